@@ -1,0 +1,104 @@
+from django.db import models
+
+from services.tenancy.models import TenantForeignKey, TenantModel
+
+
+class Assessment(TenantModel):
+    """A test as it was sent; never changes, a correction is a new row that names the one it replaces."""
+
+    athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="assessments")
+    variation_version = TenantForeignKey("programming.VariationVersion", models.PROTECT, related_name="+")
+    kind = models.CharField(max_length=20)
+    load_kg = models.FloatField(null=True)
+    assistance_kg = models.FloatField(null=True)
+    height_cm = models.FloatField(null=True)
+    repetitions = models.PositiveIntegerField()
+    rir = models.PositiveSmallIntegerField(null=True)
+    ended_by = models.CharField(max_length=10)
+    performed_at = models.DateTimeField()
+    zone = models.CharField(max_length=64)
+    local_date = models.DateField()
+    replaces = TenantForeignKey("self", models.PROTECT, null=True, related_name="+")
+    reason = models.CharField(max_length=500, default="")
+    client_id = models.CharField(max_length=80, null=True)
+    recorded_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["org", "client_id"], name="assessment_client_id_once"),
+            models.UniqueConstraint(fields=["org", "replaces"], name="assessment_replaced_once"),
+        ]
+        indexes = [models.Index(fields=["org", "athlete", "-performed_at", "-id"], name="assessment_by_athlete")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.athlete_id}"
+
+
+class Observation(TenantModel):
+    """One thing seen of an athlete's capacity in a movement, from a test or a logged set.
+
+    Replaced whenever its source is corrected. Holds what was done (variation and settings), not the
+    effective load: that follows from the body mass of the date, which may be entered late.
+    """
+
+    athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="observations")
+    movement = TenantForeignKey("programming.Movement", models.PROTECT, related_name="+")
+    variation_version = TenantForeignKey("programming.VariationVersion", models.PROTECT, related_name="+")
+    source = models.CharField(max_length=12)
+    source_id = models.UUIDField()
+    ordinal = models.PositiveIntegerField(default=0)
+    local_date = models.DateField()
+    kind = models.CharField(max_length=16)
+    load_kg = models.FloatField(null=True)
+    assistance_kg = models.FloatField(null=True)
+    height_cm = models.FloatField(null=True)
+    repetitions = models.FloatField()
+    rir = models.FloatField(null=True)
+    weight = models.FloatField(default=1.0)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["org", "source", "source_id", "ordinal"], name="observation_once")
+        ]
+        indexes = [models.Index(fields=["org", "athlete", "movement", "local_date"], name="observation_history")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.repetitions} x {self.load_kg}"
+
+
+class PriorSnapshot(TenantModel):
+    """What is taken to be true of people before anything is known of this one; numbered, never changes."""
+
+    number = models.PositiveIntegerField()
+    document = models.JSONField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["org", "number"], name="prior_number_once")]
+
+    def __str__(self) -> str:
+        return f"prior {self.number}"
+
+
+class Capacity(TenantModel):
+    """What an athlete can do in a movement, as a distribution (athletes.calc.capacity); derived.
+
+    A function of its inputs alone: the observations (their fingerprint), the prior snapshot, the method.
+    """
+
+    athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="capacities")
+    movement = TenantForeignKey("programming.Movement", models.PROTECT, related_name="+")
+    state = models.JSONField()
+    observations = models.PositiveIntegerField()
+    inputs = models.CharField(max_length=64)
+    prior = TenantForeignKey(PriorSnapshot, models.PROTECT, related_name="+")
+    method_version = models.PositiveSmallIntegerField()
+    as_of = models.DateField()
+    computed_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["org", "athlete", "movement"], name="capacity_once_per_movement")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.athlete_id} {self.movement_id}"

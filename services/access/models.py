@@ -1,0 +1,20 @@
+from django.db import models
+from knox.models import AbstractAuthToken
+
+
+class ApiToken(AbstractAuthToken):
+    """A device's or program's key, hashed; belongs to a person, may be narrowed to one organisation.
+
+    It has no `org` of the tenant kind on purpose: it is looked up before a tenant is known, under policies
+    of its own (the presented key, or the signed-in person).
+    """
+
+    label = models.CharField(max_length=80)
+    only_org = models.ForeignKey(
+        "tenancy.Organisation", null=True, on_delete=models.CASCADE, related_name="+"
+    )
+    scopes = models.JSONField(default=list)
+    last_used_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return self.label

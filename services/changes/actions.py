@@ -1,0 +1,155 @@
+"""Writing, claiming and finishing change rows. Everything is one statement each: no row lock is held long."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.conf import settings
+from django.db import connection
+
+from services.tenancy.context import current_org
+
+CHANNEL = "dosewright_change"
+LOW_PRIORITY = 10
+
+_RECORD = """
+INSERT INTO changes_change AS c
+    (id, org_id, created_at, kind, subject, from_date, priority, version, done, sent_version, due_at, tries, error,
+     marked_at)
+SELECT gen_random_uuid(), %(org)s, now(), %(kind)s, subject, %(from_date)s, %(priority)s, 1, 0, 0,
+       now() + make_interval(secs => %(delay_s)s), 0, '', clock_timestamp()
+FROM unnest(%(subjects)s::uuid[]) AS subject ORDER BY subject
+ON CONFLICT (org_id, kind, subject) DO UPDATE SET
+    version = c.version + 1,
+    from_date = least(c.from_date, excluded.from_date),
+    priority = least(CASE WHEN c.version > c.done THEN c.priority ELSE excluded.priority END, excluded.priority),
+    due_at = CASE WHEN c.version > c.done THEN least(c.due_at, excluded.due_at) ELSE excluded.due_at END,
+    tries = 0, error = '', parked_at = NULL,
+    marked_at = CASE WHEN c.version > c.done THEN c.marked_at ELSE clock_timestamp() END
+"""
+
+_CLAIM = """
+UPDATE changes_change SET tries = tries + 1
+WHERE org_id = %(org)s AND id = %(id)s AND version > done AND parked_at IS NULL
+RETURNING kind, subject, version, from_date, tries
+"""
+
+_FINISH = """
+UPDATE changes_change SET
+    done = greatest(done, %(version)s),
+    from_date = CASE WHEN version <= %(version)s THEN NULL ELSE from_date END,
+    tries = 0, error = '', done_at = clock_timestamp(),
+    marked_at = CASE WHEN version <= %(version)s THEN marked_at ELSE clock_timestamp() END
+WHERE org_id = %(org)s AND id = %(id)s
+RETURNING version > done
+"""
+
+# Back off 2, 4, 8 … s (at most 5 min); park when the tries are used up.
+_FAIL = """
+UPDATE changes_change SET
+    error = %(error)s, sent_at = NULL,
+    due_at = clock_timestamp() + make_interval(secs => least(300, power(2, tries))),
+    parked_at = CASE WHEN tries >= %(max_tries)s THEN clock_timestamp() END
+WHERE org_id = %(org)s AND id = %(id)s
+RETURNING parked_at IS NOT NULL
+"""
+
+
+@dataclass(frozen=True)
+class Claim:
+    """What a worker has begun: the change at the version that it must at least cover."""
+
+    id: UUID
+    org_id: UUID
+    kind: str
+    subject: UUID
+    version: int
+    from_date: date | None
+    tries: int
+
+
+def _tenant() -> UUID:
+    org_id = current_org()
+    if org_id is None:
+        raise RuntimeError("A change belongs to an organisation; enter its tenant first.")
+    return org_id
+
+
+def record_changes(
+    *,
+    kind: str,
+    subjects: Iterable[UUID],
+    from_date: date | None = None,
+    priority: int = 0,
+    delay_s: float = 0.0,
+) -> None:
+    """Mark the subjects as to be recomputed, in the caller's transaction (two statements).
+
+    `delay_s` lets several changes of a costly subject gather. The notification only wakes the relay; a
+    lost one costs a poll interval, never a change.
+    """
+    subject_list = sorted(set(subjects))
+    if not subject_list:
+        return
+    row = {
+        "org": _tenant(),
+        "kind": kind,
+        "subjects": subject_list,
+        "from_date": from_date,
+        "priority": priority,
+        "delay_s": delay_s,
+    }
+    with connection.cursor() as cursor:
+        cursor.execute(_RECORD, row)
+        cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
+
+
+def record_change(
+    *, kind: str, subject: UUID, from_date: date | None = None, priority: int = 0, delay_s: float = 0.0
+) -> None:
+    """Mark one subject; see `record_changes`."""
+    record_changes(kind=kind, subjects=[subject], from_date=from_date, priority=priority, delay_s=delay_s)
+
+
+def claim(change_id: UUID) -> Claim | None:
+    """Begin a change: count the try and read its version; None when there is nothing (more) to do."""
+    with connection.cursor() as cursor:
+        cursor.execute(_CLAIM, {"org": _tenant(), "id": change_id})
+        row = cursor.fetchone()
+    return None if row is None else Claim(change_id, _tenant(), *row)
+
+
+def hold_subject(claimed: Claim) -> bool:
+    """Keep other workers off this subject until the transaction ends; False when one has it already."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT pg_try_advisory_xact_lock(hashtextextended(%s, 0))",
+            [f"{claimed.org_id}/{claimed.kind}/{claimed.subject}"],
+        )
+        return bool(cursor.fetchone()[0])
+
+
+def finish(claimed: Claim) -> None:
+    """Note, in the transaction that wrote the results, that the claimed version is covered."""
+    with connection.cursor() as cursor:
+        cursor.execute(_FINISH, {"org": claimed.org_id, "id": claimed.id, "version": claimed.version})
+        if cursor.fetchone()[0]:
+            cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
+
+
+def fail(claimed: Claim, error: str) -> bool:
+    """Put the change off, or park it after too many tries; True when it is parked."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            _FAIL,
+            {
+                "org": claimed.org_id,
+                "id": claimed.id,
+                "error": error[:4000],
+                "max_tries": settings.CHANGE_MAX_TRIES,
+            },
+        )
+        return bool(cursor.fetchone()[0])
+
+

@@ -1,0 +1,22 @@
+from services.tenancy.models.base import ScopedManager, TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models.organisation import (
+    Invitation,
+    Location,
+    Membership,
+    MembershipLocation,
+    Organisation,
+)
+from services.tenancy.models.person import Person
+
+__all__ = [
+    "Invitation",
+    "Location",
+    "Membership",
+    "MembershipLocation",
+    "Organisation",
+    "Person",
+    "ScopedManager",
+    "TenantForeignKey",
+    "TenantModel",
+    "VersionedModel",
+]

@@ -1,0 +1,39 @@
+from typing import Any
+from uuid import uuid4
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+
+
+class PersonManager(BaseUserManager):
+    def create_user(self, email: str, name: str, password: str | None = None, **fields: Any) -> "Person":
+        person = self.model(email=email.lower(), name=name, **fields)
+        person.set_password(password)
+        person.full_clean(exclude=["id"], validate_unique=False)
+        person.save(using=self._db)
+        return person
+
+
+class Person(AbstractBaseUser):
+    """A human with one sign-in, whatever organisations they belong to."""
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    email = models.EmailField(unique=True)
+    name = models.CharField(max_length=120)
+    is_active = models.BooleanField(default=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = PersonManager()
+
+    USERNAME_FIELD = "email"
+    REQUIRED_FIELDS = ["name"]
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(email=models.functions.Lower("email")), name="person_email_is_lower_case"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
