@@ -1,0 +1,146 @@
+"""What can really be loaded at a place, and the ways to perform a variation there.
+
+The kit document is ``{"items": {item: {list: [numbers]}}}`` with the lists loads_kg (total external load
+moved), assistances_kg (work-average help of a band or counterweight) and heights_cm; an item without settings
+is ``{}``.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise, product
+
+from programming.calc.load import effective_load, fraction_at_height
+from programming.calc.reader import DocumentError, Reader, child
+from programming.calc.variation import Option, Variation
+
+MOST_ITEMS = 100
+MOST_SETTINGS = 200
+LARGEST_SETTING = 500.0
+LISTS = ("loads_kg", "assistances_kg", "heights_cm")
+
+
+class KitError(DocumentError):
+    """The kit document cannot be accepted; `problems` lists everything found."""
+
+
+@dataclass(frozen=True)
+class KitItem:
+    """The settings that one item offers, each ascending; empty when it has none of that sort."""
+
+    loads_kg: tuple[float, ...] = ()
+    assistances_kg: tuple[float, ...] = ()
+    heights_cm: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Kit:
+    """Everything at one place, by item name."""
+
+    items: Mapping[str, KitItem] = field(default_factory=dict)
+
+    def item(self, name: str | None) -> KitItem:
+        """The item, or one without settings when the place does not have it."""
+        return self.items.get(name, KitItem()) if name is not None else KitItem()
+
+
+def parse_kit(doc: object) -> Kit:
+    """Validate a kit document; raises KitError listing every problem with its JSON pointer."""
+    reader = Reader()
+    listed = reader.mapping(doc, "", required=["items"])["items"]
+    items: dict[str, KitItem] = {}
+    if not isinstance(listed, Mapping):
+        reader.mapping(listed, "/items", required=[])
+    elif len(listed) > MOST_ITEMS:
+        reader.note("/items", "wrong_length", f"Send at most {MOST_ITEMS} items; there are {len(listed)}.")
+    else:
+        for name, value in listed.items():
+            pointer = child("/items", str(name)[:64])
+            items[reader.key(name, pointer)] = _read_item(reader, value, pointer)
+    if reader.problems:
+        raise KitError(reader.problems)
+    return Kit(items)
+
+
+def _read_item(reader: Reader, value: object, pointer: str) -> KitItem:
+    fields = reader.mapping(value, pointer, required=[], optional=LISTS)
+    loads, assistances, heights = (_settings(reader, fields[name], f"{pointer}/{name}") for name in LISTS)
+    return KitItem(loads, assistances, heights)
+
+
+def _settings(reader: Reader, value: object, pointer: str) -> tuple[float, ...]:
+    if value is None:
+        return ()
+    raw = reader.items(value, pointer, least=0, most=MOST_SETTINGS)
+    settings = tuple(
+        reader.number(entry, f"{pointer}/{index}", least=0.0, most=LARGEST_SETTING, above=True)
+        for index, entry in enumerate(raw)
+    )
+    for index, (earlier, later) in enumerate(pairwise(settings)):
+        if later <= earlier:
+            reader.note(f"{pointer}/{index + 1}", "not_ascending", "Sort the list, each number once.")
+    return settings
+
+
+def options(variation: Variation, kit: Kit, body_mass_kg: float) -> list[Option]:
+    """Every way to perform the variation with this kit, lightest first.
+
+    An external load or assistance (never both), at every height that was measured; body weight alone where it
+    moves anything. Empty when something that the variation needs is missing. Raises ValueError for a body
+    mass that is not positive and finite.
+    """
+    if not variation.needs <= kit.items.keys():
+        return []
+    weights = _load_settings(variation, kit) + _assistance_settings(variation, kit)
+    found = [
+        _option(variation, load_kg, assistance_kg, height_cm, body_mass_kg)
+        for (load_kg, assistance_kg), height_cm in product([(None, None), *weights], _heights(variation, kit))
+    ]
+    return sorted((option for option in found if option is not None), key=_order)
+
+
+def _load_settings(variation: Variation, kit: Kit) -> list[tuple[float | None, float | None]]:
+    if "load" not in variation.adjustable:
+        return []
+    return [(load_kg, None) for load_kg in kit.item(variation.load_item).loads_kg]
+
+
+def _assistance_settings(variation: Variation, kit: Kit) -> list[tuple[float | None, float | None]]:
+    if "assistance" not in variation.adjustable:
+        return []
+    # Two items may offer the same help: one option, whichever of them is used.
+    offered = {kg for name in variation.assistance_item for kg in kit.item(name).assistances_kg}
+    return [(None, assistance_kg) for assistance_kg in sorted(offered)]
+
+
+def _heights(variation: Variation, kit: Kit) -> list[float | None]:
+    if "height" not in variation.adjustable:
+        return [None]
+    lowest, highest = variation.height_fractions[0][0], variation.height_fractions[-1][0]
+    offered = kit.item(variation.height_item).heights_cm
+    return [None, *(height for height in offered if lowest <= height <= highest)]
+
+
+def _option(
+    variation: Variation,
+    load_kg: float | None,
+    assistance_kg: float | None,
+    height_cm: float | None,
+    body_mass_kg: float,
+) -> Option | None:
+    fraction = variation.body_mass_fraction
+    if height_cm is not None:
+        fraction = fraction_at_height(variation.height_fractions, height_cm)
+    effective_kg = effective_load(
+        fraction=fraction,
+        body_mass_kg=body_mass_kg,
+        external_share=variation.external_share,
+        external_kg=load_kg or 0.0,
+        assistance_kg=assistance_kg or 0.0,
+    )
+    if effective_kg is None:
+        return None
+    return Option(variation.key, load_kg, assistance_kg, height_cm, effective_kg)
+
+
+def _order(option: Option) -> tuple[float, float, float, float]:
+    return option.effective_kg, option.load_kg or 0.0, option.assistance_kg or 0.0, option.height_cm or 0.0

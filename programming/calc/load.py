@@ -1,0 +1,61 @@
+"""Effective load: what one repetition really moves.
+
+    L = f * m + f_ext * external - assistance        [kg]
+
+f is the share of the body mass m that a variation moves, f_ext the share of an external load that the lever
+leaves (1 for a bar or a belt, less for a vest on a push-up). Curves of barbells, dumbbells and machines take
+the external load alone (f = 0), as published percentages of the one-repetition maximum do.
+"""
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+SMALLEST_LOAD_KG = 1e-9
+"""Below this a difference of kilograms is rounding error, not a load."""
+
+
+def _check(name: str, value: float, *, positive: bool = False) -> None:
+    if not math.isfinite(value) or value < 0.0 or (positive and value == 0.0):
+        wanted = "positive" if positive else "at least 0"
+        raise ValueError(f"{name} must be {wanted} and finite, got {value!r}")
+
+
+def effective_load(
+    *,
+    fraction: float,
+    body_mass_kg: float,
+    external_share: float = 1.0,
+    external_kg: float = 0.0,
+    assistance_kg: float = 0.0,
+) -> float | None:
+    """Effective load in kg, or None when nothing positive is left: not a load.
+
+    Raises ValueError for a negative or non-finite argument, or a body mass of 0.
+    """
+    _check("fraction", fraction)
+    _check("body_mass_kg", body_mass_kg, positive=True)
+    _check("external_share", external_share)
+    _check("external_kg", external_kg)
+    _check("assistance_kg", assistance_kg)
+    load_kg = fraction * body_mass_kg + external_share * external_kg - assistance_kg
+    return load_kg if load_kg > SMALLEST_LOAD_KG else None
+
+
+def fraction_at_height(points: Sequence[tuple[float, float]], height_cm: float) -> float:
+    """Body-mass fraction at a height, linear between measured (height_cm, fraction) points.
+
+    Heights are positive with the hands raised, negative with the feet raised, strictly ascending in `points`.
+    Raises ValueError outside the measured range: a fraction that nobody measured is not made up.
+    """
+    heights = [height for height, _ in points]
+    if not heights:
+        raise ValueError("no measured heights")
+    if any(lower >= upper for lower, upper in pairwise(heights)):
+        raise ValueError(f"heights must be strictly ascending, got {heights}")
+    if not heights[0] <= height_cm <= heights[-1]:
+        raise ValueError(f"height {height_cm!r} cm was not measured: {heights[0]} to {heights[-1]} cm were")
+    for (low, low_fraction), (high, high_fraction) in pairwise(points):
+        if height_cm <= high:
+            return low_fraction + (high_fraction - low_fraction) * (height_cm - low) / (high - low)
+    return points[0][1]

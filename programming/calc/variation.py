@@ -1,0 +1,74 @@
+"""A movement's variation as the calculation sees it, and one concrete way to perform it."""
+
+import math
+from dataclasses import dataclass
+
+ADJUSTABLE = frozenset({"load", "assistance", "height"})
+LARGEST_FRACTION = 1.2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Variation:
+    """One rung of a movement's ladder.
+
+    body_mass_fraction is the share f of the body mass that is moved (0 for barbell, dumbbell and machine
+    curves); height_fractions are measured (height_cm, f) pairs, hands raised positive, ascending, empty when
+    the height does not matter; external_share is the share of an external load that the lever leaves.
+    load_item, assistance_item and height_item name the kit items that offer the settings; `needs` names what
+    must be there in any case. Raises ValueError when a field contradicts another or leaves its range.
+    """
+
+    key: str
+    movement: str
+    rung: int
+    body_mass_fraction: float
+    height_fractions: tuple[tuple[float, float], ...] = ()
+    external_share: float = 1.0
+    adjustable: frozenset[str] = frozenset()
+    load_item: str | None = None
+    assistance_item: tuple[str, ...] = ()
+    height_item: str | None = None
+    needs: frozenset[str] = frozenset()
+    hazards: frozenset[str] = frozenset()
+    muscle_groups: tuple[tuple[str, float], ...] = ()
+    curve_applies: bool = True
+    fraction_source: str = ""
+
+    def __post_init__(self) -> None:
+        self._check_fractions()
+        self._check_adjustable()
+        for name, weight in self.muscle_groups:
+            if not (math.isfinite(weight) and weight > 0.0):
+                raise ValueError(f"weight of muscle group {name!r} must be positive, got {weight!r}")
+
+    def _check_fractions(self) -> None:
+        for fraction in (self.body_mass_fraction, *(share for _, share in self.height_fractions)):
+            if not 0.0 <= fraction <= LARGEST_FRACTION:
+                raise ValueError(f"body-mass fraction must lie in 0 to {LARGEST_FRACTION}, got {fraction!r}")
+        if not 0.0 <= self.external_share <= LARGEST_FRACTION:
+            share = self.external_share
+            raise ValueError(f"external_share must lie in 0 to {LARGEST_FRACTION}, got {share!r}")
+        heights = [height for height, _ in self.height_fractions]
+        if heights != sorted(set(heights)) or not all(math.isfinite(height) for height in heights):
+            raise ValueError(f"height_fractions must ascend strictly in height, got {heights}")
+
+    def _check_adjustable(self) -> None:
+        if unknown := self.adjustable - ADJUSTABLE:
+            raise ValueError(f"unknown adjustable settings {sorted(unknown)}")
+        if "load" in self.adjustable and self.load_item is None:
+            raise ValueError(f"{self.key}: an adjustable load needs a load_item")
+        if "assistance" in self.adjustable and not self.assistance_item:
+            raise ValueError(f"{self.key}: adjustable assistance needs an assistance_item")
+        if "height" in self.adjustable and (self.height_item is None or not self.height_fractions):
+            raise ValueError(f"{self.key}: an adjustable height needs a height_item and height_fractions")
+
+
+@dataclass(frozen=True)
+class Option:
+    """A variation with concrete settings; None: the setting is not used. effective_kg is positive."""
+
+    variation_key: str
+    load_kg: float | None
+    assistance_kg: float | None
+    height_cm: float | None
+    effective_kg: float

@@ -1,0 +1,128 @@
+"""Effective load against published shares of body mass."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from programming.calc.load import effective_load, fraction_at_height
+from tests.references.strength import (
+    EBBEN_80_KG_LOADS,
+    EBBEN_2011_FRACTIONS,
+    EBBEN_2011_HEIGHTS_CM,
+    MELROSE_DAWES_2015_PERCENT,
+    SUPRAK_2011_PERCENT,
+)
+
+masses = st.floats(30, 250)
+loads = st.floats(0, 300)
+
+
+def test_push_up_variants_of_an_80_kg_athlete() -> None:
+    """The six push-ups move 32.8 to 59.2 kg in the published order (Ebben et al. 2011)."""
+    moved = [effective_load(fraction=f, body_mass_kg=80.0) for f in EBBEN_2011_FRACTIONS.values()]
+
+    assert moved == pytest.approx(EBBEN_80_KG_LOADS)
+    assert moved == sorted(moved, key=lambda load: load or 0.0)
+
+
+def test_static_push_up_positions() -> None:
+    """Knees before toes and arms straight before arms bent, as published (Suprak et al. 2011)."""
+    moved = {k: effective_load(fraction=p / 100, body_mass_kg=100.0) for k, p in SUPRAK_2011_PERCENT.items()}
+
+    assert moved == pytest.approx(SUPRAK_2011_PERCENT)
+    assert sorted(moved, key=lambda k: moved[k] or 0.0) == [
+        "knees_up",
+        "knees_down",
+        "regular_up",
+        "regular_down",
+    ]
+
+
+def test_suspension_row_by_angle() -> None:
+    """A published angle gives its share, one between gives one between (Melrose & Dawes 2015)."""
+    points = [(angle, mean / 100) for angle, (mean, _) in MELROSE_DAWES_2015_PERCENT.items()]
+
+    for angle, (mean, sd) in MELROSE_DAWES_2015_PERCENT.items():
+        assert fraction_at_height(points, angle) == pytest.approx(mean / 100)
+        # 75 sin(angle) describes the two steep rows (derived from the same table).
+        if angle <= 45:
+            assert abs(75 * math.sin(math.radians(angle)) - mean) < sd
+    assert fraction_at_height(points, 52.5) == pytest.approx((0.5288 + 0.6808) / 2)
+
+
+def test_vest_band_and_counterweight_by_hand() -> None:
+    """L = f m + f_ext external - assistance, worked by hand."""
+    vest = effective_load(fraction=0.64, body_mass_kg=80.0, external_share=0.64, external_kg=10.0)
+    assisted = effective_load(fraction=1.0, body_mass_kg=70.0, assistance_kg=25.0)
+
+    assert vest == pytest.approx(57.6)
+    assert assisted == pytest.approx(45.0)
+    assert effective_load(fraction=0.0, body_mass_kg=80.0, external_kg=60.0) == pytest.approx(60.0)
+
+
+@pytest.mark.parametrize(
+    ("fraction", "assistance"), [(0.0, 0.0), (0.5, 40.0), (0.5, 60.0), (0.1, 0.3 * 10 + 5)]
+)
+def test_nothing_positive_is_not_a_load(fraction: float, assistance: float) -> None:
+    """Where assistance takes everything, rounding included, there is no load."""
+    assert effective_load(fraction=fraction, body_mass_kg=80.0, assistance_kg=assistance) is None
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"body_mass_kg": 0.0},
+        {"body_mass_kg": math.nan},
+        {"fraction": -0.1},
+        {"external_kg": -1.0},
+        {"assistance_kg": math.inf},
+        {"external_share": math.nan},
+    ],
+)
+def test_impossible_arguments_are_refused(wrong: dict[str, float]) -> None:
+    """Negative, non-finite and massless arguments raise ValueError that names the argument."""
+    with pytest.raises(ValueError, match=next(iter(wrong))):
+        effective_load(**({"fraction": 0.6, "body_mass_kg": 80.0} | wrong))
+
+
+@given(mass=masses, external=loads, assistance=loads, more=st.floats(0.1, 50))
+def test_load_moves_with_its_parts(mass: float, external: float, assistance: float, more: float) -> None:
+    """More external load is never lighter, more assistance never heavier."""
+
+    def load(**changed: float) -> float:
+        settings = {"external_kg": external, "assistance_kg": assistance} | changed
+        return effective_load(fraction=0.64, body_mass_kg=mass, external_share=0.7, **settings) or 0.0
+
+    assert load(external_kg=external + more) >= load()
+    assert load(assistance_kg=assistance + more) <= load()
+
+
+def test_height_between_measured_points() -> None:
+    """Published heights give published shares; half-way between two, their mean."""
+    for height, fraction in EBBEN_2011_HEIGHTS_CM:
+        assert fraction_at_height(EBBEN_2011_HEIGHTS_CM, height) == pytest.approx(fraction)
+    assert fraction_at_height(EBBEN_2011_HEIGHTS_CM, 15.24) == pytest.approx(0.595)
+    assert fraction_at_height([(10.0, 0.5)], 10.0) == 0.5
+
+
+@given(low=st.floats(-60, 60), high=st.floats(-60, 60))
+def test_higher_hands_are_lighter(low: float, high: float) -> None:
+    """The share falls as the hands rise."""
+    low, high = sorted((low, high))
+    assert fraction_at_height(EBBEN_2011_HEIGHTS_CM, low) >= fraction_at_height(EBBEN_2011_HEIGHTS_CM, high)
+
+
+@pytest.mark.parametrize("height", [-61.0, 61.0, math.nan])
+def test_unmeasured_heights_are_refused(height: float) -> None:
+    """Outside the measured range there is no fraction."""
+    with pytest.raises(ValueError, match="not measured"):
+        fraction_at_height(EBBEN_2011_HEIGHTS_CM, height)
+
+
+@pytest.mark.parametrize("points", [[], [(10.0, 0.5), (10.0, 0.6)], [(20.0, 0.4), (10.0, 0.5)]])
+def test_points_that_are_no_table_are_refused(points: list[tuple[float, float]]) -> None:
+    """No points, a height twice, or a descending table raise ValueError."""
+    with pytest.raises(ValueError, match="height"):
+        fraction_at_height(points, 15.0)
