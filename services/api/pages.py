@@ -1,0 +1,34 @@
+"""The pages that problem types lead to, and the documentation of the interface."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+from drf_spectacular.views import SpectacularSwaggerSplitView
+
+from services.problems import PROBLEMS
+
+
+@require_safe
+def problem_list(request: HttpRequest) -> HttpResponse:
+    """Every problem code, by status."""
+    kinds = sorted(PROBLEMS.values(), key=lambda kind: (kind.status, kind.code))
+    return render(request, "api/problems.html", {"kinds": kinds})
+
+
+@require_safe
+def problem(request: HttpRequest, code: str) -> HttpResponse:
+    """What one code means and what to do about it."""
+    kind = PROBLEMS.get(code)
+    if kind is None:
+        raise Http404(code)
+    return render(request, "api/problem.html", {"kind": kind, "phrase": HTTPStatus(kind.status).phrase})
+
+
+class Documentation(SpectacularSwaggerSplitView):
+    """The document to read and try; our template leaves out the inline style that the policy forbids."""
+
+    template_name = "api/documentation.html"

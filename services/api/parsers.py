@@ -1,0 +1,123 @@
+"""JSON in and out, strictly: what RFC 8259 or the database cannot hold is refused at the door."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from typing import IO, Any, NoReturn
+
+from rest_framework.exceptions import ParseError
+from rest_framework.negotiation import DefaultContentNegotiation
+from rest_framework.parsers import BaseParser
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+
+from services.problems import TooLarge
+
+MAX_BODY_BYTES = 1024 * 1024
+MAX_DEPTH = 20
+# Beyond this an integer is not exact in the double precision that most clients read with (RFC 8259, 6).
+MAX_INTEGER = 2**53 - 1
+
+
+class StrictJSONParser(BaseParser):
+    """UTF-8 JSON of at most `max_bytes`, nested at most MAX_DEPTH, no doubled key, no NaN or infinity.
+
+    Raises TooLarge (413) and ParseError (400).
+    """
+
+    media_type = "application/json"
+    max_bytes = MAX_BODY_BYTES
+
+    def parse(
+        self,
+        stream: IO[bytes],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        raw = stream.read(self.max_bytes + 1)
+        if len(raw) > self.max_bytes:
+            raise TooLarge(f"The body may have {self.max_bytes} bytes at most; split the request.")
+        return parse_json(raw)
+
+
+def parse_json(raw: bytes) -> Any:
+    """Parse one JSON document. Raises ParseError with a sentence that says what is wrong."""
+    try:
+        value = json.loads(
+            raw.decode("utf-8"),
+            parse_constant=_refuse_constant,
+            parse_float=_finite,
+            parse_int=_exact,
+            object_pairs_hook=_distinct,
+        )
+    except UnicodeDecodeError:
+        raise ParseError("The body is not UTF-8.") from None
+    except RecursionError:
+        raise ParseError(f"The body is nested deeper than {MAX_DEPTH} levels.") from None
+    except json.JSONDecodeError as error:
+        raise ParseError(
+            f"The body is not JSON: {error.msg} (line {error.lineno}, column {error.colno})."
+        ) from None
+    _check(value, MAX_DEPTH)
+    return value
+
+
+def _refuse_constant(literal: str) -> NoReturn:
+    raise ParseError(
+        f"{literal} is not a JSON number; leave the field out or send null where that is allowed."
+    )
+
+
+def _finite(literal: str) -> float:
+    number = float(literal)
+    if not math.isfinite(number):
+        raise ParseError("A number is too large.")
+    return number
+
+
+def _exact(literal: str) -> int:
+    if len(literal) > 20 or abs(int(literal)) > MAX_INTEGER:
+        raise ParseError(f"An integer is larger than {MAX_INTEGER}.")
+    return int(literal)
+
+
+def _distinct(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    result = dict(pairs)
+    if len(result) != len(pairs):
+        raise ParseError("An object has the same key twice.")
+    return result
+
+
+def _check(value: Any, depth_left: int) -> None:
+    if isinstance(value, str):
+        _check_text(value)
+    elif isinstance(value, (dict, list)):
+        if depth_left == 0:
+            raise ParseError(f"The body is nested deeper than {MAX_DEPTH} levels.")
+        for key in value if isinstance(value, dict) else ():
+            _check_text(key)
+        for inner in value.values() if isinstance(value, dict) else value:
+            _check(inner, depth_left - 1)
+
+
+def _check_text(text: str) -> None:
+    # PostgreSQL's text holds neither NUL nor half a surrogate pair.
+    if "\x00" in text or any("\ud800" <= character <= "\udfff" for character in text):
+        raise ParseError("A text holds a character that cannot be stored (NUL or half a surrogate pair).")
+
+
+class StrictJSONRenderer(JSONRenderer):
+    """A NaN or infinity on the way out is a fault of ours and fails loudly instead of making invalid JSON."""
+
+    strict = True
+
+
+class IgnoreAccept(DefaultContentNegotiation):
+    """Answer in the view's own media type whatever `Accept` says (RFC 9110, 12.4.1, allows it)."""
+
+    def select_renderer(
+        self, request: Any, renderers: Any, format_suffix: str | None = None
+    ) -> tuple[BaseRenderer, str]:
+        renderer = renderers[0]
+        return renderer, renderer.media_type

@@ -1,0 +1,274 @@
+"""The OpenAPI document follows from the declarations: nothing about an operation is written down twice."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from django_filters import filters
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiExample, OpenApiParameter, OpenApiResponse, inline_serializer
+from rest_framework import serializers
+
+from services import problems
+from services.api import errors
+from services.api.fields import StrictField
+from services.api.handler import PROBLEM_TYPE
+from services.api.operation import Idempotency, Operation
+from services.api.pagination import DEFAULT_LIMIT, MAX_LIMIT
+from services.api.serializers import InputSerializer, OutputSerializer
+from services.api.views import ApiView, OrganisationView, PersonView, PublicView
+
+Kind = type[problems.DomainError]
+
+_FILTER_TYPES: tuple[tuple[type[filters.Filter], OpenApiTypes], ...] = (
+    (filters.UUIDFilter, OpenApiTypes.UUID),
+    (filters.ModelChoiceFilter, OpenApiTypes.UUID),
+    (filters.BooleanFilter, OpenApiTypes.BOOL),
+    (filters.DateTimeFilter, OpenApiTypes.DATETIME),
+    (filters.IsoDateTimeFilter, OpenApiTypes.DATETIME),
+    (filters.DateFilter, OpenApiTypes.DATE),
+    (filters.NumberFilter, OpenApiTypes.NUMBER),
+)
+
+
+class FieldProblemOutput(OutputSerializer):
+    """One fault: `pointer` into the body, or `parameter` for a query parameter."""
+
+    pointer = serializers.CharField(required=False)
+    parameter = serializers.CharField(required=False)
+    code = serializers.CharField()
+    detail = serializers.CharField()
+
+
+class ProblemOutput(OutputSerializer):
+    """What went wrong and what to do about it (RFC 9457)."""
+
+    type = serializers.CharField(help_text="Address of the page that explains the code.")
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    detail = serializers.CharField(help_text="What to do.")
+    instance = serializers.CharField(help_text="URN of the request, as in the header Request-Id.")
+    code = serializers.CharField(help_text="Stable; made for programs.")
+    errors = FieldProblemOutput(many=True, required=False)  # type: ignore[assignment]
+
+
+class OperationSchema(AutoSchema):
+    """Reads `view.operation[method]`; serves views of `services.api.views` only."""
+
+    view: ApiView  # type: ignore[override]
+    method: str
+
+    @property
+    def op(self) -> Operation:
+        return self.view.operation[self.method]
+
+    def is_excluded(self) -> bool:
+        return not isinstance(self.view, ApiView)
+
+    def get_operation_id(self) -> str:
+        return self.op.id
+
+    def get_summary(self) -> str:
+        return self._text().split("\n")[0].rstrip(".")
+
+    def get_description(self) -> str:  # type: ignore[override]
+        lines = [self._text()]
+        if isinstance(self.view, OrganisationView):
+            lines.append(f"Roles: {', '.join(self._roles())}.")
+        own = [
+            kind for kind in self.op.errors if kind.code not in {general.code for general in self._general()}
+        ]
+        lines += [f"`{kind.code}` ({kind.status}): {_sentence(kind)}" for kind in own]
+        return "\n\n".join(line for line in lines if line)
+
+    def _text(self) -> str:
+        return str(super().get_description() or "")
+
+    def get_tags(self) -> list[str]:
+        if self.op.tags:
+            return list(self.op.tags)
+        steps = [step for step in self.path.strip("/").split("/") if not step.startswith("{")][2:]
+        inside = steps[1:] if isinstance(self.view, OrganisationView) and len(steps) > 1 else steps
+        return inside[:1]
+
+    def get_auth(self) -> list[dict[str, list[str]]]:
+        if isinstance(self.view, OrganisationView):
+            return [{"bearer": [self.view.access[self.method].scope]}]
+        if isinstance(self.view, PersonView):
+            scope = self.view.scope[self.method]
+            return [{"bearer": [scope] if scope else []}]
+        return []
+
+    def get_extensions(self) -> dict[str, Any]:
+        return {"x-roles": self._roles()} if isinstance(self.view, OrganisationView) else {}
+
+    def _roles(self) -> list[str]:
+        assert isinstance(self.view, OrganisationView)
+        return sorted(str(role) for role in self.view.access[self.method].roles)
+
+    def get_request_serializer(self) -> Any:
+        return self.op.input
+
+    def get_response_serializers(self) -> Any:
+        op = self.op
+        body = page_of(op.output) if op.paged and op.output else op.output  # type: ignore[arg-type]
+        success = OpenApiResponse(body, description=f"The operation {op.id} was carried out.")
+        responses: dict[Any, Any] = {op.status: success}
+        if self.method == "GET" and op.etag:
+            responses[304] = OpenApiResponse(None, description="Unchanged since the ETag in If-None-Match.")
+        by_status: dict[int, list[Kind]] = {}
+        for kind in [*self._general(), *op.errors]:
+            by_status.setdefault(kind.status, []).append(kind)
+        for status, kinds in sorted(by_status.items()):
+            codes = ", ".join(dict.fromkeys(f"`{kind.code}`" for kind in kinds))
+            responses[status, PROBLEM_TYPE] = OpenApiResponse(ProblemOutput, description=f"{codes}.")
+        return responses
+
+    def _general(self) -> list[Kind]:
+        """The problems that follow from the declaration alone."""
+        op, writes = self.op, self.method != "GET"
+        keyed = self.method == "POST" and op.idempotency is not Idempotency.EXEMPT
+        chosen: list[tuple[bool, list[Kind]]] = [
+            (True, [problems.Invalid, problems.BadRequest, problems.DomainError, problems.Unavailable]),
+            (not isinstance(self.view, PublicView), [problems.NotAuthenticated]),
+            (isinstance(self.view, OrganisationView), [problems.Forbidden, errors.InsufficientScope]),
+            (isinstance(self.view, PersonView) and bool(self._scope()), [errors.InsufficientScope]),
+            ("{" in self.path, [problems.NotFound]),
+            (op.paged, [errors.InvalidCursor]),
+            (op.input is not None, [problems.TooLarge, problems.UnsupportedMediaType]),
+            (writes, [problems.Conflict, problems.Unprocessable]),
+            (keyed, [errors.IdempotencyKeyInvalid, errors.RequestInProgress, errors.IdempotencyKeyReused]),
+            (keyed and op.idempotency is Idempotency.REQUIRED, [errors.IdempotencyKeyMissing]),
+            (op.if_match, [problems.PreconditionFailed, problems.PreconditionRequired]),
+            (bool(self.view.throttle_classes), [problems.TooManyRequests]),
+        ]
+        return [kind for applies, kinds in chosen if applies for kind in kinds]
+
+    def _scope(self) -> str:
+        return self.view.scope[self.method] if isinstance(self.view, PersonView) else ""
+
+    def get_override_parameters(self) -> list[Any]:
+        op = self.op
+        found = [*op.parameters, *_filter_parameters(op), *self._request_headers(), *self._response_headers()]
+        if op.paged:
+            limit = {"type": "integer", "minimum": 1, "maximum": MAX_LIMIT, "default": DEFAULT_LIMIT}
+            found.append(OpenApiParameter("limit", limit, description="Size of the page."))
+            found.append(
+                OpenApiParameter("cursor", str, description="From `next` of the page before; opaque.")
+            )
+        return found
+
+    def _request_headers(self) -> list[OpenApiParameter]:
+        op, found = self.op, []
+        if self.method == "POST" and op.idempotency is not Idempotency.EXEMPT:
+            found.append(
+                _header(
+                    "Idempotency-Key",
+                    "Made for this submission; a repetition with the same key gets the first answer, for 7 days.",
+                    required=op.idempotency is Idempotency.REQUIRED,
+                    schema={
+                        "type": "string",
+                        "minLength": 16,
+                        "maxLength": 128,
+                        "pattern": "^[\\x21-\\x7e]+$",
+                    },
+                )
+            )
+        if op.if_match:
+            found.append(
+                _header("If-Match", "ETag of the version that the change starts from.", required=True)
+            )
+        if op.etag and self.method == "GET":
+            found.append(_header("If-None-Match", "ETag of the version that is already known."))
+        return found
+
+    def _response_headers(self) -> list[OpenApiParameter]:
+        op, success = self.op, [self.op.status]
+        found = [_header("Request-Id", "Identifier of this request in the logs.", on=True)]
+        if op.etag:
+            found.append(_header("ETag", "Version of the representation.", on=success))
+        if op.status == 201:
+            found.append(_header("Location", "Path of what was made.", on=success))
+        if op.paged:
+            found.append(_header("Link", 'The next page, rel="next".', on=success))
+        if self.method == "POST" and op.idempotency is not Idempotency.EXEMPT:
+            found.append(_header("Idempotency-Replayed", "`true` on a repeated answer.", on=success))
+        return found
+
+    def get_examples(self) -> list[OpenApiExample]:
+        op, found = self.op, []
+        if op.request_example is not None:
+            found.append(OpenApiExample("request", op.request_example, request_only=True))
+        if op.response_example is not None:
+            value = op.response_example
+            shown = {"items": [value], "next": None} if op.paged else value
+            found.append(OpenApiExample("response", shown, response_only=True, status_codes=[str(op.status)]))
+        return found
+
+    def _is_list_view(self, serializer: Any = None) -> bool:
+        """A list is declared by `paged`, never guessed."""
+        return False
+
+    def _map_basic_serializer(self, serializer: Any, direction: str) -> Any:
+        schema: Any = super()._map_basic_serializer(  # type: ignore[no-untyped-call]
+            serializer, direction
+        )
+        if isinstance(serializer, InputSerializer) or (
+            isinstance(serializer, type) and issubclass(serializer, InputSerializer)
+        ):
+            schema["additionalProperties"] = False
+        return schema
+
+    def _get_serializer_field_meta(self, field: Any, direction: str) -> Any:
+        meta: Any = super()._get_serializer_field_meta(  # type: ignore[no-untyped-call]
+            field, direction
+        )
+        if (
+            isinstance(field, StrictField)
+            and isinstance(field, serializers.CharField)
+            and not field.allow_blank
+        ):
+            meta["minLength"] = 1
+        return meta
+
+
+@cache
+def page_of(output: type[serializers.BaseSerializer]) -> serializers.Serializer:
+    """The body of a page; one class for each item class, so that the document names it once."""
+    name = output.__name__.removesuffix("Serializer")
+    return inline_serializer(
+        name=f"{name}Page",
+        fields={
+            "items": output(many=True),
+            "next": serializers.CharField(allow_null=True, help_text="Address of the next page, or null."),
+        },
+    )
+
+
+def _filter_parameters(op: Operation) -> list[OpenApiParameter]:
+    if op.filters is None:
+        return []
+    return [
+        OpenApiParameter(
+            name,
+            next((kind for cls, kind in _FILTER_TYPES if isinstance(one, cls)), OpenApiTypes.STR),
+            required=bool(one.extra.get("required")),
+            enum=[value for value, _ in one.extra["choices"]] if "choices" in one.extra else None,
+            description=str(one.extra.get("help_text") or one.label or ""),
+        )
+        for name, one in op.filters.get_filters().items()
+    ]
+
+
+def _header(
+    name: str, description: str, *, required: bool = False, schema: Any = str, on: Any = False
+) -> OpenApiParameter:
+    return OpenApiParameter(
+        name, schema, OpenApiParameter.HEADER, required=required, description=description, response=on
+    )
+
+
+def _sentence(kind: Kind) -> str:
+    return " ".join((kind.__doc__ or "").split())
