@@ -1,3 +1,29 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from athletes.api.urls import urlpatterns as athletes_urls
+from programming.api.urls import urlpatterns as programming_urls
+from scoring.api.urls import urlpatterns as scoring_urls
+from services.access.api.urls import organisation_urls, person_urls
+from services.api.urls import urlpatterns as problem_urls
+from services.api.urls import v1_patterns
+from services.health import livez, metrics, readyz
+
+organisation = [
+    path("organisations/<uuid:organisation>", include(organisation_urls)),
+    path("organisations/<uuid:organisation>/", include(programming_urls)),
+    path("organisations/<uuid:organisation>/", include(athletes_urls)),
+    path("organisations/<uuid:organisation>/", include(scoring_urls)),
+]
+
+urlpatterns = [
+    *problem_urls,
+    path("api/v1/", include([*v1_patterns, *person_urls, *organisation])),
+    path("livez", livez),
+    path("readyz", readyz),
+    path("metrics", metrics),
+]
+
+handler400 = "services.api.handler.handler400"
+handler403 = "services.api.handler.handler403"
+handler404 = "services.api.handler.handler404"
+handler500 = "services.api.handler.handler500"

@@ -1,3 +1,5 @@
+from uuid import UUID, uuid4
+
 from django.db import models
 from knox.models import AbstractAuthToken
 
@@ -9,12 +11,19 @@ class ApiToken(AbstractAuthToken):
     of its own (the presented key, or the signed-in person).
     """
 
+    handle = models.UUIDField(default=uuid4, editable=False, unique=True)
     label = models.CharField(max_length=80)
     only_org = models.ForeignKey(
         "tenancy.Organisation", null=True, on_delete=models.CASCADE, related_name="+"
     )
     scopes = models.JSONField(default=list)
     last_used_at = models.DateTimeField(null=True)
+
+    @property
+    def org_id(self) -> UUID | None:
+        """The one organisation that the token is good for, None for all of its person's."""
+        only: UUID | None = self.only_org_id
+        return only
 
     def __str__(self) -> str:
         return self.label

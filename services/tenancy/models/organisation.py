@@ -3,7 +3,7 @@ from uuid import uuid4
 from django.db import models
 
 from services.tenancy.actor import Role
-from services.tenancy.models.base import ScopedManager, TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models.base import TenantForeignKey, TenantModel, VersionedModel
 
 ROLE_CHOICES = [(role.value, role.value) for role in Role]
 
@@ -75,14 +75,10 @@ class Invitation(TenantModel):
     email = models.EmailField()
     role = models.CharField(max_length=20, choices=ROLE_CHOICES)
     location_ids = models.JSONField(default=list)
-    athlete_id = models.UUIDField(null=True)
     digest = models.CharField(max_length=64, unique=True)
     invited_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
     expires_at = models.DateTimeField()
     accepted_at = models.DateTimeField(null=True)
-
-    objects = ScopedManager()
-    unscoped = models.Manager()
 
     def __str__(self) -> str:
         return f"{self.email} as {self.role}"

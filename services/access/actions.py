@@ -1,0 +1,192 @@
+"""Writes at the door: organisations, places, members, invitations and tokens."""
+
+import hashlib
+import secrets
+from collections.abc import Collection
+from datetime import timedelta
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+
+from services.access.errors import InvitationNotGood, LastOwner, PasswordTooWeak
+from services.access.models import ApiToken
+from services.api.conditional import update_versioned
+from services.problems import Forbidden, NotFound
+from services.tenancy.actor import ALL_SCOPES, Actor, Role
+from services.tenancy.context import person as person_scope
+from services.tenancy.context import setting, tenant
+from services.tenancy.models import (
+    Invitation,
+    Location,
+    Membership,
+    MembershipLocation,
+    Organisation,
+    Person,
+)
+
+INVITATION_LIFE = timedelta(days=14)
+
+
+def digest_of(secret: str) -> str:
+    """Of a 256-bit random secret; nothing slower is needed for one."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+@transaction.atomic
+def found_organisation(*, name: str, owner_email: str, owner_name: str, password: str | None) -> Organisation:
+    """Make an organisation with its first owner (an operator's act, there is no route for it)."""
+    org = Organisation(id=uuid4(), name=name)
+    with tenant(org.id):
+        org.save(force_insert=True)
+        owner = find_or_make_person(email=owner_email, name=owner_name, password=password)
+        Membership.objects.create(org=org, person=owner, role=Role.OWNER)
+    return org
+
+
+def find_or_make_person(*, email: str, name: str, password: str | None) -> Person:
+    """The person with that address; a new one gets the password (None: cannot sign in yet)."""
+    email = email.strip().lower()
+    with setting("app.email", email):
+        known = Person.objects.filter(email=email).first()
+        return known or Person.objects.create_user(email=email, name=name, password=password)
+
+
+def create_token(
+    *,
+    person: Person,
+    label: str,
+    scopes: Collection[str] = ALL_SCOPES,
+    only_org: UUID | None = None,
+    life: timedelta = timedelta(days=90),
+) -> tuple[ApiToken, str]:
+    """A token row and the secret, which exists nowhere else from here on."""
+    with transaction.atomic(), person_scope(person.id):
+        token, secret = ApiToken.objects.create(
+            user=person, expiry=life, label=label, scopes=sorted(scopes), only_org_id=only_org
+        )
+    return token, secret
+
+
+@transaction.atomic
+def create_location(*, actor: Actor, fields: dict[str, Any]) -> Location:
+    return Location.objects.create(org_id=actor.org_id, **fields)
+
+
+@transaction.atomic
+def update_location(*, actor: Actor, location: Location, version: int, fields: dict[str, Any]) -> Location:
+    return update_versioned(location, version, **fields)
+
+
+@transaction.atomic
+def update_member(
+    *, actor: Actor, membership: Membership, version: int, role: Role | None, location_ids: list[UUID] | None
+) -> Membership:
+    """Change a member's role or the places of location staff."""
+    if role is not None and role != Role.OWNER:
+        _keep_an_owner(membership)
+    changed = update_versioned(membership, version, **({"role": role.value} if role else {}))
+    if location_ids is not None:
+        _set_places(actor.org_id, changed, location_ids)
+    return changed
+
+
+@transaction.atomic
+def end_membership(*, actor: Actor, membership: Membership, version: int) -> None:
+    """Nothing that the member did disappears; they just cannot enter any more."""
+    _keep_an_owner(membership)
+    update_versioned(membership, version, is_active=False)
+
+
+def _keep_an_owner(membership: Membership) -> None:
+    owners = Membership.objects.select_for_update().filter(role=Role.OWNER, is_active=True)
+    others = [row for row in owners.order_by("id") if row.id != membership.id]
+    if membership.role == Role.OWNER and not others:
+        raise LastOwner()
+
+
+def _set_places(org_id: UUID, membership: Membership, location_ids: list[UUID]) -> None:
+    known = set(Location.objects.filter(id__in=location_ids).values_list("id", flat=True))
+    if known != set(location_ids):
+        raise NotFound("One of the locations does not exist in this organisation.")
+    MembershipLocation.objects.filter(membership=membership).delete()
+    MembershipLocation.objects.bulk_create(
+        MembershipLocation(org_id=org_id, membership=membership, location_id=place) for place in sorted(known)
+    )
+
+
+@transaction.atomic
+def invite(*, actor: Actor, email: str, role: Role, location_ids: list[UUID]) -> tuple[Invitation, str]:
+    """An invitation and its secret, which the inviter passes on."""
+    known = set(Location.objects.filter(id__in=location_ids).values_list("id", flat=True))
+    if known != set(location_ids):
+        raise NotFound("One of the locations does not exist in this organisation.")
+    secret = secrets.token_urlsafe(32)
+    invitation = Invitation.objects.create(
+        org_id=actor.org_id,
+        email=email.strip().lower(),
+        role=role.value,
+        location_ids=[str(place) for place in sorted(known)],
+        digest=digest_of(secret),
+        invited_by_id=actor.person_id,
+        expires_at=timezone.now() + INVITATION_LIFE,
+    )
+    return invitation, secret
+
+
+@transaction.atomic
+def accept_invitation(*, secret: str, name: str, password: str) -> Membership:
+    """Turn an invitation into a membership; makes the person, or checks the password of a known one.
+
+    Raises InvitationNotGood for every other case alike, so that nothing can be learnt by trying.
+    """
+    digest = digest_of(secret)
+    with setting("app.digest", digest):
+        found = Invitation.unscoped.filter(digest=digest).first()
+    if found is None:
+        raise InvitationNotGood()
+    with tenant(found.org_id):
+        invitation = Invitation.objects.select_for_update().get(id=found.id)
+        if invitation.accepted_at is not None or invitation.expires_at < timezone.now():
+            raise InvitationNotGood()
+        member = _person_who_accepts(invitation.email, name, password)
+        membership, _ = Membership.objects.get_or_create(
+            org_id=found.org_id, person=member, defaults={"role": invitation.role}
+        )
+        Membership.objects.filter(id=membership.id).update(
+            role=invitation.role, is_active=True, version=F("version") + 1
+        )
+        _set_places(found.org_id, membership, [UUID(place) for place in invitation.location_ids])
+        invitation.accepted_at = timezone.now()
+        invitation.save(update_fields=["accepted_at"])
+        membership.refresh_from_db()
+    return membership
+
+
+def _person_who_accepts(email: str, name: str, password: str) -> Person:
+    with setting("app.email", email):
+        known = Person.objects.filter(email=email).first()
+        if known is not None and known.has_usable_password():
+            if not known.check_password(password):
+                raise InvitationNotGood()
+            return known
+        try:
+            validate_password(password, user=Person(email=email, name=name))
+        except ValidationError as error:
+            raise PasswordTooWeak(" ".join(error.messages)) from error
+        if known is None:
+            return Person.objects.create_user(email=email, name=name, password=password)
+        known.set_password(password)
+        with person_scope(known.id):
+            known.save(update_fields=["password"])
+        return known
+
+
+def require_owner(actor: Actor) -> None:
+    """Raise Forbidden unless an owner acts: nobody hands out more than they have."""
+    if actor.role != Role.OWNER:
+        raise Forbidden("Only an owner invites owners and coaches.")

@@ -1,0 +1,164 @@
+"""Routes outside an organisation: signing in, one's own tokens and standing, accepting an invitation."""
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from axes.handlers.proxy import AxesProxyHandler
+from django.conf import settings
+from django.contrib.auth import authenticate
+from django.contrib.auth.signals import user_logged_in
+from django.db import transaction
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from services.access import actions
+from services.access.api import serializers as s
+from services.access.errors import InvitationNotGood, PasswordTooWeak, SignInLocked, SignInRefused
+from services.access.models import ApiToken
+from services.api.operation import Idempotency, Operation
+from services.api.views import PersonView, PublicView
+from services.problems import Forbidden, NotFound
+from services.tenancy.actor import ALL_SCOPES
+from services.tenancy.context import person as person_scope
+from services.tenancy.context import setting
+from services.tenancy.models import Membership, Person
+
+TOKEN_EXAMPLE = {
+    "id": "0b6e5a3e-5a0f-4c52-9a55-2d4c8c1f7a10",
+    "label": "Ayo's phone",
+    "scopes": ["programme:read", "results:read", "results:write"],
+    "organisation": None,
+    "created_at": "2026-05-04T06:10:00Z",
+    "expires_at": "2026-08-02T06:10:00Z",
+    "last_used_at": None,
+}
+
+
+class SignInView(PublicView):
+    """Not in a request-wide transaction: a failed sign-in must leave its mark."""
+
+    operation = {
+        "POST": Operation(
+            id="sign_in",
+            input=s.SignInInput,
+            output=s.NewTokenOutput,
+            status=201,
+            idempotency=Idempotency.EXEMPT,
+            errors=(SignInRefused, SignInLocked),
+            request_example={"email": "ayo@example.org", "password": "a long pass phrase", "label": "Ayo's phone"},
+            response_example={**TOKEN_EXAMPLE, "token": "dosew_3f0c…"},
+        )
+    }
+
+    def post(self, request: Request) -> Response:
+        """Exchange an e-mail address and a password for a token of 90 days (renewed by use)."""
+        data = self.read_input()
+        person = _sign_in(request, data["email"].lower(), data["password"])
+        token, secret = actions.create_token(
+            person=person, label=data["label"], scopes=data.get("scopes", ALL_SCOPES)
+        )
+        token.token = secret
+        return self.reply(token)
+
+
+def _sign_in(request: Request, email: str, password: str) -> Person:
+    http_request = request._request
+    credentials = {"email": email}
+    with transaction.atomic(), setting("app.email", email):
+        person = authenticate(request=http_request, email=email, password=password)
+        if person is not None:
+            with person_scope(person.pk):
+                # Clears the failures of this address, and notes the time.
+                user_logged_in.send(sender=Person, request=http_request, user=person)
+    if person is not None:
+        return person
+    with transaction.atomic():
+        if AxesProxyHandler.is_locked(http_request, credentials):
+            wait = int(settings.AXES_COOLOFF_TIME.total_seconds())
+            raise SignInLocked(headers={"Retry-After": str(wait)})
+    raise SignInRefused()
+
+
+class MeView(PersonView):
+    operation = {"GET": Operation(id="read_me", output=s.MeOutput)}
+    scope = {"GET": ""}
+
+    def get(self, request: Request) -> Response:
+        """Who is signed in, and their role in each of their organisations."""
+        person: Any = request.user
+        rows = Membership.unscoped.filter(person_id=person.pk, is_active=True)
+        person.organisations = list(rows.select_related("org").order_by("created_at", "id"))
+        return self.reply(person)
+
+
+class TokensView(PersonView):
+    operation = {
+        "GET": Operation(id="list_tokens", output=s.TokenOutput, paged=True, response_example=None),
+        "POST": Operation(
+            id="create_token",
+            input=s.TokenInput,
+            output=s.NewTokenOutput,
+            status=201,
+            idempotency=Idempotency.EXEMPT,
+            errors=(Forbidden, NotFound),
+        ),
+    }
+    scope = {"GET": "", "POST": ""}
+
+    def get(self, request: Request) -> Response:
+        """One's own tokens, newest first; secrets are never shown again."""
+        return self.page(ApiToken.objects.filter(user_id=request.user.pk), order=("-created", "-digest"))
+
+    def post(self, request: Request) -> Response:
+        """Make a token for a device or program, at most as powerful as the one that asks."""
+        data = self.read_input()
+        auth: Any = request.auth
+        if not set(data["scopes"]) <= set(auth.scopes):
+            raise Forbidden("A token cannot give more scopes than it has.")
+        only = data.get("organisation") or auth.only_org_id
+        if auth.only_org_id is not None and only != auth.only_org_id:
+            raise Forbidden("This token is for one organisation and cannot make one for another.")
+        if only and not Membership.unscoped.filter(
+            person_id=request.user.pk, org_id=only, is_active=True
+        ).exists():
+            raise NotFound("You are not a member of that organisation.")
+        person: Any = request.user
+        token, secret = actions.create_token(
+            person=person,
+            label=data["label"],
+            scopes=data["scopes"],
+            only_org=only,
+            life=timedelta(days=data.get("days", 90)),
+        )
+        token.token = secret
+        return self.reply(token)
+
+
+class TokenView(PersonView):
+    operation = {"DELETE": Operation(id="revoke_token", status=204, errors=(NotFound,))}
+    scope = {"DELETE": ""}
+
+    def delete(self, request: Request, token: UUID) -> Response:
+        """Revoke a token at once."""
+        gone, _ = ApiToken.objects.filter(user_id=request.user.pk, handle=token).delete()
+        if not gone:
+            raise NotFound()
+        return self.no_content()
+
+
+class AcceptInvitationView(PublicView):
+    operation = {
+        "POST": Operation(
+            id="accept_invitation",
+            input=s.AcceptInput,
+            output=s.AcceptedOutput,
+            status=201,
+            idempotency=Idempotency.EXEMPT,
+            errors=(InvitationNotGood, PasswordTooWeak),
+        )
+    }
+
+    def post(self, request: Request) -> Response:
+        """Join the organisation of an invitation; makes a sign-in, or takes the one of that e-mail address."""
+        return self.reply(actions.accept_invitation(**self.read_input()))

@@ -1,0 +1,141 @@
+from typing import Any
+from zoneinfo import available_timezones
+
+from rest_framework import serializers
+
+from services.api import fields
+from services.api.serializers import InputSerializer, OutputSerializer
+from services.tenancy.actor import ALL_SCOPES, Role
+
+ROLES = [role.value for role in Role]
+
+
+class ZoneField(fields.CharField):
+    """An IANA time zone name."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(max_length=64, **kwargs)
+
+    def to_internal_value(self, data: Any) -> str:
+        value: str = super().to_internal_value(data)
+        if value not in available_timezones():
+            raise serializers.ValidationError("Must be an IANA zone such as Europe/Lisbon.", code="unknown_zone")
+        return value
+
+
+class SignInInput(InputSerializer):
+    email = fields.EmailField()
+    password = fields.CharField(max_length=200, trim_whitespace=False)
+    label = fields.CharField(max_length=80)
+    scopes = fields.ListField(
+        child=fields.ChoiceField(choices=sorted(ALL_SCOPES)), max_length=len(ALL_SCOPES), required=False
+    )
+
+
+class TokenInput(InputSerializer):
+    label = fields.CharField(max_length=80)
+    scopes = fields.ListField(
+        child=fields.ChoiceField(choices=sorted(ALL_SCOPES)), max_length=len(ALL_SCOPES)
+    )
+    organisation = fields.UUIDField(required=False, allow_null=True)
+    days = fields.IntegerField(min_value=1, max_value=365, required=False)
+
+
+class TokenOutput(OutputSerializer):
+    id = serializers.UUIDField(source="handle")
+    label = serializers.CharField()
+    scopes = serializers.ListField(child=serializers.CharField())
+    organisation = serializers.UUIDField(source="only_org_id", allow_null=True)
+    created_at = serializers.DateTimeField(source="created")
+    expires_at = serializers.DateTimeField(source="expiry", allow_null=True)
+    last_used_at = serializers.DateTimeField(allow_null=True)
+
+
+class NewTokenOutput(TokenOutput):
+    token = serializers.CharField(help_text="Shown once; only its hash is kept.")
+
+
+class StandingOutput(OutputSerializer):
+    organisation = serializers.UUIDField(source="org_id")
+    name = serializers.CharField(source="org.name")
+    role = serializers.ChoiceField(choices=ROLES)
+
+
+class MeOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    email = serializers.EmailField()
+    name = serializers.CharField()
+    organisations = StandingOutput(many=True)
+
+
+class OrganisationInput(InputSerializer):
+    name = fields.CharField(max_length=120)
+
+
+class OrganisationOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    name = serializers.CharField()
+    created_at = serializers.DateTimeField()
+
+
+class LocationInput(InputSerializer):
+    name = fields.CharField(max_length=120)
+    zone = ZoneField()
+    is_remote = fields.BooleanField(required=False)
+    freeze_minutes = fields.IntegerField(min_value=0, max_value=10_080, required=False)
+
+
+class LocationOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    name = serializers.CharField()
+    zone = serializers.CharField()
+    is_remote = serializers.BooleanField()
+    freeze_minutes = serializers.IntegerField()
+
+
+class MembershipInput(InputSerializer):
+    role = fields.ChoiceField(choices=ROLES, required=False)
+    locations = fields.ListField(child=fields.UUIDField(), max_length=200, required=False)
+
+
+class MembershipOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    person = serializers.UUIDField(source="person_id")
+    name = serializers.CharField(source="person.name")
+    role = serializers.ChoiceField(choices=ROLES)
+    is_active = serializers.BooleanField()
+    locations = serializers.SerializerMethodField()
+
+    def get_locations(self, row: Any) -> list[str]:
+        return sorted(str(place.location_id) for place in row.places.all())
+
+
+class InvitationInput(InputSerializer):
+    email = fields.EmailField()
+    role = fields.ChoiceField(choices=ROLES)
+    locations = fields.ListField(child=fields.UUIDField(), max_length=200, required=False)
+
+
+class InvitationOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    email = serializers.EmailField()
+    role = serializers.ChoiceField(choices=ROLES)
+    locations = serializers.ListField(child=serializers.UUIDField(), source="location_ids")
+    expires_at = serializers.DateTimeField()
+    accepted_at = serializers.DateTimeField(allow_null=True)
+
+
+class NewInvitationOutput(InvitationOutput):
+    secret = serializers.CharField(help_text="Shown once; pass it on to the person invited.")
+
+
+class AcceptInput(InputSerializer):
+    secret = fields.CharField(max_length=100)
+    name = fields.CharField(max_length=120)
+    password = fields.CharField(max_length=200, trim_whitespace=False)
+
+
+class AcceptedOutput(OutputSerializer):
+    organisation = serializers.UUIDField(source="org_id")
+    membership = serializers.UUIDField(source="id")
+    role = serializers.ChoiceField(choices=ROLES)

@@ -1,0 +1,22 @@
+from django.db import transaction
+from django.urls import path
+
+from services.access.api import organisation_views as o
+from services.access.api import person_views as p
+
+person_urls = [
+    path("sign-in", transaction.non_atomic_requests(p.SignInView.as_view()), name="sign-in"),
+    path("me", p.MeView.as_view(), name="me"),
+    path("tokens", p.TokensView.as_view(), name="tokens"),
+    path("tokens/<uuid:token>", p.TokenView.as_view(), name="token"),
+    path("invitations/accept", p.AcceptInvitationView.as_view(), name="accept-invitation"),
+]
+
+organisation_urls = [
+    path("", o.OrganisationDetailView.as_view(), name="organisation"),
+    path("/locations", o.LocationsView.as_view(), name="locations"),
+    path("/locations/<uuid:location>", o.LocationView.as_view(), name="location"),
+    path("/memberships", o.MembershipsView.as_view(), name="memberships"),
+    path("/memberships/<uuid:membership>", o.MembershipView.as_view(), name="membership"),
+    path("/invitations", o.InvitationsView.as_view(), name="invitations"),
+]

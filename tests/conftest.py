@@ -1,0 +1,44 @@
+"""Fixtures of every test: see tests/support/servers.py for the servers, tests/support/cast.py for the people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.support.cast import Cast, make_cast
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_blocker: object) -> Iterator[None]:
+    """Migrate as the owner role, then make sure that the tests do not speak as it."""
+    from django.core.management import call_command
+    from django.db import connection
+
+    with django_db_blocker.unblock():  # type: ignore[attr-defined]
+        call_command("migrate", verbosity=0)
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT current_user, rolsuper, rolbypassrls FROM pg_roles WHERE rolname = current_user")
+            assert cursor.fetchone() == ("dosewright_app", False, False)
+        connection.close()
+    yield
+
+
+@pytest.fixture
+def cast(db: None) -> Cast:
+    """An organisation with one member of each role, an outsider, and another organisation's owner."""
+    return make_cast()
+
+
+@pytest.fixture
+def committed(django_db_setup: None, django_db_blocker: object) -> Iterator[None]:
+    """Real transactions, for tests of what other connections see.
+
+    Nothing is truncated afterwards (the app role may not): such a test makes an organisation of its own.
+    """
+    from django.db import connections
+
+    with django_db_blocker.unblock():  # type: ignore[attr-defined]
+        yield
+        for connection in connections.all(initialized_only=True):
+            connection.close()

@@ -1,0 +1,74 @@
+"""One throw-away PostgreSQL and Redis for a test run, started before Django reads its settings.
+
+Loaded with `-p` (pyproject.toml). Each process of a run (xdist) has a database of its own, made by the
+owner role; every test then speaks as the app role, since a superuser passes row-level security silently.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
+
+import psycopg
+import pytest
+
+STARTED = "DOSEWRIGHT_TEST_SERVERS"
+_stack: list[tuple[object, Path]] = []
+
+
+def _is_pure(args: list[str]) -> bool:
+    """Whether only the pure core's tests were asked for; they need no server: `pytest tests/athletes/calc`."""
+    paths = [arg for arg in args if not arg.startswith("-") and ("/" in arg or arg.endswith(".py"))]
+    return bool(paths) and all("calc" in Path(path.split("::")[0]).parts for path in paths)
+
+
+def _with_database(address: str, name: str) -> str:
+    parts = urlsplit(address)
+    return urlunsplit(parts._replace(path=f"/{name}"))
+
+
+def _own_database() -> None:
+    name = f"test_{os.environ.get('PYTEST_XDIST_WORKER', 'main')}"
+    owner = os.environ["DATABASE_OWNER_URL"]
+    with psycopg.connect(owner, autocommit=True) as connection:
+        connection.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
+        connection.execute(f'CREATE DATABASE "{name}"')
+    for variable in [key for key in os.environ if key.startswith("DATABASE_") and key.endswith("URL")]:
+        os.environ[variable] = _with_database(os.environ[variable], name)
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_load_initial_conftests(args: list[str]) -> Iterator[None]:
+    if not _is_pure(args):
+        if STARTED not in os.environ:
+            from services.devstack.stack import Stack
+
+            directory = Path(tempfile.mkdtemp(prefix="dosewright-test-"))
+            stack = Stack(directory, durable=False)
+            stack.start()
+            _stack.append((stack, directory))
+            os.environ.update(stack.env)
+            os.environ[STARTED] = "1"
+        _own_database()
+    try:
+        return (yield)
+    except BaseException:
+        _stop()
+        raise
+
+
+def pytest_unconfigure() -> None:
+    _stop()
+
+
+def _stop() -> None:
+    while _stack:
+        from services.devstack.clean import clean
+
+        stack, directory = _stack.pop()
+        stack.stop()
+        clean(directory)
+        os.environ.pop(STARTED, None)
