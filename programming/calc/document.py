@@ -175,7 +175,7 @@ def _condition(reader: Reader, value: object, at: str, work: frozenset[str]) -> 
 
 
 def _condition_work(reader: Reader, value: object, at: str, kind: str, work: frozenset[str]) -> str | None:
-    """A window on repetitions names its work item, a window on time none; no complaint when no item was read."""
+    """A window on repetitions names its work item, a window on time none (silent when no item was read)."""
     named = None if value is MISSING else value
     if kind == "time" and named is not None:
         reader.note(at, "work_not_used", "Remove `work`: time is a condition on the whole block.")
