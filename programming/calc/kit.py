@@ -85,15 +85,17 @@ def options(variation: Variation, kit: Kit, body_mass_kg: float) -> list[Option]
     """Every way to perform the variation with this kit, lightest first.
 
     An external load or assistance (never both), at every height that was measured; body weight alone where it
-    moves anything. Empty when something that the variation needs is missing. Raises ValueError for a body
-    mass that is not positive and finite.
+    moves anything and no setting is required. Empty when something that the variation needs is missing.
+    Raises ValueError for a body mass that is not positive and finite.
     """
     if not variation.needs <= kit.items.keys():
         return []
     weights = _load_settings(variation, kit) + _assistance_settings(variation, kit)
+    if not variation.required & {"load", "assistance"}:
+        weights = [(None, None), *weights]
     found = [
         _option(variation, load_kg, assistance_kg, height_cm, body_mass_kg)
-        for (load_kg, assistance_kg), height_cm in product([(None, None), *weights], _heights(variation, kit))
+        for (load_kg, assistance_kg), height_cm in product(weights, _heights(variation, kit))
     ]
     return sorted((option for option in found if option is not None), key=_order)
 
@@ -117,7 +119,8 @@ def _heights(variation: Variation, kit: Kit) -> list[float | None]:
         return [None]
     lowest, highest = variation.height_fractions[0][0], variation.height_fractions[-1][0]
     offered = kit.item(variation.height_item).heights_cm
-    return [None, *(height for height in offered if lowest <= height <= highest)]
+    measured: list[float | None] = [height for height in offered if lowest <= height <= highest]
+    return measured if "height" in variation.required else [None, *measured]
 
 
 def _option(

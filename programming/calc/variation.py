@@ -15,7 +15,9 @@ class Variation:
     curves); height_fractions are measured (height_cm, f) pairs, hands raised positive, ascending, empty when
     the height does not matter; external_share is the share of an external load that the lever leaves.
     load_item, assistance_item and height_item name the kit items that offer the settings; `needs` names what
-    must be there in any case. Raises ValueError when a field contradicts another or leaves its range.
+    must be there in any case; `required` names the adjustable settings that are never left out (a goblet squat
+    without the weight is another variation). Raises ValueError when a field contradicts another or leaves its
+    range.
     """
 
     key: str
@@ -25,6 +27,7 @@ class Variation:
     height_fractions: tuple[tuple[float, float], ...] = ()
     external_share: float = 1.0
     adjustable: frozenset[str] = frozenset()
+    required: frozenset[str] = frozenset()
     load_item: str | None = None
     assistance_item: tuple[str, ...] = ()
     height_item: str | None = None
@@ -55,6 +58,8 @@ class Variation:
     def _check_adjustable(self) -> None:
         if unknown := self.adjustable - ADJUSTABLE:
             raise ValueError(f"unknown adjustable settings {sorted(unknown)}")
+        if self.required - self.adjustable:
+            raise ValueError(f"{self.key}: a required setting must be adjustable")
         if "load" in self.adjustable and self.load_item is None:
             raise ValueError(f"{self.key}: an adjustable load needs a load_item")
         if "assistance" in self.adjustable and not self.assistance_item:

@@ -1,0 +1,98 @@
+"""The catalogue that every organisation starts from: JSON files beside this module, checked when read.
+
+Trade names and published fractions; what is not published says "estimate". An organisation gets a copy
+(programming.actions.install_catalogue), so nothing here is read for an athlete.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from programming.calc.catalogue import (
+    PATTERNS,
+    MovementPrior,
+    VariationEntry,
+    parse_prior,
+    parse_variation,
+)
+from programming.calc.document import canonical_hash
+
+ORIGIN = "shipped"
+FILES = ("push", "pull", "legs", "whole_body")
+
+
+@dataclass(frozen=True)
+class ShippedVariation:
+    """One variation: the document as it is stored, and what it says."""
+
+    key: str
+    name: str
+    document: Mapping[str, object]
+    sha256: str
+    entry: VariationEntry
+
+
+@dataclass(frozen=True)
+class ShippedMovement:
+    """One movement with its ladder, easier rungs first; no prior where the curve does not apply."""
+
+    key: str
+    name: str
+    pattern: str
+    curve_applies: bool
+    prior_document: Mapping[str, object]
+    prior: MovementPrior | None
+    sha256: str
+    variations: tuple[ShippedVariation, ...]
+
+    @property
+    def origin(self) -> str:
+        return f"{ORIGIN}:{self.key}"
+
+
+@cache
+def shipped_catalogue() -> tuple[ShippedMovement, ...]:
+    """All shipped movements. Raises DocumentError or ValueError when a file is wrong."""
+    folder = Path(__file__).parent
+    entries = [
+        _movement(entry)
+        for name in FILES
+        for entry in json.loads((folder / f"{name}.json").read_text(encoding="utf-8"))["movements"]
+    ]
+    keys = [movement.key for movement in entries]
+    rungs = [variation.key for movement in entries for variation in movement.variations]
+    for listed in (keys, rungs):
+        if len(set(listed)) != len(listed):
+            raise ValueError("A key stands twice in the shipped catalogue.")
+    return tuple(entries)
+
+
+def _movement(entry: dict) -> ShippedMovement:
+    if entry["pattern"] not in PATTERNS:
+        raise ValueError(f"{entry['key']}: unknown pattern {entry['pattern']!r}")
+    if (entry["prior"] is not None) != entry["curve_applies"]:
+        raise ValueError(f"{entry['key']}: a prior belongs to a movement whose curve applies, and only there")
+    variations = [_variation(entry["key"], variation) for variation in entry["variations"]]
+    return ShippedMovement(
+        key=entry["key"],
+        name=entry["name"],
+        pattern=entry["pattern"],
+        curve_applies=entry["curve_applies"],
+        prior_document=entry["prior"] or {},
+        prior=None if entry["prior"] is None else parse_prior(entry["prior"]),
+        sha256=canonical_hash(entry),
+        variations=tuple(sorted(variations, key=lambda variation: variation.entry.variation.rung)),
+    )
+
+
+def _variation(movement: str, entry: dict) -> ShippedVariation:
+    document = {"movement": movement, **{name: value for name, value in entry.items() if name != "name"}}
+    return ShippedVariation(
+        key=entry["key"],
+        name=entry["name"],
+        document=document,
+        sha256=canonical_hash(document),
+        entry=parse_variation(document),
+    )
