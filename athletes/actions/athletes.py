@@ -1,0 +1,129 @@
+"""Athletes: taken in and changed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any, TypedDict, Unpack
+from uuid import UUID
+
+from django.db import transaction
+
+from athletes.actions.support import check_zone, insert_once, require_location, require_own_or_staff
+from athletes.models import Athlete
+from programming.calc.kit import KitError, parse_kit
+from services.api.conditional import update_versioned
+from services.changes.actions import record_change
+from services.problems import FieldProblem, Forbidden, Invalid
+from services.tenancy.actor import COACHES, Actor, Role
+from services.tenancy.models import Location, Membership
+from services.tenancy.queries import locations_visible_to
+
+CONTENT = ("name", "location_id", "sex", "born_on", "zone", "kit", "trains_alone")
+OWN_FIELDS = frozenset({"kit", "zone", "trains_alone"})
+
+
+class AthleteFields(TypedDict, total=False):
+    """What of an athlete may be set.
+
+    kit is a kit document or None for the location's; person_id gives a member the athlete's own view.
+    """
+
+    name: str
+    location_id: UUID
+    sex: str
+    born_on: dt.date | None
+    zone: str
+    kit: dict[str, Any] | None
+    trains_alone: bool
+    is_active: bool
+    person_id: UUID | None
+
+
+def create_athlete(
+    *,
+    actor: Actor,
+    name: str,
+    location_id: UUID,
+    sex: str = "",
+    born_on: dt.date | None = None,
+    zone: str | None = None,
+    kit: dict[str, Any] | None = None,
+    trains_alone: bool = False,
+    client_id: str | None = None,
+) -> tuple[Athlete, bool]:
+    """Take in an athlete; (row, was created). Without a zone, the location's is used.
+
+    Raises Invalid, Forbidden, ClientIdReused.
+    """
+    location = _location(actor, location_id)
+    _check(kit=kit, zone=zone or location.zone)
+    row = Athlete(
+        org_id=actor.org_id,
+        name=name,
+        location_id=location.id,
+        sex=sex,
+        born_on=born_on,
+        zone=zone or location.zone,
+        kit=kit,
+        trains_alone=trains_alone,
+        client_id=client_id,
+    )
+    with transaction.atomic():
+        athlete, created = insert_once(row, same=CONTENT)
+        if created:
+            record_change(kind="athlete", subject=athlete.id)
+    return athlete, created
+
+
+def update_athlete(
+    *, actor: Actor, athlete: Athlete, expected: int, **fields: Unpack[AthleteFields]
+) -> Athlete:
+    """Change what is named, if the row still has the expected version.
+
+    Athletes change their own kit, zone and whether they train alone. Raises Invalid, Forbidden,
+    PreconditionFailed.
+    """
+    require_own_or_staff(actor, athlete)
+    beyond = sorted(set(fields) - OWN_FIELDS)
+    if actor.role == Role.ATHLETE and beyond:
+        raise Forbidden(f"Ask the coaching staff to change {', '.join(beyond)}.")
+    if "location_id" in fields:
+        _location(actor, fields["location_id"])
+    if fields.get("person_id") is not None:
+        _check_member(actor, fields["person_id"])
+    _check(kit=fields.get("kit"), zone=fields.get("zone"))
+    with transaction.atomic():
+        changed = update_versioned(athlete, expected, **fields)
+        record_change(kind="athlete", subject=athlete.id)
+    return changed
+
+
+def _location(actor: Actor, location_id: UUID) -> Location:
+    location = locations_visible_to(actor).filter(id=location_id).first()
+    if location is None:
+        detail = "There is no such location in this organisation; list the locations and choose one."
+        raise Invalid(errors=[FieldProblem("#/location_id", "unknown_location", detail)])
+    require_location(actor, location.id)
+    return location
+
+
+def _check_member(actor: Actor, person_id: UUID | None) -> None:
+    """Raise unless the actor may name members and this is an active one."""
+    if actor.role not in COACHES:
+        raise Forbidden("Ask a coach to join an athlete with a sign-in.")
+    if not Membership.objects.filter(person_id=person_id, is_active=True).exists():
+        detail = "This person is no member of the organisation; invite them first."
+        raise Invalid(errors=[FieldProblem("#/person_id", "unknown_person", detail)])
+
+
+def _check(*, kit: dict[str, Any] | None, zone: str | None) -> None:
+    if zone is not None:
+        check_zone(zone)
+    if kit is None:
+        return
+    try:
+        parse_kit(kit)
+    except KitError as error:
+        raise Invalid(
+            errors=[FieldProblem(f"#/kit{p.pointer}", p.code, p.detail) for p in error.problems]
+        ) from error

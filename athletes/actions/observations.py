@@ -1,0 +1,67 @@
+"""Observations: what tests and logged sets tell about capacity, replaced as a whole with their source."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import astuple, dataclass
+from typing import Final
+from uuid import UUID
+
+from django.db import transaction
+
+from athletes.models import Observation
+from services.tenancy.context import current_org
+
+FROM_ASSESSMENT: Final = "assessment"
+FROM_ATTEMPT: Final = "attempt"
+
+
+@dataclass(frozen=True)
+class ObservationRow:
+    """One observation of a source.
+
+    kind is one of athletes.calc.observation's: one_rm, to_failure, rir, at_least, at_least_weak, zero.
+    """
+
+    ordinal: int
+    movement_id: UUID
+    variation_version_id: UUID
+    local_date: dt.date
+    kind: str
+    load_kg: float | None
+    assistance_kg: float | None
+    height_cm: float | None
+    repetitions: float
+    rir: float | None = None
+    weight: float = 1.0
+
+
+_FIELDS = tuple(ObservationRow.__dataclass_fields__)
+
+
+def replace_observations(
+    *, athlete_id: UUID, source: str, source_id: UUID, rows: Sequence[ObservationRow]
+) -> bool:
+    """Make these the observations of the source; whether anything changed (one query if not, else three).
+
+    Running it twice is running it once. Writes no change row: the caller recomputes or asks for it.
+    """
+    org_id = current_org()
+    mine = Observation.objects.filter(source=source, source_id=source_id)
+    stored = {(athlete, *values) for athlete, *values in mine.values_list("athlete_id", *_FIELDS)}
+    if stored == {(athlete_id, *astuple(row)) for row in rows}:
+        return False
+    with transaction.atomic():
+        mine.delete()
+        Observation.objects.bulk_create(
+            Observation(
+                org_id=org_id,
+                athlete_id=athlete_id,
+                source=source,
+                source_id=source_id,
+                **{name: getattr(row, name) for name in _FIELDS},
+            )
+            for row in rows
+        )
+    return True

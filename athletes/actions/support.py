@@ -1,0 +1,95 @@
+"""What the actions of this app have in common: once-only inserts, dates, and who may change an athlete."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Sequence
+from typing import TypeVar
+from zoneinfo import ZoneInfo, available_timezones
+
+from django.db import IntegrityError, models, transaction
+
+from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.models import Athlete
+from services.problems import FieldProblem, Forbidden, Invalid
+from services.tenancy.actor import STAFF, Actor, Role
+
+CLOCK_TOLERANCE = dt.timedelta(minutes=5)
+
+RowT = TypeVar("RowT", bound=models.Model)
+
+
+def insert_once(row: RowT, *, same: Collection[str]) -> tuple[RowT, bool]:
+    """Insert the row, unless its `client_id` is stored already with the same content; (row, was inserted).
+
+    `same` names the fields that make the content. Raises ClientIdReused for another content. One query
+    without a client_id, four with one (the savepoint keeps a lost race from ending the transaction).
+    """
+    if row.client_id is None:  # type: ignore[attr-defined]
+        row.save(force_insert=True)
+        return row, True
+    stored = _by_client_id(row)
+    if stored is None:
+        try:
+            with transaction.atomic():
+                row.save(force_insert=True)
+            return row, True
+        except IntegrityError:
+            stored = _by_client_id(row)
+            if stored is None:  # it was another rule that refused the row
+                raise
+    if any(getattr(stored, name) != getattr(row, name) for name in same):
+        raise ClientIdReused()
+    return stored, False
+
+
+def _by_client_id(row: RowT) -> RowT | None:
+    found: RowT | None = type(row)._default_manager.filter(client_id=row.client_id).first()  # type: ignore[attr-defined]
+    return found
+
+
+def refuse_future(instant: dt.datetime, now: dt.datetime, pointer: str) -> None:
+    """Raise Invalid when the instant lies further ahead than a clock may be wrong."""
+    if instant > now + CLOCK_TOLERANCE:
+        detail = (
+            f"This lies in the future (it is {now:%Y-%m-%dT%H:%M}Z). Check the clock, the date, the offset."
+        )
+        raise Invalid(errors=[FieldProblem(pointer, "in_the_future", detail)])
+
+
+def local_date(instant: dt.datetime, zone: str) -> dt.date:
+    return instant.astimezone(ZoneInfo(zone)).date()
+
+
+def check_zone(zone: str, pointer: str = "#/zone") -> None:
+    """Raise Invalid unless this is a name of the IANA time zone database."""
+    if zone not in available_timezones():
+        detail = "Use a name of the IANA time zone database, for example Europe/Lisbon."
+        raise Invalid(errors=[FieldProblem(pointer, "unknown_zone", detail)])
+
+
+def refuse(problems: Sequence[FieldProblem]) -> None:
+    """Raise Invalid when there are problems."""
+    if problems:
+        raise Invalid(errors=problems)
+
+
+def require_staff(actor: Actor) -> None:
+    if actor.role not in STAFF:
+        raise Forbidden("This is set by the coaching staff; ask them.")
+
+
+def require_location(actor: Actor, location_id: object) -> None:
+    """Raise unless the actor may change athletes of this location."""
+    require_staff(actor)
+    if actor.role == Role.LOCATION_STAFF and location_id not in actor.location_ids:
+        raise NotYourLocation()
+
+
+def require_own_or_staff(actor: Actor, athlete: Athlete) -> None:
+    """Raise unless the actor is this athlete or staff of where the athlete trains."""
+    if actor.role == Role.ATHLETE:
+        if athlete.person_id != actor.person_id:
+            raise Forbidden()
+    else:
+        require_location(actor, athlete.location_id)

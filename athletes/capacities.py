@@ -1,0 +1,148 @@
+"""From stored rows to the calculation of capacity and back. No writes."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import hypot, log1p, sqrt
+from typing import Any, Final
+from uuid import UUID
+
+from athletes.calc.capacity import METHOD_VERSION, Capacity, Observation, Prior, estimate_capacity
+from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
+from athletes.catalogue import CatalogueVersion
+from athletes.performed import MassHistory, Settings, effective_kg
+from programming.calc.catalogue import parse_prior
+
+STORE_VERSION: Final = 1
+"""Raise when stored rows are read differently, so that the same rows make other inputs."""
+
+METHOD: Final = f"log-linear capacity filter {METHOD_VERSION}.{STORE_VERSION}"
+
+UNKNOWN_BODY_MASS_KG: Final = 75.0
+UNKNOWN_BODY_MASS_CV: Final = 0.2
+"""Of an athlete who was never weighed. Ours: 75 kg with two thirds between 61 and 92 kg takes in most adults
+of either sex who train; only the start of the estimate depends on it."""
+
+DIGITS: Final = 6
+
+
+@dataclass(frozen=True)
+class SeenRow:
+    """An observation as it is stored: what was done, without the load that follows from the body mass."""
+
+    movement_id: UUID
+    variation_version_id: UUID
+    local_date: dt.date
+    kind: str
+    settings: Settings
+    repetitions: float
+    rir: float | None
+    weight: float
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """Everything that a capacity is a function of."""
+
+    prior: Prior
+    observations: tuple[Observation, ...]
+    day: int
+    prior_number: int
+
+    def fingerprint(self) -> str:
+        """SHA-256 of the rounded inputs and of the versions of the method."""
+        p = self.prior
+        rows = sorted(
+            [
+                o.day,
+                o.kind,
+                round(o.load_kg, DIGITS),
+                o.repetitions,
+                -1.0 if o.rir is None else o.rir,
+                o.weight,
+            ]
+            for o in self.observations
+        )
+        content = [
+            [METHOD_VERSION, STORE_VERSION, self.prior_number, self.day],
+            [round(v, DIGITS) for v in (p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share)],
+            rows,
+        ]
+        return hashlib.sha256(json.dumps(content, separators=(",", ":")).encode()).hexdigest()
+
+
+def prior_of(document: Mapping[str, Any], body_mass_kg: float | None) -> Prior:
+    """The prior of one movement for a person of this body mass; wider when it is unknown and matters."""
+    described = parse_prior(document)
+    if body_mass_kg is not None:
+        return described.at(body_mass_kg)
+    prior = described.at(UNKNOWN_BODY_MASS_KG)
+    if described.l10_per_body_mass is None:
+        return prior
+    return replace(prior, log_l10_sd=hypot(prior.log_l10_sd, sqrt(log1p(UNKNOWN_BODY_MASS_CV**2))))
+
+
+def usable(
+    rows: Sequence[SeenRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory
+) -> list[Observation]:
+    """Observations with their effective loads.
+
+    Left out: a row whose variation has no curve, and one that needs a body mass while none is known at all
+    (it comes in with the first weighing, which asks for a recompute).
+    """
+    found = []
+    for row in rows:
+        version = versions[row.variation_version_id]
+        if not version.curve_applies:
+            continue
+        load_kg = effective_kg(version.variation, row.settings, masses.on(row.local_date))
+        if load_kg is None:
+            continue
+        found.append(
+            Observation(
+                day=row.local_date.toordinal(),
+                load_kg=load_kg,
+                repetitions=row.repetitions,
+                kind=row.kind,  # type: ignore[arg-type]  # checked by Observation itself
+                rir=row.rir,
+                weight=row.weight,
+            )
+        )
+    return found
+
+
+def inputs_of(
+    observations: Sequence[Observation],
+    prior_document: Mapping[str, Any],
+    prior_number: int,
+    masses: MassHistory,
+) -> Inputs:
+    """The inputs of a movement that was observed; the state is that of the last observation's day.
+
+    So a row does not age by itself: `on_day` carries it to another day. The prior is that of the body mass on
+    the day of the first observation.
+    """
+    first, last = (pick(o.day for o in observations) for pick in (min, max))
+    prior = prior_of(prior_document, masses.on(dt.date.fromordinal(first)))
+    return Inputs(prior, tuple(observations), last, prior_number)
+
+
+def compute(inputs: Inputs) -> Capacity:
+    return estimate_capacity(inputs.prior, inputs.observations, day=inputs.day)
+
+
+def on_day(capacity: Capacity, day: dt.date) -> Capacity:
+    """The capacity as it is known on a later day: ln L10 has drifted since. Earlier days change nothing."""
+    since = day.toordinal() - capacity.day
+    if since <= 0:
+        return capacity
+    return replace(capacity, var=capacity.var + DRIFT_VARIANCE_PER_DAY * since, day=capacity.day + since)
+
+
+def unobserved(prior_document: Mapping[str, Any], body_mass_kg: float | None, day: dt.date) -> Capacity:
+    """What is taken of somebody of whom nothing was seen in the movement."""
+    return estimate_capacity(prior_of(prior_document, body_mass_kg), (), day=day.toordinal())

@@ -1,0 +1,76 @@
+"""What this app asks of the catalogue of movements: variations as the calculation sees them, and priors."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.db.models import F
+
+from programming.calc.catalogue import parse_variation
+from programming.calc.variation import Variation
+from programming.models import Movement, VariationVersion
+
+
+@dataclass(frozen=True)
+class CatalogueVersion:
+    """One version of a variation; `curve_applies` also asks its movement."""
+
+    version_id: UUID
+    variation_id: UUID
+    movement_id: UUID
+    name: str
+    variation: Variation
+    curve_applies: bool
+
+
+_COLUMNS = (
+    "id",
+    "document",
+    "variation_id",
+    "variation__name",
+    "variation__movement_id",
+    "variation__movement__curve_applies",
+)
+
+
+def _versions(**where: Any) -> list[CatalogueVersion]:
+    rows = VariationVersion.objects.filter(**where).values_list(*_COLUMNS)
+    return [_version(*row) for row in rows]
+
+
+def _version(
+    version_id: UUID,
+    document: Mapping[str, Any],
+    variation_id: UUID,
+    name: str,
+    movement_id: UUID,
+    movement_has_curve: bool,
+) -> CatalogueVersion:
+    variation = parse_variation(document).variation
+    applies = movement_has_curve and variation.curve_applies
+    return CatalogueVersion(version_id, variation_id, movement_id, name, variation, applies)
+
+
+def versions(version_ids: Collection[UUID]) -> dict[UUID, CatalogueVersion]:
+    """By id of the version (one query)."""
+    return {row.version_id: row for row in _versions(id__in=set(version_ids))}
+
+
+def current_version(variation_id: UUID) -> CatalogueVersion | None:
+    """What the variation is now; None when the organisation has no such variation (one query)."""
+    found = _versions(variation_id=variation_id, number=F("variation__current"))
+    return found[0] if found else None
+
+
+def current_versions_by_key(keys: Collection[str]) -> dict[str, CatalogueVersion]:
+    """By key of the variation (one query)."""
+    found = _versions(variation__key__in=set(keys), number=F("variation__current"))
+    return {row.variation.key: row for row in found}
+
+
+def movement_priors() -> dict[UUID, Mapping[str, Any]]:
+    """The prior document of every movement that has a curve, by id of the movement (one query)."""
+    return dict(Movement.objects.filter(curve_applies=True).order_by("key").values_list("id", "prior"))

@@ -1,0 +1,142 @@
+"""Reads: querysets of what an actor may see, and frozen rows for the calculation.
+
+Every function that returns a dict takes all its athletes at once and makes a fixed number of queries.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+
+from athletes.calc.capacity import Capacity as CapacityState
+from athletes.calc.capacity import from_json
+from athletes.capacities import on_day, unobserved
+from athletes.catalogue import movement_priors
+from athletes.models import Assessment, Athlete, BodyMass, Capacity, Limitation, PriorSnapshot
+from athletes.performed import MassHistory, mass_history
+from services.tenancy.actor import Actor, Role
+
+
+def athletes_visible_to(actor: Actor) -> QuerySet[Athlete]:
+    """Coaches see everybody, location staff the athletes of their locations, athletes themselves."""
+    rows = Athlete.objects.filter(org_id=actor.org_id)
+    if actor.sees_all_athletes:
+        return rows
+    if actor.role == Role.LOCATION_STAFF:
+        return rows.filter(location_id__in=actor.location_ids)
+    return rows.filter(person_id=actor.person_id)
+
+
+def body_masses_visible_to(actor: Actor) -> QuerySet[BodyMass]:
+    return BodyMass.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+
+
+def limitations_visible_to(actor: Actor) -> QuerySet[Limitation]:
+    return Limitation.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+
+
+def assessments_visible_to(actor: Actor) -> QuerySet[Assessment]:
+    """With `replaced_by`, the id of the correction, and the variation."""
+    later = Assessment.objects.filter(replaces=OuterRef("id")).values("id")[:1]
+    rows = Assessment.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    return rows.select_related("variation_version__variation").annotate(replaced_by=Subquery(later))
+
+
+def capacities_visible_to(actor: Actor) -> QuerySet[Capacity]:
+    rows = Capacity.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    return rows.select_related("movement", "prior")
+
+
+def athletes_of_location(location_id: UUID) -> QuerySet[Athlete]:
+    """Who trains there now: the athletes of a session at the location."""
+    return Athlete.objects.filter(location_id=location_id, is_active=True).order_by("name", "id")
+
+
+def athlete_ids_at(location_id: UUID) -> list[UUID]:
+    """The ids of `athletes_of_location` (one query)."""
+    return list(athletes_of_location(location_id).values_list("id", flat=True))
+
+
+def newest_prior() -> PriorSnapshot | None:
+    return PriorSnapshot.objects.order_by("-number").first()
+
+
+def mass_histories(athlete_ids: Collection[UUID]) -> dict[UUID, MassHistory]:
+    """Weighings of each athlete, an empty history for those without any (one query)."""
+    found: dict[UUID, list[tuple[dt.date, float]]] = defaultdict(list)
+    rows = BodyMass.objects.filter(athlete_id__in=athlete_ids).order_by("local_date", "measured_at", "id")
+    for athlete_id, day, mass in rows.values_list("athlete_id", "local_date", "body_mass_kg"):
+        found[athlete_id].append((day, mass))
+    return {athlete_id: mass_history(found[athlete_id]) for athlete_id in athlete_ids}
+
+
+@dataclass(frozen=True)
+class AthleteInputs:
+    """What a prescription needs to know of an athlete besides capacity.
+
+    kit is a kit document, None for the location's; hazards are those that are limited on the date.
+    """
+
+    body_mass_kg: float | None
+    kit: Mapping[str, Any] | None
+    hazards: frozenset[str]
+    zone: str
+    trains_alone: bool
+
+
+def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, AthleteInputs]:
+    """By athlete; unknown ids are left out (three queries)."""
+    masses = mass_histories(athlete_ids)
+    limited: dict[UUID, set[str]] = defaultdict(set)
+    holding = Q(from_date__lte=on_date) & (Q(until_date=None) | Q(until_date__gte=on_date))
+    limits = Limitation.objects.filter(holding, athlete_id__in=athlete_ids)
+    for athlete_id, hazard in limits.values_list("athlete_id", "hazard"):
+        limited[athlete_id].add(hazard)
+    rows = Athlete.objects.filter(id__in=athlete_ids).values_list("id", "kit", "zone", "trains_alone")
+    return {
+        athlete_id: AthleteInputs(
+            masses[athlete_id].on(on_date), kit, frozenset(limited[athlete_id]), zone, alone
+        )
+        for athlete_id, kit, zone, alone in rows
+    }
+
+
+def capacities_for(
+    athlete_ids: Collection[UUID], movement_ids: Collection[UUID], today: dt.date
+) -> dict[tuple[UUID, UUID], CapacityState]:
+    """Capacity on `today` of each (athlete, movement), the plain prior where nothing was observed.
+
+    A movement without a curve (jumps, skills) has none and is left out. Three queries, a fourth for a
+    movement that is newer than the prior snapshot.
+    """
+    stored = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=movement_ids)
+    found = {
+        (athlete_id, movement_id): on_day(from_json(state), today)
+        for athlete_id, movement_id, state in stored.values_list("athlete_id", "movement_id", "state")
+    }
+    priors = prior_documents(movement_ids)
+    masses = mass_histories(athlete_ids)
+    for movement_id, document in priors.items():
+        for athlete_id in athlete_ids:
+            if (athlete_id, movement_id) not in found:
+                mass = masses[athlete_id].on(today)
+                found[athlete_id, movement_id] = unobserved(document, mass, today)
+    return found
+
+
+def prior_documents(movement_ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
+    """From the newest snapshot, and from the catalogue for what it does not hold yet."""
+    newest = newest_prior()
+    frozen = {} if newest is None else newest.document["movements"]
+    missing = [movement for movement in movement_ids if str(movement) not in frozen]
+    known = {movement: frozen[str(movement)] for movement in movement_ids if str(movement) in frozen}
+    if missing:
+        current = movement_priors()
+        known |= {movement: current[movement] for movement in missing if movement in current}
+    return known
