@@ -9,7 +9,7 @@ from django.core.checks import CheckMessage, Error, register
 from django.urls import URLPattern, URLResolver, get_resolver
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 
-from services.api.views import ApiView
+from services.api.base_view import ApiView
 from services.problems import PROBLEMS
 
 _DOCUMENT_VIEWS = (SpectacularAPIView, SpectacularSwaggerView)

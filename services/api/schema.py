@@ -2,56 +2,24 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Any
 
-from django_filters import filters
 from drf_spectacular.openapi import AutoSchema
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiExample, OpenApiParameter, OpenApiResponse, inline_serializer
+from drf_spectacular.utils import OpenApiExample, OpenApiParameter, OpenApiResponse
 from rest_framework import serializers
 
 from services import problems
 from services.api import errors
+from services.api.base_view import ApiView
 from services.api.fields import StrictField
 from services.api.handler import PROBLEM_TYPE
 from services.api.operation import Idempotency, Operation
 from services.api.pagination import DEFAULT_LIMIT, MAX_LIMIT
-from services.api.serializers import InputSerializer, OutputSerializer
-from services.api.views import ApiView, OrganisationView, PersonView, PublicView
+from services.api.schema_parts import ProblemOutput, filter_parameters, header, page_of
+from services.api.serializers import InputSerializer
+from services.api.views import OrganisationView, PersonView, PublicView
 
 Kind = type[problems.DomainError]
-
-_FILTER_TYPES: tuple[tuple[type[filters.Filter], OpenApiTypes], ...] = (
-    (filters.UUIDFilter, OpenApiTypes.UUID),
-    (filters.ModelChoiceFilter, OpenApiTypes.UUID),
-    (filters.BooleanFilter, OpenApiTypes.BOOL),
-    (filters.DateTimeFilter, OpenApiTypes.DATETIME),
-    (filters.IsoDateTimeFilter, OpenApiTypes.DATETIME),
-    (filters.DateFilter, OpenApiTypes.DATE),
-    (filters.NumberFilter, OpenApiTypes.NUMBER),
-)
-
-
-class FieldProblemOutput(OutputSerializer):
-    """One fault: `pointer` into the body, or `parameter` for a query parameter."""
-
-    pointer = serializers.CharField(required=False)
-    parameter = serializers.CharField(required=False)
-    code = serializers.CharField()
-    detail = serializers.CharField()
-
-
-class ProblemOutput(OutputSerializer):
-    """What went wrong and what to do about it (RFC 9457)."""
-
-    type = serializers.CharField(help_text="Address of the page that explains the code.")
-    title = serializers.CharField()
-    status = serializers.IntegerField()
-    detail = serializers.CharField(help_text="What to do.")
-    instance = serializers.CharField(help_text="URN of the request, as in the header Request-Id.")
-    code = serializers.CharField(help_text="Stable; made for programs.")
-    errors = FieldProblemOutput(many=True, required=False)  # type: ignore[assignment]
 
 
 class OperationSchema(AutoSchema):
@@ -151,7 +119,7 @@ class OperationSchema(AutoSchema):
 
     def get_override_parameters(self) -> list[Any]:
         op = self.op
-        found = [*op.parameters, *_filter_parameters(op), *self._request_headers(), *self._response_headers()]
+        found = [*op.parameters, *filter_parameters(op), *self._request_headers(), *self._response_headers()]
         if op.paged:
             limit = {"type": "integer", "minimum": 1, "maximum": MAX_LIMIT, "default": DEFAULT_LIMIT}
             found.append(OpenApiParameter("limit", limit, description="Size of the page."))
@@ -164,9 +132,9 @@ class OperationSchema(AutoSchema):
         op, found = self.op, []
         if self.method == "POST" and op.idempotency is not Idempotency.EXEMPT:
             found.append(
-                _header(
+                header(
                     "Idempotency-Key",
-                    "Made for this submission; a repetition with the same key gets the first answer, for 7 days.",
+                    "Made for this submission; a repetition with the key gets the first answer, for 7 days.",
                     required=op.idempotency is Idempotency.REQUIRED,
                     schema={
                         "type": "string",
@@ -178,23 +146,23 @@ class OperationSchema(AutoSchema):
             )
         if op.if_match:
             found.append(
-                _header("If-Match", "ETag of the version that the change starts from.", required=True)
+                header("If-Match", "ETag of the version that the change starts from.", required=True)
             )
         if op.etag and self.method == "GET":
-            found.append(_header("If-None-Match", "ETag of the version that is already known."))
+            found.append(header("If-None-Match", "ETag of the version that is already known."))
         return found
 
     def _response_headers(self) -> list[OpenApiParameter]:
         op, success = self.op, [self.op.status]
-        found = [_header("Request-Id", "Identifier of this request in the logs.", on=True)]
+        found = [header("Request-Id", "Identifier of this request in the logs.", on=True)]
         if op.etag:
-            found.append(_header("ETag", "Version of the representation.", on=success))
+            found.append(header("ETag", "Version of the representation.", on=success))
         if op.status == 201:
-            found.append(_header("Location", "Path of what was made.", on=success))
+            found.append(header("Location", "Path of what was made.", on=success))
         if op.paged:
-            found.append(_header("Link", 'The next page, rel="next".', on=success))
+            found.append(header("Link", 'The next page, rel="next".', on=success))
         if self.method == "POST" and op.idempotency is not Idempotency.EXEMPT:
-            found.append(_header("Idempotency-Replayed", "`true` on a repeated answer.", on=success))
+            found.append(header("Idempotency-Replayed", "`true` on a repeated answer.", on=success))
         return found
 
     def get_examples(self) -> list[OpenApiExample]:
@@ -232,42 +200,6 @@ class OperationSchema(AutoSchema):
         ):
             meta["minLength"] = 1
         return meta
-
-
-@cache
-def page_of(output: type[serializers.BaseSerializer]) -> serializers.Serializer:
-    """The body of a page; one class for each item class, so that the document names it once."""
-    name = output.__name__.removesuffix("Serializer")
-    return inline_serializer(
-        name=f"{name}Page",
-        fields={
-            "items": output(many=True),
-            "next": serializers.CharField(allow_null=True, help_text="Address of the next page, or null."),
-        },
-    )
-
-
-def _filter_parameters(op: Operation) -> list[OpenApiParameter]:
-    if op.filters is None:
-        return []
-    return [
-        OpenApiParameter(
-            name,
-            next((kind for cls, kind in _FILTER_TYPES if isinstance(one, cls)), OpenApiTypes.STR),
-            required=bool(one.extra.get("required")),
-            enum=[value for value, _ in one.extra["choices"]] if "choices" in one.extra else None,
-            description=str(one.extra.get("help_text") or one.label or ""),
-        )
-        for name, one in op.filters.get_filters().items()
-    ]
-
-
-def _header(
-    name: str, description: str, *, required: bool = False, schema: Any = str, on: Any = False
-) -> OpenApiParameter:
-    return OpenApiParameter(
-        name, schema, OpenApiParameter.HEADER, required=required, description=description, response=on
-    )
 
 
 def _sentence(kind: Kind) -> str:
