@@ -1,0 +1,36 @@
+"""The steps of each kind of change, in the order in which their results depend on one another."""
+
+from django.utils import timezone
+
+from athletes.actions.capacities import recompute_capacities
+from athletes.queries import athlete_ids_at
+from programming.queries import session_location
+from scoring.actions.prescriptions import issue_prescriptions
+from scoring.actions.rankings import rank_session
+from scoring.actions.scores import score_attempts
+from services.changes.actions import Claim, record_change, record_changes
+
+# Thirty results of one class arrive within minutes; their ranking may gather for a moment.
+RANKING_DELAY_S = 0.5
+
+
+def recompute_athlete(claimed: Claim) -> None:
+    """Scores of the athlete's results, then capacity, then the prescriptions of the next seven days."""
+    now = timezone.now()
+    touched = score_attempts(athlete_id=claimed.subject)
+    recompute_capacities(athlete_id=claimed.subject, today=now.date())
+    issue_prescriptions(athlete_id=claimed.subject, now=now)
+    for session_id in sorted(touched):
+        record_change(kind="ranking", subject=session_id, delay_s=RANKING_DELAY_S)
+
+
+def recompute_session(claimed: Claim) -> None:
+    """A session was placed, moved or cancelled, or its location's kit changed: ask for every athlete there."""
+    location_id = session_location(claimed.subject)
+    if location_id is not None:
+        record_changes(kind="athlete", subjects=athlete_ids_at(location_id), priority=1)
+
+
+def recompute_ranking(claimed: Claim) -> None:
+    """Both rankings of one scheduled session."""
+    rank_session(session_id=claimed.subject, now=timezone.now())
