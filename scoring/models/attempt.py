@@ -70,13 +70,14 @@ class OfficialScore(TenantModel):
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     rules_version = models.PositiveSmallIntegerField()
-    finished = models.BooleanField()
     score_s = models.FloatField(null=True)
-    score_reason = models.CharField(max_length=40, default="")
+    elapsed_s = models.FloatField(null=True)
     repetitions = models.PositiveIntegerField()
     breaks = models.PositiveIntegerField(null=True)
     penalty_s = models.FloatField(null=True)
     aim = models.JSONField(default=list)
+    state = models.CharField(max_length=10)
+    repetitions_by_work = models.JSONField()
     computed_at = models.DateTimeField()
 
     class Meta:
@@ -89,10 +90,14 @@ class OfficialScore(TenantModel):
 
 
 class Review(VersionedModel):
-    """A result that does not add up, waiting for somebody to look at it."""
+    """A result that does not add up, waiting for somebody to look at it.
+
+    `accepted` says, once resolved, whether the result is believed as sent; then it also tells of capacity.
+    """
 
     attempt = TenantForeignKey(Attempt, models.CASCADE, related_name="+")
     findings = models.JSONField()
+    accepted = models.BooleanField(null=True)
     resolved_at = models.DateTimeField(null=True)
     resolved_by = models.ForeignKey("tenancy.Person", null=True, on_delete=models.PROTECT, related_name="+")
     resolution = models.CharField(max_length=500, default="")
