@@ -14,7 +14,7 @@ from pathlib import Path
 
 from services.devstack.processes import began, send, wait_until
 
-REGISTER_FILE = "children.json"
+SUPERVISOR = "supervisor"
 GRACE_S = 10.0
 
 
@@ -31,20 +31,21 @@ class Entry:
         return began(self.pid) == self.began
 
 
-def register(directory: Path, entries: list[Entry]) -> None:
-    """Replace the register by `entries`."""
-    path = directory / REGISTER_FILE
+def register(directory: Path, entries: list[Entry], owner: str = SUPERVISOR) -> None:
+    """Replace what `owner` has registered by `entries`."""
+    path = directory / f"children-{owner}.json"
     partial = path.with_suffix(".partial")
     partial.write_text(json.dumps([asdict(entry) for entry in entries], indent=1))
     os.replace(partial, path)
 
 
-def registered(directory: Path) -> list[Entry]:
-    """The processes of the last run in `directory`, dead or alive."""
-    path = directory / REGISTER_FILE
-    if not path.exists():
-        return []
-    return [Entry(**fields) for fields in json.loads(path.read_text())]
+def registered(directory: Path, owner: str = SUPERVISOR) -> list[Entry]:
+    """The processes of the last run of `owner`, dead or alive; of every owner for "*"."""
+    return [
+        Entry(**fields)
+        for path in sorted(directory.glob(f"children-{owner}.json"))
+        for fields in json.loads(path.read_text())
+    ]
 
 
 def end_groups(entries: list[Entry], grace_s: float) -> None:
@@ -64,11 +65,13 @@ def end_groups(entries: list[Entry], grace_s: float) -> None:
             send(entry.pid, signal.SIGKILL, group=True)
 
 
-def end_children(directory: Path) -> None:
-    """End what an earlier run in `directory` left behind, and clear the register."""
-    # Of an older run only what certainly still runs: a dead leader's group number may be another's now.
-    entries = [entry for entry in registered(directory) if entry.lives()]
+def end_children(directory: Path, owner: str = "*") -> None:
+    """End what an earlier run of `owner` (or of any) left behind in `directory`.
+
+    Only what certainly still runs: the group number of a dead leader may be another's by now.
+    """
+    entries = [entry for entry in registered(directory, owner) if entry.lives()]
     if entries:
         end_groups(entries, GRACE_S)
-    if (directory / REGISTER_FILE).exists():
-        register(directory, [])
+    for path in directory.glob(f"children-{owner}.json"):
+        path.unlink()

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from types import FrameType
 
-from services.devstack.children import Entry, end_children, end_groups, register
+from services.devstack.children import SUPERVISOR, Entry, end_children, end_groups, register
 from services.devstack.processes import StackError, began, spawn, tail
 
 LOOK_S = 0.2
@@ -75,7 +75,7 @@ class Supervisor:
     def start(self) -> None:
         """Start all children; when one cannot be started the others are ended again."""
         self._directory.mkdir(parents=True, exist_ok=True)
-        end_children(self._directory)
+        end_children(self._directory, SUPERVISOR)
         try:
             for child in self._children:
                 self._start_one(child)
