@@ -114,8 +114,12 @@ class ApiView(APIView):
         *,
         location: str = "",
         headers: Mapping[str, str] | None = None,
+        created: bool = True,
     ) -> Response:
-        """The declared success with one representation; `location` is the path of what was made."""
+        """The declared success with one representation; `location` is the path of what was made.
+
+        `created` is False for what an earlier request with the same `client_id` has stored.
+        """
         kind = output or self.op.output
         assert kind is not None, f"{self.op.id} declares no output"
         own = dict(headers or {})
@@ -123,7 +127,8 @@ class ApiView(APIView):
             own["ETag"] = conditional.etag_of(row)
         if location:
             own["Location"] = location
-        return Response(kind(row, context={"view": self}).data, status=self.op.status, headers=own)
+        status = self.op.status if created else 200
+        return Response(kind(row, context={"view": self}).data, status=status, headers=own)
 
     def no_content(self) -> Response:
         return Response(status=204)

@@ -39,7 +39,10 @@ class Operation:
     id          operationId, verb first ("list_movements"); unique in the document
     input       InputSerializer of the body, None for no body
     output      OutputSerializer of a success, None for no content; of each item when `paged`
+    text_types  media types beside JSON whose whole body is one text ("text/csv"); the view has a parser for each
     status      of a success
+    stored_before
+                a repeated `client_id` with the same content is answered by 200 and what is stored
     paged       the answer is a keyset page; `limit` and `cursor` are accepted
     filters     FilterSet whose names are accepted as query parameters
     parameters  further query parameters; any other one is refused with 400
@@ -54,7 +57,9 @@ class Operation:
     id: str
     input: type[BaseSerializer] | None = None
     output: type[BaseSerializer] | None = None
+    text_types: tuple[str, ...] = ()
     status: int = 200
+    stored_before: bool = False
     paged: bool = False
     filters: type[FilterSet] | None = None
     parameters: tuple[OpenApiParameter, ...] = ()

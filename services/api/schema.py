@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, OpenApiParameter, OpenApiResponse
 from rest_framework import serializers
 
@@ -77,13 +78,19 @@ class OperationSchema(AutoSchema):
         return sorted(str(role) for role in self.view.access[self.method].roles)
 
     def get_request_serializer(self) -> Any:
-        return self.op.input
+        if not self.op.text_types:
+            return self.op.input
+        return {"application/json": self.op.input, **dict.fromkeys(self.op.text_types, OpenApiTypes.STR)}
 
     def get_response_serializers(self) -> Any:
         op = self.op
         body = page_of(op.output) if op.paged and op.output else op.output  # type: ignore[arg-type]
         success = OpenApiResponse(body, description=f"The operation {op.id} was carried out.")
         responses: dict[Any, Any] = {op.status: success}
+        if op.stored_before:
+            responses[200] = OpenApiResponse(
+                body, description="This `client_id` is stored with this content."
+            )
         if self.method == "GET" and op.etag:
             responses[304] = OpenApiResponse(None, description="Unchanged since the ETag in If-None-Match.")
         by_status: dict[int, list[Kind]] = {}
