@@ -3,7 +3,7 @@
 # The passwords go through the environment into psql variables, never into a process list.
 set -eu
 
-psql -v ON_ERROR_STOP=1 --no-psqlrc -U "$POSTGRES_USER" -d postgres -f /opt/dosewright/roles.sql
+psql -v ON_ERROR_STOP=1 --no-psqlrc -U "$POSTGRES_USER" -d postgres -f "${ROLES_SQL:-/opt/dosewright/roles.sql}"
 
 psql -v ON_ERROR_STOP=1 --no-psqlrc -U "$POSTGRES_USER" -d postgres <<'SQL'
 \getenv owner DATABASE_OWNER_PASSWORD
