@@ -39,7 +39,7 @@ class Operation:
     id          operationId, verb first ("list_movements"); unique in the document
     input       InputSerializer of the body, None for no body
     output      OutputSerializer of a success, None for no content; of each item when `paged`
-    text_types  media types beside JSON whose whole body is one text ("text/csv"); the view has a parser for each
+    text_types  media types beside JSON whose whole body is one text ("text/csv"); each needs a parser
     status      of a success
     stored_before
                 a repeated `client_id` with the same content is answered by 200 and what is stored

@@ -89,7 +89,7 @@ class OperationSchema(AutoSchema):
         responses: dict[Any, Any] = {op.status: success}
         if op.stored_before:
             responses[200] = OpenApiResponse(
-                body, description="This `client_id` is stored with this content."
+                body, description="This `client_id` is stored already."
             )
         if self.method == "GET" and op.etag:
             responses[304] = OpenApiResponse(None, description="Unchanged since the ETag in If-None-Match.")
