@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 from knox.auth import TokenAuthentication as KnoxAuthentication
-from knox.settings import CONSTANTS
+from knox.settings import CONSTANTS, knox_settings
 from rest_framework.exceptions import AuthenticationFailed
 
 from services.tenancy.context import person, setting
@@ -23,12 +23,30 @@ class TokenAuthentication(KnoxAuthentication):
             raise AuthenticationFailed("The token is malformed; sign in again to get one.")
         with setting("app.token_key", token[: CONSTANTS.TOKEN_KEY_LENGTH].decode("ascii")):
             user, row = super().authenticate_credentials(token)
-        self._note_use(user, row)
+        self._note_use(row)
         return user, row
 
-    def _note_use(self, user: Any, row: Any) -> None:
+    def renew_token(self, auth_token: Any) -> None:
+        """Prolong the token by the rule of knox, but without waiting for a lock."""
+        expiry = timezone.now() + knox_settings.TOKEN_TTL
+        if knox_settings.AUTO_REFRESH_MAX_TTL is not None:
+            expiry = min(expiry, auth_token.created + knox_settings.AUTO_REFRESH_MAX_TTL)
+        if expiry - auth_token.expiry > timedelta(seconds=knox_settings.MIN_REFRESH_INTERVAL):
+            _write_unless_busy(auth_token, expiry=expiry)
+
+    def _note_use(self, row: Any) -> None:
         """Remember the last use, at most hourly, so that reads stay reads."""
         now = timezone.now()
         if row.last_used_at is None or row.last_used_at < now - _LAST_USED_STEP:
-            with person(user.id):
-                type(row).objects.filter(pk=row.pk).update(last_used_at=now)
+            _write_unless_busy(row, last_used_at=now)
+
+
+def _write_unless_busy(row: Any, **fields: Any) -> None:
+    """Update the token's row, unless another request of the same token has just done so.
+
+    That request holds the row's lock until its transaction ends; waiting would line up all requests of a
+    device behind its slowest one, and what it writes is the same anyway.
+    """
+    with person(row.user_id):
+        free = type(row).objects.select_for_update(skip_locked=True).filter(pk=row.pk)
+        type(row).objects.filter(pk__in=free.values("pk")).update(**fields)
