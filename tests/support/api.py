@@ -25,8 +25,8 @@ _OUTSIDE = {404, 405}
 class Document:
     """An OpenAPI 3.1 document that can say whether a response is one of those it promises.
 
-    Objects count as closed: a field that the document does not name is a fault here, although clients are told to
-    ignore such fields.
+    Objects count as closed: a field that the document does not name is a fault here, although clients are
+    told to ignore such fields.
     """
 
     def __init__(self, content: dict[str, Any]) -> None:
@@ -182,7 +182,7 @@ def _needs_key(operation: dict[str, Any] | None) -> bool:
 
 
 def assert_problem(response: Any, code: str, status: int, *, at: str = "") -> dict[str, Any]:
-    """The response is the problem (RFC 9457); `at` is a pointer or parameter that must be among its errors."""
+    """The response is the problem (RFC 9457); `at` is a pointer or parameter among its errors."""
     body: dict[str, Any] = json.loads(response.content)
     assert (response.status_code, body.get("code")) == (status, code), body
     assert response.headers["Content-Type"] == PROBLEM_TYPE

@@ -126,26 +126,28 @@ class PlaceDetail(OrganisationView):
         return self.no_content()
 
 
+class PersonOutput(OutputSerializer):
+    email = serializers.CharField()
+
+
 class Me(PersonView):
     """The caller."""
 
-    class Output(OutputSerializer):
-        email = serializers.CharField()
-
-    operation = {"GET": Operation("read_me", output=Output)}
+    operation = {"GET": Operation("read_me", output=PersonOutput)}
     scope = {"GET": ""}
 
     def get(self, request: Request) -> Any:
         return self.reply(request.user)
 
 
+class StatusOutput(OutputSerializer):
+    up = serializers.BooleanField()
+
+
 class Status(PublicView):
     """Whether somebody is there."""
 
-    class Output(OutputSerializer):
-        up = serializers.BooleanField()
-
-    operation = {"GET": Operation("read_status", output=Output)}
+    operation = {"GET": Operation("read_status", output=StatusOutput)}
 
     def get(self, request: Request) -> Any:
         return self.reply({"up": True})
@@ -154,7 +156,7 @@ class Status(PublicView):
 class Broken(PublicView):
     """Fails in the way that the path names."""
 
-    operation = {"GET": Operation("break_down", output=Status.Output)}
+    operation = {"GET": Operation("break_down", output=StatusOutput)}
 
     def get(self, request: Request, how: str) -> Any:
         if how == "nan":

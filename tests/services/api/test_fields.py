@@ -135,9 +135,9 @@ def test_pointers(data, expected):
 
 def test_a_coercing_field_cannot_enter_an_input():
     """Closed by construction: REST framework's own field is refused when the class is made."""
-    with pytest.raises(TypeError, match="services.api.fields"):
+    with pytest.raises(TypeError, match=r"services\.api\.fields"):
         type("Loose", (InputSerializer,), {"name": serializers.CharField()})
-    with pytest.raises(TypeError, match="services.api.fields"):
+    with pytest.raises(TypeError, match=r"services\.api\.fields"):
         type(
             "Loose",
             (InputSerializer,),
