@@ -1,0 +1,164 @@
+"""What was seen of an athlete's capacity in a movement, and how certain each kind of sight is.
+
+n* is the repetitions available at a load, N = n* + noise what the day made of it. A count r to failure says
+r <= N < r + 1; a set that was stopped at r as planned says N >= r; not one repetition says N < 1.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal, NamedTuple, get_args
+
+import numpy as np
+
+from athletes.calc.constants import (
+    ONE_RM_LOG_SD,
+    RIR_BIAS,
+    RIR_SD_BASE,
+    RIR_SD_PER_REPETITION,
+    RIR_SD_PER_REPETITION_BEYOND,
+    RIR_SD_PER_RIR,
+    RIR_STEEP_FROM,
+    TEST_NOISE_BASE,
+    TEST_NOISE_SLOPE,
+    WEAK_WEIGHT,
+)
+from programming.calc.arrays import FloatArray, IntArray
+
+Kind = Literal["one_rm", "to_failure", "rir", "at_least", "at_least_weak", "zero"]
+KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
+MOST_COUNTED: Final = 2000.0
+
+# How the filter reads an observation: a load or a count known with error, or a range of counts.
+AT_LOAD: Final = 0
+AT_COUNT: Final = 1
+IN_RANGE: Final = 2
+
+
+@dataclass(frozen=True)
+class Observation:
+    """One thing seen on one day (any running day number) at an effective load in kg.
+
+    one_rm: the load is the one-repetition maximum. to_failure: this many repetitions and not one more. rir:
+    stopped with `rir` repetitions thought to be left. at_least: stopped as planned. at_least_weak: ended by
+    pain, a judge or the clock. zero: not one repetition. weight in (0, 1] divides the variance of the noise.
+    Raises ValueError for what cannot have been seen.
+    """
+
+    day: int
+    load_kg: float
+    repetitions: float
+    kind: Kind
+    rir: float | None = None
+    weight: float = 1.0
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {self.kind!r}")
+        if not (math.isfinite(self.load_kg) and 1e-3 <= self.load_kg <= 1e5):
+            raise ValueError(f"load_kg must lie in 0.001 to 100000, got {self.load_kg!r}")
+        if not (math.isfinite(self.repetitions) and 0.0 <= self.repetitions <= MOST_COUNTED):
+            raise ValueError(f"repetitions must lie in 0 to {MOST_COUNTED:g}, got {self.repetitions!r}")
+        if (self.rir is not None) != (self.kind == "rir"):
+            raise ValueError(
+                f"rir belongs to the kind 'rir' and to no other, got {self.rir!r} with {self.kind!r}"
+            )
+        if self.rir is not None and not (math.isfinite(self.rir) and 0.0 <= self.rir <= 50.0):
+            raise ValueError(f"rir must lie in 0 to 50, got {self.rir!r}")
+        if not (math.isfinite(self.weight) and 1e-3 <= self.weight <= 1.0):
+            raise ValueError(f"weight must lie in 0.001 to 1, got {self.weight!r}")
+
+
+class History(NamedTuple):
+    """Observations as columns (M,) in the order in which they are filtered.
+
+    form is AT_LOAD, AT_COUNT or IN_RANGE; lower and upper bound N (equal when a count is known with error);
+    count_sd is the noise of N in repetitions at `noise_at`, load_sd an error of ln L. A tuple: the compiled
+    filter takes it as it is.
+    """
+
+    day: IntArray
+    form: IntArray
+    log_load: FloatArray
+    lower: FloatArray
+    upper: FloatArray
+    noise_at: FloatArray
+    count_sd: FloatArray
+    load_sd: FloatArray
+
+    def two_sided(self) -> "History":
+        """Counts to failure as counts known with error, one-sided sights left out: a cheap first look."""
+        told = np.isfinite(self.lower) & np.isfinite(self.upper)
+        middle = 0.5 * (self.lower[told] + self.upper[told])
+        form = np.where(self.form == IN_RANGE, AT_COUNT, self.form)[told]
+        return History(
+            self.day[told], form, self.log_load[told], middle, middle, *(c[told] for c in self[5:])
+        )
+
+
+def test_noise(repetitions: FloatArray) -> FloatArray:
+    """Day-to-day SD of a set to failure, in repetitions."""
+    return TEST_NOISE_BASE + TEST_NOISE_SLOPE * repetitions
+
+
+def rir_noise(done: FloatArray, rir: FloatArray) -> FloatArray:
+    """SD of repetitions done plus repetitions said to be left, in repetitions; without the day's own
+    noise."""
+    total = done + rir
+    beyond = np.maximum(total - RIR_STEEP_FROM, 0.0)
+    return (
+        RIR_SD_BASE
+        + RIR_SD_PER_RIR * rir
+        + RIR_SD_PER_REPETITION * (total - beyond)
+        + RIR_SD_PER_REPETITION_BEYOND * beyond
+    )
+
+
+def as_history(observations: Sequence[Observation]) -> History:
+    """Columns of the observations, sorted so that their order of entry does not matter.
+
+    Within a day counts and loads known with error come first, then ranges, then one-sided ranges: each step's
+    normal approximation is best where the state is already narrow.
+    """
+    code = {kind: index for index, kind in enumerate(KINDS)}
+    table = np.array(
+        [(o.day, code[o.kind], o.load_kg, o.repetitions, o.rir or 0.0, o.weight) for o in observations]
+    ).reshape(-1, 6)
+    kind_rank = np.array([0, 2, 1, 3, 4, 5])[table[:, 1].astype(np.int64)]
+    order = np.lexsort((table[:, 5], table[:, 4], table[:, 3], table[:, 2], kind_rank, table[:, 0]))
+    day, kind, load, done, rir, weight = table[order].T
+    log_load = np.log(load)
+    is_kind = {name: kind == index for name, index in code.items()}
+    return _columns(day, log_load, done, rir, weight, is_kind)
+
+
+def _columns(
+    day: FloatArray,
+    log_load: FloatArray,
+    done: FloatArray,
+    rir: FloatArray,
+    weight: FloatArray,
+    is_kind: dict[Kind, np.ndarray],
+) -> History:
+    # Less than one repetition to failure is a missed single: n* may lie anywhere below 1.
+    missed = is_kind["zero"] | (is_kind["to_failure"] & (done < 1.0))
+    to_failure = is_kind["to_failure"] & ~missed
+    # A count of r stands for n* between r and r + 1: half a repetition up is its middle.
+    count = np.where(is_kind["rir"], done + rir + np.where(rir > 0.0, RIR_BIAS, 0.0) + 0.5, done)
+    count = np.where(is_kind["one_rm"] | missed, 1.0, count)
+    known = is_kind["one_rm"] | is_kind["rir"]
+    noise_at = np.where(to_failure, count + 0.5, count)
+    count_sd = test_noise(noise_at)
+    count_sd = np.where(is_kind["rir"], np.hypot(count_sd, rir_noise(done, rir)), count_sd)
+    trust = np.sqrt(np.where(is_kind["at_least_weak"], WEAK_WEIGHT * weight, weight))
+    return History(
+        day=day.astype(np.int64),
+        form=np.where(is_kind["one_rm"], AT_LOAD, np.where(is_kind["rir"], AT_COUNT, IN_RANGE)),
+        log_load=log_load,
+        # n* below 0 counts as 0, so "at least none" tells nothing.
+        lower=np.where(missed | (~known & (done <= 0.0)), -np.inf, count),
+        upper=np.where(missed | known, count, np.where(to_failure, count + 1.0, np.inf)),
+        noise_at=noise_at,
+        count_sd=np.where(is_kind["one_rm"], 0.0, count_sd / trust),
+        load_sd=np.where(is_kind["one_rm"], ONE_RM_LOG_SD / trust, 0.0),
+    )

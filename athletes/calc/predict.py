@@ -1,0 +1,175 @@
+"""What a capacity foretells: repetitions at a load, the load for a number of repetitions, the maximum.
+
+Given k the repetitions n* at a load follow from ln L10, so their distribution is a mixture over the nodes of
+k. What the curve cannot tell is added to each node's spread in quadrature (the misfit, see constants), as an
+error of ln L through the slope of the curve. n* below 0 counts as 0, and everything ends at MOST_REPETITIONS.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from athletes.calc.constants import (
+    BEYOND_CURVE_PROBABILITY,
+    MISFIT_OFFSET,
+    MISFIT_SHARE,
+    MOST_REPETITIONS,
+)
+from athletes.calc.mixture import (
+    node_spread,
+    quantile_of_normals,
+    quantile_of_repetitions,
+    repetition_moments,
+)
+from athletes.calc.state import Capacity
+from programming.calc.arrays import FloatArray
+
+BEYOND_CURVE: Final = "beyond_curve"
+PERCENTILES: Final = (0.1, 0.5, 0.9)
+
+
+@dataclass(frozen=True, eq=False)
+class Mixture:
+    """n* at one load: at node k of `weight` (K,), ln L10 - ln L is normal with mean `ahead` and SD
+    `spread`."""
+
+    k_nodes: FloatArray
+    weight: FloatArray
+    ahead: FloatArray
+    spread: FloatArray
+    asymptote_share: float
+
+    def at_most(self, n: float) -> float:
+        """P(n* <= n)."""
+        if n < 0.0:
+            return 0.0
+        if n >= MOST_REPETITIONS:
+            return 1.0
+        a, k = self.asymptote_share, self.k_nodes
+        # ln L10 - ln L of someone with exactly n: drop(n) - drop(10).
+        needed = np.log((a + (1.0 - a) * np.exp(-10.0 * k)) / (a + (1.0 - a) * np.exp(-n * k)))
+        return float(self.weight @ ndtr((needed - self.ahead) / self.spread))
+
+
+@dataclass(frozen=True, eq=False)
+class RepetitionForecast:
+    """Repetitions n* available at a load; every number is None when `reason` says why there is none."""
+
+    mean: float | None
+    sd: float | None
+    p10: float | None
+    p50: float | None
+    p90: float | None
+    reason: str | None
+    mixture: Mixture
+
+    def probability(self, lo: float | None, hi: float | None) -> float | None:
+        """P(lo <= n* <= hi), a side that is None being open; None when there is no forecast."""
+        if self.reason is not None:
+            return None
+        below = self.mixture.at_most(lo) if lo is not None and lo > 0.0 else 0.0
+        up_to = self.mixture.at_most(hi) if hi is not None else 1.0
+        return min(max(up_to - below, 0.0), 1.0)
+
+
+class OneRepMax(NamedTuple):
+    """One-repetition maximum in kg: its median and the interval that holds it with 80 %."""
+
+    kg: float
+    lo_kg: float
+    hi_kg: float
+
+
+def repetitions_at(capacity: Capacity, load_kg: float) -> RepetitionForecast:
+    """Repetitions available at an effective load in kg, without the noise of the day.
+
+    No forecast, reason `beyond_curve`, where the load is at or below the asymptote with a probability of more
+    than BEYOND_CURVE_PROBABILITY. Raises ValueError for a load that is not positive and finite.
+    """
+    mixture = _mixture(capacity, load_kg)
+    if _probability_beyond(capacity, load_kg) > BEYOND_CURVE_PROBABILITY:
+        return RepetitionForecast(None, None, None, None, None, BEYOND_CURVE, mixture)
+    parts = (
+        mixture.k_nodes,
+        mixture.weight,
+        mixture.ahead,
+        mixture.spread,
+        mixture.asymptote_share,
+        MOST_REPETITIONS,
+    )
+    mean, sd = repetition_moments(*parts)
+    p10, p50, p90 = (quantile_of_repetitions(*parts, share) for share in PERCENTILES)
+    return RepetitionForecast(mean, sd, p10, p50, p90, None, mixture)
+
+
+def sample_repetitions(capacity: Capacity, load_kg: float, u: FloatArray) -> FloatArray:
+    """n* (N,) of N scenarios at an effective load in kg, each within 0 to MOST_REPETITIONS.
+
+    u (N, 2) are uniforms in (0, 1), the first choosing the node of k, the second the quantile of ln L10: the
+    same u at another load is the same person. Raises ValueError for another shape or range.
+    """
+    if u.ndim != 2 or u.shape[1] != 2 or not ((u > 0.0) & (u < 1.0)).all():
+        raise ValueError(f"u must be (N, 2) with values inside 0 to 1, got shape {u.shape}")
+    mixture = _mixture(capacity, load_kg)
+    node = np.minimum(np.searchsorted(np.cumsum(mixture.weight), u[:, 0]), mixture.weight.size - 1)
+    ahead = mixture.ahead[node] + mixture.spread[node] * ndtri(u[:, 1])
+    k, a = mixture.k_nodes[node], mixture.asymptote_share
+    # ln S - ln L = ahead + drop(10); n* follows from the curve, infinite at or below the asymptote.
+    left = (a + (1.0 - a) * np.exp(-10.0 * k)) * np.exp(-ahead) - a
+    n = np.full(left.shape, MOST_REPETITIONS)
+    np.divide(-np.log(np.maximum(left, 1e-300) / (1.0 - a)), k, out=n, where=left > 0.0)
+    return np.clip(n, 0.0, MOST_REPETITIONS)
+
+
+def load_for_repetitions(capacity: Capacity, n: float) -> float:
+    """Load in kg for n repetitions: the posterior mean of its logarithm. n must lie in 0 to
+    MOST_REPETITIONS."""
+    if not 0.0 <= n <= MOST_REPETITIONS:
+        raise ValueError(f"n must lie in 0 to {MOST_REPETITIONS:g}, got {n!r}")
+    return math.exp(float(capacity.weight @ (capacity.mean + _rise(capacity, n))))
+
+
+def one_rm(capacity: Capacity) -> OneRepMax:
+    """The load that can be moved once and no more (n* = 1)."""
+    log_load = capacity.mean + _rise(capacity, 1.0)
+    sd = np.sqrt(capacity.var)
+    lo, mid, hi = (math.exp(quantile_of_normals(capacity.weight, log_load, sd, p)) for p in PERCENTILES)
+    return OneRepMax(mid, lo, hi)
+
+
+def _rise(capacity: Capacity, n: float) -> FloatArray:
+    """ln of the load for n repetitions above ln L10, (K,)."""
+    a, k = capacity.asymptote_share, capacity.k_nodes
+    rise: FloatArray = np.log((a + (1.0 - a) * np.exp(-n * k)) / (a + (1.0 - a) * np.exp(-10.0 * k)))
+    return rise
+
+
+def _mixture(capacity: Capacity, load_kg: float) -> Mixture:
+    if not (math.isfinite(load_kg) and load_kg > 0.0):
+        raise ValueError(f"load_kg must be positive and finite, got {load_kg!r}")
+    log_load = math.log(load_kg)
+    ahead = capacity.mean - log_load
+    share = MISFIT_SHARE * (MISFIT_OFFSET + _distance(capacity, log_load))
+    a = capacity.asymptote_share
+    spread = node_spread(capacity.k_nodes, ahead, capacity.var, a, share, MOST_REPETITIONS)
+    return Mixture(capacity.k_nodes, capacity.weight, ahead, spread, a)
+
+
+def _distance(capacity: Capacity, log_load: float) -> float:
+    """Distance in ln L to the nearest tested load; untested, to the expected load for ten repetitions."""
+    tested = capacity.tested_log_loads
+    if not tested.size:
+        return abs(log_load - float(capacity.weight @ capacity.mean))
+    return float(np.abs(tested - log_load).min())
+
+
+def _probability_beyond(capacity: Capacity, load_kg: float) -> float:
+    a = capacity.asymptote_share
+    if a == 0.0:
+        return 0.0
+    # L <= a S is ln L10 >= ln L - ln a - drop(10).
+    bound = math.log(load_kg) - math.log(a) + np.log(a + (1.0 - a) * np.exp(-10.0 * capacity.k_nodes))
+    return float(capacity.weight @ ndtr((capacity.mean - bound) / np.sqrt(capacity.var)))

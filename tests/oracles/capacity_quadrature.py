@@ -1,0 +1,121 @@
+"""Capacity by brute force: the posterior on a dense grid over (ln L10, ln k), written from the generative
+story.
+
+Nothing is approximated but the grid. Each observation multiplies the grid by its probability in repetitions:
+the day makes N = n* + noise of n*, and a count r to failure is floor(N). Between days the grid is convolved
+with the step of the random walk by Fourier transform. No code of the filter is used.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import log_ndtr
+from scipy.stats import norm
+
+from athletes.calc.observation import Observation
+from programming.calc.prior import Prior
+
+DRIFT = 2.5e-5
+Array = NDArray[np.float64]
+
+
+@dataclass
+class Posterior:
+    """Probabilities (X, K) of ln L10 = x (X,) and k (K,); loads tested from both sides."""
+
+    x: Array
+    k: Array
+    p: Array
+    a: float
+    tested: list[float]
+
+    def counts(self, load: float) -> Array:
+        """n* (X, K) at a load, without any bound."""
+        return counts(self.x, self.k, self.a, load)
+
+    def moments(self, load: float) -> tuple[float, float]:
+        """Mean and SD of n* with the misfit, 0 where negative (a normal variable cut off at 0)."""
+        n, sd = self.counts(load), self.misfit(load)
+        positive, density = norm.cdf(n / sd), norm.pdf(n / sd)
+        first = float((self.p * (n * positive + sd * density)).sum())
+        second = float((self.p * ((n**2 + sd**2) * positive + n * sd * density)).sum())
+        return first, float(np.sqrt(max(second - first**2, 0.0)))
+
+    def probability(self, load: float, lo: float, hi: float) -> float:
+        """P(lo <= n* <= hi) with the misfit; lo > 0."""
+        n, sd = self.counts(load), self.misfit(load)
+        return float((self.p * (norm.cdf((hi - n) / sd) - norm.cdf((lo - n) / sd))).sum())
+
+    def misfit(self, load: float) -> Array:
+        """0.4 n (0.1 + distance) repetitions, n the expected n* of people with this k, (K,)."""
+        given_k = (self.p * self.counts(load)).sum(axis=0) / np.maximum(self.p.sum(axis=0), 1e-300)
+        centre = [float((self.p.sum(axis=1) * self.x).sum())]
+        distance = min(abs(np.log(load) - other) for other in (self.tested or centre))
+        return np.maximum(0.4 * np.maximum(given_k, 0.0) * (0.1 + distance), 1e-9)
+
+
+def counts(x: Array, k: Array, a: float, load: float) -> Array:
+    """n* (X, K) from L = A + (S - A) e^(-k n), A = a S, solved for S from L10 and for n from L."""
+    s = np.exp(x)[:, None] / (a + (1 - a) * np.exp(-10 * k))[None, :]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        n = -np.log((load / s - a) / (1 - a)) / k[None, :]
+    return np.where(load > a * s, n, np.inf)
+
+
+def log_likelihood(seen: Observation, x: Array, k: Array, a: float) -> Array:
+    """ln P(what was seen | ln L10 = x, k), (X, K), in repetitions."""
+    n = counts(x, k, a, seen.load_kg)
+    trust = np.sqrt(seen.weight * (0.25 if seen.kind == "at_least_weak" else 1.0))
+    r = seen.repetitions
+    if seen.kind == "one_rm":
+        maximum = x[:, None] + np.log((a + (1 - a) * np.exp(-k)) / (a + (1 - a) * np.exp(-10 * k)))[None, :]
+        return norm.logpdf(np.log(seen.load_kg), maximum, 0.04 / trust)
+    if seen.kind == "rir":
+        said = r + (seen.rir or 0.0)
+        spread = 0.4 + 0.15 * (seen.rir or 0.0) + 0.06 * min(said, 12) + 0.47 * max(said - 12, 0)
+        middle = said + (1.0 if seen.rir else 0.0) + 0.5
+        return norm.logpdf(middle, n, np.hypot(0.5 + 0.043 * middle, spread) / trust)
+    if seen.kind == "zero" or (seen.kind == "to_failure" and r < 1):
+        return log_ndtr((1 - n) / (0.543 / trust))
+    if seen.kind == "to_failure":
+        sd = (0.5 + 0.043 * (r + 0.5)) / trust
+        low, high = (r - n) / sd, (r + 1 - n) / sd
+        swap = low > 0  # take the difference in the thinner tail
+        low, high = np.where(swap, -high, low), np.where(swap, -low, high)
+        upper, lower = log_ndtr(high), log_ndtr(low)
+        return upper + np.log(-np.expm1(np.minimum(lower - upper, -1e-300)))
+    return log_ndtr((n - r) / ((0.5 + 0.043 * r) / trust)) if r > 0 else np.zeros_like(n)
+
+
+def posterior(
+    prior: Prior, observations: Sequence[Observation], day: int, x_range: tuple[float, float]
+) -> Posterior:
+    """The whole posterior on `day`: x on 1201 points of x_range, ln k on 61 over five prior SDs each side."""
+    x = np.linspace(*x_range, 1201)
+    log_k = np.linspace(prior.log_k - 5 * prior.log_k_sd, prior.log_k + 5 * prior.log_k_sd, 61)
+    k = np.exp(log_k)
+    p = np.outer(norm.pdf(x, prior.log_l10, prior.log_l10_sd), norm.pdf(log_k, prior.log_k, prior.log_k_sd))
+    history = sorted(observations, key=lambda o: o.day)
+    clock = history[0].day if history else day
+    for seen in history:
+        p = walk(p, x, DRIFT * (seen.day - clock))
+        clock = seen.day
+        log_l = log_likelihood(seen, x, k, prior.asymptote_share)
+        with np.errstate(divide="ignore"):
+            log_p = np.log(p) + log_l
+        p = np.exp(log_p - log_p.max())
+    p = walk(p, x, DRIFT * (day - clock))
+    tested = [float(np.log(o.load_kg)) for o in history if o.kind in ("one_rm", "to_failure", "rir")]
+    return Posterior(x, k, p / p.sum(), prior.asymptote_share, tested)
+
+
+def walk(p: Array, x: Array, variance: float) -> Array:
+    """The density after a normal step; the ends of the grid are empty, so wrapping round does no harm."""
+    if variance == 0:
+        return p
+    omega = 2 * np.pi * np.fft.rfftfreq(x.size, x[1] - x[0])
+    damped = np.fft.rfft(p, axis=0) * np.exp(-0.5 * variance * omega**2)[:, None]
+    moved = np.fft.irfft(damped, x.size, axis=0)
+    return np.maximum(moved, 0.0)
