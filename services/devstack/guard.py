@@ -23,8 +23,8 @@ REMOVE = "--remove"
 LOCK_WAIT_S = 30.0
 
 
-def start_guard(directory: Path, *, throw_away: bool) -> subprocess.Popen[bytes]:
-    """Start a guard over `directory`; one of a throw-away stack also removes the servers' data."""
+def start_guard(directory: Path, *, disposable: bool) -> subprocess.Popen[bytes]:
+    """Start a guard over `directory`; a disposable stack's also removes the servers' data."""
     root = Path(__file__).resolve().parent.parent.parent
     with (directory / "guard.log").open("ab") as log:
         return subprocess.Popen(
@@ -33,7 +33,7 @@ def start_guard(directory: Path, *, throw_away: bool) -> subprocess.Popen[bytes]
                 "-m",
                 "services.devstack.guard",
                 str(directory),
-                *([REMOVE] if throw_away else []),
+                *([REMOVE] if disposable else []),
             ],
             stdin=subprocess.PIPE,
             stdout=log,
@@ -63,7 +63,7 @@ def release_guard(guard: subprocess.Popen[bytes]) -> None:
     guard.wait()
 
 
-def watch(directory: Path, *, throw_away: bool) -> None:
+def watch(directory: Path, *, disposable: bool) -> None:
     """Wait for the runner's farewell, or for its death: then clear up what it left."""
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, signal.SIG_IGN)
@@ -77,10 +77,10 @@ def watch(directory: Path, *, throw_away: bool) -> None:
     if lock.held:
         end_children(directory)
         end_servers(directory)
-        if throw_away:
+        if disposable:
             state.remove_home(directory)
         lock.release()
 
 
 if __name__ == "__main__":
-    watch(Path(sys.argv[1]), throw_away=REMOVE in sys.argv[2:])
+    watch(Path(sys.argv[1]), disposable=REMOVE in sys.argv[2:])

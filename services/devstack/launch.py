@@ -31,10 +31,8 @@ def with_servers(arguments: Sequence[str]) -> int:
     measured times hold the cost of it. The variable `DEVSTACK_DIRECTORY` names the place for logs.
     """
     try:
-        with (
-            _directory(keep=list(arguments) == ["demo"]) as directory,
-            Stack(directory, durable=True) as stack,
-        ):
+        keep = list(arguments) == ["demo"]
+        with _directory(keep=keep) as directory, Stack(directory, durable=True, disposable=not keep) as stack:
             environment = {
                 **os.environ,
                 **stack.env,

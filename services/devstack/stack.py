@@ -40,6 +40,8 @@ class Stack:
         Holds state, logs and (when reachable for the servers' account) data; made if missing.
     durable
         False switches every protection against a crash off: throw-away clusters only.
+    disposable
+        Whether the guard removes the data of a killed runner; by default unless durable.
     environ
         Where addresses of running services are looked up; the process environment by default.
     programs
@@ -51,12 +53,14 @@ class Stack:
         directory: Path,
         *,
         durable: bool,
+        disposable: bool | None = None,
         environ: Mapping[str, str] | None = None,
         programs: Source = "any",
     ) -> None:
         self.directory = Path(directory).absolute()
         self.env: dict[str, str] = {}
         self._durable = durable
+        self._disposable = not durable if disposable is None else disposable
         self._environ = os.environ if environ is None else environ
         self._source: Source = programs
         self._lock: state.DirectoryLock | None = None
@@ -75,7 +79,7 @@ class Stack:
         self._lock = lock
         try:
             kept = self._prepare()
-            self._guard = start_guard(self.directory, throw_away=not self._durable)
+            self._guard = start_guard(self.directory, disposable=self._disposable)
             self.env = {**given}
             if "DATABASE_URL" not in given:
                 kept = self._start_postgres(kept)
@@ -93,7 +97,7 @@ class Stack:
         kept = state.load(self.directory)
         account = server_account()
         if kept is None or not kept.home.exists():
-            kept = state.State(home=state.make_home(self.directory, account, durable=self._durable))
+            kept = state.State(home=state.make_home(self.directory, account, lasting=not self._disposable))
         for name in (SUPERUSER, *roles.ROLE_OF_SETTING.values(), "redis"):
             kept = kept.with_password(name)
         state.save(self.directory, kept)

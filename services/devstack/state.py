@@ -74,7 +74,7 @@ def write_private(path: Path, content: str, account: Account | None = None) -> N
     os.replace(name, path)
 
 
-def make_home(directory: Path, account: Account | None, *, durable: bool) -> Path:
+def make_home(directory: Path, account: Account | None, *, lasting: bool) -> Path:
     """A directory for the servers' data which `account` can reach.
 
     Inside the stack's own directory when possible; for another account behind a closed parent
@@ -85,8 +85,8 @@ def make_home(directory: Path, account: Account | None, *, durable: bool) -> Pat
         home.mkdir(exist_ok=True)
     else:
         mark = hashlib.sha256(str(directory).encode()).hexdigest()[:8]
-        # /var/tmp survives a restart of the machine, as a durable stack's data must.
-        base = "/var/tmp" if durable else None
+        # /var/tmp survives a restart of the machine.
+        base = "/var/tmp" if lasting else None
         home = Path(tempfile.mkdtemp(prefix=f"dosewright-{mark}-", dir=base))
     home.chmod(0o700)
     if account is not None:

@@ -14,6 +14,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from services.devstack import state
+from services.devstack.clean import clean
 from services.devstack.postgres_server import PostgresServer
 from services.devstack.redis_server import RedisServer
 
@@ -49,6 +50,15 @@ def runner(directory: Path, *command: str) -> Iterator[Runner]:
             process.terminate()
         process.wait(timeout=60)
         process.stdout.close()
+
+
+@contextmanager
+def cleaned(directory: Path) -> Iterator[None]:
+    """Remove a stack's directory at the end of the block, with data that lie outside it."""
+    try:
+        yield
+    finally:
+        clean(directory)
 
 
 def server_pids(directory: Path) -> tuple[int | None, int | None]:

@@ -14,7 +14,7 @@ import pytest
 from services.devstack import launch
 from services.devstack.processes import began, wait_until
 from services.devstack.roles import ROLE_OF_SETTING
-from tests.devstack.support import ROOT, listens
+from tests.devstack.support import ROOT, cleaned, listens
 
 WAIT_S = 20.0
 # Stands in for manage.py: writes what it was given, then waits for a signal when told so.
@@ -75,10 +75,11 @@ def test_signals_reach_the_command(tmp_path: Path, environ: dict[str, str], kill
     process = start(tmp_path, environ, "wait", str(written))
     assert wait_until(written.exists, WAIT_S)
     told = json.loads(written.read_text())
-    process.send_signal(kill)
-    assert process.wait(timeout=60) == (7 if kill is signal.SIGTERM else -signal.SIGKILL)
-    assert wait_until(lambda: not any(listens(told["env"][name]) for name in ROLE_OF_SETTING), WAIT_S)
-    assert wait_until(lambda: began(told["pid"]) is None, WAIT_S)
+    with cleaned(Path(told["env"]["DEVSTACK_DIRECTORY"])):
+        process.send_signal(kill)
+        assert process.wait(timeout=60) == (7 if kill is signal.SIGTERM else -signal.SIGKILL)
+        assert wait_until(lambda: not any(listens(told["env"][name]) for name in ROLE_OF_SETTING), WAIT_S)
+        assert wait_until(lambda: began(told["pid"]) is None, WAIT_S)
 
 
 def test_the_demo_keeps_its_directory() -> None:

@@ -21,7 +21,7 @@ from services.devstack.clean import clean
 from services.devstack.processes import PORTS, StackError, began, wait_until
 from services.devstack.roles import ROLE_OF_SETTING
 from services.devstack.stack import Stack, external_addresses
-from tests.devstack.support import listens, runner, server_pids
+from tests.devstack.support import cleaned, listens, runner, server_pids
 
 WAIT_S = 20.0
 REFUSALS = (psycopg.errors.InsufficientPrivilege, psycopg.errors.ReadOnlySqlTransaction)
@@ -193,14 +193,16 @@ def test_the_programs_in_the_wheels_serve_from_behind_a_closed_door(tmp_path: Pa
     """A throw-away stack below a 0700 directory starts from the wheels, and cleaning removes its data."""
     closed = tmp_path / "closed"
     closed.mkdir(mode=0o700)
-    with Stack(closed / "run", durable=False, environ={}, programs="wheels") as stack:
+    with (
+        cleaned(closed / "run"),
+        Stack(closed / "run", durable=False, environ={}, programs="wheels") as stack,
+    ):
         with connect(stack.env, "DATABASE_URL") as connection:
             assert connection.execute("SHOW fsync").fetchone() == ("off",)
         assert redis.from_url(stack.env["REDIS_URL"]).ping()
-    kept = state.load(closed / "run")
-    assert kept is not None
-    assert kept.home.exists()
-    clean(closed / "run")
+        kept = state.load(closed / "run")
+        assert kept is not None
+        assert kept.home.exists()
     assert not kept.home.exists()
     assert not (closed / "run").exists()
 
@@ -209,7 +211,7 @@ def test_given_addresses_start_nothing(tmp_path: Path) -> None:
     """With every address in the environment the stack passes them on and starts no server."""
     given = {name: f"postgresql://{role}:p@db.test/d" for name, role in ROLE_OF_SETTING.items()}
     given["REDIS_URL"] = "redis://queue.test/0"
-    with Stack(tmp_path / "run", durable=False, environ=given) as stack:
+    with cleaned(tmp_path / "run"), Stack(tmp_path / "run", durable=False, environ=given) as stack:
         assert stack.env == given
         assert server_pids(tmp_path / "run") == (None, None)
 
@@ -222,7 +224,7 @@ def test_half_given_addresses_are_refused() -> None:
 
 def test_a_killed_throw_away_stack_leaves_no_data(tmp_path: Path) -> None:
     """Throw-away data go with their servers when the runner is killed."""
-    with runner(tmp_path / "run", "--throw-away") as running:
+    with cleaned(tmp_path / "run"), runner(tmp_path / "run", "--throw-away") as running:
         kept = state.load(tmp_path / "run")
         assert kept is not None
         running.process.kill()

@@ -12,7 +12,7 @@ import pytest
 from services.devstack.children import Entry, end_children, register, registered
 from services.devstack.processes import began, wait_until
 from services.devstack.supervisor import Child, ChildEndedError, Supervisor
-from tests.devstack.support import runner, server_pids
+from tests.devstack.support import cleaned, runner, server_pids
 
 WAIT_S = 20.0
 SLEEP = [sys.executable, "-c", "import time; time.sleep(600)"]
@@ -113,7 +113,10 @@ def test_a_killed_runner_leaves_no_child(tmp_path: Path) -> None:
     """After kill -9 of the runner the guard ends its children with everything they started."""
     written = tmp_path / "pids"
     directory = tmp_path / "run"
-    with runner(directory, sys.executable, "-c", STUBBORN, str(written), "obey") as running:
+    with (
+        cleaned(directory),
+        runner(directory, sys.executable, "-c", STUBBORN, str(written), "obey") as running,
+    ):
         pids = pids_in(written)
         running.process.kill()
         assert wait_until(lambda: server_pids(directory) == (None, None), 30.0)
