@@ -18,7 +18,9 @@ def django_db_setup(django_db_blocker: object) -> Iterator[None]:
     with django_db_blocker.unblock():  # type: ignore[attr-defined]
         call_command("migrate", verbosity=0)
         with connection.cursor() as cursor:
-            cursor.execute("SELECT current_user, rolsuper, rolbypassrls FROM pg_roles WHERE rolname = current_user")
+            cursor.execute(
+                "SELECT current_user, rolsuper, rolbypassrls FROM pg_roles WHERE rolname = current_user"
+            )
             assert cursor.fetchone() == ("dosewright_app", False, False)
         connection.close()
     yield

@@ -12,10 +12,17 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from athletes.actions.support import local_date, refuse, refuse_future, require_own_or_staff
+from athletes.errors import ClientIdReused
 from athletes.models import Athlete
+from athletes.performed import Settings, setting_problems
 from athletes.queries import athletes_visible_to
 from programming.models import ScheduledSession
-from programming.queries import VariationEntry, scheduled_sessions_visible_to, session_plan
+from programming.queries import (
+    SessionPlan,
+    VariationEntry,
+    scheduled_sessions_visible_to,
+    session_plan,
+)
 from scoring.errors import ResultAlreadyCorrected, ResultExists
 from scoring.models import Attempt, Prescription, SetLog
 from services.changes.actions import record_change
@@ -23,6 +30,10 @@ from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
 
 SETTINGS = ("load_kg", "assistance_kg", "height_cm")
+
+
+def _settings(entry: Mapping[str, Any]) -> Settings:
+    return Settings(**{name: entry.get(name) for name in SETTINGS})
 
 
 @dataclass(frozen=True)
@@ -100,9 +111,6 @@ def _known(report: Report, session: ScheduledSession, athlete: Athlete) -> Attem
         return None
     same = stored.session_id == session.id and stored.athlete_id == athlete.id
     if not same or stored.as_sent != report.as_sent:
-        # Imported here by name: the athletes' rule for re-used client ids is the same rule.
-        from athletes.errors import ClientIdReused
-
         raise ClientIdReused()
     return stored
 
@@ -117,9 +125,11 @@ def _store(
     reason: str,
 ) -> tuple[Attempt, bool]:
     refuse_future(report.performed_at, timezone.now(), "#/performed_at")
-    variations = session_plan(session.id).variations
+    plan = session_plan(session.id)
+    variations = plan.variations
     sets = report.data.get("sets", [])
-    _check_sets(sets, session, variations)
+    _check_sets(sets, plan)
+    _check_totals(report.data.get("work", []), plan)
     attempt = Attempt(
         org_id=actor.org_id,
         session=session,
@@ -152,30 +162,40 @@ def _store(
     return attempt, True
 
 
-def _check_sets(
-    sets: Sequence[Mapping[str, Any]], session: ScheduledSession, variations: Mapping[str, VariationEntry]
-) -> None:
+def _check_sets(sets: Sequence[Mapping[str, Any]], plan: SessionPlan) -> None:
     """Raise Invalid for work that the session does not have and variations that the catalogue does not have."""
-    block = session_plan(session.id).block
     problems = []
     for number, entry in enumerate(sets):
-        index = block.index_of(entry["work"])
+        at = f"#/set_log/sets/{number}"
+        index = plan.block.index_of(entry["work"])
         if index is None:
-            keys = ", ".join(item.key for item in block.work)
-            problems.append(
-                FieldProblem(f"#/sets/{number}/work", "unknown_work", f"The session's work is: {keys}.")
-            )
+            problems.append(_unknown_work(f"{at}/work", plan))
             continue
-        variation = variations.get(entry["variation"])
-        if variation is None or variation.variation.movement != block.work[index].movement:
-            problems.append(
-                FieldProblem(
-                    f"#/sets/{number}/variation",
-                    "unknown_variation",
-                    f"Name a variation of {block.work[index].movement} from the organisation's catalogue.",
-                )
-            )
+        movement, known = plan.block.work[index].movement, plan.variations.get(entry["variation"])
+        if known is None or known.movement.key != movement:
+            detail = f"Name a variation of {movement} from the organisation's catalogue."
+            problems.append(FieldProblem(f"{at}/variation", "unknown_variation", detail))
+        else:
+            problems += setting_problems(known.variation, _settings(entry), at)
     refuse(problems)
+
+
+def _check_totals(work: Sequence[Mapping[str, Any]], plan: SessionPlan) -> None:
+    """Raise Invalid for unknown work and for work that is named twice."""
+    problems, seen = [], set()
+    for number, entry in enumerate(work):
+        at = f"#/totals/work/{number}/work"
+        if plan.block.index_of(entry["work"]) is None:
+            problems.append(_unknown_work(at, plan))
+        elif entry["work"] in seen:
+            problems.append(FieldProblem(at, "named_twice", "Name each work item once, with its total."))
+        seen.add(entry["work"])
+    refuse(problems)
+
+
+def _unknown_work(pointer: str, plan: SessionPlan) -> FieldProblem:
+    keys = ", ".join(item.key for item in plan.block.work)
+    return FieldProblem(pointer, "unknown_work", f"The session's work is: {keys}.")
 
 
 def _prescription(report: Report, session: ScheduledSession, athlete: Athlete) -> UUID | None:

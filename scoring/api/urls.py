@@ -1,3 +1,15 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from scoring.api import prescription_views as p
+from scoring.api import result_views as r
+
+urlpatterns = [
+    path("attempts", r.AttemptsView.as_view(), name="attempts"),
+    path("attempts/<uuid:attempt>", r.AttemptView.as_view(), name="attempt"),
+    path("attempts/<uuid:attempt>/corrections", r.CorrectionsView.as_view(), name="corrections"),
+    path("reviews", r.ReviewsView.as_view(), name="reviews"),
+    path("reviews/<uuid:review>", r.ReviewView.as_view(), name="review"),
+    path("prescriptions", p.PrescriptionsView.as_view(), name="prescriptions"),
+    path("prescriptions/<uuid:prescription>", p.PrescriptionView.as_view(), name="prescription"),
+    path("scheduled-sessions/<uuid:session>/ranking", p.RankingView.as_view(), name="ranking"),
+]

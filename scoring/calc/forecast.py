@@ -7,10 +7,10 @@ compared on a few scenarios; the forecast comes from all of them. Nothing here i
 passed.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -55,7 +55,7 @@ class PlannedSet:
 
 @dataclass(frozen=True)
 class WorkForecast:
-    """One work item: fresh repetitions available, and the smallest and largest later set where there is one."""
+    """One work item: fresh repetitions available, the smallest and the largest later set if there is one."""
 
     work: str
     fresh: Spread
@@ -100,6 +100,23 @@ class BlockForecast:
     def to_json(self) -> dict[str, object]:
         """Plain JSON values."""
         return asdict(self)
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> "BlockForecast":
+        """What `to_json` gave, also after JSON text; KeyError or TypeError for anything else."""
+        nested = {
+            "score_quantiles": tuple(stored["score_quantiles"]),
+            "breaks": Spread(**stored["breaks"]),
+            "work": tuple(
+                WorkForecast(
+                    part["work"], Spread(**part["fresh"]), _stored_spread(part["smallest_later"]),
+                    _stored_spread(part["largest_later"]),
+                )
+                for part in stored["work"]
+            ),
+            "plan": tuple(PlannedSet(**one) for one in stored["plan"]),
+        }  # fmt: skip
+        return cls(**{**stored, **nested})
 
 
 @dataclass(frozen=True, eq=False)
@@ -195,10 +212,12 @@ def run_policy(block: Block, scenarios: Scenarios, policy: Policy) -> Runs:
     )  # fmt: skip
 
 
-def forecast_block(block: Block, scenarios: Scenarios, policy: Policy | None = None) -> BlockForecast:
-    """Forecast a block; the policy is chosen unless given."""
+def forecast_block(
+    block: Block, scenarios: Scenarios, policy: Policy | None = None, runs: Runs | None = None
+) -> BlockForecast:
+    """Forecast a block; the policy is chosen unless given, `runs` are its runs when already made."""
     chosen = policy or best_policy(block, scenarios)
-    runs = run_policy(block, scenarios, chosen)
+    runs = runs or run_policy(block, scenarios, chosen)
     codes = rule_codes(block.rules)
     finished = runs.state == FINISHED
     scores = np.where(finished, runs.elapsed_s + codes.penalty_s * runs.breaks, np.inf)
@@ -264,3 +283,7 @@ def _later_spread(values: FloatArray) -> Spread | None:
     """Over the scenarios that have a later set; None when at most half of them do."""
     with_set = values[np.isfinite(values)]
     return _spread(with_set) if 2 * len(with_set) > len(values) else None
+
+
+def _stored_spread(stored: Mapping[str, float] | None) -> Spread | None:
+    return None if stored is None else Spread(**stored)

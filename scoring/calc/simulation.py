@@ -49,12 +49,14 @@ def next_start(
     fast, slow: the reservoirs at the moment `since`. The start is `limit` or later when there is none before.
     """
     fast, slow = recover(fast, slow, earliest - since, rests)
+    if fresh - fast - slow + EPSILON >= 1.0:
+        return earliest, fast, slow
+    if fresh < 1.0:  # no rest would help
+        return limit, fast, slow
     fast_step = exp(-WAIT_S / FAST_TAU_S)
     slow_step = exp(-WAIT_S / (SLOW_TAU_FIRST_S if rests == 0 else SLOW_TAU_LATER_S))
     start = earliest
     while start < limit and fresh - fast - slow + EPSILON < 1.0:
-        if fresh < 1.0:
-            return limit, fast, slow
         start += WAIT_S
         fast *= fast_step
         slow *= slow_step

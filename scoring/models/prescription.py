@@ -23,9 +23,13 @@ class Prescription(TenantModel):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["org", "session", "athlete", "number"], name="prescription_number_once")
+            models.UniqueConstraint(
+                fields=["org", "session", "athlete", "number"], name="prescription_number_once"
+            )
         ]
-        indexes = [models.Index(fields=["org", "athlete", "-issued_at", "-id"], name="prescription_by_athlete")]
+        indexes = [
+            models.Index(fields=["org", "athlete", "-issued_at", "-id"], name="prescription_by_athlete")
+        ]
 
     def __str__(self) -> str:
         return f"{self.athlete_id} at {self.session_id} #{self.number}"

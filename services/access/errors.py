@@ -10,7 +10,9 @@ class SignInRefused(NotAuthenticated):
     """The e-mail address and the password do not belong together."""
 
     code = "sign_in_refused"
-    remedy = "Check the e-mail address and the password; after several failures sign-in is locked for a while."
+    remedy = (
+        "Check the e-mail address and the password; after several failures sign-in is locked for a while."
+    )
 
 
 class SignInLocked(TooManyRequests):
@@ -24,9 +26,7 @@ class InvitationNotGood(Unprocessable):
     """The invitation is unknown, expired, revoked or was accepted before, or the password does not fit."""
 
     code = "invitation_not_good"
-    remedy = (
-        "Ask for a new invitation. Somebody who already has a sign-in accepts with that e-mail address's password."
-    )
+    remedy = "Ask for a new invitation. Somebody who already has a sign-in accepts with that e-mail address's password."
 
 
 class PasswordTooWeak(Unprocessable):

@@ -151,5 +151,3 @@ def fail(claimed: Claim, error: str) -> bool:
             },
         )
         return bool(cursor.fetchone()[0])
-
-

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from athletes.queries import athlete_ids_at
+from athletes.queries import athletes_of_location
 from programming.queries import locations_with_sessions_between
 from scoring.actions.prescriptions import HORIZON
 from services.changes.actions import LOW_PRIORITY, record_changes
@@ -24,5 +24,9 @@ def sweep_organisations() -> int:
         with tenant_transaction(org_id):
             entering = locations_with_sessions_between(now + HORIZON - timedelta(days=1), now + HORIZON)
             for location_id in entering:
-                record_changes(kind="athlete", subjects=athlete_ids_at(location_id), priority=LOW_PRIORITY)
+                record_changes(
+                    kind="athlete",
+                    subjects=athletes_of_location(location_id).values_list("id", flat=True),
+                    priority=LOW_PRIORITY,
+                )
     return len(organisations)

@@ -30,11 +30,17 @@ def required(name: str) -> str:
 def database(name: str, *, pool: bool = False) -> dict[str, Any]:
     config = dict(env.db_url_config(required(name)))
     if not str(config.get("ENGINE", "")).endswith("postgresql"):
-        raise ImproperlyConfigured(f"{name} must be a postgres:// URL; the service needs PostgreSQL 15 or newer.")
+        raise ImproperlyConfigured(
+            f"{name} must be a postgres:// URL; the service needs PostgreSQL 15 or newer."
+        )
     config |= {"CONN_MAX_AGE": 0 if pool else 60, "CONN_HEALTH_CHECKS": True}
     config["OPTIONS"] = {"connect_timeout": 5}
     if pool:
-        config["OPTIONS"]["pool"] = {"min_size": 2, "max_size": env.int("DATABASE_POOL", default=8), "timeout": 5}
+        config["OPTIONS"]["pool"] = {
+            "min_size": 2,
+            "max_size": env.int("DATABASE_POOL", default=8),
+            "timeout": 5,
+        }
     return config
 
 

@@ -42,7 +42,9 @@ def setting(name: str, value: str) -> Iterator[None]:
     if name not in SETTINGS:
         raise ValueError(f"{name} is not a tenancy setting")
     if not connection.in_atomic_block:
-        raise transaction.TransactionManagementError("A tenancy setting lives in a transaction; open one first.")
+        raise transaction.TransactionManagementError(
+            "A tenancy setting lives in a transaction; open one first."
+        )
     values = dict(_values.get())
     previous = values.get(name, "")
     _write(name, value)

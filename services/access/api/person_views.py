@@ -46,7 +46,11 @@ class SignInView(PublicView):
             status=201,
             idempotency=Idempotency.EXEMPT,
             errors=(SignInRefused, SignInLocked),
-            request_example={"email": "ayo@example.org", "password": "a long pass phrase", "label": "Ayo's phone"},
+            request_example={
+                "email": "ayo@example.org",
+                "password": "a long pass phrase",
+                "label": "Ayo's phone",
+            },
             response_example={**TOKEN_EXAMPLE, "token": "dosew_3f0c…"},
         )
     }
@@ -119,9 +123,12 @@ class TokensView(PersonView):
         only = data.get("organisation") or auth.only_org_id
         if auth.only_org_id is not None and only != auth.only_org_id:
             raise Forbidden("This token is for one organisation and cannot make one for another.")
-        if only and not Membership.unscoped.filter(
-            person_id=request.user.pk, org_id=only, is_active=True
-        ).exists():
+        if (
+            only
+            and not Membership.unscoped.filter(
+                person_id=request.user.pk, org_id=only, is_active=True
+            ).exists()
+        ):
             raise NotFound("You are not a member of that organisation.")
         person: Any = request.user
         token, secret = actions.create_token(

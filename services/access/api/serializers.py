@@ -19,7 +19,9 @@ class ZoneField(fields.CharField):
     def to_internal_value(self, data: Any) -> str:
         value: str = super().to_internal_value(data)
         if value not in available_timezones():
-            raise serializers.ValidationError("Must be an IANA zone such as Europe/Lisbon.", code="unknown_zone")
+            raise serializers.ValidationError(
+                "Must be an IANA zone such as Europe/Lisbon.", code="unknown_zone"
+            )
         return value
 
 

@@ -9,103 +9,211 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Organisation',
+            name="Organisation",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=120)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('email', models.EmailField(max_length=254, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('is_active', models.BooleanField(default=True)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("email", models.EmailField(max_length=254, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("is_active", models.BooleanField(default=True)),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('email', django.db.models.functions.text.Lower('email'))), name='person_email_is_lower_case')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("email", django.db.models.functions.text.Lower("email"))),
+                        name="person_email_is_lower_case",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('coach', 'coach'), ('location_staff', 'location_staff'), ('athlete', 'athlete')], max_length=20)),
-                ('is_active', models.BooleanField(default=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL)),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("owner", "owner"),
+                            ("coach", "coach"),
+                            ("location_staff", "location_staff"),
+                            ("athlete", "athlete"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("is_active", models.BooleanField(default=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Location',
+            name="Location",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('name', models.CharField(max_length=120)),
-                ('zone', models.CharField(max_length=64)),
-                ('is_remote', models.BooleanField(default=False)),
-                ('freeze_minutes', models.PositiveIntegerField(default=0)),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("name", models.CharField(max_length=120)),
+                ("zone", models.CharField(max_length=64)),
+                ("is_remote", models.BooleanField(default=False)),
+                ("freeze_minutes", models.PositiveIntegerField(default=0)),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Invitation',
+            name="Invitation",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('email', models.EmailField(max_length=254)),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('coach', 'coach'), ('location_staff', 'location_staff'), ('athlete', 'athlete')], max_length=20)),
-                ('location_ids', models.JSONField(default=list)),
-                ('digest', models.CharField(max_length=64, unique=True)),
-                ('expires_at', models.DateTimeField()),
-                ('accepted_at', models.DateTimeField(null=True)),
-                ('invited_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("email", models.EmailField(max_length=254)),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("owner", "owner"),
+                            ("coach", "coach"),
+                            ("location_staff", "location_staff"),
+                            ("athlete", "athlete"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("location_ids", models.JSONField(default=list)),
+                ("digest", models.CharField(max_length=64, unique=True)),
+                ("expires_at", models.DateTimeField()),
+                ("accepted_at", models.DateTimeField(null=True)),
+                (
+                    "invited_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='MembershipLocation',
+            name="MembershipLocation",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('location', services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.location')),
-                ('membership', services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='places', to='tenancy.membership')),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "location",
+                    services.tenancy.models.base.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.location",
+                    ),
+                ),
+                (
+                    "membership",
+                    services.tenancy.models.base.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="places",
+                        to="tenancy.membership",
+                    ),
+                ),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('org', 'membership', 'location'), name='membership_place_once')],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("org", "membership", "location"), name="membership_place_once"
+                    )
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.UniqueConstraint(fields=('org', 'person'), name='membership_once_per_org'),
+            model_name="membership",
+            constraint=models.UniqueConstraint(fields=("org", "person"), name="membership_once_per_org"),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['owner', 'coach', 'location_staff', 'athlete'])), name='membership_role_known'),
+            model_name="membership",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("role__in", ["owner", "coach", "location_staff", "athlete"])),
+                name="membership_role_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='location',
-            constraint=models.UniqueConstraint(fields=('org', 'name'), name='location_name_once_per_org'),
+            model_name="location",
+            constraint=models.UniqueConstraint(fields=("org", "name"), name="location_name_once_per_org"),
         ),
     ]

@@ -1,0 +1,279 @@
+"""Reads of the programme: querysets for lists, frozen dataclasses for computation."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import F, Prefetch, QuerySet
+from django.db.models.fields.json import KT, KeyTextTransform
+
+from programming.calc.catalogue import MovementPrior, parse_prior, parse_variation
+from programming.calc.document import parse_revision
+from programming.calc.kit import Kit, parse_kit
+from programming.calc.revision import Block, RevisionDoc
+from programming.calc.variation import Variation as CalcVariation
+from programming.models import (
+    LocationKit,
+    Movement,
+    Revision,
+    ScheduledSession,
+    Template,
+    Variation,
+    VariationVersion,
+)
+from services.problems import NotFound
+from services.tenancy.actor import STAFF, Actor
+
+
+@dataclass(frozen=True)
+class MovementEntry:
+    """A movement as the computation sees it; no prior where the load-repetition curve does not apply."""
+
+    id: UUID
+    key: str
+    name: str
+    pattern: str
+    curve_applies: bool
+    prior: MovementPrior | None
+
+
+@dataclass(frozen=True)
+class VariationEntry:
+    """One version of a variation, its movement with it."""
+
+    version_id: UUID
+    variation_id: UUID
+    number: int
+    name: str
+    standard: str
+    movement: MovementEntry
+    variation: CalcVariation
+
+    @property
+    def curve_applies(self) -> bool:
+        return self.movement.curve_applies and self.variation.curve_applies
+
+
+@dataclass(frozen=True)
+class SessionPlan:
+    """Everything that a computation needs of one scheduled session.
+
+    `variations` holds the present version of every variation of the movements in the work, by key; `kit` is
+    empty and `kit_version` 0 where the location has not written down what it has.
+    """
+
+    session_id: UUID
+    version: int
+    revision_id: UUID
+    template_id: UUID
+    sha256: str
+    rules_version: int
+    doc: RevisionDoc
+    location_id: UUID
+    is_remote: bool
+    freeze_minutes: int
+    starts_at: dt.datetime
+    zone: str
+    local_date: dt.date
+    is_cancelled: bool
+    kit: Kit
+    kit_version: int
+    variations: Mapping[str, VariationEntry]
+
+    @property
+    def block(self) -> Block:
+        return self.doc.blocks[0]
+
+    def ladder(self, work: str) -> tuple[VariationEntry, ...]:
+        """The versions that the revision allows for a work item, easier first. Raises KeyError."""
+        item = next((item for item in self.block.work if item.key == work), None)
+        if item is None:
+            raise KeyError(work)
+        rungs = [
+            entry
+            for entry in self.variations.values()
+            if entry.movement.key == item.movement
+            and (not item.variations or entry.variation.key in item.variations)
+        ]
+        return tuple(sorted(rungs, key=lambda entry: (entry.variation.rung, entry.variation.key)))
+
+    def movement(self, work: str) -> MovementEntry:
+        """The movement of a work item. Raises KeyError."""
+        return self.ladder(work)[0].movement
+
+
+def movements_visible_to(actor: Actor) -> QuerySet[Movement]:
+    return Movement.objects.filter(org_id=actor.org_id)
+
+
+def variations_visible_to(actor: Actor) -> QuerySet[Variation]:
+    """With `current_versions`, a list of the one present version (a second query)."""
+    present = VariationVersion.objects.filter(number=F("variation__current"))
+    return Variation.objects.filter(org_id=actor.org_id).prefetch_related(
+        Prefetch("versions", queryset=present, to_attr="current_versions")
+    )
+
+
+def variation_versions_visible_to(actor: Actor) -> QuerySet[VariationVersion]:
+    return VariationVersion.objects.filter(org_id=actor.org_id)
+
+
+def location_kits_visible_to(actor: Actor) -> QuerySet[LocationKit]:
+    return LocationKit.objects.filter(org_id=actor.org_id)
+
+
+def templates_visible_to(actor: Actor) -> QuerySet[Template]:
+    """Drafts are the staff's; athletes see what was published."""
+    rows = Template.objects.filter(org_id=actor.org_id)
+    return rows if actor.role in STAFF else rows.none()
+
+
+def revisions_visible_to(actor: Actor) -> QuerySet[Revision]:
+    """With `title`, so that a list need not read documents."""
+    return Revision.objects.filter(org_id=actor.org_id).annotate(title=KT("document__title"))
+
+
+def scheduled_sessions_visible_to(actor: Actor) -> QuerySet[ScheduledSession]:
+    """With `title` of the revision; every member sees the calendar of every location."""
+    return ScheduledSession.objects.filter(org_id=actor.org_id).annotate(
+        title=KeyTextTransform("title", "revision__document")
+    )
+
+
+def variations_for(movement_ids: Iterable[UUID]) -> dict[UUID, tuple[VariationEntry, ...]]:
+    """The present ladder of each movement, easier first (one query)."""
+    found: dict[UUID, list[VariationEntry]] = {movement_id: [] for movement_id in movement_ids}
+    for row in _present_versions().filter(variation__movement_id__in=found.keys()):
+        found[row.variation.movement_id].append(_entry(row))
+    return {
+        movement_id: tuple(sorted(entries, key=lambda entry: (entry.variation.rung, entry.variation.key)))
+        for movement_id, entries in found.items()
+    }
+
+
+def variation_entries(version_ids: Collection[UUID]) -> dict[UUID, VariationEntry]:
+    """Versions by id, also those that are not present any more (one query)."""
+    rows = VariationVersion.objects.select_related("variation__movement").filter(id__in=set(version_ids))
+    return {row.id: _entry(row) for row in rows}
+
+
+def variations_of_movements(keys: Collection[str]) -> dict[str, VariationEntry]:
+    """The present version of every variation of the movements with these keys, by its key (one query)."""
+    rows = _present_versions().filter(variation__movement__key__in=set(keys))
+    return {row.variation.key: _entry(row) for row in rows}
+
+
+def session_plan(session_id: UUID) -> SessionPlan:
+    """What a computation needs of the session (three queries). Raises NotFound."""
+    plan = session_plans([session_id]).get(session_id)
+    if plan is None:
+        raise NotFound("There is no such scheduled session.")
+    return plan
+
+
+def session_plans(session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
+    """The plans of the sessions that exist, by id (three queries, whatever their number)."""
+    rows = list(
+        ScheduledSession.objects.select_related("revision", "location").filter(id__in=set(session_ids))
+    )
+    docs = {row.revision_id: row.revision for row in rows}
+    parsed = {revision_id: parse_revision(revision.document) for revision_id, revision in docs.items()}
+    kits = {
+        kit.location_id: kit for kit in LocationKit.objects.filter(location__in={r.location_id for r in rows})
+    }
+    movements = {item.movement for doc in parsed.values() for block in doc.blocks for item in block.work}
+    by_movement: dict[str, dict[str, VariationEntry]] = defaultdict(dict)
+    for key, entry in variations_of_movements(movements).items():
+        by_movement[entry.movement.key][key] = entry
+    return {
+        row.id: _plan(row, parsed[row.revision_id], kits.get(row.location_id), by_movement) for row in rows
+    }
+
+
+def session_ids_between(
+    start: dt.datetime, end: dt.datetime, *, location_id: UUID | None = None
+) -> list[UUID]:
+    """Sessions that start in [start, end] and are not cancelled, earliest first (one query)."""
+    rows = _placed(start, end)
+    if location_id is not None:
+        rows = rows.filter(location_id=location_id)
+    return list(rows.order_by("starts_at", "id").values_list("id", flat=True))
+
+
+def locations_with_sessions_between(start: dt.datetime, end: dt.datetime) -> list[UUID]:
+    """Locations at which a session starts in [start, end] (one query)."""
+    return list(_placed(start, end).order_by("location_id").values_list("location_id", flat=True).distinct())
+
+
+def session_location(session_id: UUID) -> UUID | None:
+    """Where the session is placed; None when there is no such session (one query)."""
+    return ScheduledSession.objects.filter(id=session_id).values_list("location_id", flat=True).first()
+
+
+def session_ids_with_movement(key: str, start: dt.datetime, end: dt.datetime) -> list[UUID]:
+    """Sessions in [start, end] whose work has the movement (one query)."""
+    has_movement = {"blocks": [{"work": [{"movement": key}]}]}
+    return list(
+        _placed(start, end).filter(revision__document__contains=has_movement).values_list("id", flat=True)
+    )
+
+
+def _placed(start: dt.datetime, end: dt.datetime) -> QuerySet[ScheduledSession]:
+    return ScheduledSession.objects.filter(starts_at__gte=start, starts_at__lte=end, cancelled_at=None)
+
+
+def _present_versions() -> QuerySet[VariationVersion]:
+    rows = VariationVersion.objects.select_related("variation__movement")
+    return rows.filter(number=F("variation__current"))
+
+
+def _entry(row: VariationVersion) -> VariationEntry:
+    read = parse_variation(row.document)
+    movement = row.variation.movement
+    return VariationEntry(
+        version_id=row.id,
+        variation_id=row.variation_id,
+        number=row.number,
+        name=row.variation.name,
+        standard=read.standard,
+        movement=movement_entry(movement),
+        variation=read.variation,
+    )
+
+
+def movement_entry(row: Movement) -> MovementEntry:
+    prior = parse_prior(row.prior) if row.curve_applies else None
+    return MovementEntry(row.id, row.key, row.name, row.pattern, row.curve_applies, prior)
+
+
+def _plan(
+    row: ScheduledSession,
+    doc: RevisionDoc,
+    kit: LocationKit | None,
+    by_movement: Mapping[str, Mapping[str, VariationEntry]],
+) -> SessionPlan:
+    keys = {item.movement for block in doc.blocks for item in block.work}
+    variations = {name: entry for key in sorted(keys) for name, entry in by_movement.get(key, {}).items()}
+    return SessionPlan(
+        session_id=row.id,
+        version=row.version,
+        revision_id=row.revision_id,
+        template_id=row.revision.template_id,
+        sha256=row.revision.sha256,
+        rules_version=row.revision.rules_version,
+        doc=doc,
+        location_id=row.location_id,
+        is_remote=row.location.is_remote,
+        freeze_minutes=row.location.freeze_minutes,
+        starts_at=row.starts_at,
+        zone=row.zone,
+        local_date=row.local_date,
+        is_cancelled=row.cancelled_at is not None,
+        kit=Kit() if kit is None else parse_kit(kit.document),
+        kit_version=0 if kit is None else kit.version,
+        variations=variations,
+    )

@@ -1,0 +1,162 @@
+"""Issuing prescriptions: part of the recompute of an athlete.
+
+Issued again only when the fingerprint of the rounded content moved, never once a result is stored, and not
+inside the freeze before a class.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+from uuid import UUID
+
+from athletes.models import Athlete, Capacity, Observation
+from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
+from programming.queries import SessionPlan, session_ids_between, session_plans
+from scoring.calc.prescribe import prescribe
+from scoring.calc.prescription import PRESCRIPTION_VERSION, PrescriptionResult
+from scoring.candidates import common_draws, gather
+from scoring.content import content_of, fingerprint
+from scoring.models import Attempt, Prescription
+
+HORIZON: Final = dt.timedelta(days=7)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The athlete's newest prescription for a session."""
+
+    number: int
+    fingerprint: str
+
+
+def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime) -> list[UUID]:
+    """Bring the athlete's prescriptions of the next seven days up to date; the sessions newly issued for.
+
+    A fixed number of queries and one calculation for each session; running it twice issues nothing more.
+    """
+    athlete = Athlete.objects.filter(id=athlete_id, is_active=True).first()
+    if athlete is None:
+        return []
+    coming = session_ids_between(now, now + HORIZON, location_id=athlete.location_id)
+    done = Attempt.objects.filter(athlete_id=athlete_id, session_id__in=coming)
+    open_ids = set(coming) - set(done.values_list("session_id", flat=True))
+    if not open_ids:
+        return []
+    plans = session_plans(open_ids)
+    standing = _standing(athlete_id, open_ids)
+    history = _history(athlete_id)
+    made = [
+        row
+        for plan in sorted(plans.values(), key=lambda plan: (plan.starts_at, plan.session_id))
+        if not _is_frozen(plan, now, standing)
+        and (row := _issue(athlete, plan, standing.get(plan.session_id), history, now)) is not None
+    ]
+    Prescription.objects.bulk_create(made)
+    return [row.session_id for row in made]
+
+
+@dataclass(frozen=True)
+class History:
+    """What has been seen of the athlete: variations done, and by movement the trace of the capacity."""
+
+    variations: frozenset[UUID]
+    capacities: Mapping[UUID, dict[str, Any]]
+
+
+def _history(athlete_id: UUID) -> History:
+    seen = Observation.objects.filter(athlete_id=athlete_id)
+    variations = frozenset(seen.values_list("variation_version__variation_id", flat=True).distinct())
+    rows = Capacity.objects.filter(athlete_id=athlete_id).select_related("prior")
+    traces = {
+        row.movement_id: {
+            "inputs": row.inputs,
+            "observations": row.observations,
+            "prior": row.prior.number,
+            "method_version": row.method_version,
+        }
+        for row in rows
+    }
+    return History(variations, traces)
+
+
+def _standing(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, Standing]:
+    rows = Prescription.objects.filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("number")
+    return {
+        session_id: Standing(number, print_)
+        for session_id, number, print_ in rows.values_list("session_id", "number", "fingerprint")
+    }
+
+
+def _is_frozen(plan: SessionPlan, now: dt.datetime, standing: Mapping[UUID, Standing]) -> bool:
+    """Shortly before a class nothing is re-issued; who has none yet still gets one."""
+    freeze = dt.timedelta(minutes=plan.freeze_minutes)
+    return plan.session_id in standing and now >= plan.starts_at - freeze
+
+
+def _issue(
+    athlete: Athlete, plan: SessionPlan, standing: Standing | None, history: History, now: dt.datetime
+) -> Prescription | None:
+    inputs = prescribing_inputs([athlete.id], plan.local_date)[athlete.id]
+    result = prescribe_for(plan, athlete.id, inputs, history.variations)
+    content = content_of(plan, inputs, result)
+    print_ = fingerprint(content)
+    if standing is not None and standing.fingerprint == print_:
+        return None
+    return Prescription(
+        org_id=athlete.org_id,
+        session_id=plan.session_id,
+        athlete_id=athlete.id,
+        number=1 if standing is None else standing.number + 1,
+        feasible=result.feasible,
+        content=content,
+        forecast=None if result.forecast is None else result.forecast.to_json(),
+        basis=_basis(plan, inputs, result, history),
+        fingerprint=print_,
+        method_version=PRESCRIPTION_VERSION,
+        issued_at=now,
+    )
+
+
+def prescribe_for(
+    plan: SessionPlan, athlete_id: UUID, inputs: AthleteInputs, known_variations: frozenset[UUID]
+) -> PrescriptionResult:
+    """The calculation for one athlete and session, with capacity as known on the session's date."""
+    movement_ids = {plan.movement(item.key).id for item in plan.block.work}
+    capacities = {
+        movement_id: capacity
+        for (_, movement_id), capacity in capacities_for([athlete_id], movement_ids, plan.local_date).items()
+    }
+    choice = gather(plan, inputs, capacities, known_variations)
+    return prescribe(
+        plan.block,
+        choice.candidates,
+        multiplier=common_draws(len(plan.block.work)).multiplier,
+        ruled_out=choice.ruled_out,
+    )
+
+
+def _basis(
+    plan: SessionPlan, inputs: AthleteInputs, result: PrescriptionResult, history: History
+) -> dict[str, Any]:
+    """Everything that the numbers can be traced to, with the candidates that were compared."""
+    shown = result.to_json()
+    return {
+        "revision": str(plan.revision_id),
+        "revision_sha256": plan.sha256,
+        "session_version": plan.version,
+        "kit": "athlete" if inputs.kit is not None else f"location v{plan.kit_version}",
+        "body_mass_kg": inputs.body_mass_kg,
+        "hazards_limited": sorted(inputs.hazards),
+        "capacities": {
+            item.key: history.capacities.get(plan.movement(item.key).id, {"observations": 0})
+            for item in plan.block.work
+        },
+        "variation_versions": {
+            one.work: str(plan.variations[one.option.variation_key].version_id) for one in result.chosen
+        },
+        "candidates": shown["candidates"],
+        "p_all": result.p_all,
+    }

@@ -1,0 +1,190 @@
+"""Both rankings of a scheduled session; part of the recompute."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+from uuid import UUID
+
+from athletes.models import Athlete
+from programming.queries import SessionPlan, session_plan
+from scoring.calc.forecast import LEVELS
+from scoring.calc.ranking import ForecastRow, OfficialRow, rank_by_forecast, rank_official
+from scoring.models import OfficialScore, Prescription, Ranking, Review, SetLog
+from services.tenancy.context import current_org
+
+DIVISIONS: Final = ("as_written", "own_version")
+# A forecast made of less than this says more about people in general than about this athlete.
+MIN_OBSERVATIONS: Final = 3
+MINOR_AGE: Final = 18
+FORECAST_NOTE: Final = (
+    "By where the result lies in one's own forecast. Holding back earlier makes a forecast easy to beat, so this "
+    "ranking never stands alone."
+)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One athlete's counting result with what the rankings need."""
+
+    score: OfficialScore
+    name: str
+    is_minor: bool
+    division: str
+    prescription: Prescription | None
+    review: Review | None
+
+    @property
+    def refused(self) -> bool:
+        return self.review is not None and self.review.accepted is False
+
+
+def rank_session(*, session_id: UUID, now: dt.datetime) -> None:
+    """Write the rankings (seven queries, whatever the number of results)."""
+    plan = session_plan(session_id)
+    entries = _entries(plan)
+    Ranking.objects.bulk_create(
+        [
+            Ranking(
+                org_id=current_org(),
+                session_id=session_id,
+                official=_official(entries, plan.block.rules.tie_break),
+                by_forecast={"note": FORECAST_NOTE, "rows": _by_forecast(entries)},
+                computed_at=now,
+            )
+        ],
+        update_conflicts=True,
+        unique_fields=["org", "session"],
+        update_fields=["official", "by_forecast", "computed_at"],
+    )
+
+
+def _entries(plan: SessionPlan) -> list[Entry]:
+    scores = list(OfficialScore.objects.filter(session_id=plan.session_id).select_related("attempt"))
+    athletes = Athlete.objects.in_bulk([score.athlete_id for score in scores])
+    named = [score.attempt.prescription_id for score in scores if score.attempt.prescription_id]
+    prescriptions = Prescription.objects.in_bulk(named)
+    attempts = [score.attempt_id for score in scores]
+    reviews = {review.attempt_id: review for review in Review.objects.filter(attempt_id__in=attempts)}
+    as_logged = _logged_as_written(plan, attempts)
+    return [
+        Entry(
+            score=score,
+            name=athletes[score.athlete_id].name,
+            is_minor=_is_minor(athletes[score.athlete_id].born_on, plan.local_date),
+            division=_division(score, as_logged, prescriptions),
+            prescription=prescriptions.get(score.attempt.prescription_id),
+            review=reviews.get(score.attempt_id),
+        )
+        for score in sorted(scores, key=lambda score: str(score.athlete_id))
+    ]
+
+
+def _logged_as_written(plan: SessionPlan, attempt_ids: list[UUID]) -> dict[UUID, bool]:
+    """By attempt with a set log: whether every set was done as the coach wrote it."""
+    written = {
+        item.key: (
+            plan.variations[item.as_written.variation].variation_id,
+            item.as_written.load_kg,
+            item.as_written.assistance_kg,
+            item.as_written.height_cm,
+        )
+        for item in plan.block.work
+    }
+    sets = SetLog.objects.filter(attempt_id__in=attempt_ids).values_list(
+        "attempt_id", "work", "variation_version__variation_id", "load_kg", "assistance_kg", "height_cm"
+    )
+    found: dict[UUID, bool] = {}
+    for attempt_id, work, *done in sets:
+        found[attempt_id] = found.get(attempt_id, True) and written.get(work) == tuple(done)
+    return found
+
+
+def _division(
+    score: OfficialScore, as_logged: Mapping[UUID, bool], prescriptions: Mapping[UUID, Prescription]
+) -> str:
+    """By what was done where sets were logged, else by what was prescribed; unknown counts as one's own."""
+    logged = as_logged.get(score.attempt_id)
+    prescribed = prescriptions.get(score.attempt.prescription_id)
+    if logged is None:
+        logged = prescribed is not None and prescribed.feasible and bool(prescribed.content["as_written"])
+    return DIVISIONS[0] if logged else DIVISIONS[1]
+
+
+def _is_minor(born_on: dt.date | None, day: dt.date) -> bool:
+    if born_on is None:
+        return False
+    return day.year - born_on.year - ((day.month, day.day) < (born_on.month, born_on.day)) < MINOR_AGE
+
+
+def _official(entries: list[Entry], tie_break: str) -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = []
+    for division in DIVISIONS:
+        members = {str(entry.score.athlete_id): entry for entry in entries if entry.division == division}
+        ranked = rank_official(
+            [
+                OfficialRow(
+                    key,
+                    "unscored" if entry.refused else entry.score.state,
+                    entry.score.score_s,
+                    entry.score.repetitions,
+                    entry.score.breaks,
+                )
+                for key, entry in members.items()
+            ],
+            tie_break=tie_break,
+        )
+        rows += [_official_row(division, members[row.key], row.rank) for row in ranked]
+    return rows
+
+
+def _official_row(division: str, entry: Entry, rank: int | None) -> dict[str, Any]:
+    score, review = entry.score, entry.review
+    reason = None if rank is not None else ("not_accepted" if entry.refused else score.state)
+    return {
+        "rank": rank,
+        "rank_reason": reason,
+        "division": division,
+        "athlete": str(score.athlete_id),
+        "name": entry.name,
+        "attempt": str(score.attempt_id),
+        "state": score.state,
+        "score_s": score.score_s,
+        "repetitions": score.repetitions,
+        "breaks": score.breaks,
+        "under_review": review is not None and review.resolved_at is None,
+    }
+
+
+def _by_forecast(entries: list[Entry]) -> list[dict[str, Any]]:
+    members = {str(entry.score.athlete_id): entry for entry in entries}
+    ranked = rank_by_forecast(
+        [_forecast_row(key, entry) for key, entry in members.items()],
+        levels=LEVELS,
+        min_observations=MIN_OBSERVATIONS,
+    )
+    return [
+        {
+            "rank": row.rank,
+            "athlete": row.key,
+            "name": members[row.key].name,
+            "quantile": row.quantile,
+            "notes": list(row.notes),
+        }
+        for row in ranked
+    ]
+
+
+def _forecast_row(key: str, entry: Entry) -> ForecastRow:
+    prescription = entry.prescription
+    forecast = None if prescription is None else prescription.forecast
+    known = [] if prescription is None else prescription.basis["capacities"].values()
+    return ForecastRow(
+        key=key,
+        score_s=None if entry.refused else entry.score.score_s,
+        quantiles=None if forecast is None else tuple(forecast["score_quantiles"]),
+        observations=min((trace["observations"] for trace in known), default=0),
+        eligible=not entry.is_minor,
+    )

@@ -1,0 +1,38 @@
+"""A person's word on a result that does not add up."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from athletes.actions.support import require_own_or_staff
+from athletes.models import Athlete
+from scoring.errors import ReviewClosed
+from scoring.models import OfficialScore, Review
+from services.api.conditional import update_versioned
+from services.changes.actions import record_change
+from services.tenancy.actor import Actor
+
+
+@transaction.atomic
+def resolve_review(*, actor: Actor, review: Review, version: int, accepted: bool, resolution: str) -> Review:
+    """Close a review; a believed result then tells of capacity, a disbelieved one leaves the ranking.
+
+    The score itself stays by the rules: what was wrong in it is put right by a correction.
+    """
+    if review.resolved_at is not None:
+        raise ReviewClosed()
+    attempt = review.attempt
+    require_own_or_staff(actor, Athlete.objects.get(id=attempt.athlete_id))
+    closed = update_versioned(
+        review,
+        version,
+        accepted=accepted,
+        resolution=resolution,
+        resolved_at=timezone.now(),
+        resolved_by_id=actor.person_id,
+    )
+    # Without a score the recompute takes the attempt up again, now with the reviewer's word.
+    OfficialScore.objects.filter(attempt_id=attempt.id).delete()
+    record_change(kind="athlete", subject=attempt.athlete_id, from_date=attempt.local_date)
+    return closed

@@ -1,0 +1,40 @@
+from django.db.models import QuerySet
+from django_filters import BooleanFilter, FilterSet, UUIDFilter
+
+from scoring.models import Attempt, Prescription, Review
+
+
+class AttemptFilter(FilterSet):
+    session = UUIDFilter(field_name="session_id")
+    athlete = UUIDFilter(field_name="athlete_id")
+    current = BooleanFilter(
+        method="only_current", help_text="true: only the version of each result that counts"
+    )
+
+    class Meta:
+        model = Attempt
+        fields: list[str] = []
+
+    def only_current(self, rows: QuerySet, name: str, value: bool) -> QuerySet:
+        return rows.filter(replaced_by__isnull=value)
+
+
+class PrescriptionFilter(FilterSet):
+    session = UUIDFilter(field_name="session_id")
+    athlete = UUIDFilter(field_name="athlete_id")
+    current = BooleanFilter(method="only_current", help_text="true: only those that hold now")
+
+    class Meta:
+        model = Prescription
+        fields: list[str] = []
+
+    def only_current(self, rows: QuerySet, name: str, value: bool) -> QuerySet:
+        return rows.filter(superseded_by__isnull=value)
+
+
+class ReviewFilter(FilterSet):
+    open = BooleanFilter(field_name="resolved_at", lookup_expr="isnull")
+
+    class Meta:
+        model = Review
+        fields: list[str] = []

@@ -1,0 +1,146 @@
+"""The part of a prescription that looks at each work item alone: windows of the fresh first set.
+
+Windows of a first set are about the fresh repetitions n* of the version: nobody meets one by stopping early.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import log
+from typing import Final
+
+import numpy as np
+
+from programming.calc.revision import Block
+from scoring.calc.forecast import Spread
+from scoring.calc.loss import NOT_AS_WRITTEN, NOVEL, Window, in_window, window_loss
+from scoring.calc.prescription import Candidate, CandidateView, CheckSet, Reason, ReasonCode
+
+# Best probability of the first-set windows below which a known athlete gets no prescription (ours).
+INFEASIBLE_KNOWN: Final = 0.25
+# A newcomer's probability is low because little is known: only a hopeless one is refused, the others get a
+# check set. Known athletes, tested at near loads, have a log-SD of 0.2 to 0.25.
+INFEASIBLE_UNCERTAIN: Final = 0.05
+UNCERTAIN_LOG_SD: Final = 0.35
+P10_TO_P90: Final = 2.563  # SDs of a normal between its 10 % and 90 % points
+
+SHORTLIST: Final = 2  # options of each item that are forecast jointly with the other item's
+SHORTLIST_OPEN: Final = 3  # when no first-set window tells them apart
+
+CHECK_RESERVE: Final = 2
+# Statements of repetitions in reserve are good up to sets of about twelve (Halperin et al. 2022).
+CHECK_LONGEST: Final = 12
+CHECK_REST_S: Final = 600  # most of the slow part of a short set is gone after ten minutes
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """A candidate with its expected loss and the probability of its first-set windows (1 when none)."""
+
+    candidate: Candidate
+    loss: float
+    probability: float
+    spread: Spread
+
+    @property
+    def log_sd(self) -> float:
+        """SD of ln n*, from the 10 % and 90 % points; below half a repetition does not count."""
+        return (log(max(self.spread.p90, 0.5)) - log(max(self.spread.p10, 0.5))) / P10_TO_P90
+
+
+def first_windows(block: Block, work: str) -> list[Window]:
+    """The first-set windows of a work item; few repetitions are hard."""
+    return [
+        Window(condition.lower, condition.upper, low_is_hard=True)
+        for condition in block.aim.conditions
+        if condition.kind == "first_set" and condition.work == work
+    ]
+
+
+def judge(candidates: Sequence[Candidate], windows: Sequence[Window]) -> list[Judged]:
+    """Expected loss and probability of each candidate, best first; ties go to the lower effective load."""
+    judged = []
+    for candidate in candidates:
+        fresh = candidate.fresh
+        loss = sum(float(window_loss(fresh, fresh, window).mean()) for window in windows)
+        loss += NOVEL * candidate.is_novel + NOT_AS_WRITTEN * (not candidate.is_as_written)
+        holds = np.ones(len(fresh))
+        for window in windows:
+            holds = holds * in_window(fresh, fresh, window)
+        p10, p50, p90 = (float(q) for q in np.quantile(fresh, (0.1, 0.5, 0.9)))
+        judged.append(Judged(candidate, loss, float(holds.mean()), Spread(p10, p50, p90)))
+    return sorted(judged, key=lambda one: (one.loss, one.candidate.option.effective_kg))
+
+
+def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
+    """The few candidates worth a joint forecast.
+
+    With a window: the best. Without: the best (the version as written, if there) and others spread from the
+    easiest to the hardest with which at least one repetition is likely.
+    """
+    if windows:
+        return list(judged[:SHORTLIST])
+    able = [one for one in judged if one.spread.p50 >= 1.0] or list(judged)
+    able.sort(key=lambda one: one.candidate.option.effective_kg)
+    places = np.linspace(0, len(able) - 1, min(SHORTLIST_OPEN - 1, len(able))).round().astype(int)
+    picked = [judged[0]] + [able[place] for place in places]
+    return list(dict.fromkeys(picked))
+
+
+def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]) -> Reason | None:
+    """Why no option can serve the item's first-set windows, or None when one can."""
+    if not judged:
+        return Reason("no_options", work)
+    if not windows:
+        return None
+    likeliest = max(judged, key=lambda one: (one.probability, -one.loss))
+    limit = INFEASIBLE_UNCERTAIN if likeliest.log_sd > UNCERTAIN_LOG_SD else INFEASIBLE_KNOWN
+    if likeliest.probability >= limit:
+        return None
+    best = judged[0]
+    by_median = sorted(judged, key=lambda one: one.spread.p50)
+    low = max((window.lower for window in windows if window.lower is not None), default=0.0)
+    code: ReasonCode = "between_options"
+    if best is by_median[-1] and best.spread.p50 < low:
+        code = "too_hard_at_easiest"
+    elif best is by_median[0] and best.spread.p50 >= low:
+        code = "too_easy_at_hardest"
+    return Reason(code, work)
+
+
+def check_set(
+    work: str, chosen: Judged, judged: Sequence[Judged], windows: Sequence[Window]
+) -> CheckSet | None:
+    """The set that settles an uncertain choice; None when the athlete is known or no window asks."""
+    if not windows or chosen.log_sd <= UNCERTAIN_LOG_SD:
+        return None
+    lower = max((window.lower for window in windows if window.lower is not None), default=3.0)
+    uppers = [window.upper for window in windows if window.upper is not None]
+    stop_at = int(min(max(lower - CHECK_RESERVE, 1.0), CHECK_LONGEST))
+    ordered = sorted(judged, key=lambda one: one.candidate.option.effective_kg)
+    place = next(index for index, one in enumerate(ordered) if one.candidate is chosen.candidate)
+    harder = ordered[place + 1].candidate.option if place + 1 < len(ordered) else None
+    return CheckSet(
+        work=work,
+        option=chosen.candidate.option,
+        stop_at=stop_at,
+        reserve_at_least=CHECK_RESERVE,
+        reserve_at_most=max(int(min(uppers)) - stop_at, CHECK_RESERVE) if uppers else None,
+        rest_after_s=CHECK_REST_S,
+        easier=ordered[place - 1].candidate.option if place else None,
+        harder=harder if uppers else None,
+    )
+
+
+def view(work: str, one: Judged, windows: Sequence[Window], shortlisted: bool) -> CandidateView:
+    """A judged candidate for the explanation, rounded for people."""
+    spread = Spread(*(round(value, 2) for value in (one.spread.p10, one.spread.p50, one.spread.p90)))
+    return CandidateView(
+        work=work,
+        option=one.candidate.option,
+        is_as_written=one.candidate.is_as_written,
+        is_novel=one.candidate.is_novel,
+        fresh=spread,
+        p_first_set=round(one.probability, 3) if windows else None,
+        loss=round(one.loss, 4),
+        shortlisted=shortlisted,
+    )

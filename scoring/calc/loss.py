@@ -1,0 +1,54 @@
+"""How bad it is to miss a window, and on which side.
+
+The loss is piecewise linear and convex in the value, in units of the bound that is missed. Convex on purpose:
+for options that differ by load alone a stronger athlete is then never given an easier one (for every scenario
+the gain of the harder option over the easier one grows with strength).
+"""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from programming.calc.arrays import FloatArray
+
+# Too hard costs three times what too easy costs: not one repetition is as bad as four times the upper bound.
+# A version that is too hard breaks the session down and teaches bad repetitions; one too easy only trains
+# less.
+TOO_HARD: Final = 3.0
+TOO_EASY: Final = 1.0
+# The version as written is kept unless another is better by more than a thousand scenarios can mistake.
+NOT_AS_WRITTEN: Final = 0.03
+# A version that the athlete has not done before must be better by about a tenth of the window.
+NOVEL: Final = 0.10
+
+
+class Window(NamedTuple):
+    """lower <= value <= upper, a side left open is None; low_is_hard: whether a low value means too hard."""
+
+    lower: float | None
+    upper: float | None
+    low_is_hard: bool
+
+
+def window_loss(low: FloatArray, high: FloatArray, window: Window) -> FloatArray:
+    """Loss (N,) of scenarios whose values range from `low` to `high` (N,); 0 inside the window.
+
+    Infinite low or minus infinite high means that there is no value: no loss.
+    """
+    below, above = (TOO_HARD, TOO_EASY) if window.low_is_hard else (TOO_EASY, TOO_HARD)
+    loss: FloatArray = np.zeros(len(low))
+    if window.lower is not None and window.lower > 0.0:
+        loss = loss + below * np.maximum(window.lower - low, 0.0) / window.lower
+    if window.upper is not None:
+        loss = loss + above * np.maximum(high - window.upper, 0.0) / max(window.upper, 1.0)
+    return loss
+
+
+def in_window(low: FloatArray, high: FloatArray, window: Window) -> FloatArray:
+    """1.0 where all values from `low` to `high` lie in the window, bounds included, else 0.0 (N,)."""
+    holds = np.ones(len(low), dtype=bool)
+    if window.lower is not None:
+        holds &= low >= window.lower
+    if window.upper is not None:
+        holds &= high <= window.upper
+    return holds.astype(np.float64)

@@ -1,0 +1,130 @@
+"""What a prescription takes and gives: candidates in, chosen options with their explanation out."""
+
+from dataclasses import asdict, dataclass
+from typing import Final, Literal
+
+from programming.calc.arrays import FloatArray
+from programming.calc.variation import Option
+from scoring.calc.forecast import BlockForecast, Spread
+
+PRESCRIPTION_VERSION: Final = 1
+
+ReasonCode = Literal[
+    "no_options", "too_hard_at_easiest", "too_easy_at_hardest", "between_options", "uncertain_capacity"
+]
+# What to offer instead, by the reason of infeasibility.
+ALTERNATIVES: Final[dict[ReasonCode, str]] = {
+    "no_options": "choose_movement_for_this_equipment",
+    "too_hard_at_easiest": "choose_easier_movement",
+    "too_easy_at_hardest": "choose_harder_movement_or_more_repetitions",
+    "between_options": "widen_window_or_change_repetitions",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """An option, the athlete's fresh repetitions (N,) with it, in the same scenarios for all options."""
+
+    option: Option
+    fresh: FloatArray
+    is_as_written: bool = False
+    is_novel: bool = False
+
+
+@dataclass(frozen=True)
+class RuledOut:
+    """A variation that was not even a candidate, and why (a limit, equipment, beyond the curve ...)."""
+
+    work: str
+    variation: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class ChosenOption:
+    """The option of one work item."""
+
+    work: str
+    option: Option
+    is_as_written: bool
+    is_novel: bool
+
+
+@dataclass(frozen=True)
+class CandidateView:
+    """One candidate as the explanation shows it; p_first_set None: the aim has no first-set window here."""
+
+    work: str
+    option: Option
+    is_as_written: bool
+    is_novel: bool
+    fresh: Spread
+    p_first_set: float | None
+    loss: float
+    shortlisted: bool
+
+
+@dataclass(frozen=True)
+class ConditionForecast:
+    """The probability that a condition of the aim holds; index: its position in the aim."""
+
+    index: int
+    kind: str
+    work: str | None
+    lower: float | None
+    upper: float | None
+    probability: float
+
+
+@dataclass(frozen=True)
+class CheckSet:
+    """A set before the block that settles which option is right.
+
+    Do `option`, stop at `stop_at` repetitions or earlier with `reserve_at_least` left. Take `easier` when
+    that was not possible, `harder` when more than `reserve_at_most` were left; rest `rest_after_s` before the
+    block. None: there is no such option, or the window has no upper bound.
+    """
+
+    work: str
+    option: Option
+    stop_at: int
+    reserve_at_least: int
+    reserve_at_most: int | None
+    rest_after_s: int
+    easier: Option | None
+    harder: Option | None
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why: a code, and the work item it is about."""
+
+    code: ReasonCode
+    work: str
+
+
+@dataclass(frozen=True)
+class PrescriptionResult:
+    """The answer, with its explanation.
+
+    feasible: whether to prescribe `chosen`; if not, `chosen` is empty, `closest` is what came nearest,
+    `alternatives` what to offer instead. p_all: probability that all conditions hold at once, of the chosen
+    or the closest options.
+    """
+
+    feasible: bool
+    chosen: tuple[ChosenOption, ...]
+    closest: tuple[ChosenOption, ...]
+    forecast: BlockForecast | None
+    conditions: tuple[ConditionForecast, ...]
+    p_all: float | None
+    candidates: tuple[CandidateView, ...]
+    ruled_out: tuple[RuledOut, ...]
+    reasons: tuple[Reason, ...]
+    alternatives: tuple[str, ...]
+    check_sets: tuple[CheckSet, ...]
+    version: int = PRESCRIPTION_VERSION
+
+    def to_json(self) -> dict[str, object]:
+        """Plain JSON values."""
+        return asdict(self)

@@ -1,0 +1,146 @@
+"""From a session's plan and an athlete's inputs to the candidates that the calculation chooses among."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+from uuid import UUID
+
+import numpy as np
+from scipy.special import ndtri
+from scipy.stats import qmc
+
+from athletes.calc.capacity import Capacity, repetitions_at, sample_repetitions
+from athletes.queries import AthleteInputs
+from programming.calc.arrays import FloatArray
+from programming.calc.kit import Kit, options, parse_kit
+from programming.calc.revision import Block, WorkItem
+from programming.calc.variation import Option
+from programming.queries import SessionPlan, VariationEntry
+from scoring.calc.prescription import Candidate, RuledOut
+
+SCENARIOS: Final = 1024
+# Of many loadable increments only those around the window are worth a look: the loss grows away from it.
+MOST_OPTIONS: Final = 24
+# Between-person spread of the slow fatigue: median 0.5 for unknown athletes, log-SD 0.4 (ours, first calibration).
+FATIGUE_MEDIAN: Final = 0.5
+FATIGUE_LOG_SD: Final = 0.4
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """Common uniforms: (N, 2) for each work item, and the fatigue multiplier (N,)."""
+
+    items: tuple[FloatArray, ...]
+    multiplier: FloatArray
+
+
+@lru_cache(maxsize=8)
+def common_draws(items: int) -> Draws:
+    """The same scenarios for every athlete, option and run: a scrambled Sobol sequence with a fixed seed."""
+    sequence = qmc.Sobol(d=2 * items + 1, scramble=True, rng=np.random.default_rng(20_260_101))
+    u = np.clip(sequence.random(SCENARIOS), 1e-9, 1.0 - 1e-9)
+    multiplier = FATIGUE_MEDIAN * np.exp(FATIGUE_LOG_SD * ndtri(u[:, -1]))
+    pairs = tuple(np.ascontiguousarray(u[:, 2 * item : 2 * item + 2]) for item in range(items))
+    return Draws(pairs, multiplier)
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """What the calculation may choose from: by work key, with what was left out and why."""
+
+    candidates: Mapping[str, list[Candidate]]
+    ruled_out: tuple[RuledOut, ...]
+
+
+def gather(
+    plan: SessionPlan,
+    inputs: AthleteInputs,
+    capacities: Mapping[UUID, Capacity],
+    known_variations: frozenset[UUID],
+) -> Choice:
+    """Candidates of one athlete for one session.
+
+    Left out, each with its reason: variations that a limit forbids, that need what is not there, that have no
+    load-repetition curve, or whose load cannot be known without a body mass.
+    """
+    kit = plan.kit if inputs.kit is None else parse_kit(inputs.kit)
+    draws = common_draws(len(plan.block.work))
+    found: dict[str, list[Candidate]] = {}
+    left_out: list[RuledOut] = []
+    for number, item in enumerate(plan.block.work):
+        listed: list[tuple[VariationEntry, Option]] = []
+        for entry in plan.ladder(item.key):
+            made, reason = _options(entry, inputs, kit)
+            if reason is not None:
+                left_out.append(RuledOut(item.key, entry.variation.key, reason))
+            listed += [(entry, option) for option in made]
+        capacity = capacities.get(plan.movement(item.key).id)
+        near = _near_window(plan.block, item, capacity, listed)
+        found[item.key] = [
+            Candidate(
+                option,
+                sample_repetitions(capacity, option.effective_kg, draws.items[number]),
+                is_as_written=is_as_written(item, option),
+                is_novel=bool(known_variations) and entry.variation_id not in known_variations,
+            )
+            for entry, option in near
+            if capacity is not None
+        ]
+    return Choice(found, tuple(left_out))
+
+
+def _options(entry: VariationEntry, inputs: AthleteInputs, kit: Kit) -> tuple[list[Option], str | None]:
+    """The loadable options of a variation, or why there are none."""
+    variation = entry.variation
+    if forbidden := variation.hazards & inputs.hazards:
+        return [], f"limit:{min(forbidden)}"
+    if not entry.curve_applies:
+        return [], "no_load_repetition_curve"
+    if inputs.body_mass_kg is None and (variation.body_mass_fraction > 0 or variation.height_fractions):
+        return [], "body_mass_missing"
+    # Without a share of the body mass its value does not enter the load.
+    made = options(variation, kit, inputs.body_mass_kg or 1.0)
+    return made, None if made else "equipment_missing"
+
+
+def is_as_written(item: WorkItem, option: Option) -> bool:
+    """Whether the option is the version that the coach wrote."""
+    written = item.as_written
+    return (
+        option.variation_key == written.variation
+        and option.load_kg == written.load_kg
+        and option.assistance_kg == written.assistance_kg
+        and option.height_cm == written.height_cm
+    )
+
+
+def _near_window(
+    block: Block, item: WorkItem, capacity: Capacity | None, listed: list[tuple[VariationEntry, Option]]
+) -> list[tuple[VariationEntry, Option]]:
+    """At most MOST_OPTIONS, nearest in log load to where the first set would fit; the written one always."""
+    if capacity is None or len(listed) <= MOST_OPTIONS:
+        return listed
+    target = _window_middle(block, item)
+    wanted = min(listed, key=lambda pair: abs(_expected(capacity, pair[1]) - target))[1].effective_kg
+    ordered = sorted(listed, key=lambda pair: abs(math.log(pair[1].effective_kg / wanted)))
+    kept = ordered[:MOST_OPTIONS]
+    kept += [pair for pair in ordered[MOST_OPTIONS:] if is_as_written(item, pair[1])]
+    return sorted(kept, key=lambda pair: (pair[1].effective_kg, pair[1].variation_key))
+
+
+def _expected(capacity: Capacity, option: Option) -> float:
+    expected = repetitions_at(capacity, option.effective_kg).mean
+    return math.inf if expected is None else expected
+
+
+def _window_middle(block: Block, item: WorkItem) -> float:
+    for condition in block.aim.conditions:
+        if condition.kind == "first_set" and condition.work == item.key:
+            bounds = [bound for bound in (condition.lower, condition.upper) if bound is not None]
+            if bounds:
+                return sum(bounds) / len(bounds)
+    return item.repetitions / 3.0

@@ -1,0 +1,54 @@
+"""Reads of results and prescriptions; each starts at the athletes that the actor may see."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
+
+from athletes.queries import athletes_visible_to
+from scoring.models import Attempt, OfficialScore, Prescription, Ranking, Review
+from services.tenancy.actor import Actor
+
+
+def attempts_visible_to(actor: Actor) -> QuerySet[Attempt]:
+    """Every version of every result, each with `replaced_by`, the id of its correction."""
+    later = Attempt.objects.filter(replaces=OuterRef("id")).values("id")[:1]
+    rows = Attempt.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    return rows.annotate(replaced_by=Subquery(later))
+
+
+def scores_of(attempt_ids: list[UUID]) -> dict[UUID, OfficialScore]:
+    """Official scores by attempt; a version that was replaced has none (one query)."""
+    return {row.attempt_id: row for row in OfficialScore.objects.filter(attempt_id__in=attempt_ids)}
+
+
+def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
+    """Every prescription, superseded ones too, each with `superseded_by`."""
+    later = Prescription.objects.filter(
+        session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
+    )
+    rows = Prescription.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    return rows.annotate(superseded_by=Subquery(later.order_by("-number").values("id")[:1]))
+
+
+def current_prescriptions(session_id: UUID) -> QuerySet[Prescription]:
+    """The newest prescription of each athlete of a session."""
+    later = Prescription.objects.filter(
+        session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
+    )
+    return Prescription.objects.filter(~Exists(later), session_id=session_id)
+
+
+def reviews_visible_to(actor: Actor) -> QuerySet[Review]:
+    """Reviews of the latest versions only: a corrected result needs no review any more."""
+    replaced = Attempt.objects.filter(replaces=OuterRef("attempt"))
+    rows = Review.objects.filter(
+        ~Exists(replaced), org_id=actor.org_id, attempt__athlete__in=athletes_visible_to(actor)
+    )
+    return rows.select_related("attempt")
+
+
+def rankings_visible_to(actor: Actor) -> QuerySet[Ranking]:
+    """Rankings are shown to every member, as on a gym's wall."""
+    return Ranking.objects.filter(org_id=actor.org_id)
