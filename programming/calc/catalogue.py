@@ -10,7 +10,7 @@ from math import log, log1p, sqrt
 from typing import Final
 
 from programming.calc.prior import Prior
-from programming.calc.reader import MISSING, DocumentError, Problem, Reader, child
+from programming.calc.reader import MISSING, Problem, Reader, child
 from programming.calc.variation import ADJUSTABLE, LARGEST_FRACTION, Variation
 
 PATTERNS: Final = frozenset({
@@ -44,9 +44,9 @@ _VARIATION_OPTIONAL = (
 class MovementPrior:
     """What is taken of people in general: the typical load for ten repetitions, its spread, the fall-off.
 
-    Exactly one of l10_per_body_mass [kg per kg] and l10_kg is given; it is the effective load itself, asymptote
-    included. l10_sd is the SD of its natural logarithm between people; k the median fall-off per repetition,
-    k_cv its coefficient of variation; `source` says where the numbers come from.
+    Exactly one of l10_per_body_mass [kg per kg] and l10_kg is given; it is the effective load itself,
+    asymptote included. l10_sd is the SD of its natural logarithm between people; k the median fall-off per
+    repetition, k_cv its coefficient of variation; `source` says where the numbers come from.
     """
 
     l10_per_body_mass: float | None
@@ -67,7 +67,7 @@ class MovementPrior:
 
 
 @dataclass(frozen=True)
-class VariationEntry:
+class VariationDocument:
     """A variation with its standard: what counts as a repetition."""
 
     variation: Variation
@@ -106,7 +106,7 @@ def parse_prior(doc: object) -> MovementPrior:
     return prior
 
 
-def parse_variation(doc: object) -> VariationEntry:
+def parse_variation(doc: object) -> VariationDocument:
     """Validate a variation document; raises DocumentError listing every problem with its JSON pointer."""
     reader = Reader()
     fields = reader.mapping(doc, "", required=_VARIATION_REQUIRED, optional=_VARIATION_OPTIONAL)
@@ -114,7 +114,7 @@ def parse_variation(doc: object) -> VariationEntry:
     standard = reader.text(fields["standard"], "/standard", least=1, most=MAX_STANDARD)
     reader.problems += _contradictions(values)
     reader.finish()
-    return VariationEntry(Variation(**values), standard)  # type: ignore[arg-type]
+    return VariationDocument(Variation(**values), standard)  # type: ignore[arg-type]
 
 
 def _identity(reader: Reader, fields: Mapping[str, object]) -> dict[str, object]:
@@ -186,7 +186,7 @@ def _item(reader: Reader, value: object, at: str) -> str | None:
 
 
 def _muscle_groups(reader: Reader, value: object) -> tuple[tuple[str, float], ...]:
-    """An object of name and weight in (0, 1], heaviest first so that the order does not depend on the sender."""
+    """An object of name and weight in (0, 1], heaviest first: the order does not depend on the sender."""
     if value is MISSING:
         return ()
     if not isinstance(value, Mapping):
@@ -203,7 +203,8 @@ def _muscle_groups(reader: Reader, value: object) -> tuple[tuple[str, float], ..
 def _contradictions(values: Mapping[str, object]) -> list[Problem]:
     """What Variation would refuse, with a place for each."""
     adjustable, required = values["adjustable"], values["required"]
-    assert isinstance(adjustable, frozenset) and isinstance(required, frozenset)
+    assert isinstance(adjustable, frozenset)
+    assert isinstance(required, frozenset)
     found = []
     if required - adjustable:
         found.append(Problem("/required", "not_adjustable", "A required setting must be adjustable as well."))
@@ -216,9 +217,3 @@ def _contradictions(values: Mapping[str, object]) -> list[Problem]:
         if setting in adjustable and not values[name]:
             found.append(Problem(f"/{name}", "missing_field", f"An adjustable {setting} needs this field."))
     return found
-
-
-__all__ = [
-    "HAZARDS", "MUSCLE_GROUPS", "PATTERNS", "DocumentError", "MovementPrior", "VariationEntry", "parse_prior",
-    "parse_variation",
-]  # fmt: skip

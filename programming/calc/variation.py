@@ -15,9 +15,9 @@ class Variation:
     curves); height_fractions are measured (height_cm, f) pairs, hands raised positive, ascending, empty when
     the height does not matter; external_share is the share of an external load that the lever leaves.
     load_item, assistance_item and height_item name the kit items that offer the settings; `needs` names what
-    must be there in any case; `required` names the adjustable settings that are never left out (a goblet squat
-    without the weight is another variation). Raises ValueError when a field contradicts another or leaves its
-    range.
+    must be there in any case; `required` names the adjustable settings that are never left out (a goblet
+    squat without the weight is another variation). Raises ValueError when a field contradicts another or
+    leaves its range.
     """
 
     key: str

@@ -13,7 +13,7 @@ from pathlib import Path
 from programming.calc.catalogue import (
     PATTERNS,
     MovementPrior,
-    VariationEntry,
+    VariationDocument,
     parse_prior,
     parse_variation,
 )
@@ -31,7 +31,7 @@ class ShippedVariation:
     name: str
     document: Mapping[str, object]
     sha256: str
-    entry: VariationEntry
+    entry: VariationDocument
 
 
 @dataclass(frozen=True)

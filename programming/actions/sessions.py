@@ -1,0 +1,126 @@
+"""Writes of the calendar: placing, moving and cancelling sessions, and what a location has."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from programming.calc.kit import KitError, parse_kit
+from programming.errors import SessionCancelled, field_problems, unknown_reference
+from programming.models import LocationKit, ScheduledSession
+from programming.queries import revisions_visible_to, session_ids_between
+from services.api.conditional import update_versioned
+from services.changes.actions import record_change, record_changes
+from services.problems import Invalid, PreconditionFailed
+from services.tenancy.actor import Actor
+from services.tenancy.models import Location
+from services.tenancy.queries import locations_visible_to
+
+HORIZON = dt.timedelta(days=7)
+
+
+@transaction.atomic
+def schedule_session(
+    *, actor: Actor, revision_id: UUID, location_id: UUID, starts_at: dt.datetime
+) -> ScheduledSession:
+    """Place a revision at a location; the date is the location's at that instant, and stays so.
+
+    `starts_at` is aware. Raises Invalid for a revision or location that is not the organisation's.
+    """
+    if not revisions_visible_to(actor).filter(id=revision_id).exists():
+        raise unknown_reference("revision", "revision")
+    location = _location(actor, location_id)
+    session = ScheduledSession.objects.create(
+        org_id=actor.org_id,
+        revision_id=revision_id,
+        location=location,
+        placed_by_id=actor.person_id,
+        **_when(starts_at, location),
+    )
+    record_change(kind="session", subject=session.id)
+    return session
+
+
+@transaction.atomic
+def move_session(
+    *,
+    actor: Actor,
+    session: ScheduledSession,
+    version: int,
+    starts_at: dt.datetime | None = None,
+    location_id: UUID | None = None,
+) -> ScheduledSession:
+    """Change when or where. Raises SessionCancelled, PreconditionFailed, Invalid."""
+    if session.cancelled_at is not None:
+        raise SessionCancelled()
+    location = _location(actor, location_id or session.location_id)
+    when = _when(starts_at or session.starts_at, location)
+    moved = update_versioned(session, version, location=location, **when)
+    record_change(kind="session", subject=session.id)
+    return moved
+
+
+@transaction.atomic
+def cancel_session(*, actor: Actor, session: ScheduledSession) -> ScheduledSession:
+    """Take the session off the calendar; it stays visible as cancelled. Doing it twice is doing it once."""
+    row = ScheduledSession.objects.select_for_update().get(id=session.id)
+    if row.cancelled_at is None:
+        session = update_versioned(session, row.version, cancelled_at=timezone.now())
+        record_change(kind="session", subject=session.id)
+    return session
+
+
+def _location(actor: Actor, location_id: UUID) -> Location:
+    location = locations_visible_to(actor).filter(id=location_id).first()
+    if location is None:
+        raise unknown_reference("location", "location")
+    return location
+
+
+def _when(starts_at: dt.datetime, location: Location) -> dict[str, Any]:
+    if starts_at.tzinfo is None:
+        raise ValueError("starts_at must be aware")
+    local = starts_at.astimezone(ZoneInfo(location.zone))
+    return {"starts_at": starts_at, "zone": location.zone, "local_date": local.date()}
+
+
+@transaction.atomic
+def put_location_kit(
+    *, actor: Actor, location: Location, document: Mapping[str, Any], version: int | None
+) -> LocationKit:
+    """Write down what the location has; `version` is the one that was read, None when there was none.
+
+    Raises Invalid with a pointer for each fault, PreconditionFailed when somebody else was faster. Asks for
+    the sessions there of the next seven days to be prescribed again.
+    """
+    try:
+        parse_kit(document)
+    except KitError as error:
+        raise Invalid(errors=field_problems(error.problems)) from error
+    if version is None:
+        kit = _first_kit(actor, location, document)
+    else:
+        row = LocationKit.objects.filter(location=location).first()
+        if row is None:
+            raise PreconditionFailed()
+        kit = update_versioned(row, version, document=document)
+    now = timezone.now()
+    affected = session_ids_between(now, now + HORIZON, location_id=location.id)
+    record_changes(kind="session", subjects=affected)
+    return kit
+
+
+def _first_kit(actor: Actor, location: Location, document: Mapping[str, Any]) -> LocationKit:
+    try:
+        with transaction.atomic():
+            return LocationKit.objects.create(org_id=actor.org_id, location=location, document=document)
+    except IntegrityError as error:
+        if "kit_once_per_location" not in str(error):
+            raise
+        raise PreconditionFailed() from error
