@@ -28,6 +28,7 @@ UNKNOWN_BODY_MASS_CV: Final = 0.2
 of either sex who train; only the start of the estimate depends on it."""
 
 DIGITS: Final = 6
+"""Of a load in kg: a milligram is noise of the arithmetic, not another load."""
 
 
 @dataclass(frozen=True)
@@ -54,22 +55,15 @@ class Inputs:
     prior_number: int
 
     def fingerprint(self) -> str:
-        """SHA-256 of the rounded inputs and of the versions of the method."""
+        """SHA-256 of the inputs, whose loads are rounded already, and of the versions of the method."""
         p = self.prior
         rows = sorted(
-            [
-                o.day,
-                o.kind,
-                round(o.load_kg, DIGITS),
-                o.repetitions,
-                -1.0 if o.rir is None else o.rir,
-                o.weight,
-            ]
+            [o.day, o.kind, o.load_kg, o.repetitions, -1.0 if o.rir is None else o.rir, o.weight]
             for o in self.observations
         )
         content = [
             [METHOD_VERSION, STORE_VERSION, self.prior_number, self.day],
-            [round(v, DIGITS) for v in (p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share)],
+            [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share],
             rows,
         ]
         return hashlib.sha256(json.dumps(content, separators=(",", ":")).encode()).hexdigest()
@@ -105,7 +99,7 @@ def usable(
         found.append(
             Observation(
                 day=row.local_date.toordinal(),
-                load_kg=load_kg,
+                load_kg=round(load_kg, DIGITS),
                 repetitions=row.repetitions,
                 kind=row.kind,  # type: ignore[arg-type]  # checked by Observation itself
                 rir=row.rir,

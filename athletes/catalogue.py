@@ -71,6 +71,7 @@ def current_versions_by_key(keys: Collection[str]) -> dict[str, CatalogueVersion
     return {row.variation.key: row for row in found}
 
 
-def movement_priors() -> dict[UUID, Mapping[str, Any]]:
-    """The prior document of every movement that has a curve, by id of the movement (one query)."""
-    return dict(Movement.objects.filter(curve_applies=True).order_by("key").values_list("id", "prior"))
+def movement_priors() -> dict[UUID, Mapping[str, Any] | None]:
+    """The prior document of every movement by its id, None for one without a curve (one query)."""
+    rows = Movement.objects.order_by("key").values_list("id", "curve_applies", "prior")
+    return {movement: prior if applies else None for movement, applies, prior in rows}

@@ -131,12 +131,14 @@ def capacities_for(
 
 
 def prior_documents(movement_ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
-    """From the newest snapshot, and from the catalogue for what it does not hold yet."""
+    """From the newest snapshot, and from the catalogue for what it does not hold yet (one query or two).
+
+    Movements without a curve are left out.
+    """
     newest = newest_prior()
     frozen = {} if newest is None else newest.document["movements"]
-    missing = [movement for movement in movement_ids if str(movement) not in frozen]
-    known = {movement: frozen[str(movement)] for movement in movement_ids if str(movement) in frozen}
-    if missing:
+    found = {movement: frozen[str(movement)] for movement in movement_ids if str(movement) in frozen}
+    if len(found) < len(set(movement_ids)):
         current = movement_priors()
-        known |= {movement: current[movement] for movement in missing if movement in current}
-    return known
+        found |= {movement: current.get(movement) for movement in movement_ids if movement not in found}
+    return {movement: document for movement, document in found.items() if document is not None}

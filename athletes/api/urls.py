@@ -1,3 +1,29 @@
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from athletes.api import assessment_views as t
+from athletes.api import athlete_views as a
+
+urlpatterns: list[URLPattern] = [
+    path("athletes", a.AthletesView.as_view(), name="athletes"),
+    path("athletes/<uuid:athlete>", a.AthleteView.as_view(), name="athlete"),
+    path("athletes/<uuid:athlete>/body-mass", a.BodyMassesView.as_view(), name="body-masses"),
+    path("athletes/<uuid:athlete>/limitations", a.LimitationsView.as_view(), name="limitations"),
+    path(
+        "athletes/<uuid:athlete>/limitations/<uuid:limitation>",
+        a.LimitationView.as_view(),
+        name="limitation",
+    ),
+    path("athletes/<uuid:athlete>/assessments", t.AssessmentsView.as_view(), name="assessments"),
+    path(
+        "athletes/<uuid:athlete>/assessments/<uuid:assessment>",
+        t.AssessmentView.as_view(),
+        name="assessment",
+    ),
+    path(
+        "athletes/<uuid:athlete>/assessments/<uuid:assessment>/corrections",
+        t.CorrectionsView.as_view(),
+        name="assessment-corrections",
+    ),
+    path("athletes/<uuid:athlete>/capacities", t.CapacitiesView.as_view(), name="capacities"),
+    path("athletes/<uuid:athlete>/capacities/<uuid:variation>", t.CapacityView.as_view(), name="capacity"),
+]

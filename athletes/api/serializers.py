@@ -1,0 +1,205 @@
+"""Bodies of the athletes' routes, in and out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from athletes.actions.assessments import KINDS, WEAK_ENDINGS
+from athletes.figures import Figures
+from athletes.models import Assessment, Capacity
+from athletes.performed import LARGEST_RIR, LARGEST_SETTING_KG, MOST_REPETITIONS
+from programming.calc.catalogue import HAZARDS
+from services.api import fields
+from services.api.serializers import InputSerializer, OutputSerializer
+
+SEXES = ("female", "male")
+ENDINGS = sorted({"planned", "failure", *WEAK_ENDINGS})
+
+
+def client_id_field() -> fields.CharField:
+    return fields.CharField(
+        max_length=80, required=False, allow_null=True, help_text="Yours; the same one is stored once only."
+    )
+
+
+class AthleteInput(InputSerializer):
+    name = fields.CharField(max_length=120)
+    location_id = fields.UUIDField()
+    sex = fields.ChoiceField(choices=SEXES, required=False, allow_blank=True)
+    born_on = fields.DateField(required=False, allow_null=True)
+    zone = fields.CharField(max_length=64, required=False, help_text="IANA name; else the location's.")
+    kit = fields.JSONField(
+        required=False,
+        allow_null=True,
+        help_text="Own equipment of a remote athlete; null: the location's.",
+    )
+    trains_alone = fields.BooleanField(required=False)
+    client_id = client_id_field()
+
+
+class AthleteChange(InputSerializer):
+    name = fields.CharField(max_length=120)
+    location_id = fields.UUIDField()
+    sex = fields.ChoiceField(choices=SEXES, allow_blank=True)
+    born_on = fields.DateField(allow_null=True)
+    zone = fields.CharField(max_length=64)
+    kit = fields.JSONField(allow_null=True)
+    trains_alone = fields.BooleanField()
+    is_active = fields.BooleanField()
+    person_id = fields.UUIDField(allow_null=True, help_text="A member, who then is this athlete.")
+
+
+class AthleteOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    name = serializers.CharField()
+    location_id = serializers.UUIDField()
+    person_id = serializers.UUIDField(allow_null=True)
+    sex = serializers.CharField()
+    born_on = serializers.DateField(allow_null=True)
+    zone = serializers.CharField()
+    kit = serializers.DictField(allow_null=True)
+    trains_alone = serializers.BooleanField()
+    is_active = serializers.BooleanField()
+    client_id = serializers.CharField(allow_null=True)
+    created_at = serializers.DateTimeField()
+
+
+class BodyMassInput(InputSerializer):
+    body_mass_kg = fields.FloatField(min_value=20.0, max_value=400.0)
+    measured_at = fields.DateTimeField()
+    client_id = client_id_field()
+
+
+class BodyMassOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    athlete_id = serializers.UUIDField()
+    body_mass_kg = serializers.FloatField()
+    measured_at = serializers.DateTimeField()
+    zone = serializers.CharField()
+    local_date = serializers.DateField()
+    client_id = serializers.CharField(allow_null=True)
+    recorded_by_id = serializers.UUIDField()
+
+
+class LimitationInput(InputSerializer):
+    hazard = fields.ChoiceField(choices=sorted(HAZARDS))
+    from_date = fields.DateField()
+    until_date = fields.DateField(required=False, allow_null=True, help_text="Null: until it is lifted.")
+    note = fields.CharField(max_length=500, required=False, allow_blank=True)
+
+
+class LimitationChange(InputSerializer):
+    from_date = fields.DateField()
+    until_date = fields.DateField(allow_null=True)
+    note = fields.CharField(max_length=500, allow_blank=True)
+
+
+class LimitationOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    athlete_id = serializers.UUIDField()
+    hazard = serializers.CharField()
+    from_date = serializers.DateField()
+    until_date = serializers.DateField(allow_null=True)
+    note = serializers.CharField()
+    set_by_id = serializers.UUIDField()
+
+
+class AssessmentInput(InputSerializer):
+    variation_id = fields.UUIDField()
+    kind = fields.ChoiceField(choices=KINDS)
+    repetitions = fields.IntegerField(min_value=0, max_value=MOST_REPETITIONS)
+    performed_at = fields.DateTimeField()
+    load_kg = fields.FloatField(min_value=0.0, max_value=LARGEST_SETTING_KG, required=False, allow_null=True)
+    assistance_kg = fields.FloatField(
+        min_value=0.0, max_value=LARGEST_SETTING_KG, required=False, allow_null=True
+    )
+    height_cm = fields.FloatField(min_value=-300.0, max_value=300.0, required=False, allow_null=True)
+    rir = fields.IntegerField(min_value=0, max_value=LARGEST_RIR, required=False, allow_null=True)
+    ended_by = fields.ChoiceField(
+        choices=ENDINGS, required=False, help_text="Left out: failure for to_failure, else planned."
+    )
+    client_id = client_id_field()
+
+
+class CorrectionInput(AssessmentInput):
+    reason = fields.CharField(max_length=500)
+
+
+class AssessmentOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    athlete_id = serializers.UUIDField()
+    variation_id = serializers.UUIDField(source="variation_version.variation_id")
+    variation = serializers.CharField(source="variation_version.variation.key")
+    variation_version = serializers.IntegerField(source="variation_version.number")
+    kind = serializers.CharField()
+    repetitions = serializers.IntegerField()
+    load_kg = serializers.FloatField(allow_null=True)
+    assistance_kg = serializers.FloatField(allow_null=True)
+    height_cm = serializers.FloatField(allow_null=True)
+    rir = serializers.IntegerField(allow_null=True)
+    ended_by = serializers.CharField()
+    performed_at = serializers.DateTimeField()
+    zone = serializers.CharField()
+    local_date = serializers.DateField()
+    replaces_id = serializers.UUIDField(allow_null=True)
+    replaced_by_id = serializers.SerializerMethodField()
+    reason = serializers.CharField(allow_blank=True)
+    client_id = serializers.CharField(allow_null=True)
+    recorded_by_id = serializers.UUIDField()
+
+    def get_replaced_by_id(self, row: Assessment) -> str | None:
+        """The correction that holds instead of this row; null while this one holds."""
+        later = getattr(row, "replaced_by", None)  # only a row that was read can have been replaced
+        return None if later is None else str(later)
+
+
+class RepetitionsOutput(OutputSerializer):
+    """Repetitions available: mean, and the numbers that 10, 50 and 90 % lie below."""
+
+    mean = serializers.FloatField()
+    p10 = serializers.FloatField()
+    p50 = serializers.FloatField()
+    p90 = serializers.FloatField()
+
+
+class MaximumOutput(OutputSerializer):
+    """Effective load in kg, body mass included where it is moved; 80 % lie between lower and upper."""
+
+    effective_kg = serializers.FloatField()
+    lower_kg = serializers.FloatField()
+    upper_kg = serializers.FloatField()
+
+
+class FiguresOutput(OutputSerializer):
+    movement_id = serializers.UUIDField()
+    movement = serializers.CharField()
+    variation_id = serializers.UUIDField()
+    variation = serializers.CharField()
+    load_kg = serializers.FloatField(allow_null=True)
+    assistance_kg = serializers.FloatField(allow_null=True)
+    height_cm = serializers.FloatField(allow_null=True)
+    effective_kg = serializers.FloatField(allow_null=True)
+    effective_kg_reason = serializers.CharField(allow_null=True)
+    repetitions = RepetitionsOutput(allow_null=True)
+    repetitions_reason = serializers.CharField(allow_null=True)
+    one_rm = MaximumOutput(allow_null=True)
+    one_rm_reason = serializers.CharField(allow_null=True)
+    method = serializers.CharField()
+    prior_number = serializers.IntegerField(
+        allow_null=True, help_text="Of the snapshot of population priors."
+    )
+    inputs = serializers.CharField(allow_null=True, help_text="SHA-256 of what it was computed from.")
+    observations = serializers.IntegerField(help_text="How many tests and sets went in; 0: the prior alone.")
+    as_of = serializers.DateField(allow_null=True, help_text="Day of the last observation.")
+    computed_at = serializers.DateTimeField(allow_null=True)
+
+
+class CapacityOutput(FiguresOutput):
+    """A row of the list: described by the view's reader, which has loaded what all rows need."""
+
+    def to_representation(self, instance: Capacity) -> dict[str, Any]:
+        described: Figures = self.context["view"].reader.figures(instance)
+        value: dict[str, Any] = super().to_representation(described)
+        return value
