@@ -1,4 +1,4 @@
-"""Templates, revisions, the calendar: what may be published, what never changes, what asks for a recompute."""
+"""Templates, revisions and calendar: what may be published, what never changes, what asks for a recompute."""
 
 from __future__ import annotations
 
