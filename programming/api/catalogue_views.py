@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.urls import reverse
@@ -64,8 +65,10 @@ class MovementView(OrganisationView):
     }
     access = {"GET": READ}
 
-    def prepare(self, organisation: UUID, movement: UUID) -> None:
-        self.movement: Movement = self.get_object_or_404(queries.movements_visible_to(self.actor), movement)
+    def prepare(self, **kwargs: Any) -> None:
+        self.movement: Movement = self.get_object_or_404(
+            queries.movements_visible_to(self.actor), kwargs["movement"]
+        )
 
     def get(self, request: Request, organisation: UUID, movement: UUID) -> Response:
         """One movement."""
@@ -118,9 +121,9 @@ class VariationsView(OrganisationView):
 class _OneVariation(OrganisationView):
     """A route below a variation."""
 
-    def prepare(self, organisation: UUID, variation: UUID) -> None:
+    def prepare(self, **kwargs: Any) -> None:
         rows = queries.variations_visible_to(self.actor).select_related("movement")
-        self.variation: Variation = self.get_object_or_404(rows, variation)
+        self.variation: Variation = self.get_object_or_404(rows, kwargs["variation"])
 
 
 class VariationView(_OneVariation):

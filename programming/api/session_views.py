@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.urls import reverse
@@ -69,9 +70,9 @@ class SessionsView(OrganisationView):
 class _OneSession(OrganisationView):
     """A route below a scheduled session."""
 
-    def prepare(self, organisation: UUID, session: UUID) -> None:
+    def prepare(self, **kwargs: Any) -> None:
         rows = queries.scheduled_sessions_visible_to(self.actor)
-        self.session: ScheduledSession = self.get_object_or_404(rows, session)
+        self.session: ScheduledSession = self.get_object_or_404(rows, kwargs["session"])
 
 
 class SessionView(_OneSession):
@@ -156,8 +157,8 @@ class KitView(OrganisationView):
     }
     access = {"GET": READ, "PUT": WRITE}
 
-    def prepare(self, organisation: UUID, location: UUID) -> None:
-        self.location: Location = self.get_object_or_404(locations_visible_to(self.actor), location)
+    def prepare(self, **kwargs: Any) -> None:
+        self.location: Location = self.get_object_or_404(locations_visible_to(self.actor), kwargs["location"])
         rows = queries.location_kits_visible_to(self.actor).filter(location=self.location)
         self.kit: LocationKit | None = rows.first()
 

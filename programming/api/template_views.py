@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.urls import reverse
@@ -58,8 +59,10 @@ class TemplatesView(OrganisationView):
 class _OneTemplate(OrganisationView):
     """A route below a template."""
 
-    def prepare(self, organisation: UUID, template: UUID) -> None:
-        self.template: Template = self.get_object_or_404(queries.templates_visible_to(self.actor), template)
+    def prepare(self, **kwargs: Any) -> None:
+        self.template: Template = self.get_object_or_404(
+            queries.templates_visible_to(self.actor), kwargs["template"]
+        )
 
 
 class TemplateView(_OneTemplate):
@@ -140,8 +143,10 @@ class RevisionView(OrganisationView):
     }
     access = {"GET": READ}
 
-    def prepare(self, organisation: UUID, revision: UUID) -> None:
-        self.revision: Revision = self.get_object_or_404(queries.revisions_visible_to(self.actor), revision)
+    def prepare(self, **kwargs: Any) -> None:
+        self.revision: Revision = self.get_object_or_404(
+            queries.revisions_visible_to(self.actor), kwargs["revision"]
+        )
 
     def get(self, request: Request, organisation: UUID, revision: UUID) -> Response:
         """One revision with its document; it never changes."""

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import copy
 import datetime as dt
+import json
+from functools import cache
 from typing import Any
 from uuid import UUID
+
+from drf_spectacular.generators import SchemaGenerator
 
 from programming.actions.catalogue import install_catalogue
 from programming.actions.sessions import put_location_kit, schedule_session
@@ -13,12 +17,20 @@ from programming.actions.templates import create_template, publish_revision
 from programming.models import Revision, ScheduledSession
 from services.changes.models import Change
 from services.tenancy.models import Location
-from tests.support.cast import Cast
+from tests.support.api import ApiClient, Document
+from tests.support.cast import Cast, Member
 
 KIT: dict[str, Any] = {
     "items": {"rings": {}, "kettlebell": {"loads_kg": [8, 12, 16]}, "box": {"heights_cm": [30, 60]}}
 }
-SOON = dt.timedelta(days=2)
+DOCUMENT: dict[str, Any] = {
+    "rung": 1,
+    "body_mass_fraction": 0,
+    "fraction_source": "external load alone",
+    "standard": "Upper arms touch the floor, then elbows straight.",
+    "adjustable": ["load"],
+    "load_item": "dumbbell",
+}
 
 
 def draft(**changes: Any) -> dict[str, Any]:
@@ -91,3 +103,22 @@ def with_kit(cast: Cast, location: Location, document: dict[str, Any] | None = N
 def change_versions(kind: str) -> dict[UUID, int]:
     """How often each subject was marked."""
     return dict(Change.objects.filter(kind=kind).values_list("subject", "version"))
+
+
+@cache
+def made_document() -> Document:
+    """As the code makes it now; that the committed one is the same is another test."""
+    return Document(SchemaGenerator().get_schema(request=None, public=True))
+
+
+def client(member: Member) -> ApiClient:
+    return ApiClient(member.token, made_document())
+
+
+def base(cast: Cast) -> str:
+    return f"/api/v1/organisations/{cast.org.id}"
+
+
+def body(response: Any, status: int = 200) -> Any:
+    assert response.status_code == status, response.content
+    return json.loads(response.content)
