@@ -9,7 +9,7 @@ import os
 import structlog
 from celery import Celery
 from celery.schedules import crontab
-from celery.signals import setup_logging, worker_init
+from celery.signals import beat_init, setup_logging, worker_init, worker_ready
 from django.conf import settings
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "services.settings.base")
@@ -35,7 +35,7 @@ app.conf.update(
     worker_cancel_long_running_tasks_on_connection_loss=True,
     # Longer than the longest task, or a running one is started twice; the sweep is every 10 s.
     broker_transport_options={
-        "visibility_timeout": 600,
+        "visibility_timeout": settings.CELERY_VISIBILITY_TIMEOUT_S,
         "unacked_restore_interval": 10,
         "unacked_restore_throttle": 1,
         "socket_timeout": 5,
@@ -69,3 +69,14 @@ def _compile_before_forking(**kwargs: object) -> None:
     from services.pipeline.warm import warm_up
 
     structlog.get_logger(__name__).info("kernels_ready", seconds=warm_up())
+
+
+@worker_ready.connect
+def _say_that_tasks_are_taken(**kwargs: object) -> None:
+    """Whoever started the worker waits for this line; Celery's own goes through a logger that is not ours."""
+    structlog.get_logger(__name__).info("worker_ready")
+
+
+@beat_init.connect
+def _say_that_time_is_kept(**kwargs: object) -> None:
+    structlog.get_logger(__name__).info("beat_ready")

@@ -174,6 +174,8 @@ CONTENT_SECURITY_POLICY = {
 CHANGE_LEASE_S = env.float("CHANGE_LEASE_S", default=60.0)
 CHANGE_IN_FLIGHT = env.int("CHANGE_IN_FLIGHT", default=200)
 CHANGE_MAX_TRIES = env.int("CHANGE_MAX_TRIES", default=5)
+# When the broker hands the message of a dead worker out again; longer than the longest task may take.
+CELERY_VISIBILITY_TIMEOUT_S = env.int("CELERY_VISIBILITY_TIMEOUT_S", default=600)
 
 structlog.configure(
     processors=[

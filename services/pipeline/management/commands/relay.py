@@ -20,7 +20,7 @@ from services.pipeline.tasks import recompute
 
 log = structlog.get_logger(__name__)
 
-POLL_S = 5.0
+POLL_S = 1.0  # also how long a SIGTERM may wait for an idle relay
 BEAT_FILE = Path(tempfile.gettempdir()) / "dosewright-relay-beat"
 BEAT_FRESH_S = 30.0
 

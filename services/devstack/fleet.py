@@ -1,0 +1,189 @@
+"""The processes of the service on one machine: web, worker, relay, beat.
+
+    fleet = Fleet(service_commands(port), directory, env={**os.environ, **stack.env})
+    fleet.run(ready=lambda: fleet.wait_ready())     # until a signal; or start() … stop()
+
+Knows command lines and the environment alone, so that it can be used before anything is configured.
+"""
+
+from __future__ import annotations
+
+import http.client
+import os
+import signal
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from services.devstack.children import Entry, end_groups, register
+from services.devstack.processes import StackError, send, tail, wait_until
+from services.devstack.supervisor import Child, Supervisor
+
+ROOT: Final = Path(__file__).resolve().parent.parent.parent
+# A first start compiles the numeric kernels.
+READY_S: Final = 120.0
+# What a process writes to its log once it does its work; it is looked for in what was logged since the start.
+READY_LINE: Final = {"worker": b"worker_ready", "relay": b"relay_leads", "beat": b"beat_ready"}
+
+
+@dataclass(frozen=True)
+class ServiceChild(Child):
+    """A process of the service; `port` is where the web answers, None for the others."""
+
+    port: int | None = None
+
+
+def service_commands(
+    port: int,
+    *,
+    workers: int = 2,
+    web_workers: int = 2,
+    web_threads: int = 4,
+    beat_schedule: Path | None = None,
+) -> list[ServiceChild]:
+    """The processes in the order in which they start.
+
+    Parameters
+    ----------
+    port
+        Where the web listens on 127.0.0.1.
+    workers
+        Processes that recompute.
+    web_workers, web_threads
+        Processes of the web, and threads in each of them.
+    beat_schedule
+        The file in which the beat notes its last runs; without one there is no beat.
+    """
+    python = sys.executable
+    celery = [python, "-m", "celery", "--app=services.celery"]
+    paths = {"PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
+    web = [python, "-m", "gunicorn", "services.wsgi:application", f"--bind=127.0.0.1:{port}"]
+    web += [f"--workers={web_workers}", f"--threads={web_threads}", "--worker-class=gthread"]
+    web += ["--graceful-timeout=10", "--timeout=60", "--no-control-socket"]
+    worker = [*celery, "worker", "--queues=recompute,low", f"--concurrency={workers}", "--hostname=worker@%h"]
+    # One worker has nobody to talk to; less traffic on the broker.
+    worker += ["--without-gossip", "--without-mingle"]
+    children = [
+        ServiceChild("web", web, {**paths, "DATABASE_USE_POOL": "1"}, port),
+        ServiceChild("worker", worker, paths),
+        ServiceChild("relay", [python, str(ROOT / "manage.py"), "relay"], paths),
+    ]
+    if beat_schedule is not None:
+        beat = [*celery, "beat", f"--schedule={beat_schedule}", "--pidfile="]
+        children.append(ServiceChild("beat", beat, paths))
+    return children
+
+
+class Fleet(Supervisor):
+    """A supervisor of the service's processes, which can also be killed and started by name.
+
+    Parameters
+    ----------
+    children
+        See `service_commands`.
+    directory, env, grace_s
+        See `Supervisor`.
+    """
+
+    def __init__(
+        self,
+        children: Sequence[ServiceChild],
+        directory: Path,
+        *,
+        env: Mapping[str, str] | None = None,
+        grace_s: float = 15.0,
+    ) -> None:
+        super().__init__(children, directory, env=env, grace_s=grace_s)
+        self._by_name = {child.name: child for child in children}
+        self._offset: dict[str, int] = {}
+
+    def _start_one(self, child: Child) -> None:
+        log = self.log(child.name)
+        self._offset[child.name] = log.stat().st_size if log.exists() else 0
+        super()._start_one(child)
+
+    def names(self) -> list[str]:
+        """The processes that were started and neither killed nor ended since."""
+        return [child.name for child, _, _ in self._running]
+
+    def pid(self, name: str) -> int:
+        """The process id of a running one; it leads a group of its own."""
+        return self._entry(name).pid
+
+    def start_again(self, name: str) -> None:
+        """Start one that was killed or ended; `wait_ready(name)` says when it works."""
+        if name in self.names():
+            raise StackError(f"{name} runs already")
+        self._start_one(self._by_name[name])
+
+    def kill(self, name: str) -> None:
+        """SIGKILL to the process and everything it started; returns when it is gone."""
+        send(self.pid(name), signal.SIGKILL, group=True)
+        self._forget(name)
+
+    def end(self, name: str) -> None:
+        """Ask one process to end in order (its running task is finished), as `stop` does with all."""
+        process = next(process for child, process, _ in self._running if child.name == name)
+        entry = self._entry(name)
+        send(entry.pid, signal.SIGTERM)
+        wait_until(lambda: process.poll() is not None, self._grace_s)
+        end_groups([entry], 0.0)
+        self._forget(name)
+
+    def wait_ready(self, *names: str, seconds: float = READY_S) -> None:
+        """Return when the named processes (all of them, by default) do their work.
+
+        Raises `ChildEndedError` when one has ended, `StackError` with the end of its log when it is late.
+        """
+        for name in names or tuple(self.names()):
+            if not wait_until(self._is_ready(name), seconds):
+                raise StackError(f"{name} is not ready after {seconds:.0f} s:\n{tail(self.log(name))}")
+
+    def _is_ready(self, name: str) -> Callable[[], bool]:
+        port = self._by_name[name].port
+
+        def ready() -> bool:
+            self.check()
+            if port is not None:
+                return answers(port)
+            return READY_LINE[name] in self._logged(name)
+
+        return ready
+
+    def _logged(self, name: str) -> bytes:
+        """What the process has written since its last start."""
+        with self.log(name).open("rb") as stream:
+            stream.seek(self._offset[name])
+            return stream.read()
+
+    def _entry(self, name: str) -> Entry:
+        for child, _, entry in self._running:
+            if child.name == name:
+                return entry
+        raise StackError(f"{name} does not run")
+
+    def _forget(self, name: str) -> None:
+        for child, process, _ in self._running:
+            if child.name == name:
+                process.wait()
+        self._running = [running for running in self._running if running[0].name != name]
+        register(self._directory, [entry for _, _, entry in self._running])
+
+
+def answers(port: int, path: str = "/readyz") -> bool:
+    """Whether the web on 127.0.0.1:`port` is ready to serve."""
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
+    try:
+        connection.request("GET", path)
+        return connection.getresponse().status == 200
+    except (OSError, http.client.HTTPException):
+        return False
+    finally:
+        connection.close()
+
+
+def environment(stack_env: Mapping[str, str], secret_key: str) -> dict[str, str]:
+    """The environment of the processes: the caller's, the servers' addresses, a secret key."""
+    return {**os.environ, **stack_env, "SECRET_KEY": secret_key}
