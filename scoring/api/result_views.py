@@ -95,7 +95,7 @@ class CorrectionsView(OrganisationView):
     operation = {
         "POST": Operation(
             id="correct_attempt",
-            input=s.CorrectionInput,
+            input=s.AttemptCorrectionInput,
             output=s.AttemptOutput,
             status=201,
             stored_before=True,

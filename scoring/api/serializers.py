@@ -61,7 +61,7 @@ class AttemptInput(ReportInput):
     athlete = fields.UUIDField()
 
 
-class CorrectionInput(ReportInput):
+class AttemptCorrectionInput(ReportInput):
     reason = fields.CharField(max_length=500)
 
 
