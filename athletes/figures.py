@@ -73,8 +73,9 @@ def figures_of(
     prior_number: int | None,
 ) -> Figures:
     """`state` None: the movement has no curve. `row` None: nothing was observed, the state is the prior."""
-    effective, reason = None, CURVE_DOES_NOT_APPLY
+    effective: float | None = None
     repetitions = maximum = None
+    reason: str | None = CURVE_DOES_NOT_APPLY
     repetitions_reason: str | None = CURVE_DOES_NOT_APPLY
     if state is not None and version.curve_applies:
         effective, reason = _effective(version, settings, body_mass_kg)

@@ -89,8 +89,9 @@ def update_athlete(
         raise Forbidden(f"Ask the coaching staff to change {', '.join(beyond)}.")
     if "location_id" in fields:
         _location(actor, fields["location_id"])
-    if fields.get("person_id") is not None:
-        _check_member(actor, fields["person_id"])
+    person_id = fields.get("person_id")
+    if person_id is not None:
+        _check_member(actor, person_id)
     _check(kit=fields.get("kit"), zone=fields.get("zone"))
     with transaction.atomic():
         changed = update_versioned(athlete, expected, **fields)
@@ -107,7 +108,7 @@ def _location(actor: Actor, location_id: UUID) -> Location:
     return location
 
 
-def _check_member(actor: Actor, person_id: UUID | None) -> None:
+def _check_member(actor: Actor, person_id: UUID) -> None:
     """Raise unless the actor may name members and this is an active one."""
     if actor.role not in COACHES:
         raise Forbidden("Ask a coach to join an athlete with a sign-in.")

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from athletes.actions.priors import prior_covering
+from athletes.actions.support import require_org
 from athletes.calc.capacity import METHOD_VERSION, to_json
 from athletes.calc.capacity import Observation as Seen
 from athletes.capacities import Inputs, SeenRow, compute, inputs_of, usable
@@ -18,7 +19,6 @@ from athletes.catalogue import versions
 from athletes.models import Capacity, Observation, PriorSnapshot
 from athletes.performed import MassHistory, Settings
 from athletes.queries import mass_histories
-from services.tenancy.context import current_org
 
 _SEEN = (
     "movement_id",
@@ -82,7 +82,7 @@ def _write(athlete_id: UUID, moved: Mapping[UUID, Inputs], prior: PriorSnapshot)
         state = compute(inputs)
         rows.append(
             Capacity(
-                org_id=current_org(),
+                org_id=require_org(),
                 athlete_id=athlete_id,
                 movement_id=movement,
                 state=to_json(state),

@@ -10,8 +10,8 @@ from uuid import UUID
 
 from django.db import transaction
 
+from athletes.actions.support import require_org
 from athletes.models import Observation
-from services.tenancy.context import current_org
 
 FROM_ASSESSMENT: Final = "assessment"
 FROM_ATTEMPT: Final = "attempt"
@@ -47,21 +47,26 @@ def replace_observations(
 
     Running it twice is running it once. Writes no change row: the caller recomputes or asks for it.
     """
-    org_id = current_org()
     mine = Observation.objects.filter(source=source, source_id=source_id)
     stored = {(athlete, *values) for athlete, *values in mine.values_list("athlete_id", *_FIELDS)}
     if stored == {(athlete_id, *astuple(row)) for row in rows}:
         return False
     with transaction.atomic():
         mine.delete()
-        Observation.objects.bulk_create(
-            Observation(
-                org_id=org_id,
-                athlete_id=athlete_id,
-                source=source,
-                source_id=source_id,
-                **{name: getattr(row, name) for name in _FIELDS},
-            )
-            for row in rows
-        )
+        add_observations(source=source, rows=[(athlete_id, source_id, row) for row in rows])
     return True
+
+
+def add_observations(*, source: str, rows: Sequence[tuple[UUID, UUID, ObservationRow]]) -> None:
+    """Insert (athlete, source id, observation) of sources that have none yet (one query)."""
+    org_id = require_org()
+    Observation.objects.bulk_create(
+        Observation(
+            org_id=org_id,
+            athlete_id=athlete_id,
+            source=source,
+            source_id=source_id,
+            **{name: getattr(row, name) for name in _FIELDS},
+        )
+        for athlete_id, source_id, row in rows
+    )

@@ -8,10 +8,10 @@ from uuid import UUID
 
 from django.db import connection, transaction
 
+from athletes.actions.support import require_org
 from athletes.catalogue import movement_priors
 from athletes.models import PriorSnapshot
 from athletes.queries import newest_prior
-from services.tenancy.context import current_org
 from services.tenancy.models import Organisation
 
 
@@ -28,10 +28,7 @@ def prior_covering(movement_ids: Collection[UUID]) -> PriorSnapshot:
     newest = newest_prior()
     if newest is not None and all(str(movement) in newest.document["movements"] for movement in movement_ids):
         return newest
-    org_id = current_org()
-    if org_id is None:
-        raise RuntimeError("A prior snapshot belongs to an organisation; enter its tenant first.")
-    return _take(org_id)
+    return _take(require_org())
 
 
 def _take(org_id: UUID) -> PriorSnapshot:

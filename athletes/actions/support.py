@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Sequence
 from typing import TypeVar
+from uuid import UUID
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.db import IntegrityError, models, transaction
@@ -13,6 +14,7 @@ from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.models import Athlete
 from services.problems import FieldProblem, Forbidden, Invalid
 from services.tenancy.actor import STAFF, Actor, Role
+from services.tenancy.context import current_org
 
 CLOCK_TOLERANCE = dt.timedelta(minutes=5)
 
@@ -55,6 +57,14 @@ def refuse_future(instant: dt.datetime, now: dt.datetime, pointer: str) -> None:
             f"This lies in the future (it is {now:%Y-%m-%dT%H:%M}Z). Check the clock, the date, the offset."
         )
         raise Invalid(errors=[FieldProblem(pointer, "in_the_future", detail)])
+
+
+def require_org() -> UUID:
+    """The organisation that the caller is inside of."""
+    org_id = current_org()
+    if org_id is None:
+        raise RuntimeError("Rows belong to an organisation; enter its tenant first.")
+    return org_id
 
 
 def local_date(instant: dt.datetime, zone: str) -> dt.date:

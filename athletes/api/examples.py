@@ -102,3 +102,31 @@ CAPACITY: dict[str, Any] = {
     "as_of": "2030-01-08",
     "computed_at": "2030-01-08T18:05:02Z",
 }
+
+IMPORT_INPUT: dict[str, Any] = {
+    "csv": "Athlete,Gym,Weight,Rows\nNoor Castell,Harbour,150.8,23\n",
+    "columns": [
+        {"column": "Athlete", "means": "name"},
+        {"column": "Gym", "means": "location"},
+        {"column": "Weight", "means": "body_mass_lb"},
+        {"column": "Rows", "means": "to_failure:row_45"},
+    ],
+}
+
+IMPORT: dict[str, Any] = {
+    "dry_run": False,
+    "created": 1,
+    "duplicate": 0,
+    "invalid": 0,
+    "ignored_columns": [],
+    "rows": [
+        {
+            "number": 1,
+            "name": "Noor Castell",
+            "outcome": "created",
+            "athlete_id": ATHLETE["id"],
+            "created": ["athlete", "body_mass", "assessment"],
+            "problems": [],
+        }
+    ],
+}

@@ -2,8 +2,10 @@ from django.urls import URLPattern, path
 
 from athletes.api import assessment_views as t
 from athletes.api import athlete_views as a
+from athletes.api import import_views as i
 
 urlpatterns: list[URLPattern] = [
+    path("imports/athletes", i.AthleteImportView.as_view(), name="import-athletes"),
     path("athletes", a.AthletesView.as_view(), name="athletes"),
     path("athletes/<uuid:athlete>", a.AthleteView.as_view(), name="athlete"),
     path("athletes/<uuid:athlete>/body-mass", a.BodyMassesView.as_view(), name="body-masses"),
