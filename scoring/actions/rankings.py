@@ -5,15 +5,16 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, cast
 from uuid import UUID
 
 from athletes.models import Athlete
 from programming.queries import SessionPlan, session_plan
 from scoring.calc.forecast import LEVELS
 from scoring.calc.ranking import ForecastRow, OfficialRow, rank_by_forecast, rank_official
+from scoring.calc.score import State
 from scoring.models import OfficialScore, Prescription, Ranking, Review, SetLog
-from services.tenancy.context import current_org
+from services.tenancy.context import required_org
 
 DIVISIONS: Final = ("as_written", "own_version")
 # A forecast made of less than this says more about people in general than about this athlete.
@@ -48,7 +49,7 @@ def rank_session(*, session_id: UUID, now: dt.datetime) -> None:
     Ranking.objects.bulk_create(
         [
             Ranking(
-                org_id=current_org(),
+                org_id=required_org(),
                 session_id=session_id,
                 official=_official(entries, plan.block.rules.tie_break),
                 by_forecast={"note": FORECAST_NOTE, "rows": _by_forecast(entries)},
@@ -107,7 +108,8 @@ def _division(
 ) -> str:
     """By what was done where sets were logged, else by what was prescribed; unknown counts as one's own."""
     logged = as_logged.get(score.attempt_id)
-    prescribed = prescriptions.get(score.attempt.prescription_id)
+    named = score.attempt.prescription_id
+    prescribed = None if named is None else prescriptions.get(named)
     if logged is None:
         logged = prescribed is not None and prescribed.feasible and bool(prescribed.content["as_written"])
     return DIVISIONS[0] if logged else DIVISIONS[1]
@@ -127,7 +129,7 @@ def _official(entries: list[Entry], tie_break: str) -> list[dict[str, Any]]:
             [
                 OfficialRow(
                     key,
-                    "unscored" if entry.refused else entry.score.state,
+                    "unscored" if entry.refused else cast(State, entry.score.state),
                     entry.score.score_s,
                     entry.score.repetitions,
                     entry.score.breaks,

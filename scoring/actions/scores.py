@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from typing import cast
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -12,13 +13,13 @@ from django.utils import timezone
 from athletes.actions.observations import FROM_ATTEMPT, replace_observations
 from athletes.queries import mass_histories
 from programming.queries import SessionPlan, session_plans, variation_entries
-from scoring.calc.attempt import SetEntry, Totals, totals_from
+from scoring.calc.attempt import EndedBy, SetEntry, Totals, totals_from
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.finding import Finding
 from scoring.calc.score import Score, official_score
 from scoring.models import Attempt, OfficialScore, Review, SetLog
 from scoring.observed import Logged, observations_of
-from services.tenancy.context import current_org
+from services.tenancy.context import required_org
 
 _SCORE_FIELDS = [
     "attempt",
@@ -101,7 +102,7 @@ def _entry(row: SetLog) -> SetEntry:
     return SetEntry(
         work=row.work,
         repetitions=row.repetitions,
-        ended_by=row.ended_by,
+        ended_by=cast(EndedBy, row.ended_by),
         rest_before_s=row.rest_before_s,
         duration_s=row.duration_s,
         rir=row.rir,
@@ -144,7 +145,7 @@ def _review(attempt: Attempt, findings: Sequence[Finding]) -> bool | None:
     """Queue the attempt when something does not add up; what a reviewer has said of it already."""
     known = Review.objects.filter(attempt=attempt).first()
     if known is None and findings:
-        known = Review(org_id=current_org(), attempt=attempt, findings=[asdict(found) for found in findings])
+        known = Review(org_id=required_org(), attempt=attempt, findings=[asdict(found) for found in findings])
         known.save(force_insert=True)
     return None if known is None else known.accepted
 

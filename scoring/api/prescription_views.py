@@ -58,10 +58,5 @@ class RankingView(OrganisationView):
         """Both rankings of a session: by official score within a division, and by one's own forecast."""
         stored: Any = queries.rankings_visible_to(self.actor).filter(session_id=session).first()
         if stored is None:
-            stored = Ranking(
-                session_id=session,
-                official=[],
-                by_forecast={"note": FORECAST_NOTE, "rows": []},
-                computed_at=None,
-            )
+            stored = Ranking(session_id=session, official=[], by_forecast={"note": FORECAST_NOTE, "rows": []})
         return self.reply(stored)

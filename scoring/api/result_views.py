@@ -23,7 +23,7 @@ from services.api.views import OrganisationView
 from services.tenancy.actor import EVERYONE, STAFF, Scope
 
 
-def report_of(data: Mapping[str, Any], as_sent: Mapping[str, Any]) -> Report:
+def report_of(data: Mapping[str, Any], as_sent: Any) -> Report:
     """The validated body as the action takes it."""
     kind = "set_log" if "set_log" in data else "totals"
     return Report(

@@ -26,7 +26,7 @@ class SetInput(InputSerializer):
 
 
 class SetLogInput(InputSerializer):
-    sets = SetInput(many=True, max_length=MOST_SETS, allow_empty=False)
+    sets = fields.ListField(child=SetInput(), max_length=MOST_SETS, allow_empty=False)
     elapsed_s = fields.FloatField(min_value=0.0, max_value=LONGEST_S, required=False, allow_null=True)
 
 
@@ -38,7 +38,7 @@ class WorkTotalInput(InputSerializer):
 class TotalsInput(InputSerializer):
     elapsed_s = fields.FloatField(min_value=0.0, max_value=LONGEST_S, required=False, allow_null=True)
     breaks = fields.IntegerField(min_value=0, max_value=2000, required=False, allow_null=True)
-    work = WorkTotalInput(many=True, max_length=20, allow_empty=False)
+    work = fields.ListField(child=WorkTotalInput(), max_length=20, allow_empty=False)
 
 
 class ReportInput(InputSerializer):

@@ -83,7 +83,7 @@ class ApiView(APIView):
         """Raise unless the caller may use this method, and enter the scope of the request."""
         raise NotImplementedError
 
-    def prepare(self, **kwargs: Any) -> None:
+    def prepare(self, *args: Any, **kwargs: Any) -> None:
         """Load what the path names, with `get_object_or_404`.
 
         Runs before the handler and before a stored answer is replayed, so that who lost sight of the object

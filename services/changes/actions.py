@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
 from django.db import connection
 
-from services.tenancy.context import current_org
+from services.tenancy.context import required_org
 
 CHANNEL = "dosewright_change"
 LOW_PRIORITY = 10
@@ -69,13 +70,6 @@ class Claim:
     tries: int
 
 
-def _tenant() -> UUID:
-    org_id = current_org()
-    if org_id is None:
-        raise RuntimeError("A change belongs to an organisation; enter its tenant first.")
-    return org_id
-
-
 def record_changes(
     *,
     kind: str,
@@ -92,8 +86,8 @@ def record_changes(
     subject_list = sorted(set(subjects))
     if not subject_list:
         return
-    row = {
-        "org": _tenant(),
+    row: dict[str, Any] = {
+        "org": required_org(),
         "kind": kind,
         "subjects": subject_list,
         "from_date": from_date,
@@ -115,9 +109,9 @@ def record_change(
 def claim(change_id: UUID) -> Claim | None:
     """Begin a change: count the try and read its version; None when there is nothing (more) to do."""
     with connection.cursor() as cursor:
-        cursor.execute(_CLAIM, {"org": _tenant(), "id": change_id})
+        cursor.execute(_CLAIM, {"org": required_org(), "id": change_id})
         row = cursor.fetchone()
-    return None if row is None else Claim(change_id, _tenant(), *row)
+    return None if row is None else Claim(change_id, required_org(), *row)
 
 
 def hold_subject(claimed: Claim) -> bool:

@@ -7,6 +7,7 @@ sees nothing but the change rows and the organisations' ids.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -86,7 +87,10 @@ def relay_once(publish: Publish, *, batch: int = 100) -> int:
                 sent.append(item)
         finally:
             if sent:
-                marks = {"ids": [d.change_id for d in sent], "versions": [d.version for d in sent]}
+                marks: dict[str, Any] = {
+                    "ids": [d.change_id for d in sent],
+                    "versions": [d.version for d in sent],
+                }
                 cursor.execute(_MARK, marks)
     return len(due)
 

@@ -14,4 +14,4 @@ ALLOWED_HOSTS = ["testserver", "127.0.0.1", "localhost"]
 # scrypt costs 60 ms a sign-in by design; tests create many persons.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 # Nothing is collected for a test run; the finders serve what a page needs.
-STATIC_ROOT = None
+STATIC_ROOT = None  # type: ignore[assignment]

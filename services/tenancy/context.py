@@ -23,6 +23,14 @@ def current_org() -> UUID | None:
     return _org.get()
 
 
+def required_org() -> UUID:
+    """The current organisation; raises RuntimeError outside of one."""
+    org_id = _org.get()
+    if org_id is None:
+        raise RuntimeError("This belongs to an organisation; enter its tenant first.")
+    return org_id
+
+
 def _write(name: str, value: str) -> None:
     with connection.cursor() as cursor:
         cursor.execute("SELECT set_config(%s, %s, true)", [name, value])

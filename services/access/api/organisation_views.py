@@ -1,5 +1,6 @@
 """The organisation itself, its places, its members."""
 
+from typing import Any
 from uuid import UUID
 
 from rest_framework.request import Request
@@ -187,6 +188,7 @@ class InvitationsView(OrganisationView):
         role = Role(data["role"])
         if role in COACHES:
             actions.require_owner(self.actor)
+        invitation: Any
         invitation, secret = actions.invite(
             actor=self.actor, email=data["email"], role=role, location_ids=data.get("locations", [])
         )

@@ -123,14 +123,9 @@ class TokensView(PersonView):
         only = data.get("organisation") or auth.only_org_id
         if auth.only_org_id is not None and only != auth.only_org_id:
             raise Forbidden("This token is for one organisation and cannot make one for another.")
-        if (
-            only
-            and not Membership.unscoped.filter(
-                person_id=request.user.pk, org_id=only, is_active=True
-            ).exists()
-        ):
-            raise NotFound("You are not a member of that organisation.")
         person: Any = request.user
+        if only is not None and not _is_member(person.pk, only):
+            raise NotFound("You are not a member of that organisation.")
         token, secret = actions.create_token(
             person=person,
             label=data["label"],
@@ -140,6 +135,11 @@ class TokensView(PersonView):
         )
         token.token = secret
         return self.reply(token)
+
+
+def _is_member(person_id: UUID, org_id: UUID) -> bool:
+    rows = Membership.unscoped.filter(person_id=person_id, org_id=org_id, is_active=True)
+    return rows.exists()
 
 
 class TokenView(PersonView):

@@ -28,14 +28,14 @@ class ZoneField(fields.CharField):
 class SignInInput(InputSerializer):
     email = fields.EmailField()
     password = fields.CharField(max_length=200, trim_whitespace=False)
-    label = fields.CharField(max_length=80)
+    label = fields.CharField(max_length=80)  # type: ignore[assignment]  # the field is called so
     scopes = fields.ListField(
         child=fields.ChoiceField(choices=sorted(ALL_SCOPES)), max_length=len(ALL_SCOPES), required=False
     )
 
 
 class TokenInput(InputSerializer):
-    label = fields.CharField(max_length=80)
+    label = fields.CharField(max_length=80)  # type: ignore[assignment]  # the field is called so
     scopes = fields.ListField(
         child=fields.ChoiceField(choices=sorted(ALL_SCOPES)), max_length=len(ALL_SCOPES)
     )
@@ -45,7 +45,7 @@ class TokenInput(InputSerializer):
 
 class TokenOutput(OutputSerializer):
     id = serializers.UUIDField(source="handle")
-    label = serializers.CharField()
+    label = serializers.CharField()  # type: ignore[assignment]  # the field is called so
     scopes = serializers.ListField(child=serializers.CharField())
     organisation = serializers.UUIDField(source="only_org_id", allow_null=True)
     created_at = serializers.DateTimeField(source="created")

@@ -3,9 +3,10 @@ from uuid import uuid4
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
+from django.db.models.functions import Lower
 
 
-class PersonManager(BaseUserManager):
+class PersonManager(BaseUserManager["Person"]):
     def create_user(self, email: str, name: str, password: str | None = None, **fields: Any) -> "Person":
         person = self.model(email=email.lower(), name=name, **fields)
         person.set_password(password)
@@ -14,7 +15,7 @@ class PersonManager(BaseUserManager):
         return person
 
 
-class Person(AbstractBaseUser):
+class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # the tokens are a layer above
     """A human with one sign-in, whatever organisations they belong to."""
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
@@ -31,7 +32,7 @@ class Person(AbstractBaseUser):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(email=models.functions.Lower("email")), name="person_email_is_lower_case"
+                condition=models.Q(email=Lower("email")), name="person_email_is_lower_case"
             )
         ]
 
