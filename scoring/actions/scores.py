@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from typing import cast
+from typing import Any, cast
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -13,10 +13,12 @@ from django.utils import timezone
 from athletes.actions.observations import FROM_ATTEMPT, replace_observations
 from athletes.queries import mass_histories
 from programming.queries import SessionPlan, session_plans, variation_entries
+from scoring.calc.aim import check_aim
 from scoring.calc.attempt import EndedBy, SetEntry, Totals, totals_from
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.finding import Finding
 from scoring.calc.score import Score, official_score
+from scoring.frozen import forecast_from
 from scoring.models import Attempt, OfficialScore, Review, SetLog
 from scoring.observed import Logged, observations_of
 from services.tenancy.context import required_org
@@ -46,6 +48,7 @@ class Judged:
     logged: list[Logged]
     score: Score
     findings: tuple[Finding, ...]
+    aim: list[dict[str, Any]]
 
 
 def latest_attempts(athlete_id: UUID) -> QuerySet[Attempt]:
@@ -61,7 +64,12 @@ def score_attempts(*, athlete_id: UUID) -> frozenset[UUID]:
     One query when there is nothing to do, otherwise a fixed number for each new result.
     """
     scored = OfficialScore.objects.filter(attempt_id=OuterRef("id"))
-    attempts = list(latest_attempts(athlete_id).filter(~Exists(scored)).order_by("performed_at", "id"))
+    attempts = list(
+        latest_attempts(athlete_id)
+        .filter(~Exists(scored))
+        .select_related("prescription")
+        .order_by("performed_at", "id")
+    )
     if not attempts:
         return frozenset()
     plans = session_plans({attempt.session_id for attempt in attempts})
@@ -85,7 +93,10 @@ def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
     if not weighed and any(item.done.variation.body_mass_fraction > 0 for item in logged):
         detail = "Record the athlete's body mass: without it these sets tell nothing about capacity."
         findings += (Finding("body_mass_missing", detail),)
-    return Judged(attempt, logged, score, findings)
+    frozen = None if attempt.prescription is None else attempt.prescription.forecast
+    outcomes = check_aim(plan.block, report, score, None if frozen is None else forecast_from(frozen))
+    aim = [{**asdict(outcome), "sentence": outcome.sentence} for outcome in outcomes]
+    return Judged(attempt, logged, score, findings, aim)
 
 
 def _logged(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
@@ -130,7 +141,7 @@ def _write(judged: Judged) -> None:
                 breaks=score.breaks,
                 penalty_s=score.penalty_s,
                 rules_version=score.rules_version,
-                aim=[],
+                aim=judged.aim,
                 computed_at=timezone.now(),
             )
         ],

@@ -108,6 +108,14 @@ def test_a_result_becomes_score_ranking_capacity(world: World) -> None:
         mine = Capacity.objects.filter(athlete=world.athletes["Bruna Keel"]).select_related("movement")
         assert all(before[row.movement.key] != row.inputs for row in mine)
         assert attempt.prescription_id == current(world, "Bruna Keel").id
+        # Rows: to failure at 20, inside 12 to 22. Squats: stopped at 40 as planned, above 35. Time: 660 s.
+        states = [(row["kind"], row["work"], row["state"], row["missed_by"]) for row in score.aim]
+        assert states == [
+            ("first_set", "a", "met", None),
+            ("first_set", "b", "missed", 5.0),
+            ("time", None, "met", None),
+        ]
+        assert score.aim[1]["sentence"]
 
 
 def test_a_second_run_changes_nothing(world: World) -> None:
