@@ -241,3 +241,33 @@ def test_carrying_a_state_to_another_day_is_estimating_on_that_day(inside: Team)
     np.testing.assert_array_equal(carried.mean, direct.mean)
     assert one_rm(carried).hi_kg > one_rm(state).hi_kg
     assert on_day(state, days_ago(60).date()) is state
+
+
+def test_each_set_counts_with_the_mass_of_its_day(inside: Team):
+    """Two tests, two weighings between: two effective loads; a later weighing changes neither."""
+    inside.weigh(inside.noor, 80.0, days=60)
+    inside.weigh(inside.noor, 70.0, days=20)
+    inside.test(inside.noor, "push_up_floor", 18, days=40)
+    inside.test(inside.noor, "push_up_floor", 24, days=10)
+    recompute(inside.noor)
+    before = stored(inside.noor)
+    inside.weigh(inside.noor, 66.0, days=1)
+
+    assert recompute(inside.noor) == frozenset()
+    state = from_json(Capacity.objects.get().state)
+    assert np.exp(state.tested_log_loads) == pytest.approx([0.64 * 70.0, 0.64 * 80.0])
+    assert stored(inside.noor) == before
+
+
+def test_another_snapshot_or_method_computes_again(inside: Team, monkeypatch: pytest.MonkeyPatch):
+    """The numbers of both are inputs; each rewrites the row once."""
+    inside.test(inside.noor, "deadlift_barbell", 5, load_kg=100.0)
+    recompute(inside.noor)
+    newest = PriorSnapshot.objects.get()
+    PriorSnapshot.objects.create(org=inside.cast.org, number=2, document=newest.document)
+
+    assert recompute(inside.noor) == {inside.movement("deadlift")}
+    assert Capacity.objects.get().prior.number == 2
+    assert recompute(inside.noor) == frozenset()
+    monkeypatch.setattr("athletes.capacities.METHOD_VERSION", 10_000)
+    assert recompute(inside.noor) == {inside.movement("deadlift")}
