@@ -21,7 +21,7 @@ GENERAL_CAUTION: Final = (
     "Stop at pain, dizziness, chest discomfort or unusual breathlessness and tell a coach; see a physician when "
     "in doubt. This plan does not replace medical advice or the local rules of the gym."
 )
-ALONE_CAUTION: Final = "You train alone: no attempt at a maximum, no set to failure under a bar, and somebody knows where you are."
+ALONE_CAUTION: Final = "You train alone: no attempt at a maximum, no set to failure under a bar, and tell somebody where you are."
 FIRST_TIME_CAUTION: Final = "This version is new to you: do a few easy repetitions of it first."
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
+from athletes.models import Athlete
 from athletes.queries import athletes_visible_to
+from programming.models import ScheduledSession
 from scoring.models import Attempt, OfficialScore, Prescription, Ranking, Review
 from services.tenancy.actor import Actor
 
@@ -38,6 +41,16 @@ def current_prescriptions(session_id: UUID) -> QuerySet[Prescription]:
         session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
     )
     return Prescription.objects.filter(~Exists(later), session_id=session_id)
+
+
+def athletes_without_prescription(start: dt.datetime, end: dt.datetime) -> list[UUID]:
+    """Active athletes with a session in [start, end] at their location, and no answer for it (one query)."""
+    sessions = ScheduledSession.objects.filter(
+        starts_at__gte=start, starts_at__lte=end, cancelled_at=None, location=OuterRef("location")
+    )
+    answered = Prescription.objects.filter(session=OuterRef("id"), athlete=OuterRef(OuterRef("id")))
+    rows = Athlete.objects.filter(Exists(sessions.filter(~Exists(answered))), is_active=True)
+    return list(rows.order_by("id").values_list("id", flat=True))
 
 
 def reviews_visible_to(actor: Actor) -> QuerySet[Review]:

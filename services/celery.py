@@ -50,8 +50,8 @@ app.conf.update(
         # Missed runs are made up by "due since" queries; a stale message expires.
         "sweep": {
             "task": "services.pipeline.tasks.sweep",
-            "schedule": crontab(hour="*", minute="7"),
-            "options": {"expires": 3000},
+            "schedule": crontab(minute="*/10"),
+            "options": {"expires": 500},
         }
     },
 )

@@ -44,3 +44,11 @@ def committed(django_db_setup: None, django_db_blocker: object) -> Iterator[None
         yield
         for connection in connections.all(initialized_only=True):
             connection.close()
+
+
+@pytest.fixture
+def time_machine_factory() -> object:
+    """`with time_machine_factory(instant):` moves Python's clock; PostgreSQL's stays."""
+    import time_machine
+
+    return lambda instant: time_machine.travel(instant, tick=True)

@@ -64,12 +64,8 @@ def score_attempts(*, athlete_id: UUID) -> frozenset[UUID]:
     One query when there is nothing to do, otherwise a fixed number for each new result.
     """
     scored = OfficialScore.objects.filter(attempt_id=OuterRef("id"))
-    attempts = list(
-        latest_attempts(athlete_id)
-        .filter(~Exists(scored))
-        .select_related("prescription")
-        .order_by("performed_at", "id")
-    )
+    unscored = latest_attempts(athlete_id).filter(~Exists(scored)).select_related("prescription")
+    attempts = list(unscored.order_by("performed_at", "id"))
     if not attempts:
         return frozenset()
     plans = session_plans({attempt.session_id for attempt in attempts})

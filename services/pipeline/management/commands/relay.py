@@ -4,6 +4,7 @@ import signal
 import sys
 import tempfile
 import time
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,8 @@ import psycopg
 import structlog
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandParser
-from django.db import DatabaseError, connections
+from django.db import Error as DatabaseError
+from django.db import connections
 from kombu.exceptions import OperationalError
 
 from services.changes.actions import CHANNEL
@@ -43,6 +45,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         if options["check"]:
             sys.exit(0 if _beats() else 1)
+        # Knows the address of the broker; without it a shared task goes to a default that nobody reads.
+        import_module("services.celery")
         self.stopping = False
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, self._stop)
