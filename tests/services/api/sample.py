@@ -17,7 +17,13 @@ from rest_framework.request import Request
 
 from services.api import fields
 from services.api.conditional import delete_versioned, update_versioned
-from services.api.handler import handler400, handler403, handler404, handler500  # noqa: F401
+from services.api.handler import (  # noqa: F401
+    handler400,
+    handler403,
+    handler404,
+    handler500,
+    problem_response,
+)
 from services.api.operation import Access, Idempotency, Operation
 from services.api.serializers import InputSerializer, OutputSerializer
 from services.api.urls import urlpatterns as problem_patterns
@@ -84,6 +90,8 @@ class Places(OrganisationView):
         if data["name"] == "refused":
             raise Unprocessable("No place may be called so.")
         place = Location.objects.create(org_id=organisation, **data)
+        if data["name"] == "returned":  # a refusal that is answered instead of raised, after a write
+            return problem_response(Unprocessable("No place may be called so."), request)
         return self.reply(place, location=f"{request.path}/{place.id}")
 
 

@@ -74,8 +74,8 @@ class TestRequests:
 
 
 @pytest.mark.django_db
-def test_the_update_itself_compares(cast):
-    """A version that moved between the read and the UPDATE is found by the UPDATE."""
+def test_the_statement_itself_compares(cast):
+    """A version that moved between the read and the UPDATE or DELETE is found by that statement."""
     with cast.inside():
         seen = Location.objects.get(pk=cast.mill.id)
         Location.objects.filter(pk=cast.mill.id).update(version=2, name="Moved")
@@ -83,6 +83,9 @@ def test_the_update_itself_compares(cast):
             conditional.update_versioned(seen, 1, name="Lost")
         assert caught.value.headers == {"ETag": f'"{cast.mill.id}-2"'}
         assert Location.objects.get(pk=cast.mill.id).name == "Moved"
+        with pytest.raises(PreconditionFailed):
+            conditional.delete_versioned(seen, 1)
+        assert Location.objects.filter(pk=cast.mill.id).exists()
 
 
 @given(st.text(max_size=40))

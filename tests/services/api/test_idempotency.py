@@ -84,6 +84,12 @@ class TestRepetitions:
         assert keys(cast) == 0
         assert owner.post(path, ANNEX, idempotency_key=KEY).status_code == 201
 
+    def test_a_refusal_that_is_not_raised_stores_nothing(self, cast, owner, path):
+        """A handler that answers 4xx after a write rolls back the write and the key."""
+        response = owner.post(path, {**ANNEX, "name": "returned"}, idempotency_key=KEY)
+        assert_problem(response, "unprocessable", 422)
+        assert (keys(cast), count(cast, "returned")) == (0, 0)
+
     def test_a_collision_in_the_database_keeps_no_key(self, cast, owner, path):
         """A unique constraint that fails inside the handler is 409 and rolls the key back."""
         taken = {"name": "Harbour", "zone": "UTC"}
