@@ -11,7 +11,7 @@ ALL := $(VENV)/.ok-test
 ANY_PYTHON = $(if $(wildcard $(BIN)/python),$(BIN)/python,python3)
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test bench lint format lock clean
+.PHONY: help demo test bench lint format openapi lock clean
 .DELETE_ON_ERROR:
 
 help: ## list the targets
@@ -36,6 +36,10 @@ lint: $(ALL) ## ruff, formatting, types, layers
 format: $(ALL) ## rewrite the sources in the common format
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
+
+openapi: $(ALL) ## accept a change of the HTTP interface into services/api/openapi.yaml
+	DJANGO_SETTINGS_MODULE=services.settings.test $(BIN)/python -W ignore manage.py spectacular \
+	    --file services/api/openapi.yaml --validate --fail-on-warn
 
 lock: $(VENV)/.ok-tools ## resolve the lock files again from their .in files
 	for name in $(LOCKS); do \

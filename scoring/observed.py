@@ -9,15 +9,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 from uuid import UUID
 
 from athletes.actions.observations import ObservationRow
 from programming.queries import VariationEntry
 from scoring.calc.attempt import SetEntry
-
-# A set that pain, a judge or the clock ended says less than one that ended as planned.
-INTERRUPTED_WEIGHT: Final = 0.5
 
 
 @dataclass(frozen=True)
@@ -39,22 +35,20 @@ def observations_of(logged: Sequence[Logged], day: dt.date) -> list[ObservationR
             first[item.done.movement.id] = item.entry.repetitions
             rows.append(_row(ordinal, item, day, *_fresh(item.entry)))
         elif item.entry.repetitions > first[item.done.movement.id]:
-            rows.append(_row(ordinal, item, day, "at_least", None, 1.0))
+            rows.append(_row(ordinal, item, day, "at_least", None))
     return rows
 
 
-def _fresh(entry: SetEntry) -> tuple[str, float | None, float]:
-    """(kind, repetitions in reserve, weight) of a fresh set by the reason it ended."""
+def _fresh(entry: SetEntry) -> tuple[str, float | None]:
+    """(kind, repetitions in reserve) of a fresh set by the reason it ended."""
     if entry.ended_by == "failure":
-        return ("to_failure" if entry.repetitions > 0 else "zero"), None, 1.0
+        return ("to_failure" if entry.repetitions > 0 else "zero"), None
     if entry.ended_by == "planned":
-        return ("at_least", None, 1.0) if entry.rir is None else ("rir", float(entry.rir), 1.0)
-    return "at_least_weak", None, INTERRUPTED_WEIGHT
+        return ("at_least", None) if entry.rir is None else ("rir", float(entry.rir))
+    return "at_least_weak", None
 
 
-def _row(
-    ordinal: int, item: Logged, day: dt.date, kind: str, rir: float | None, weight: float
-) -> ObservationRow:
+def _row(ordinal: int, item: Logged, day: dt.date, kind: str, rir: float | None) -> ObservationRow:
     return ObservationRow(
         ordinal=ordinal,
         movement_id=item.done.movement.id,
@@ -66,5 +60,4 @@ def _row(
         height_cm=item.entry.height_cm,
         repetitions=float(item.entry.repetitions),
         rir=rir,
-        weight=weight,
     )

@@ -4,7 +4,11 @@ from services.tenancy.operations import ProtectTables
 
 
 class Migration(migrations.Migration):
-    dependencies = [("athletes", "0001_initial"), ("tenancy", "0002_protect"), ("programming", "0002_protect")]
+    dependencies = [
+        ("athletes", "0001_initial"),
+        ("tenancy", "0002_protect"),
+        ("programming", "0002_protect"),
+    ]
 
     operations = [
         ProtectTables(

@@ -25,7 +25,9 @@ class Athlete(VersionedModel):
         constraints = [
             models.UniqueConstraint(fields=["org", "client_id"], name="athlete_client_id_once"),
             models.UniqueConstraint(
-                fields=["org", "person"], name="athlete_once_per_person", condition=models.Q(person__isnull=False)
+                fields=["org", "person"],
+                name="athlete_once_per_person",
+                condition=models.Q(person__isnull=False),
             ),
         ]
         indexes = [models.Index(fields=["org", "location", "name", "id"], name="athlete_by_location")]

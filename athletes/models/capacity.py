@@ -28,7 +28,9 @@ class Assessment(TenantModel):
             models.UniqueConstraint(fields=["org", "client_id"], name="assessment_client_id_once"),
             models.UniqueConstraint(fields=["org", "replaces"], name="assessment_replaced_once"),
         ]
-        indexes = [models.Index(fields=["org", "athlete", "-performed_at", "-id"], name="assessment_by_athlete")]
+        indexes = [
+            models.Index(fields=["org", "athlete", "-performed_at", "-id"], name="assessment_by_athlete")
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} of {self.athlete_id}"
@@ -60,7 +62,9 @@ class Observation(TenantModel):
         constraints = [
             models.UniqueConstraint(fields=["org", "source", "source_id", "ordinal"], name="observation_once")
         ]
-        indexes = [models.Index(fields=["org", "athlete", "movement", "local_date"], name="observation_history")]
+        indexes = [
+            models.Index(fields=["org", "athlete", "movement", "local_date"], name="observation_history")
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.repetitions} x {self.load_kg}"

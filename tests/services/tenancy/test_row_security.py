@@ -71,7 +71,9 @@ def test_references_stay_inside_the_organisation() -> None:
                 continue
             assert isinstance(field, TenantForeignKey), f"{model.__name__}.{field.name}: use TenantForeignKey"
             wanted = f"FOREIGN KEY (org_id, {field.column}) REFERENCES {field.related_model._meta.db_table}(org_id, id)"
-            assert (model._meta.db_table, wanted) in keys, f"{model.__name__}.{field.name} has no composite key"
+            assert (model._meta.db_table, wanted) in keys, (
+                f"{model.__name__}.{field.name} has no composite key"
+            )
             found += 1
     assert found >= 20
 
@@ -93,11 +95,17 @@ def test_unique_keys_start_with_the_organisation() -> None:
 def test_the_app_role_owns_nothing_and_cannot_step_around() -> None:
     """No ownership, no TRUNCATE, no BYPASSRLS; nothing of the kind for the relay either."""
     assert rows("SELECT tablename FROM pg_tables WHERE tableowner = current_user") == []
-    assert rows(
-        """SELECT table_name FROM information_schema.role_table_grants
+    assert (
+        rows(
+            """SELECT table_name FROM information_schema.role_table_grants
            WHERE grantee IN ('dosewright_app', 'dosewright_relay') AND privilege_type = 'TRUNCATE'"""
-    ) == []
-    assert rows("SELECT rolname FROM pg_roles WHERE rolname LIKE 'dosewright%%' AND (rolsuper OR rolbypassrls)") == []
+        )
+        == []
+    )
+    assert (
+        rows("SELECT rolname FROM pg_roles WHERE rolname LIKE 'dosewright%%' AND (rolsuper OR rolbypassrls)")
+        == []
+    )
 
 
 @pytest.mark.django_db
