@@ -1,7 +1,7 @@
 """The transition function of the block rules, by hand and by properties."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from programming.calc.document import parse_revision
@@ -56,6 +56,7 @@ def test_the_score_is_the_clock_plus_the_penalties():
     work=st.tuples(st.integers(1, 60), st.integers(1, 60)),
     sizes=st.lists(st.integers(0, 40), max_size=60),
 )
+@settings(deadline=None)
 def test_following_the_rules_conserves_work_and_swaps(work, sizes):
     """Played as the rules ask: work done plus work left is the work; a break with both items open swaps."""
     remaining, item, breaks, sets = list(work), first_item(CODES), 0, []

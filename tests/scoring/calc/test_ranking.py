@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm, rankdata
 
@@ -92,6 +92,7 @@ def row_of(key, result):
 
 
 @given(st.lists(RESULTS, max_size=12), st.sampled_from(["fewest_breaks", "none"]), st.randoms())
+@settings(deadline=None)
 def test_ranks_agree_with_scipy_and_not_with_the_order_of_input(results, tie_break, random):
     """scipy.stats.rankdata(method="min") on one number per result is the second implementation."""
     rows = [row_of(f"k{index:02d}", result) for index, result in enumerate(results)]
@@ -196,6 +197,7 @@ def test_a_forecast_that_may_not_finish_leaves_room_for_the_capped():
     st.lists(st.floats(300, 2000), min_size=19, max_size=19),
     st.lists(st.floats(100, 4000), min_size=2, max_size=8),
 )
+@settings(deadline=None)
 def test_a_lower_score_never_has_a_higher_level(entries, scores):
     """The level is monotone in the score, whatever the table."""
     judged = [forecast_quantile(score, sorted(entries), LEVELS)[0] for score in sorted(scores)]

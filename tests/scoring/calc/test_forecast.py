@@ -1,0 +1,192 @@
+"""Simulation and forecast of a block: oracle, round trip to the score, facts of the trade."""
+
+import json
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from programming.calc.rules import rule_codes
+from scoring.calc.attempt import SetEntry, SetLog
+from scoring.calc.fatigue import slow_multipliers
+from scoring.calc.forecast import (
+    GRID,
+    LEVELS,
+    BlockForecast,
+    Policy,
+    best_policy,
+    forecast_block,
+    make_scenarios,
+    run_policy,
+    trace_sets,
+)
+from scoring.calc.score import official_score
+from tests.oracles.naive_block import play_block
+from tests.scoring.calc.blocks import block, later_sets
+
+POLICIES = st.builds(Policy, st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0]), st.floats(0, 200))
+WORK = st.tuples(st.integers(1, 70), st.integers(1, 70))
+FRESH = st.tuples(st.floats(1.5, 40), st.floats(1.5, 40))
+SECONDS = np.array([2.0, 2.0])
+
+
+def scenarios(first=16.0, second=16.0, log_sd=0.15, count=400):
+    """Log-normal fresh repetitions around two medians, and the prior's multipliers."""
+    rng = np.random.default_rng(20)
+    draws = np.exp(log_sd * rng.normal(size=(2, count)))
+    u = rng.permutation((np.arange(count) + 0.5) / count)
+    return make_scenarios([first * draws[0], second * draws[1]], slow_multipliers(u))
+
+
+@given(WORK, FRESH, st.floats(0.1, 1.5), POLICIES)
+@settings(max_examples=150, deadline=None)
+def test_the_compiled_simulation_agrees_with_a_naive_one(work, fresh, multiplier, policy):
+    """Same sets, breaks and clock as an object-by-object implementation that shares no code."""
+    sets, elapsed, breaks, finished = play_block(
+        work, fresh, multiplier, SECONDS, share=policy.share, own_rest_s=policy.own_rest_s, limit_s=14_400.0
+    )
+    traced, clock, done = trace_sets(block(work), np.array(fresh), multiplier, SECONDS, policy)
+
+    assert [("ab".index(one.work), one.repetitions) for one in traced] == [(i, size) for i, size, _ in sets]
+    assert done == finished
+    assert clock == pytest.approx(elapsed)
+    one = make_scenarios([np.array([value]) for value in fresh], np.array([multiplier]), SECONDS)
+    assert breaks == run_policy(block(work), one, policy).breaks[0]
+
+
+@given(WORK, FRESH, st.floats(0.1, 1.5), POLICIES, st.floats(0, 120))
+@settings(max_examples=150, deadline=None)
+def test_a_simulated_plan_written_as_a_log_scores_the_same(work, fresh, multiplier, policy, penalty_s):
+    """Simulate, write down, score: the number of the simulation, and nothing for the reviewer to ask."""
+    written = block(work, penalty_s=penalty_s)
+    sets, clock, done = trace_sets(written, np.array(fresh), multiplier, SECONDS, policy)
+    one = make_scenarios([np.array([value]) for value in fresh], np.array([multiplier]), SECONDS)
+    runs = run_policy(written, one, policy)
+    entries = tuple(SetEntry(s.work, s.repetitions, rest_before_s=float(s.rest_before_s)) for s in sets)
+    score = official_score(written, SetLog(entries, clock))
+
+    assert score.breaks == runs.breaks[0]
+    assert score.repetitions == runs.done[0]
+    if done:
+        assert score.score_s == pytest.approx(runs.elapsed_s[0] + penalty_s * runs.breaks[0])
+        # Rests are written as whole seconds, at most half a second too many for each set.
+        slack = 0.5 * len(sets)
+        assert {f.code for f in official_score(written, SetLog(entries, clock + slack)).findings} == set()
+
+
+@given(FRESH, st.floats(0.1, 1.5), POLICIES, st.floats(0, 300), st.floats(0, 300))
+@settings(max_examples=60, deadline=None)
+def test_the_score_rises_with_the_penalty(fresh, multiplier, policy, low, high):
+    """The same work under a dearer break never scores lower."""
+    one = make_scenarios([np.array([value]) for value in fresh], np.array([multiplier]))
+    cheap, dear = sorted((low, high))
+    scores = []
+    for penalty_s in (cheap, dear):
+        written = block(penalty_s=penalty_s)
+        runs = run_policy(written, one, policy)
+        scores.append(runs.elapsed_s[0] + rule_codes(written.rules).penalty_s * runs.breaks[0])
+
+    assert scores[0] <= scores[1] + 1e-9
+
+
+@given(st.floats(60, 900), FRESH)
+@settings(max_examples=60, deadline=None)
+def test_a_cap_ends_the_work_and_nothing_is_done_after_it(cap_s, fresh):
+    """Capped scenarios end at the cap with work left; finished ones before it with everything done."""
+    one = make_scenarios([np.array([value]) for value in fresh], np.array([0.5]))
+    written = block(cap_s=cap_s)
+    runs = run_policy(written, one, Policy(0.8, 60.0))
+
+    assert runs.elapsed_s[0] <= cap_s
+    assert (runs.state[0] == 0) == (runs.done[0] == written.repetitions)
+    assert runs.done[0] * 2.0 <= cap_s
+
+
+def test_nobody_starts_without_a_repetition():
+    """Less than one fresh repetition: nothing is done, there is no score and no plan."""
+    forecast = forecast_block(
+        block(cap_s=600.0), make_scenarios([np.full(8, 0.7), np.full(8, 9.0)], np.ones(8))
+    )
+
+    assert (forecast.p_finish, forecast.plan, forecast.p10) == (0.0, (), None)
+
+
+def test_the_best_policy_is_the_best_of_its_grid():
+    """Every policy run on its own, by the same scenarios: none has a lower mean score."""
+    few, written = scenarios(count=32), block()
+    chosen = best_policy(written, few)
+
+    means = {}
+    for share, rest in GRID:
+        runs = run_policy(written, few, Policy(share, rest))
+        means[share, rest] = float(np.mean(runs.elapsed_s + 30.0 * runs.breaks))
+    assert means[chosen.share, chosen.own_rest_s] == min(means.values())
+
+
+def test_sets_stop_short_of_failure_and_dear_breaks_lengthen_rests():
+    """Common practice, no source: pacing for time stops at 75 to 90 % of what is available; with dearer
+    breaks the rests are not shorter.
+    """
+    spread = scenarios()
+    policies = [best_policy(block(penalty_s=penalty), spread) for penalty in (10.0, 30.0, 60.0, 120.0)]
+
+    assert 0.7 <= policies[1].share <= 0.9
+    rests = [policy.own_rest_s for policy in policies]
+    assert rests == sorted(rests)
+    assert rests[0] < rests[-1]
+
+
+def test_a_floor_of_later_sets_is_kept_by_pacing():
+    """With a floor of 9 the policy keeps the floor more often than the fastest policy does."""
+    spread, free, floor = scenarios(), block(), block(conditions=[later_sets(9)])
+    holds = [
+        float((run_policy(floor, spread, policy).later[:, 0, 0] >= 9).mean())
+        for policy in (best_policy(free, spread), best_policy(floor, spread))
+    ]
+
+    assert holds[1] > holds[0] + 0.1
+
+
+def test_a_forecast_is_a_function_of_its_scenarios():
+    """The same scenarios give the same forecast; the order of its numbers holds; JSON brings it back."""
+    written, spread = block(cap_s=1500.0), scenarios()
+    forecast = forecast_block(written, spread)
+    finite = [value for value in forecast.score_quantiles if value is not None]
+
+    assert forecast == forecast_block(written, spread)
+    assert finite == sorted(finite)
+    assert len(forecast.score_quantiles) == len(LEVELS) == 19
+    assert forecast.p50 == forecast.score_quantiles[9]
+    assert [part.work for part in forecast.work] == ["a", "b"]
+    assert sum(one.repetitions for one in forecast.plan) == written.repetitions
+    assert BlockForecast.from_json(json.loads(json.dumps(forecast.to_json(), allow_nan=False))) == forecast
+
+
+def test_quantiles_that_do_not_finish_are_none():
+    """A cap that about half the scenarios reach: the table ends where they begin."""
+    spread, policy = scenarios(log_sd=0.3), Policy(0.8, 60.0)
+    middle = float(np.median(run_policy(block(), spread, policy).elapsed_s))
+    forecast = forecast_block(block(cap_s=round(middle)), spread, policy)
+
+    assert 0.4 < forecast.p_finish < 0.6
+    assert forecast.p90 is None
+    assert forecast.p10 is not None
+
+
+def test_a_stronger_athlete_scores_better():
+    """Twenty per cent more fresh repetitions shorten the forecast."""
+    weak, strong = (forecast_block(block(), scenarios(first, first)) for first in (15.0, 18.0))
+
+    assert strong.p50 < weak.p50
+
+
+@pytest.mark.parametrize(
+    ("fresh", "multiplier"),
+    [([[1.0], [1.0, 2.0]], [1.0]), ([[1.0], [1.0]], [1.0, 1.0]), ([[np.nan], [1.0]], [1.0]),
+     ([[-1.0], [1.0]], [1.0]), ([[1.0], [np.inf]], [1.0]), ([[], []], [])],
+)  # fmt: skip
+def test_scenarios_that_do_not_fit_are_refused(fresh, multiplier):
+    """Shapes and ranges are checked once, at the door."""
+    with pytest.raises(ValueError):
+        make_scenarios([np.array(values) for values in fresh], np.array(multiplier))
