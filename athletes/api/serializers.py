@@ -28,7 +28,7 @@ class AthleteInput(InputSerializer):
     name = fields.CharField(max_length=120)
     location_id = fields.UUIDField()
     sex = fields.ChoiceField(choices=SEXES, required=False, allow_blank=True)
-    born_on = fields.DateField(required=False, allow_null=True)
+    born_on = fields.BirthDateField(required=False, allow_null=True)
     zone = fields.CharField(max_length=64, required=False, help_text="IANA name; else the location's.")
     kit = fields.JSONField(
         required=False,
@@ -43,7 +43,7 @@ class AthleteChange(InputSerializer):
     name = fields.CharField(max_length=120)
     location_id = fields.UUIDField()
     sex = fields.ChoiceField(choices=SEXES, allow_blank=True)
-    born_on = fields.DateField(allow_null=True)
+    born_on = fields.BirthDateField(allow_null=True)
     zone = fields.CharField(max_length=64)
     kit = fields.JSONField(allow_null=True)
     trains_alone = fields.BooleanField()

@@ -14,6 +14,7 @@ from django.utils.dateparse import parse_datetime
 from rest_framework import serializers
 
 FIRST_YEAR, LAST_YEAR = 2000, 2100
+FIRST_BIRTH_YEAR = 1900
 _RFC3339 = re.compile(r"\d{4}-\d\d-\d\d[Tt]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)?", re.ASCII)
 _DATE = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _INT4 = 2**31 - 1  # the integer column of PostgreSQL
@@ -121,18 +122,26 @@ class DateTimeField(_TextOnly, serializers.DateTimeField):
 class DateField(_TextOnly, serializers.DateField):
     """A calendar day, years 2000 to 2100."""
 
+    first_year = FIRST_YEAR
+
     def to_internal_value(self, data: Any) -> dt.date:
         if isinstance(data, str) and not _DATE.fullmatch(data):
             raise serializers.ValidationError("Must be a day in the form 2030-01-31.", code="invalid")
         value: dt.date = super().to_internal_value(data)
-        _check_year(value.year)
+        _check_year(value.year, self.first_year)
         return value
 
 
-def _check_year(year: int) -> None:
-    if not FIRST_YEAR <= year <= LAST_YEAR:
+class BirthDateField(DateField):
+    """The day of a birth, years 1900 to 2100."""
+
+    first_year = FIRST_BIRTH_YEAR
+
+
+def _check_year(year: int, first_year: int = FIRST_YEAR) -> None:
+    if not first_year <= year <= LAST_YEAR:
         raise serializers.ValidationError(
-            f"The year must be from {FIRST_YEAR} to {LAST_YEAR}.", code="out_of_range"
+            f"The year must be from {first_year} to {LAST_YEAR}.", code="out_of_range"
         )
 
 
