@@ -87,6 +87,7 @@ INSTALLED_APPS = [
     "athletes.apps.AthletesConfig",
     "scoring.apps.ScoringConfig",
     "services.pipeline.apps.PipelineConfig",
+    "services.demo.apps.DemoConfig",
 ]
 
 MIDDLEWARE = [
