@@ -239,7 +239,7 @@ class Job:
         self.print.lines(["", f"Of {len(now)} prescriptions for the next time {len(issued)} were issued again, "
                           f"{len(changed)} with another version:"])  # fmt: skip
         self.print.lines(
-            f"  {name:<19}{_versions(coming[name])}  →  {_versions(now[name])}" for name in changed[:8]
+            f"  {name:<17}{_versions(coming[name])}  →  {_versions(now[name])}" for name in changed[:8]
         )
 
 

@@ -11,7 +11,7 @@ from textwrap import wrap
 from typing import Any, Final
 
 WIDTH: Final = 110
-NAME, VERSION, SET, COLUMNS, FRESH = 19, 25, 4, 8, 13
+NAME, VERSION, SET, COLUMNS, FRESH = 17, 25, 4, 8, 13
 MARK: Final = "="
 LABELS: Final = {
     "push_up_hands_raised": "push-up, hands",
@@ -69,7 +69,7 @@ def heading(title: str, place: str, when: str, lines: Sequence[str]) -> list[str
 def _columns() -> str:
     sets = "".join(f"{number:>{SET}}" for number in range(1, COLUMNS + 1))
     left = f"{'athlete':<{NAME}}{'version':<{VERSION}}{sets}"
-    return f"{left}  {'fresh':<{FRESH}}score  10 – 50 – 90 %"
+    return f"{left}  {'fresh':<{FRESH}}score 10 – 50 – 90 %"
 
 
 def strip_lines(strip: Strip) -> list[str]:
