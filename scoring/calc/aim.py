@@ -90,7 +90,8 @@ def check_aim(
             low, high, cause = first_set_range(sets[0])
         else:
             low, high, cause = _later_range(sets)
-        state, missed_by = _compare(condition, low, high)
+        later = condition.kind == "later_sets" and bool(sets)
+        state, missed_by = (_compare_all if later else _compare)(condition, low, high)
         if state == "missed":
             cause = _cause(condition, missed_by or 0.0, sets, score, forecast)
         elif state == "met" and cause != "no_later_sets":
@@ -110,8 +111,17 @@ def _finite(value: float) -> float | None:
     return value if abs(value) < inf else None
 
 
+def _compare_all(condition: Condition, least: float, most: float) -> tuple[State, float | None]:
+    """The window against known values from `least` to `most`: one outside misses it, none at all meets it."""
+    if condition.lower is not None and least < condition.lower:
+        return "missed", least - condition.lower
+    if condition.upper is not None and most > condition.upper:
+        return "missed", most - condition.upper
+    return "met", None
+
+
 def _compare(condition: Condition, low: float, high: float) -> tuple[State, float | None]:
-    """The window against the range [low, high] of the value; an empty range (no value) meets it."""
+    """The window against one value that lies somewhere in [low, high]."""
     lower = -inf if condition.lower is None else condition.lower
     upper = inf if condition.upper is None else condition.upper
     if lower <= low and high <= upper:

@@ -5,7 +5,7 @@ Windows of a first set are about the fresh repetitions n* of the version: nobody
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log
+from math import inf, log
 from typing import Final
 
 import numpy as np
@@ -24,7 +24,6 @@ UNCERTAIN_LOG_SD: Final = 0.35
 P10_TO_P90: Final = 2.563  # SDs of a normal between its 10 % and 90 % points
 
 SHORTLIST: Final = 2  # options of each item that are forecast jointly with the other item's
-SHORTLIST_OPEN: Final = 3  # when no first-set window tells them apart
 
 CHECK_RESERVE: Final = 2
 # Statements of repetitions in reserve are good up to sets of about twelve (Halperin et al. 2022).
@@ -34,10 +33,14 @@ CHECK_REST_S: Final = 600  # most of the slow part of a short set is gone after 
 
 @dataclass(frozen=True, eq=False)
 class Judged:
-    """A candidate with its expected loss and the probability of its first-set windows (1 when none)."""
+    """A candidate with its expected loss and the probability of its first-set windows (1 when none).
+
+    loss: with the costs of leaving the version as written and of one never done; aim_loss: without them.
+    """
 
     candidate: Candidate
     loss: float
+    aim_loss: float
     probability: float
     spread: Spread
 
@@ -62,28 +65,34 @@ def judge(candidates: Sequence[Candidate], windows: Sequence[Window]) -> list[Ju
     for candidate in candidates:
         fresh = candidate.fresh
         loss = sum(float(window_loss(fresh, fresh, window).mean()) for window in windows)
-        loss += NOVEL * candidate.is_novel + NOT_AS_WRITTEN * (not candidate.is_as_written)
+        cost = NOVEL * candidate.is_novel + NOT_AS_WRITTEN * (not candidate.is_as_written)
         holds = np.ones(len(fresh))
         for window in windows:
             holds = holds * in_window(fresh, fresh, window)
         p10, p50, p90 = (float(q) for q in np.quantile(fresh, (0.1, 0.5, 0.9)))
-        judged.append(Judged(candidate, loss, float(holds.mean()), Spread(p10, p50, p90)))
+        judged.append(Judged(candidate, loss + cost, loss, float(holds.mean()), Spread(p10, p50, p90)))
     return sorted(judged, key=lambda one: (one.loss, one.candidate.option.effective_kg))
 
 
-def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
-    """The few candidates worth a joint forecast.
-
-    With a window: the best. Without: the best (the version as written, if there) and others spread from the
-    easiest to the hardest with which at least one repetition is likely.
-    """
-    if windows:
-        return list(judged[:SHORTLIST])
+def ladder(judged: Sequence[Judged]) -> list[Judged]:
+    """The options with which one repetition is likelier than not (all, if there is none), by their load."""
     able = [one for one in judged if one.spread.p50 >= 1.0] or list(judged)
-    able.sort(key=lambda one: one.candidate.option.effective_kg)
-    places = np.linspace(0, len(able) - 1, min(SHORTLIST_OPEN - 1, len(able))).round().astype(int)
-    picked = [judged[0]] + [able[place] for place in places]
-    return list(dict.fromkeys(picked))
+    return sorted(able, key=lambda one: (one.candidate.option.effective_kg, one.loss))
+
+
+def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
+    """The few options worth a joint forecast: with a window the best, without one the version as written, or
+    else the middle of the ladder.
+    """
+    if windows or not judged:
+        return list(judged[:SHORTLIST])
+    able = ladder(judged)
+    return [one for one in able if one.candidate.is_as_written] or [able[len(able) // 2]]
+
+
+def likeliest(judged: Sequence[Judged]) -> Judged:
+    """The option that comes nearest to the first-set windows, whatever it costs to leave the one as written."""
+    return min(judged, key=lambda one: (-one.probability, one.aim_loss, one.candidate.option.effective_kg))
 
 
 def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]) -> Reason | None:
@@ -92,17 +101,15 @@ def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]
         return Reason("no_options", work)
     if not windows:
         return None
-    likeliest = max(judged, key=lambda one: (one.probability, -one.loss))
-    limit = INFEASIBLE_UNCERTAIN if likeliest.log_sd > UNCERTAIN_LOG_SD else INFEASIBLE_KNOWN
-    if likeliest.probability >= limit:
+    nearest = likeliest(judged)
+    limit = INFEASIBLE_UNCERTAIN if nearest.log_sd > UNCERTAIN_LOG_SD else INFEASIBLE_KNOWN
+    if nearest.probability >= limit:
         return None
-    best = judged[0]
-    by_median = sorted(judged, key=lambda one: one.spread.p50)
-    low = max((window.lower for window in windows if window.lower is not None), default=0.0)
+    medians = [one.spread.p50 for one in judged]
     code: ReasonCode = "between_options"
-    if best is by_median[-1] and best.spread.p50 < low:
+    if max(medians) < max((window.lower for window in windows if window.lower is not None), default=0.0):
         code = "too_hard_at_easiest"
-    elif best is by_median[0] and best.spread.p50 >= low:
+    elif min(medians) > min((window.upper for window in windows if window.upper is not None), default=inf):
         code = "too_easy_at_hardest"
     return Reason(code, work)
 

@@ -8,26 +8,25 @@ load cannot matter.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from itertools import product
-from typing import Final
 
 import numpy as np
 
 from programming.calc.arrays import FloatArray
-from programming.calc.revision import Block, Condition
-from programming.calc.rules import rule_codes
+from programming.calc.revision import Block
+from scoring.calc.combination import Setting, best_combination, condition_values
 from scoring.calc.first_set import (
     Judged,
     check_set,
     first_windows,
     infeasibility,
     judge,
+    ladder,
+    likeliest,
     shortlist,
     view,
 )
-from scoring.calc.forecast import Policy, Scenarios, best_policy, forecast_block, make_scenarios, run_policy
-from scoring.calc.loss import Window, in_window, window_loss
+from scoring.calc.forecast import Scenarios, forecast_block, run_policy
+from scoring.calc.loss import in_window
 from scoring.calc.prescription import (
     ALTERNATIVES,
     Candidate,
@@ -39,18 +38,6 @@ from scoring.calc.prescription import (
     RuledOut,
 )
 from scoring.calc.simulation import FINISHED, Runs
-
-# Scenarios that compare combinations; the chosen one is forecast from all.
-COMPARED: Final = 250
-
-
-@dataclass(frozen=True, eq=False)
-class Combination:
-    """One option per work item, its pacing and its expected loss over all conditions."""
-
-    options: tuple[Judged, ...]
-    policy: Policy
-    loss: float
 
 
 def prescribe(
@@ -75,8 +62,10 @@ def prescribe(
         for item, options, wanted in zip(block.work, judged, windows, strict=True)
         if (reason := infeasibility(item.key, options, wanted)) is not None
     ]
+    refused = {reason.work for reason in impossible}
     short = [
-        shortlist(options, wanted) if options else [] for options, wanted in zip(judged, windows, strict=True)
+        [likeliest(options)] if item.key in refused and options else shortlist(options, wanted)
+        for item, options, wanted in zip(block.work, judged, windows, strict=True)
     ]
     views = tuple(
         view(item.key, one, wanted, any(one is listed for listed in chosen))
@@ -85,8 +74,10 @@ def prescribe(
     )
     if not all(judged):
         return _refused(impossible, (), (), None, views, ruled_out)
-    best = _best_combination(block, short, multiplier, seconds)
-    scenarios = _scenarios(best.options, multiplier, seconds)
+    setting = Setting(block, multiplier, seconds)
+    ladders = [[] if wanted else ladder(options) for options, wanted in zip(judged, windows, strict=True)]
+    best = best_combination(setting, short, ladders)
+    scenarios = setting.scenarios(best.options)
     runs = run_policy(block, scenarios, best.policy)
     conditions, p_all = _probabilities(block, scenarios, runs)
     chosen_options = _chosen(block, best.options)
@@ -143,56 +134,6 @@ def _chosen(block: Block, options: Sequence[Judged]) -> tuple[ChosenOption, ...]
     )
 
 
-def _scenarios(
-    options: Sequence[Judged], multiplier: FloatArray, seconds: Sequence[float] | None
-) -> Scenarios:
-    return make_scenarios([one.candidate.fresh for one in options], multiplier, seconds)
-
-
-def _best_combination(
-    block: Block, short: Sequence[Sequence[Judged]], multiplier: FloatArray, seconds: Sequence[float] | None
-) -> Combination:
-    """The best of the shortlists' combinations; without a coupling condition that is the best of each."""
-    coupled = [condition for condition in block.aim.conditions if condition.kind != "first_set"]
-    combinations = product(*short) if coupled else [tuple(options[0] for options in short)]
-    best: Combination | None = None
-    for options in combinations:
-        scenarios = _scenarios(options, multiplier, seconds)
-        policy = best_policy(block, scenarios)
-        loss = sum(one.loss for one in options)
-        if coupled:
-            compared = scenarios.subset(COMPARED)
-            runs = run_policy(block, compared, policy)
-            loss += sum(_expected_loss(block, condition, compared, runs) for condition in coupled)
-        if best is None or loss < best.loss:
-            best = Combination(options, policy, loss)
-    if best is None:
-        raise ValueError("every work item needs a candidate")
-    return best
-
-
-def _values(
-    block: Block, condition: Condition, scenarios: Scenarios, runs: Runs
-) -> tuple[FloatArray, FloatArray, Window]:
-    """Lowest and highest value (N,) that the condition speaks about, and its window.
-
-    Time: the projected score where the clock cut the work off, so that the loss knows how far it missed.
-    """
-    item = 0 if condition.work is None else block.index_of(condition.work)
-    window = Window(condition.lower, condition.upper, low_is_hard=condition.kind != "time")
-    if condition.kind == "first_set":
-        return scenarios.fresh[:, item], scenarios.fresh[:, item], window
-    if condition.kind == "later_sets":
-        return runs.later[:, item, 0], runs.later[:, item, 1], window
-    score = runs.elapsed_s + rule_codes(block.rules).penalty_s * runs.breaks
-    score = score + (block.repetitions - runs.done) * runs.elapsed_s / np.maximum(runs.done, 1)
-    return score, score, window
-
-
-def _expected_loss(block: Block, condition: Condition, scenarios: Scenarios, runs: Runs) -> float:
-    return float(window_loss(*_values(block, condition, scenarios, runs)).mean())
-
-
 def _probabilities(
     block: Block, scenarios: Scenarios, runs: Runs
 ) -> tuple[tuple[ConditionForecast, ...], float]:
@@ -200,7 +141,7 @@ def _probabilities(
     every = np.ones(len(runs.state))
     forecasts = []
     for index, condition in enumerate(block.aim.conditions):
-        holds = in_window(*_values(block, condition, scenarios, runs))
+        holds = in_window(*condition_values(block, condition, scenarios, runs))
         if condition.kind == "time":
             holds = holds * (runs.state == FINISHED)
         every = every * holds

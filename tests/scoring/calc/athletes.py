@@ -1,0 +1,45 @@
+"""Invented athletes for the tests of prescription: log-normal strength and fall-off under common scenarios."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from programming.calc.variation import Option
+from scoring.calc.fatigue import slow_multipliers
+from scoring.calc.prescription import Candidate
+
+COUNT = 1000
+LOADS = tuple(30.0 * 1.1**step for step in range(12))  # 30 to 86 kg
+
+_rng = np.random.default_rng(11)
+STRENGTH = _rng.normal(size=(2, COUNT))
+FALL_OFF = _rng.normal(size=(2, COUNT))
+MULTIPLIER = slow_multipliers(_rng.permutation((np.arange(COUNT) + 0.5) / COUNT))
+
+
+@dataclass(frozen=True)
+class Athlete:
+    """Strength S in kg (the load at no repetition) with its log-SD, fall-off k with its log-SD."""
+
+    strength_kg: float
+    log_sd: float = 0.05
+    fall_off: float = 0.03
+    fall_off_log_sd: float = 0.1
+
+    def fresh(self, load_kg, item=0):
+        """n* (N,) = ln(S / L) / k, at least 0, with the same people for every load."""
+        log_s = np.log(self.strength_kg) + self.log_sd * STRENGTH[item]
+        k = self.fall_off * np.exp(self.fall_off_log_sd * FALL_OFF[item])
+        return np.clip((log_s - np.log(load_kg)) / k, 0.0, 500.0)
+
+    def candidates(self, *, item=0, loads=LOADS, written=None, novel=()):
+        """A candidate for each load."""
+        return [
+            Candidate(
+                Option(f"step_{number}", load, None, None, load),
+                self.fresh(load, item),
+                is_as_written=number == written,
+                is_novel=number in novel,
+            )
+            for number, load in enumerate(loads)
+        ]
