@@ -25,7 +25,7 @@ from services.tenancy.actor import Actor, Role
 
 def athletes_visible_to(actor: Actor) -> QuerySet[Athlete]:
     """Coaches see everybody, location staff the athletes of their locations, athletes themselves."""
-    rows = Athlete.objects.filter(org_id=actor.org_id)
+    rows = Athlete.objects.all()
     if actor.sees_all_athletes:
         return rows
     if actor.role == Role.LOCATION_STAFF:
@@ -34,22 +34,22 @@ def athletes_visible_to(actor: Actor) -> QuerySet[Athlete]:
 
 
 def body_masses_visible_to(actor: Actor) -> QuerySet[BodyMass]:
-    return BodyMass.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    return BodyMass.objects.filter(athlete__in=athletes_visible_to(actor))
 
 
 def limitations_visible_to(actor: Actor) -> QuerySet[Limitation]:
-    return Limitation.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    return Limitation.objects.filter(athlete__in=athletes_visible_to(actor))
 
 
 def assessments_visible_to(actor: Actor) -> QuerySet[Assessment]:
     """With `replaced_by`, the id of the correction, and the variation."""
     later = Assessment.objects.filter(replaces=OuterRef("id")).values("id")[:1]
-    rows = Assessment.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    rows = Assessment.objects.filter(athlete__in=athletes_visible_to(actor))
     return rows.select_related("variation_version__variation").annotate(replaced_by=Subquery(later))
 
 
 def capacities_visible_to(actor: Actor) -> QuerySet[Capacity]:
-    rows = Capacity.objects.filter(org_id=actor.org_id, athlete__in=athletes_visible_to(actor))
+    rows = Capacity.objects.filter(athlete__in=athletes_visible_to(actor))
     return rows.select_related("movement", "prior")
 
 

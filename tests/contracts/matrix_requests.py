@@ -1,0 +1,190 @@
+"""One valid request for every case of the permission matrix, with the ids of one of the two organisations."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from django.utils import timezone
+
+from programming.api import examples
+from services.api.operation import METHODS
+from tests.contracts.stage import PASSWORD, UNFINISHED, Side
+from tests.support.api import committed_document
+from tests.support.world import KIT, SESSION
+
+
+@dataclass(frozen=True)
+class Sent:
+    """What a case sends.
+
+    path      names of ids that differ from the names in the path
+    if_match  name of the id whose entity tag is sent
+    """
+
+    path: Mapping[str, str] = field(default_factory=dict)
+    body: Any = None
+    query: Mapping[str, str] = field(default_factory=dict)
+    if_match: str = ""
+
+
+def _ago(**span: float) -> str:
+    return (timezone.now() - dt.timedelta(**span)).isoformat()
+
+
+def _soon() -> str:
+    return (timezone.now() + dt.timedelta(days=4)).replace(microsecond=0).isoformat()
+
+
+def _set_log(elapsed_s: float) -> dict[str, Any]:
+    return {"performed_at": _ago(minutes=2), "set_log": {**UNFINISHED, "elapsed_s": elapsed_s}}
+
+
+def _assessment(side: Side) -> dict[str, Any]:
+    return {
+        "variation_id": str(side.ids["row_45"]),
+        "kind": "to_failure",
+        "repetitions": 14,
+        "performed_at": _ago(hours=3),
+    }
+
+
+def _roster(side: Side) -> Sent:
+    return Sent(
+        body={"csv": "name,body_mass_kg\nRuta Penn,61.5\n"},
+        query={"location_id": str(side.ids["location"])},
+    )
+
+
+def _place(side: Side, name: str) -> str:
+    return str(side.ids[name])
+
+
+CASES: Mapping[str, Callable[[Side], Sent]] = {
+    "sign_in": lambda s: Sent(
+        body={"email": s.people["coach"].person.email, "password": PASSWORD, "label": "phone"}
+    ),
+    "accept_invitation": lambda s: Sent(
+        body={"secret": s.secret, "name": "Rhea Dunn", "password": "harbour lights at dusk"}
+    ),
+    "create_token": lambda s: Sent(body={"label": "laptop", "scopes": ["programme:read"]}),
+    "create_token/organisation": lambda s: Sent(
+        body={"label": "laptop", "scopes": ["results:read"], "organisation": _place(s, "organisation")}
+    ),
+    "update_organisation": lambda s: Sent(body={"name": "Renamed"}, if_match="organisation"),
+    "create_location": lambda s: Sent(body={"name": "Annexe", "zone": "Europe/Riga"}),
+    "update_location": lambda s: Sent(body={"freeze_minutes": 45}, if_match="location"),
+    "update_membership": lambda s: Sent(
+        body={"locations": [_place(s, "location"), _place(s, "mill")]}, if_match="membership"
+    ),
+    "end_membership": lambda s: Sent(if_match="membership"),
+    "create_invitation": lambda s: Sent(
+        body={"email": "new@example.org", "role": "athlete", "locations": [_place(s, "location")]}
+    ),
+    "create_invitation/coach": lambda s: Sent(body={"email": "new@example.org", "role": "coach"}),
+    "create_movement": lambda s: Sent(body={**examples.NEW_MOVEMENT, "key": "new_press"}),
+    "list_variations": lambda s: Sent(query={"movement": _place(s, "movement")}),
+    "create_variation": lambda s: Sent(
+        body={**examples.NEW_VARIATION, "key": "new_press_dumbbells", "movement": _place(s, "movement")}
+    ),
+    "create_variation_version": lambda s: Sent(
+        body={"document": {**examples.VARIATION_DOCUMENT, "rung": 2}}, if_match="variation"
+    ),
+    "put_kit": lambda s: Sent(body={"items": {**KIT["items"], "wheel": {}}}, if_match="kit"),
+    "create_template": lambda s: Sent(body={"name": "New", "draft": SESSION}),
+    "update_template": lambda s: Sent(path={"template": "draft"}, body={"name": "Newer"}, if_match="draft"),
+    "publish_revision": lambda s: Sent(path={"template": "draft"}, body={"version": s.version("draft")}),
+    "list_scheduled_sessions": lambda s: Sent(query={"location": _place(s, "location")}),
+    "schedule_session": lambda s: Sent(
+        body={
+            "revision": _place(s, "revision"),
+            "location": _place(s, "location"),
+            "starts_at": _soon(),
+        }
+    ),
+    "move_session": lambda s: Sent(
+        path={"session": "empty_session"},
+        body={"location": _place(s, "location"), "starts_at": _soon()},
+        if_match="empty_session",
+    ),
+    "cancel_session": lambda s: Sent(path={"session": "empty_session"}),
+    "list_athletes": lambda s: Sent(query={"location_id": _place(s, "location")}),
+    "create_athlete": lambda s: Sent(body={"name": "Ruta Penn", "location_id": _place(s, "location")}),
+    "update_athlete": lambda s: Sent(body={"trains_alone": True}, if_match="athlete"),
+    "update_athlete/name": lambda s: Sent(body={"name": "Ruta Penn"}, if_match="athlete"),
+    "update_athlete/location": lambda s: Sent(body={"location_id": _place(s, "mill")}, if_match="athlete"),
+    "update_athlete/person": lambda s: Sent(body={"person_id": _place(s, "member")}, if_match="athlete"),
+    "import_athletes": _roster,
+    "record_body_mass": lambda s: Sent(body={"body_mass_kg": 67.0, "measured_at": _ago(hours=1)}),
+    "add_limitation": lambda s: Sent(body={"hazard": "impact", "from_date": "2030-01-31"}),
+    "change_limitation": lambda s: Sent(body={"until_date": "2040-01-31"}, if_match="limitation"),
+    "lift_limitation": lambda s: Sent(if_match="limitation"),
+    "record_assessment": lambda s: Sent(body=_assessment(s)),
+    "correct_assessment": lambda s: Sent(body={**_assessment(s), "reason": "Counted 14, wrote 12."}),
+    "read_capacity": lambda s: Sent(path={"variation": "row_45"}),
+    "list_prescriptions": lambda s: Sent(
+        query={"session": _place(s, "open_session"), "athlete": _place(s, "athlete")}
+    ),
+    "list_attempts": lambda s: Sent(query={"session": _place(s, "session"), "athlete": _place(s, "athlete")}),
+    "submit_attempt": lambda s: Sent(
+        body={
+            "session": _place(s, "open_session"),
+            "athlete": _place(s, "athlete"),
+            "prescription": _place(s, "prescription"),
+            **_set_log(310.0),
+        }
+    ),
+    "correct_attempt": lambda s: Sent(body={**_set_log(312.0), "reason": "Read too early."}),
+    "resolve_review": lambda s: Sent(body={"accepted": True, "resolution": "Seen."}, if_match="review"),
+}
+
+
+@dataclass(frozen=True)
+class Request:
+    """A request as it goes out; `ids` are those of it that a swap can replace, path first."""
+
+    method: str
+    template: str
+    path: Mapping[str, str]
+    query: Mapping[str, str]
+    body: Any
+    if_match: str | None
+
+    @property
+    def address(self) -> str:
+        return self.template.format(**self.path)
+
+    def options(self) -> dict[str, Any]:
+        sent: dict[str, Any] = {"query": dict(self.query), "if_match": self.if_match}
+        return sent if self.body is None else {**sent, "json": self.body}
+
+    def ids(self, side: Side) -> list[str]:
+        """Ids of the side in path (but not the organisation), query and body."""
+        path = [value for name, value in self.path.items() if name != "organisation"]
+        text = json.dumps([path, self.query, self.body])
+        return sorted({str(value) for value in side.ids.values() if str(value) in text})
+
+
+@cache
+def operations() -> dict[str, tuple[str, str]]:
+    """(method, path template) by operationId, as the document has them."""
+    found: dict[str, tuple[str, str]] = {}
+    for path, item in committed_document().content["paths"].items():
+        for method in METHODS:
+            if method.lower() in item:
+                found[item[method.lower()]["operationId"]] = (method, path)
+    return found
+
+
+def request_for(case: str, side: Side) -> Request:
+    """The valid request of a case in one organisation."""
+    method, template = operations()[case.split("/")[0]]
+    sent = CASES.get(case, lambda _: Sent())(side)
+    names = [part[1:-1] for part in template.split("/") if part.startswith("{")]
+    path = {name: str(side.ids[sent.path.get(name, name)]) for name in names}
+    tag = f'"{side.ids[sent.if_match]}-{side.version(sent.if_match)}"' if sent.if_match else None
+    return Request(method, template, path, sent.query, sent.body, tag)

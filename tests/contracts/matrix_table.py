@@ -1,0 +1,139 @@
+"""Who may do what, written by hand and independent of what the code declares.
+
+The callers are: the owner, a coach, staff of the harbour, staff of the mill (`other_staff`), the athlete of
+the harbour that the requests are about, another athlete (who trains at the mill); and from outside, somebody
+without a membership, the owner of another organisation, and nobody (no token).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+ALL = "owner coach staff other_staff athlete other_athlete"
+STAFF = "owner coach staff other_staff"
+COACHES = "owner coach"
+HERE = "owner coach staff"  # those of the staff who work where the athlete trains
+OWN = "owner coach staff athlete"  # who may know of the athlete in question
+OTHERS = "other_staff other_athlete"
+LIMITED = "staff other_staff athlete other_athlete"
+
+OUTSIDE: Mapping[str, int] = {"outsider": 404, "foreign_owner": 404, "anonymous": 401}
+SIGNED_IN: Mapping[str, int] = {"outsider": 200, "foreign_owner": 200, "anonymous": 401}
+OPEN: Mapping[str, int] = {"outsider": 200, "foreign_owner": 200, "anonymous": 200}
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What each caller gets; who is not named gets 403.
+
+    allowed  2xx
+    hidden   404: they may not know that it is there
+    unknown  400: the body names what they may not know of
+    inert    2xx with a report that says why nothing was stored
+    blind    allowed, but `subject` (a name of an id) is not in their answer
+    outside  callers from outside; 200 stands for 2xx
+    """
+
+    allowed: str
+    hidden: str = ""
+    unknown: str = ""
+    inert: str = ""
+    blind: str = ""
+    subject: str = ""
+    outside: Mapping[str, int] = field(default_factory=lambda: OUTSIDE)
+
+    def expected(self, caller: str) -> int:
+        """The status; 200 stands for any 2xx."""
+        if caller in self.outside:
+            return self.outside[caller]
+        if caller in f"{self.allowed} {self.inert}".split():
+            return 200
+        if caller in self.hidden.split():
+            return 404
+        return 400 if caller in self.unknown.split() else 403
+
+
+# A name after the slash tells a second case of an operation.
+RULES: Mapping[str, Rule] = {
+    # One's own sign-in, outside of any organisation.
+    "sign_in": Rule(ALL, outside=OPEN),
+    "accept_invitation": Rule(ALL, outside=OPEN),
+    "read_me": Rule(ALL, outside=SIGNED_IN),
+    "list_tokens": Rule(
+        ALL, outside=SIGNED_IN, subject="token", blind="owner staff other_staff athlete other_athlete"
+    ),
+    "create_token": Rule(ALL, outside=SIGNED_IN),
+    "create_token/organisation": Rule(ALL, outside=OUTSIDE),
+    "revoke_token": Rule("coach", hidden="owner staff other_staff athlete other_athlete"),
+    # The organisation.
+    "read_organisation": Rule(ALL),
+    "update_organisation": Rule("owner"),
+    "list_locations": Rule(ALL),
+    "create_location": Rule("owner"),
+    "read_location": Rule(ALL),
+    "update_location": Rule("owner"),
+    "list_memberships": Rule(ALL, subject="membership", blind=LIMITED),
+    "read_membership": Rule(COACHES, hidden=LIMITED),
+    "update_membership": Rule("owner"),
+    "end_membership": Rule("owner"),
+    "list_invitations": Rule("owner"),
+    "create_invitation": Rule(COACHES),
+    "create_invitation/coach": Rule("owner"),
+    # The programme: everybody reads what was published, the staff reads drafts, coaches write.
+    "list_movements": Rule(ALL),
+    "create_movement": Rule(COACHES),
+    "read_movement": Rule(ALL),
+    "list_variations": Rule(ALL),
+    "create_variation": Rule(COACHES),
+    "read_variation": Rule(ALL),
+    "list_variation_versions": Rule(ALL),
+    "create_variation_version": Rule(COACHES),
+    "read_kit": Rule(ALL),
+    "put_kit": Rule(COACHES),
+    "list_templates": Rule(STAFF),
+    "create_template": Rule(COACHES),
+    "read_template": Rule(STAFF),
+    "update_template": Rule(COACHES),
+    "list_revisions": Rule(STAFF),
+    "publish_revision": Rule(COACHES),
+    "read_revision": Rule(ALL),
+    "list_scheduled_sessions": Rule(ALL),
+    "schedule_session": Rule(COACHES),
+    "read_scheduled_session": Rule(ALL),
+    "move_session": Rule(COACHES),
+    "cancel_session": Rule(COACHES),
+    # Athletes: the staff of where they train, and they themselves.
+    "list_athletes": Rule(ALL, subject="athlete", blind=OTHERS),
+    "create_athlete": Rule(HERE),
+    "read_athlete": Rule(OWN, hidden=OTHERS),
+    "update_athlete": Rule(OWN, hidden=OTHERS),
+    "update_athlete/name": Rule(HERE, hidden=OTHERS),
+    "update_athlete/location": Rule(COACHES, hidden=OTHERS),
+    "update_athlete/person": Rule(COACHES, hidden=OTHERS),
+    "import_athletes": Rule(HERE, inert="other_staff"),
+    "list_body_masses": Rule(OWN, hidden=OTHERS),
+    "record_body_mass": Rule(OWN, hidden=OTHERS),
+    "list_limitations": Rule(OWN, hidden=OTHERS),
+    "add_limitation": Rule(OWN, hidden=OTHERS),
+    "read_limitation": Rule(OWN, hidden=OTHERS),
+    "change_limitation": Rule(HERE, hidden="other_staff"),
+    "lift_limitation": Rule(HERE, hidden="other_staff"),
+    "list_assessments": Rule(OWN, hidden=OTHERS),
+    "record_assessment": Rule(OWN, hidden=OTHERS),
+    "read_assessment": Rule(OWN, hidden=OTHERS),
+    "correct_assessment": Rule(OWN, hidden=OTHERS),
+    "list_capacities": Rule(OWN, hidden=OTHERS),
+    "read_capacity": Rule(OWN, hidden=OTHERS),
+    # Results: a ranking hangs on the wall for every member, a sheet and a log do not.
+    "list_prescriptions": Rule(ALL, subject="prescription", blind=OTHERS),
+    "read_prescription": Rule(OWN, hidden=OTHERS),
+    "list_attempts": Rule(ALL, subject="attempt", blind=OTHERS),
+    "submit_attempt": Rule(OWN, unknown=OTHERS),
+    "read_attempt": Rule(OWN, hidden=OTHERS),
+    "correct_attempt": Rule(OWN, hidden=OTHERS),
+    "list_reviews": Rule(STAFF, subject="review", blind="other_staff"),
+    "read_review": Rule(HERE, hidden="other_staff"),
+    "resolve_review": Rule(HERE, hidden="other_staff"),
+    "read_ranking": Rule(ALL),
+}
