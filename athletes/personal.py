@@ -1,0 +1,86 @@
+from services.tenancy.personal import Erase, Kept
+
+_WHAT_WAS_DONE = ("variation_version", "load_kg", "assistance_kg", "height_cm", "repetitions", "rir")
+
+TABLES = (
+    Kept(
+        "athletes.Athlete",
+        Erase.DELETE,
+        subject=("id", "person_id"),
+        personal=(
+            "person",
+            "location",
+            "name",
+            "sex",
+            "born_on",
+            "zone",
+            "kit",
+            "trains_alone",
+            "is_active",
+            "client_id",
+        ),
+        impersonal=("version",),
+    ),
+    Kept(
+        "athletes.BodyMass",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "body_mass_kg", "measured_at", "zone", "local_date", "client_id"),
+        actors=("recorded_by",),
+    ),
+    Kept(
+        "athletes.Limitation",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "hazard", "note", "from_date", "until_date"),
+        impersonal=("version",),
+        actors=("set_by",),
+    ),
+    Kept(
+        "athletes.Assessment",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=(
+            "athlete",
+            *_WHAT_WAS_DONE,
+            "kind",
+            "ended_by",
+            "performed_at",
+            "zone",
+            "local_date",
+            "replaces",
+            "reason",
+            "client_id",
+        ),
+        actors=("recorded_by",),
+    ),
+    Kept(
+        "athletes.Observation",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=(
+            "athlete",
+            "movement",
+            *_WHAT_WAS_DONE,
+            "source",
+            "source_id",
+            "ordinal",
+            "local_date",
+            "kind",
+            "weight",
+        ),
+    ),
+    Kept(
+        "athletes.Capacity",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "movement", "state", "observations", "inputs", "as_of", "computed_at"),
+        impersonal=("prior", "method_version"),
+    ),
+    Kept(
+        "athletes.PriorSnapshot",
+        Erase.NOTHING,
+        impersonal=("number", "document"),
+        note="figures of people in general; nothing of one person can be read from them",
+    ),
+)

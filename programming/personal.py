@@ -1,0 +1,50 @@
+from services.tenancy.personal import Erase, Kept
+
+TABLES = (
+    Kept(
+        "programming.Movement",
+        Erase.NOTHING,
+        impersonal=(
+            "key",
+            "name",
+            "pattern",
+            "curve_applies",
+            "prior",
+            "origin",
+            "origin_hash",
+            "version",
+        ),
+    ),
+    Kept(
+        "programming.Variation", Erase.NOTHING, impersonal=("movement", "key", "name", "current", "version")
+    ),
+    Kept(
+        "programming.VariationVersion",
+        Erase.NOTHING,
+        impersonal=("variation", "number", "document", "sha256"),
+    ),
+    Kept("programming.LocationKit", Erase.NOTHING, impersonal=("location", "document", "version")),
+    Kept("programming.Template", Erase.NOTHING, impersonal=("name", "draft", "version")),
+    Kept(
+        "programming.Revision",
+        Erase.BLANK,
+        subject=("published_by_id",),
+        impersonal=("template", "number", "document", "sha256", "rules_version"),
+        actors=("published_by",),
+    ),
+    Kept(
+        "programming.ScheduledSession",
+        Erase.BLANK,
+        subject=("placed_by_id",),
+        impersonal=(
+            "revision",
+            "location",
+            "starts_at",
+            "zone",
+            "local_date",
+            "cancelled_at",
+            "version",
+        ),
+        actors=("placed_by",),
+    ),
+)
