@@ -88,6 +88,7 @@ INSTALLED_APPS = [
     "scoring.apps.ScoringConfig",
     "services.pipeline.apps.PipelineConfig",
     "services.demo.apps.DemoConfig",
+    "services.bench.apps.BenchConfig",
 ]
 
 MIDDLEWARE = [

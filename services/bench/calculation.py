@@ -1,0 +1,142 @@
+"""The calculation alone: compiled, and the same code interpreted (NUMBA_DISABLE_JIT=1) for comparison.
+
+`python -m services.bench.calculation <repetitions>` prints one JSON line; no Django is needed for it.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from athletes.calc.capacity import (
+    Capacity,
+    Kind,
+    Observation,
+    estimate_capacity,
+    published_prior,
+    sample_repetitions,
+)
+from programming.calc.document import parse_revision
+from programming.calc.variation import Option
+from scoring.calc.prescribe import prescribe
+from scoring.calc.prescription import Candidate, PrescriptionResult
+
+ROOT: Final = Path(__file__).resolve().parents[2]
+OBSERVATIONS: Final = 500
+OPTIONS: Final = 6  # of each of two work items
+SCENARIOS: Final = 1024
+
+_ITEM = {"repetitions": 60, "as_written": {"variation": "any"}}
+_BLOCK = {
+    "key": "main",
+    "work": [{"key": "a", "movement": "rows", **_ITEM}, {"key": "b", "movement": "squats", **_ITEM}],
+    "rules": {
+        "order": "swap_on_break",
+        "break": {"counts": "set_ended_early", "penalty_s": 30, "penalty": "added"},
+        "end": {"kind": "work_done", "cap_s": 1800},
+        "scored": "time",
+        "tie_break": "fewest_breaks",
+    },
+    "aim": {
+        "conditions": [
+            {"kind": "first_set", "work": "a", "lower": 12, "upper": 20},
+            {"kind": "first_set", "work": "b", "lower": 12, "upper": 20},
+            {"kind": "later_sets", "work": "a", "lower": 6, "upper": None},
+            {"kind": "time", "lower": 300, "upper": 1200},
+        ]
+    },
+}
+_DOC = {"title": "Measured", "texts": {}, "quality": "local_muscular_endurance", "blocks": [_BLOCK]}
+
+
+@dataclass(frozen=True)
+class Timed:
+    """Seconds of each run, and a number of the result by which two ways of computing are compared."""
+
+    seconds: list[float]
+    value: float
+
+
+def history() -> list[Observation]:
+    """500 observations over two years of one athlete, as tests and sets tell them."""
+    draw = np.random.default_rng(7)
+    loads = draw.uniform(40.0, 90.0, OBSERVATIONS)
+    seen = np.clip(np.log(110.0 / loads) / 0.026 + draw.normal(0.0, 1.5, OBSERVATIONS), 1.0, 60.0).round()
+    kinds: tuple[Kind, ...] = ("to_failure", "at_least", "rir")
+    return [
+        Observation(int(1.4 * n), float(load), float(count), kind, 2.0 if kind == "rir" else None)
+        for n, (load, count) in enumerate(zip(loads, seen, strict=True))
+        for kind in (kinds[n % 3],)
+    ]
+
+
+def estimate(observations: list[Observation]) -> Capacity:
+    return estimate_capacity(published_prior(70.0), observations, day=760)
+
+
+def prescribing(capacity: Capacity) -> Callable[[], PrescriptionResult]:
+    """The call that chooses among six options of each of two work items under 1024 scenarios."""
+    draw = np.random.default_rng(11)
+    candidates = {}
+    for key in ("a", "b"):
+        u = draw.uniform(1e-9, 1.0, (SCENARIOS, 2))
+        options = [Option(f"{key}{n}", None, None, None, 45.0 + 6.0 * n) for n in range(OPTIONS)]
+        candidates[key] = [
+            Candidate(one, sample_repetitions(capacity, one.effective_kg, u)) for one in options
+        ]
+    multiplier = 0.5 * np.exp(0.4 * draw.standard_normal(SCENARIOS))
+    block = parse_revision(_DOC).blocks[0]
+    return partial(prescribe, block, candidates, multiplier=multiplier)
+
+
+def timed(call: Callable[[], object], repetitions: int) -> list[float]:
+    """Seconds of each run; one before them compiles and is not counted."""
+    call()
+    seconds = []
+    for _ in range(repetitions):
+        started = time.perf_counter()
+        call()
+        seconds.append(time.perf_counter() - started)
+    return seconds
+
+
+def measure(repetitions: int) -> dict[str, Timed]:
+    observations = history()
+    capacity = estimate(observations)
+    known = estimate(observations[:12])
+    call = prescribing(known)
+    p_all = call().p_all
+    centre = float(capacity.weight @ capacity.mean)
+    return {
+        "capacity": Timed(timed(partial(estimate, observations), repetitions), centre),
+        "prescription": Timed(timed(call, repetitions), -1.0 if p_all is None else p_all),
+    }
+
+
+def measure_interpreted() -> dict[str, Timed]:
+    """The same in a process in which nothing is compiled, once each."""
+    answer = subprocess.run(
+        [sys.executable, "-m", "services.bench.calculation", "1"],
+        env={**os.environ, "NUMBA_DISABLE_JIT": "1"},
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=120,
+    )
+    return {name: Timed(**fields) for name, fields in json.loads(answer.stdout).items()}
+
+
+if __name__ == "__main__":
+    measured = measure(int(sys.argv[1]))
+    print(json.dumps({name: {"seconds": one.seconds, "value": one.value} for name, one in measured.items()}))

@@ -1,0 +1,28 @@
+"""`manage.py bench`: see services/bench/measure.py."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from services.bench.measure import run
+
+
+class Command(BaseCommand):
+    help = "Measure the hot paths on servers of its own."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--check", action="store_true", help="exit 1 when something is over its limit")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        directory = os.environ.get("DEVSTACK_DIRECTORY")
+        if directory is None:
+            raise CommandError("The bench brings its own servers: start it without DATABASE_OWNER_URL.")
+        call_command("migrate", verbosity=0)
+        if not run(Path(directory), self.stdout) and options["check"]:
+            sys.exit(1)
