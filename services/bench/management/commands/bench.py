@@ -10,7 +10,8 @@ from typing import Any
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from services.bench.measure import run
+from services.bench.ground import CLASS_SIZE
+from services.bench.measure import RESULTS, run
 
 
 class Command(BaseCommand):
@@ -18,11 +19,15 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--check", action="store_true", help="exit 1 when something is over its limit")
+        parser.add_argument("--results", type=int, default=RESULTS, help=f"a multiple of {CLASS_SIZE}")
 
     def handle(self, *args: Any, **options: Any) -> None:
         directory = os.environ.get("DEVSTACK_DIRECTORY")
         if directory is None:
             raise CommandError("The bench brings its own servers: start it without DATABASE_OWNER_URL.")
+        results = options["results"]
+        if results < CLASS_SIZE or results % CLASS_SIZE:
+            raise CommandError(f"--results: a multiple of {CLASS_SIZE}")
         call_command("migrate", verbosity=0)
-        if not run(Path(directory), self.stdout) and options["check"]:
+        if not run(Path(directory), self.stdout, results=results) and options["check"]:
             sys.exit(1)
