@@ -5,8 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 
 from tests.support.cast import Cast, make_cast
+
+# Machine code is compiled on first use, and a busy machine is slow: no property is a matter of time.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")

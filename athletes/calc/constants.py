@@ -30,6 +30,10 @@ RIR_STEEP_FROM: Final = 12.0
 of the error (Halperin et al. 2022); base and slope per repetition in reserve give about 1 repetition near
 failure and about 2 at eight in reserve of a set of ten (Hackett et al. 2017)."""
 
+COVERED_WITHIN_DAYS: Final = 28
+"""Sets stopped as planned count once per four weeks: over that time the random walk's 2.6 % is about a set's
+own noise, so an older one begins to tell something of its own."""
+
 SMALLEST_LOAD_SD: Final = 1e-3
 """Floor of the noise in ln L. Near an asymptote the curve is so flat that a set's noise in repetitions would
 mean almost none in load; nobody's strength is steadier than 0.1 %."""

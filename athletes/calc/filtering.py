@@ -81,7 +81,7 @@ def look_ahead(
 
 @compiled
 def log_overlap_ratio(precision: float, lean: float, apart: float, variance: float, seen: float) -> float:
-    """ln of the mean of a factor over y normal of mean `apart` and `variance`, over that of mean 0 and `seen`.
+    """ln of the mean of a factor over y normal of mean `apart` and `variance`, over that of 0 and `seen`.
 
     The factor is exp(-precision y^2 / 2 + lean y).
     """
@@ -150,7 +150,7 @@ def sweep(
 def filter_history(
     k_nodes: FloatArray,
     a: float,
-    prior_mean: float,
+    prior_mean: FloatArray,
     prior_variance: float,
     drift: float,
     sweeps: int,
@@ -158,20 +158,21 @@ def filter_history(
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """(ln likelihood, mean, variance), each (K,), of x at every node on the day of the last observation.
 
-    drift is the variance of the random walk per day. The prior holds on the day of the first observation.
+    drift is the variance of the random walk per day. The prior, prior_mean (K,) and one prior_variance, holds
+    on the day of the first observation.
     """
     log_likelihood = np.zeros(k_nodes.size)
-    mean, variance = np.full(k_nodes.size, prior_mean), np.full(k_nodes.size, prior_variance)
+    mean, variance = prior_mean.copy(), np.full(k_nodes.size, prior_variance)
     for j in range(k_nodes.size):
         low, high, noise, log_unit = in_log_load(k_nodes[j], a, history)
-        low -= prior_mean  # near 0, products of precision and x keep their digits
-        high -= prior_mean
+        low -= prior_mean[j]  # near 0, products of precision and x keep their digits
+        high -= prior_mean[j]
         precision, shift = first_factors(low, high, noise)
         moved = 0.0
         for _ in range(sweeps):
             log_likelihood[j], moved, variance[j] = sweep(
                 prior_variance, drift, history, low, high, noise, precision, shift
             )
-        mean[j] = prior_mean + moved
+        mean[j] = prior_mean[j] + moved
         log_likelihood[j] += log_unit.sum()
     return log_likelihood, mean, variance

@@ -19,16 +19,26 @@ BISECTIONS = 40  # of 500 repetitions: to 5e-10
 
 @compiled
 def node_spread(
-    k_nodes: FloatArray, ahead: FloatArray, variance: FloatArray, a: float, misfit_share: float, most: float
+    k_nodes: FloatArray,
+    weight: FloatArray,
+    ahead: FloatArray,
+    variance: FloatArray,
+    a: float,
+    misfit_share: float,
+    most: float,
 ) -> FloatArray:
-    """SD (K,) of ln L10 - ln L with the misfit of misfit_share * n repetitions turned into load by the
-    slope."""
-    spread = np.empty(k_nodes.size)
+    """SD (K,) of ln L10 - ln L with the misfit turned into load by the slope of the curve.
+
+    The misfit is misfit_share * n repetitions, n those expected at this load over all nodes.
+    """
+    own = np.empty(k_nodes.size)
     for j in range(k_nodes.size):
         n = repetitions(k_nodes[j], a, ahead[j] + drop(k_nodes[j], a, 10.0))
-        n = min(max(n, 0.0), most)
-        misfit = misfit_share * n * slope(k_nodes[j], a, n)
-        spread[j] = math.sqrt(variance[j] + misfit * misfit)
+        own[j] = min(max(n, 0.0), most)
+    misfit = misfit_share * (weight * own).sum()
+    spread = np.empty(k_nodes.size)
+    for j in range(k_nodes.size):
+        spread[j] = math.hypot(math.sqrt(variance[j]), misfit * slope(k_nodes[j], a, own[j]))
     return spread
 
 
@@ -57,6 +67,18 @@ def repetition_moments(
 
 
 @compiled
+def probability_of_at_most(
+    k_nodes: FloatArray, weight: FloatArray, ahead: FloatArray, spread: FloatArray, a: float, n: float
+) -> float:
+    """P(n* <= n) for n from 0 to below `most`."""
+    total = 0.0
+    for j in range(k_nodes.size):
+        needed = drop(k_nodes[j], a, n) - drop(k_nodes[j], a, 10.0)
+        total += weight[j] * standard_normal_cdf((needed - ahead[j]) / spread[j])
+    return total
+
+
+@compiled
 def quantile_of_repetitions(
     k_nodes: FloatArray,
     weight: FloatArray,
@@ -67,19 +89,15 @@ def quantile_of_repetitions(
     p: float,
 ) -> float:
     """The smallest n in 0 to `most` with P(n* <= n) >= p."""
-    low, high = -most / 2.0**BISECTIONS, most
+    if probability_of_at_most(k_nodes, weight, ahead, spread, a, 0.0) >= p:
+        return 0.0
+    low, high = 0.0, most
     for _ in range(BISECTIONS):
-        middle = max(0.5 * (low + high), 0.0)
-        at_most = 0.0
-        for j in range(k_nodes.size):
-            needed = drop(k_nodes[j], a, middle) - drop(k_nodes[j], a, 10.0)
-            at_most += weight[j] * standard_normal_cdf((needed - ahead[j]) / spread[j])
-        if at_most < p:
+        middle = 0.5 * (low + high)
+        if probability_of_at_most(k_nodes, weight, ahead, spread, a, middle) < p:
             low = middle
         else:
             high = middle
-        if high == 0.0:
-            break
     return high
 
 

@@ -23,6 +23,7 @@ from athletes.calc.constants import (
     TEST_NOISE_SLOPE,
     WEAK_WEIGHT,
 )
+from athletes.calc.covering import telling
 from programming.calc.arrays import FloatArray, IntArray
 
 Kind = Literal["one_rm", "to_failure", "rir", "at_least", "at_least_weak", "zero"]
@@ -96,7 +97,7 @@ class History(NamedTuple):
         )
 
 
-def test_noise(repetitions: FloatArray) -> FloatArray:
+def day_noise(repetitions: FloatArray) -> FloatArray:
     """Day-to-day SD of a set to failure, in repetitions."""
     return TEST_NOISE_BASE + TEST_NOISE_SLOPE * repetitions
 
@@ -115,10 +116,11 @@ def rir_noise(done: FloatArray, rir: FloatArray) -> FloatArray:
 
 
 def as_history(observations: Sequence[Observation]) -> History:
-    """Columns of the observations, sorted so that their order of entry does not matter.
+    """Columns of what the observations tell, sorted so that their order of entry does not matter.
 
-    Within a day counts and loads known with error come first, then ranges, then one-sided ranges: each step's
-    normal approximation is best where the state is already narrow.
+    Left out is what tells nothing beside the others (covering). Within a day counts and loads known with
+    error come first, then ranges, then one-sided ranges: each step's normal approximation is best where the
+    state is already narrow.
     """
     code = {kind: index for index, kind in enumerate(KINDS)}
     table = np.array(
@@ -148,10 +150,10 @@ def _columns(
     count = np.where(is_kind["one_rm"] | missed, 1.0, count)
     known = is_kind["one_rm"] | is_kind["rir"]
     noise_at = np.where(to_failure, count + 0.5, count)
-    count_sd = test_noise(noise_at)
+    count_sd = day_noise(noise_at)
     count_sd = np.where(is_kind["rir"], np.hypot(count_sd, rir_noise(done, rir)), count_sd)
     trust = np.sqrt(np.where(is_kind["at_least_weak"], WEAK_WEIGHT * weight, weight))
-    return History(
+    history = History(
         day=day.astype(np.int64),
         form=np.where(is_kind["one_rm"], AT_LOAD, np.where(is_kind["rir"], AT_COUNT, IN_RANGE)),
         log_load=log_load,
@@ -162,3 +164,5 @@ def _columns(
         count_sd=np.where(is_kind["one_rm"], 0.0, count_sd / trust),
         load_sd=np.where(is_kind["one_rm"], ONE_RM_LOG_SD / trust, 0.0),
     )
+    keep = telling(history.day, history.log_load, history.lower, history.upper, trust)
+    return History(*(column[keep] for column in history))

@@ -20,6 +20,7 @@ from athletes.calc.constants import (
 )
 from athletes.calc.mixture import (
     node_spread,
+    probability_of_at_most,
     quantile_of_normals,
     quantile_of_repetitions,
     repetition_moments,
@@ -48,10 +49,9 @@ class Mixture:
             return 0.0
         if n >= MOST_REPETITIONS:
             return 1.0
-        a, k = self.asymptote_share, self.k_nodes
-        # ln L10 - ln L of someone with exactly n: drop(n) - drop(10).
-        needed = np.log((a + (1.0 - a) * np.exp(-10.0 * k)) / (a + (1.0 - a) * np.exp(-n * k)))
-        return float(self.weight @ ndtr((needed - self.ahead) / self.spread))
+        return probability_of_at_most(
+            self.k_nodes, self.weight, self.ahead, self.spread, self.asymptote_share, n
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,7 +154,7 @@ def _mixture(capacity: Capacity, load_kg: float) -> Mixture:
     ahead = capacity.mean - log_load
     share = MISFIT_SHARE * (MISFIT_OFFSET + _distance(capacity, log_load))
     a = capacity.asymptote_share
-    spread = node_spread(capacity.k_nodes, ahead, capacity.var, a, share, MOST_REPETITIONS)
+    spread = node_spread(capacity.k_nodes, capacity.weight, ahead, capacity.var, a, share, MOST_REPETITIONS)
     return Mixture(capacity.k_nodes, capacity.weight, ahead, spread, a)
 
 

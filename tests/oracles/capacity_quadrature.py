@@ -48,12 +48,12 @@ class Posterior:
         n, sd = self.counts(load), self.misfit(load)
         return float((self.p * (norm.cdf((hi - n) / sd) - norm.cdf((lo - n) / sd))).sum())
 
-    def misfit(self, load: float) -> Array:
-        """0.4 n (0.1 + distance) repetitions, n the expected n* of people with this k, (K,)."""
-        given_k = (self.p * self.counts(load)).sum(axis=0) / np.maximum(self.p.sum(axis=0), 1e-300)
+    def misfit(self, load: float) -> float:
+        """0.4 n (0.1 + distance) repetitions, n those expected at the load."""
+        expected = float((self.p * np.clip(self.counts(load), 0.0, 500.0)).sum())
         centre = [float((self.p.sum(axis=1) * self.x).sum())]
         distance = min(abs(np.log(load) - other) for other in (self.tested or centre))
-        return np.maximum(0.4 * np.maximum(given_k, 0.0) * (0.1 + distance), 1e-9)
+        return max(0.4 * expected * (0.1 + distance), 1e-9)
 
 
 def counts(x: Array, k: Array, a: float, load: float) -> Array:
@@ -85,7 +85,9 @@ def log_likelihood(seen: Observation, x: Array, k: Array, a: float) -> Array:
         swap = low > 0  # take the difference in the thinner tail
         low, high = np.where(swap, -high, low), np.where(swap, -low, high)
         upper, lower = log_ndtr(high), log_ndtr(low)
-        return upper + np.log(-np.expm1(np.minimum(lower - upper, -1e-300)))
+        with np.errstate(invalid="ignore"):
+            inside = upper + np.log(-np.expm1(np.minimum(lower - upper, -1e-300)))
+        return np.where(np.isinf(n), -np.inf, inside)
     return log_ndtr((n - r) / ((0.5 + 0.043 * r) / trust)) if r > 0 else np.zeros_like(n)
 
 
@@ -97,7 +99,7 @@ def posterior(
     log_k = np.linspace(prior.log_k - 5 * prior.log_k_sd, prior.log_k + 5 * prior.log_k_sd, 61)
     k = np.exp(log_k)
     p = np.outer(norm.pdf(x, prior.log_l10, prior.log_l10_sd), norm.pdf(log_k, prior.log_k, prior.log_k_sd))
-    history = sorted(observations, key=lambda o: o.day)
+    history = sorted(uncovered(observations), key=lambda o: o.day)
     clock = history[0].day if history else day
     for seen in history:
         p = walk(p, x, DRIFT * (seen.day - clock))
@@ -109,6 +111,36 @@ def posterior(
     p = walk(p, x, DRIFT * (day - clock))
     tested = [float(np.log(o.load_kg)) for o in history if o.kind in ("one_rm", "to_failure", "rir")]
     return Posterior(x, k, p / p.sum(), prior.asymptote_share, tested)
+
+
+def side(seen: Observation) -> str:
+    """Which side of N an observation bounds."""
+    if seen.kind in ("at_least", "at_least_weak"):
+        return "below" if seen.repetitions > 0 else "neither"
+    missed = seen.kind == "zero" or (seen.kind == "to_failure" and seen.repetitions < 1)
+    return "above" if missed else "both"
+
+
+def uncovered(observations: Sequence[Observation]) -> list[Observation]:
+    """The observations without those that another of the same four weeks makes needless."""
+
+    def implied_by(one: Observation, other: Observation) -> bool:
+        trust = [o.weight * (0.25 if o.kind == "at_least_weak" else 1.0) for o in (one, other)]
+        harder = (other.load_kg, other.repetitions)
+        if side(one) != side(other) or trust[1] < trust[0] or abs(one.day - other.day) >= 28:
+            return False
+        if side(one) == "below":
+            return harder[0] >= one.load_kg and harder[1] >= one.repetitions
+        return side(one) == "above" and harder[0] <= one.load_kg
+
+    kept: list[Observation] = []
+    ordered = sorted(observations, key=lambda o: o.day)
+    for i, one in enumerate(ordered):
+        others = [(j, other) for j, other in enumerate(ordered) if j != i and implied_by(one, other)]
+        # Of two that imply each other the later one stays.
+        if side(one) != "neither" and not any(j > i or not implied_by(other, one) for j, other in others):
+            kept.append(one)
+    return kept
 
 
 def walk(p: Array, x: Array, variance: float) -> Array:
