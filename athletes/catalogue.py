@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.db.models import F
 
-from programming.calc.catalogue import parse_variation
+from programming import parsed
 from programming.calc.variation import Variation
 from programming.models import Movement, VariationVersion
 
@@ -49,7 +49,7 @@ def _version(
     movement_id: UUID,
     movement_has_curve: bool,
 ) -> CatalogueVersion:
-    variation = parse_variation(document).variation
+    variation = parsed.variations.of(version_id, document).variation
     applies = movement_has_curve and variation.curve_applies
     return CatalogueVersion(version_id, variation_id, movement_id, name, variation, applies)
 

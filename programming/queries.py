@@ -6,13 +6,14 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from django.db.models import F, Prefetch, QuerySet
 from django.db.models.fields.json import KT, KeyTextTransform
 
-from programming.calc.catalogue import MovementPrior, parse_prior, parse_variation
-from programming.calc.document import parse_revision
+from programming import parsed
+from programming.calc.catalogue import MovementPrior, parse_prior
 from programming.calc.kit import Kit, parse_kit
 from programming.calc.revision import Block, RevisionDoc
 from programming.calc.variation import Variation as CalcVariation
@@ -145,8 +146,8 @@ def scheduled_sessions_visible_to(actor: Actor) -> QuerySet[ScheduledSession]:
 def variations_for(movement_ids: Iterable[UUID]) -> dict[UUID, tuple[VariationEntry, ...]]:
     """The present ladder of each movement, easier first (one query)."""
     found: dict[UUID, list[VariationEntry]] = {movement_id: [] for movement_id in movement_ids}
-    for row in _present_versions().filter(variation__movement_id__in=found.keys()):
-        found[row.variation.movement_id].append(_entry(row))
+    for entry in _entries(_present_versions().filter(variation__movement_id__in=found.keys())):
+        found[entry.movement.id].append(entry)
     return {
         movement_id: tuple(sorted(entries, key=lambda entry: (entry.variation.rung, entry.variation.key)))
         for movement_id, entries in found.items()
@@ -155,14 +156,14 @@ def variations_for(movement_ids: Iterable[UUID]) -> dict[UUID, tuple[VariationEn
 
 def variation_entries(version_ids: Collection[UUID]) -> dict[UUID, VariationEntry]:
     """Versions by id, also those that are not present any more (one query)."""
-    rows = VariationVersion.objects.select_related("variation__movement").filter(id__in=set(version_ids))
-    return {row.id: _entry(row) for row in rows}
+    rows = VariationVersion.objects.filter(id__in=set(version_ids))
+    return {entry.version_id: entry for entry in _entries(rows)}
 
 
 def variations_of_movements(keys: Collection[str]) -> dict[str, VariationEntry]:
     """The present version of every variation of the movements with these keys, by its key (one query)."""
     rows = _present_versions().filter(variation__movement__key__in=set(keys))
-    return {row.variation.key: _entry(row) for row in rows}
+    return {entry.variation.key: entry for entry in _entries(rows)}
 
 
 def session_plan(session_id: UUID) -> SessionPlan:
@@ -178,18 +179,15 @@ def session_plans(session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
     rows = list(
         ScheduledSession.objects.select_related("revision", "location").filter(id__in=set(session_ids))
     )
-    docs = {row.revision_id: row.revision for row in rows}
-    parsed = {revision_id: parse_revision(revision.document) for revision_id, revision in docs.items()}
+    docs = {row.revision_id: parsed.revisions.of(row.revision_id, row.revision.document) for row in rows}
     kits = {
         kit.location_id: kit for kit in LocationKit.objects.filter(location__in={r.location_id for r in rows})
     }
-    movements = {item.movement for doc in parsed.values() for block in doc.blocks for item in block.work}
+    movements = {item.movement for doc in docs.values() for block in doc.blocks for item in block.work}
     by_movement: dict[str, dict[str, VariationEntry]] = defaultdict(dict)
     for key, entry in variations_of_movements(movements).items():
         by_movement[entry.movement.key][key] = entry
-    return {
-        row.id: _plan(row, parsed[row.revision_id], kits.get(row.location_id), by_movement) for row in rows
-    }
+    return {row.id: _plan(row, docs[row.revision_id], kits.get(row.location_id), by_movement) for row in rows}
 
 
 def session_ids_between(
@@ -225,27 +223,39 @@ def _placed(start: dt.datetime, end: dt.datetime) -> QuerySet[ScheduledSession]:
 
 
 def _present_versions() -> QuerySet[VariationVersion]:
-    rows = VariationVersion.objects.select_related("variation__movement")
-    return rows.filter(number=F("variation__current"))
+    return VariationVersion.objects.filter(number=F("variation__current"))
 
 
-def _entry(row: VariationVersion) -> VariationEntry:
-    read = parse_variation(row.document)
-    movement = row.variation.movement
+_MOVEMENT = ("id", "key", "name", "pattern", "curve_applies", "prior")
+_ENTRY = ("id", "number", "document", "variation_id", "variation__name")
+
+
+def _entries(rows: QuerySet[VariationVersion]) -> list[VariationEntry]:
+    """Without instances of models: this runs several times in every recompute (one query)."""
+    columns = (*_ENTRY, *(f"variation__movement__{name}" for name in _MOVEMENT))
+    return [_entry(*row) for row in rows.values_list(*columns)]
+
+
+def _entry(
+    version_id: UUID, number: int, document: object, variation_id: UUID, name: str, *movement: Any
+) -> VariationEntry:
+    read = parsed.variations.of(version_id, document)
     return VariationEntry(
-        version_id=row.id,
-        variation_id=row.variation_id,
-        number=row.number,
-        name=row.variation.name,
+        version_id=version_id,
+        variation_id=variation_id,
+        number=number,
+        name=name,
         standard=read.standard,
-        movement=movement_entry(movement),
+        movement=_movement_entry(*movement),
         variation=read.variation,
     )
 
 
-def movement_entry(row: Movement) -> MovementEntry:
-    prior = parse_prior(row.prior) if row.curve_applies else None
-    return MovementEntry(row.id, row.key, row.name, row.pattern, row.curve_applies, prior)
+def _movement_entry(
+    movement_id: UUID, key: str, name: str, pattern: str, curve_applies: bool, prior: object
+) -> MovementEntry:
+    read = parse_prior(prior) if curve_applies else None
+    return MovementEntry(movement_id, key, name, pattern, curve_applies, read)
 
 
 def _plan(

@@ -4,6 +4,7 @@ What each setting guards against stands beside it. The durable truth is the chan
 doubled or late without harm.
 """
 
+import gc
 import os
 
 import structlog
@@ -69,6 +70,9 @@ def _compile_before_forking(**kwargs: object) -> None:
     from services.pipeline.warm import warm_up
 
     structlog.get_logger(__name__).info("kernels_ready", seconds=warm_up())
+    # What is loaded by now stays for good: no collection looks through it again, and no child copies its pages.
+    gc.collect()
+    gc.freeze()
 
 
 @worker_ready.connect
