@@ -12,7 +12,7 @@ class NaiveItem:
     def __init__(self, repetitions, fresh, multiplier, seconds):
         self.left, self.fresh, self.m, self.seconds = repetitions, fresh, multiplier, seconds
         self.fast = self.slow = 0.0
-        self.sizes, self.ended = [], None
+        self.sizes, self.later, self.ended = [], [], None
 
     def at(self, moment):
         """(fast, slow) at a moment after the last set."""
@@ -36,13 +36,18 @@ class NaiveItem:
         self.left -= size
         if self.left and to_failure:
             self.slow = max(self.slow, min(self.slow + 0.05 * self.m, 0.9 * self.fresh))
+        if self.left and self.sizes:
+            self.later.append(size)
         self.sizes.append(size)
         self.ended = moment + size * self.seconds
         return self.left > 0
 
 
 def play_block(work, fresh, multiplier, seconds, *, share, own_rest_s, limit_s):
-    """(sets, elapsed, breaks, finished); sets are (item, size, start). The limit cuts no set here."""
+    """(sets, elapsed, breaks, finished, later sets of each item); sets are (item, size, start).
+
+    The last set may be cut by the limit; it is then no later set.
+    """
     items = [NaiveItem(*values) for values in zip(work, fresh, [multiplier] * 2, seconds, strict=True)]
     sets, clock, breaks, current = [], 0.0, 0, 0
     while any(item.left for item in items):
@@ -53,9 +58,14 @@ def play_block(work, fresh, multiplier, seconds, *, share, own_rest_s, limit_s):
         while item.available(moment) < 1 and moment < limit_s:
             moment += 5.0
         if moment >= limit_s:
-            return sets, limit_s, breaks, False
+            return sets, limit_s, breaks, False, [one.later for one in items]
         available = item.available(moment)
         size = item.left if available >= item.left else max(1, math.floor(share * available + 1e-9))
+        in_time = math.floor((limit_s - moment) / item.seconds + 1e-9)
+        if in_time < size:
+            if in_time:
+                sets.append((current, in_time, moment))
+            return sets, limit_s, breaks + (in_time > 0), False, [one.later for one in items]
         broke = item.do(size, moment, share >= 1)
         sets.append((current, size, moment))
         breaks += broke
@@ -63,4 +73,4 @@ def play_block(work, fresh, multiplier, seconds, *, share, own_rest_s, limit_s):
         other = 1 - current
         if items[other].left:
             current = other
-    return sets, clock, breaks, True
+    return sets, clock, breaks, True, [one.later for one in items]

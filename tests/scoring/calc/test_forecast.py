@@ -4,7 +4,7 @@ import json
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from programming.calc.rules import rule_codes
@@ -39,20 +39,25 @@ def scenarios(first=16.0, second=16.0, log_sd=0.15, count=400):
     return make_scenarios([first * draws[0], second * draws[1]], slow_multipliers(u))
 
 
-@given(WORK, FRESH, st.floats(0.1, 1.5), POLICIES)
+@given(WORK, FRESH, st.floats(0.1, 1.5), POLICIES, st.sampled_from([None, 120.0, 407.5, 900.0]))
+@example((44, 27), (16.0, 1.5), 0.4771092015406083, Policy(1.0, 75.0), None)  # hours: the longest run ends it
 @settings(max_examples=150, deadline=None)
-def test_the_compiled_simulation_agrees_with_a_naive_one(work, fresh, multiplier, policy):
-    """Same sets, breaks and clock as an object-by-object implementation that shares no code."""
-    sets, elapsed, breaks, finished = play_block(
-        work, fresh, multiplier, SECONDS, share=policy.share, own_rest_s=policy.own_rest_s, limit_s=14_400.0
-    )
-    traced, clock, done = trace_sets(block(work), np.array(fresh), multiplier, SECONDS, policy)
-
-    assert [("ab".index(one.work), one.repetitions) for one in traced] == [(i, size) for i, size, _ in sets]
-    assert done == finished
-    assert clock == pytest.approx(elapsed)
+def test_the_compiled_simulation_agrees_with_a_naive_one(work, fresh, multiplier, policy, cap_s):
+    """Same sets, breaks, later sets and clock as an object-by-object implementation that shares no code."""
+    sets, elapsed, breaks, finished, later = play_block(
+        work, fresh, multiplier, SECONDS, share=policy.share, own_rest_s=policy.own_rest_s,
+        limit_s=cap_s or 14_400.0,
+    )  # fmt: skip
+    written = block(work, cap_s=cap_s)
+    traced, clock, done = trace_sets(written, np.array(fresh), multiplier, SECONDS, policy)
     one = make_scenarios([np.array([value]) for value in fresh], np.array([multiplier]), SECONDS)
-    assert breaks == run_policy(block(work), one, policy).breaks[0]
+    runs = run_policy(written, one, policy)
+
+    assert [("ab".index(s.work), s.repetitions) for s in traced] == [(i, size) for i, size, _ in sets]
+    assert (done, runs.breaks[0]) == (finished, breaks)
+    assert clock == pytest.approx(elapsed)
+    for found, expected in zip(runs.later[0], later, strict=True):
+        assert tuple(found) == ((min(expected), max(expected)) if expected else (np.inf, -np.inf))
 
 
 @given(WORK, FRESH, st.floats(0.1, 1.5), POLICIES, st.floats(0, 120))
