@@ -21,7 +21,7 @@ GENERAL_CAUTION: Final = (
     "Stop at pain, dizziness, chest discomfort or unusual breathlessness and tell a coach; see a physician when "
     "in doubt. This plan does not replace medical advice or the local rules of the gym."
 )
-ALONE_CAUTION: Final = "You train alone: no attempt at a maximum, no set to failure under a bar, and tell somebody where you are."
+ALONE_CAUTION: Final = "You train alone: no maximum, no set to failure under a bar, and tell somebody where you are."
 FIRST_TIME_CAUTION: Final = "This version is new to you: do a few easy repetitions of it first."
 
 
@@ -35,7 +35,8 @@ def content_of(plan: SessionPlan, inputs: AthleteInputs, result: PrescriptionRes
         "as_written": bool(options) and all(one.is_as_written for one in options),
         "work": [_work(plan, one) for one in result.chosen],
         "closest": [_work(plan, one) for one in result.closest],
-        "plan": _plan(result.forecast),
+        "plan": _plan(result),
+        "plan_reason": _plan_reason(result),
         "expected": _expected(result.forecast),
         "conditions": [
             {
@@ -87,8 +88,16 @@ def _option(plan: SessionPlan, option: Option) -> dict[str, Any]:
     }
 
 
-def _plan(forecast: BlockForecast | None) -> list[dict[str, Any]]:
-    if forecast is None:
+def _plan_reason(result: PrescriptionResult) -> str | None:
+    if not result.feasible:
+        return "infeasible"
+    return "after_check_set" if result.check_sets else None
+
+
+def _plan(result: PrescriptionResult) -> list[dict[str, Any]]:
+    """Sets and rests; none before a check set, since half of the newcomers could not follow its median."""
+    forecast = result.forecast
+    if forecast is None or result.check_sets:
         return []
     return [
         {"work": one.work, "repetitions": one.repetitions, "rest_before_s": 5 * round(one.rest_before_s / 5)}

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from athletes.models import Athlete
 from programming.queries import SessionPlan, session_plan
+from scoring.actions.scores import WITHHELD
 from scoring.calc.forecast import LEVELS
 from scoring.calc.ranking import ForecastRow, OfficialRow, rank_by_forecast, rank_official
 from scoring.calc.score import State
@@ -38,8 +39,14 @@ class Entry:
     review: Review | None
 
     @property
-    def refused(self) -> bool:
-        return self.review is not None and self.review.accepted is False
+    def left_out(self) -> str | None:
+        """Why this result has no place: somebody refused it, or what it says cannot be and nobody has looked yet."""
+        if self.review is None or self.review.accepted:
+            return None
+        if self.review.accepted is False:
+            return "not_accepted"
+        doubtful = any(found["code"] in WITHHELD for found in self.review.findings)
+        return "under_review" if doubtful else None
 
 
 def rank_session(*, session_id: UUID, now: dt.datetime) -> None:
@@ -129,7 +136,7 @@ def _official(entries: list[Entry], tie_break: str) -> list[dict[str, Any]]:
             [
                 OfficialRow(
                     key,
-                    "unscored" if entry.refused else cast(State, entry.score.state),
+                    "unscored" if entry.left_out else cast(State, entry.score.state),
                     entry.score.score_s,
                     entry.score.repetitions,
                     entry.score.breaks,
@@ -144,7 +151,7 @@ def _official(entries: list[Entry], tie_break: str) -> list[dict[str, Any]]:
 
 def _official_row(division: str, entry: Entry, rank: int | None) -> dict[str, Any]:
     score, review = entry.score, entry.review
-    reason = None if rank is not None else ("not_accepted" if entry.refused else score.state)
+    reason = None if rank is not None else (entry.left_out or score.state)
     return {
         "rank": rank,
         "rank_reason": reason,
@@ -185,7 +192,7 @@ def _forecast_row(key: str, entry: Entry) -> ForecastRow:
     known = [] if prescription is None else prescription.basis["capacities"].values()
     return ForecastRow(
         key=key,
-        score_s=None if entry.refused else entry.score.score_s,
+        score_s=None if entry.left_out else entry.score.score_s,
         quantiles=None if forecast is None else tuple(forecast["score_quantiles"]),
         observations=min((trace["observations"] for trace in known), default=0),
         eligible=not entry.is_minor,

@@ -17,8 +17,8 @@ from scoring.calc.aim import check_aim
 from scoring.calc.attempt import EndedBy, SetEntry, Totals, totals_from
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.finding import Finding
+from scoring.calc.forecast import BlockForecast
 from scoring.calc.score import Score, official_score
-from scoring.frozen import forecast_from
 from scoring.models import Attempt, OfficialScore, Review, SetLog
 from scoring.observed import Logged, observations_of
 from services.tenancy.context import required_org
@@ -90,7 +90,9 @@ def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
         detail = "Record the athlete's body mass: without it these sets tell nothing about capacity."
         findings += (Finding("body_mass_missing", detail),)
     frozen = None if attempt.prescription is None else attempt.prescription.forecast
-    outcomes = check_aim(plan.block, report, score, None if frozen is None else forecast_from(frozen))
+    outcomes = check_aim(
+        plan.block, report, score, None if frozen is None else BlockForecast.from_json(frozen)
+    )
     aim = [{**asdict(outcome), "sentence": outcome.sentence} for outcome in outcomes]
     return Judged(attempt, logged, score, findings, aim)
 

@@ -26,7 +26,7 @@ class InvitationNotGood(Unprocessable):
     """The invitation is unknown, expired, revoked or was accepted before, or the password does not fit."""
 
     code = "invitation_not_good"
-    remedy = "Ask for a new invitation. Somebody who already has a sign-in accepts with that e-mail address's password."
+    remedy = "Ask for a new invitation; with an existing sign-in, accept with the password of that address."
 
 
 class PasswordTooWeak(Unprocessable):

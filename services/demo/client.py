@@ -13,6 +13,7 @@ from urllib.parse import urlencode, urlsplit
 from uuid import uuid4
 
 from services.demo.errors import DemoError
+from services.tenancy.actor import USUAL_SCOPES
 
 TIMEOUT_S = 30
 SENDERS = 4  # as many requests at once as the demo's web has threads in one process
@@ -115,10 +116,11 @@ class Api:
         return Reply(answer.status, answer.headers, json.loads(text) if text else None)
 
 
-def sign_in(port: int, email: str, password: str) -> Api:
+def sign_in(port: int, email: str, password: str, scopes: Iterable[str] = USUAL_SCOPES) -> Api:
     """Exchange e-mail address and password for a token. Raises DemoError when refused."""
     door = Api(port, "/api/v1")
-    reply = door.post("/sign-in", {"email": email, "password": password, "label": "demo"})
+    body = {"email": email, "password": password, "label": "demo", "scopes": sorted(scopes)}
+    reply = door.post("/sign-in", body)
     return Api(port, "/api/v1", reply.body["token"])
 
 

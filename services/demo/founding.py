@@ -10,6 +10,7 @@ from services.demo.client import Api, at_once, sign_in
 from services.demo.documents import KITS, LOCATIONS
 from services.demo.people import ATHLETES, MEMBERS, MILL, QUAY, DemoAthlete, Member
 from services.demo.scene import Scene
+from services.tenancy.actor import ALL_SCOPES
 
 STAFF_OF = {MILL: "mill_staff", QUAY: "quay_staff"}
 # Weighed in before the first test, so that body-weight work has a load from the start.
@@ -20,7 +21,9 @@ LIMITED_DAYS_AGO = 2
 def move_in(scene: Scene) -> None:
     """Locations with their equipment, members with their roles, athletes with their weighings and limits."""
     owner = next(member for member in MEMBERS if member.role == "owner")
-    scene.apis["owner"] = sign_in(scene.port, owner.email, scene.password).inside(scene.organisation)
+    scene.apis["owner"] = sign_in(scene.port, owner.email, scene.password, ALL_SCOPES).inside(
+        scene.organisation
+    )
     for place in LOCATIONS:
         row = scene.owner.post("/locations", place).body
         scene.locations[place["name"]] = row["id"]

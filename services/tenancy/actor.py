@@ -31,6 +31,8 @@ class Scope(StrEnum):
 
 
 ALL_SCOPES = frozenset(str(scope) for scope in Scope)
+# What a sign-in gives unless it asks for something else: everyday work, nothing about the organisation itself.
+USUAL_SCOPES = ALL_SCOPES - {str(Scope.ADMIN)}
 
 
 @dataclass(frozen=True)

@@ -87,6 +87,7 @@ def test_nobody_is_left_without_an_answer(world: World) -> None:
         newcomer, unknown = current(world, "Nia Moor"), current(world, "Tove Ash")
         assert newcomer.feasible
         assert newcomer.content["check_sets"]
+        assert (newcomer.content["plan"], newcomer.content["plan_reason"]) == ([], "after_check_set")
         assert not unknown.feasible
         assert {row["reason"] for row in unknown.content["ruled_out"]} == {"body_mass_missing"}
         assert unknown.content["reasons"][0]["code"] == "no_options"
@@ -255,7 +256,7 @@ def test_a_log_that_does_not_add_up_waits_for_a_person(world: World) -> None:
         assert [found["code"] for found in review.findings] == ["impossible_speed"]
         assert not Observation.objects.filter(source="attempt").exists()
         (row,) = Ranking.objects.get(session=world.session).official
-        assert row["under_review"]
+        assert (row["rank"], row["rank_reason"], row["under_review"]) == (None, "under_review", True)
         resolve_review(
             actor=world.cast.coach.actor,
             review=review,

@@ -19,7 +19,7 @@ from services.access.models import ApiToken
 from services.api.operation import Idempotency, Operation
 from services.api.views import PersonView, PublicView
 from services.problems import Forbidden, NotFound
-from services.tenancy.actor import ALL_SCOPES
+from services.tenancy.actor import USUAL_SCOPES
 from services.tenancy.context import person as person_scope
 from services.tenancy.context import setting
 from services.tenancy.models import Membership, Person
@@ -56,11 +56,14 @@ class SignInView(PublicView):
     }
 
     def post(self, request: Request) -> Response:
-        """Exchange an e-mail address and a password for a token of 90 days (renewed by use)."""
+        """Exchange an e-mail address and a password for a token of 90 days (renewed by use).
+
+        Without `scopes` the token is for everyday work; ask for `admin` to change the organisation itself.
+        """
         data = self.read_input()
         person = _sign_in(request, data["email"].lower(), data["password"])
         token, secret = actions.create_token(
-            person=person, label=data["label"], scopes=data.get("scopes", ALL_SCOPES)
+            person=person, label=data["label"], scopes=data.get("scopes", USUAL_SCOPES)
         )
         token.token = secret
         return self.reply(token)
