@@ -6,13 +6,20 @@ import datetime as dt
 from typing import Any
 
 import django_filters
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models import QuerySet
 
 from programming.models import Movement, ScheduledSession, Variation
+from services.api.fields import FIRST_YEAR, LAST_YEAR
 
 # A local date lies within a day of the instant's date in UTC (offsets run from -12 to +14 hours); the bound
 # on the instant is what the index can use.
 _SLACK = dt.timedelta(days=1)
+# The years that an input may name: no session lies outside, and the slack would leave the calendar.
+_CALENDAR = (
+    MinValueValidator(dt.date(FIRST_YEAR, 1, 1), message=f"The year must be {FIRST_YEAR} or later."),
+    MaxValueValidator(dt.date(LAST_YEAR, 12, 31), message=f"The year must be {LAST_YEAR} or earlier."),
+)
 
 
 class MovementFilter(django_filters.FilterSet):
@@ -35,8 +42,12 @@ class VariationFilter(django_filters.FilterSet):
 
 class SessionFilter(django_filters.FilterSet):
     location = django_filters.UUIDFilter(field_name="location_id", help_text="Sessions at this location.")
-    from_date = django_filters.DateFilter(method="starting", help_text="On this local date or later.")
-    until_date = django_filters.DateFilter(method="ending", help_text="On this local date or earlier.")
+    from_date = django_filters.DateFilter(
+        method="starting", validators=_CALENDAR, help_text="On this local date or later."
+    )
+    until_date = django_filters.DateFilter(
+        method="ending", validators=_CALENDAR, help_text="On this local date or earlier."
+    )
     cancelled = django_filters.BooleanFilter(
         method="whether_cancelled", help_text="Only, or none, cancelled."
     )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from rest_framework import serializers
+from rest_framework.settings import api_settings
 
 from services.api.fields import ListField, StrictField
 
@@ -17,11 +18,19 @@ class InputSerializer(serializers.Serializer):
     is refused when the class is made: it would coerce types or look up rows outside the tenant.
     """
 
+    default_error_messages = {"invalid": "Must be an object."}
+
     def __init_subclass__(cls) -> None:
         super().__init_subclass__()
         for name, field in cls._declared_fields.items():
             if not _is_strict(field):
                 raise TypeError(f"{cls.__qualname__}.{name}: use a field of services.api.fields for input.")
+
+    def run_validation(self, data: Any = serializers.empty) -> Any:
+        if data is None and not self.allow_null:
+            fault = serializers.ErrorDetail("Must be an object.", code="null")
+            raise serializers.ValidationError({api_settings.NON_FIELD_ERRORS_KEY: [fault]})
+        return super().run_validation(data)
 
     def to_internal_value(self, data: Any) -> dict[str, Any]:
         faults: dict[str, Any] = {}
