@@ -112,14 +112,16 @@ def capacities_for(
 ) -> dict[tuple[UUID, UUID], CapacityState]:
     """Capacity on `today` of each (athlete, movement), the plain prior where nothing was observed.
 
-    A movement without a curve (jumps, skills) has none and is left out. Three queries, a fourth for a
-    movement that is newer than the prior snapshot.
+    A movement without a curve (jumps, skills) has none and is left out. One query when everything has been
+    observed, else three, and a fourth for a movement that is newer than the prior snapshot.
     """
     stored = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=movement_ids)
     found = {
         (athlete_id, movement_id): on_day(from_json(state), today)
         for athlete_id, movement_id, state in stored.values_list("athlete_id", "movement_id", "state")
     }
+    if all((athlete, movement) in found for athlete in athlete_ids for movement in movement_ids):
+        return found
     priors = prior_documents(movement_ids)
     masses = mass_histories(athlete_ids)
     for movement_id, document in priors.items():

@@ -69,15 +69,18 @@ class History:
 def _history(athlete_id: UUID) -> History:
     seen = Observation.objects.filter(athlete_id=athlete_id)
     variations = frozenset(seen.values_list("variation_version__variation_id", flat=True).distinct())
-    rows = Capacity.objects.filter(athlete_id=athlete_id).select_related("prior")
+    # Columns, not rows: the states and the prior's document are long, and not needed here.
+    rows = Capacity.objects.filter(athlete_id=athlete_id).values_list(
+        "movement_id", "inputs", "observations", "prior__number", "method_version"
+    )
     traces = {
-        row.movement_id: {
-            "inputs": row.inputs,
-            "observations": row.observations,
-            "prior": row.prior.number,
-            "method_version": row.method_version,
+        movement_id: {
+            "inputs": inputs,
+            "observations": observations,
+            "prior": prior,
+            "method_version": method_version,
         }
-        for row in rows
+        for movement_id, inputs, observations, prior, method_version in rows
     }
     return History(variations, traces)
 
