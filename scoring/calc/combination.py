@@ -112,7 +112,8 @@ def condition_values(
     item = 0 if condition.work is None else block.index_of(condition.work)
     window = Window(condition.lower, condition.upper, low_is_hard=condition.kind != "time")
     if condition.kind == "first_set":
-        return scenarios.fresh[:, item], scenarios.fresh[:, item], window
+        whole = np.floor(scenarios.fresh[:, item])
+        return whole, whole, window
     if condition.kind == "later_sets":
         return runs.later[:, item, 0], runs.later[:, item, 1], window
     score = runs.elapsed_s + rule_codes(block.rules).penalty_s * runs.breaks

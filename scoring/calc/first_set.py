@@ -64,11 +64,12 @@ def judge(candidates: Sequence[Candidate], windows: Sequence[Window]) -> list[Ju
     judged = []
     for candidate in candidates:
         fresh = candidate.fresh
-        loss = sum(float(window_loss(fresh, fresh, window).mean()) for window in windows)
+        whole = np.floor(fresh)  # a set shows whole repetitions: r to failure is r <= n* < r + 1
+        loss = sum(float(window_loss(whole, whole, window).mean()) for window in windows)
         cost = NOVEL * candidate.is_novel + NOT_AS_WRITTEN * (not candidate.is_as_written)
         holds = np.ones(len(fresh))
         for window in windows:
-            holds = holds * in_window(fresh, fresh, window)
+            holds = holds * in_window(whole, whole, window)
         p10, p50, p90 = (float(q) for q in np.quantile(fresh, (0.1, 0.5, 0.9)))
         judged.append(Judged(candidate, loss + cost, loss, float(holds.mean()), Spread(p10, p50, p90)))
     return sorted(judged, key=lambda one: (one.loss, one.candidate.option.effective_kg))

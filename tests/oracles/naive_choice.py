@@ -4,7 +4,8 @@
 def expected_loss(fresh, lower, upper):
     """Mean over scenarios: 3 per lower bound short, 1 per upper bound beyond."""
     total = 0.0
-    for value in fresh:
+    for available in fresh:
+        value = int(available)  # half a repetition does not count
         if lower is not None and value < lower:
             total += 3.0 * (lower - value) / lower
         elif upper is not None and value > upper:
