@@ -135,8 +135,17 @@ class FindingOutput(OutputSerializer):
 
 
 class ReviewInput(InputSerializer):
+    """Both, although it comes by PATCH: a verdict without its reason is none."""
+
     accepted = fields.BooleanField()
     resolution = fields.CharField(max_length=500)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        missing = serializers.ErrorDetail("This field is required.", code="required")
+        faults = {name: [missing] for name in ("accepted", "resolution") if name not in attrs}
+        if faults:
+            raise serializers.ValidationError(faults)
+        return attrs
 
 
 class ReviewOutput(OutputSerializer):

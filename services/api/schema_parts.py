@@ -6,12 +6,13 @@ from functools import cache
 from typing import Any
 
 from django_filters import filters
+from drf_spectacular.plumbing import get_lib_doc_excludes
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, inline_serializer
 from rest_framework import serializers
 
 from services.api.operation import Operation
-from services.api.serializers import OutputSerializer
+from services.api.serializers import InputSerializer, OutputSerializer
 
 _FILTER_TYPES: tuple[tuple[type[filters.Filter], OpenApiTypes], ...] = (
     (filters.UUIDFilter, OpenApiTypes.UUID),
@@ -22,6 +23,11 @@ _FILTER_TYPES: tuple[tuple[type[filters.Filter], OpenApiTypes], ...] = (
     (filters.DateFilter, OpenApiTypes.DATE),
     (filters.NumberFilter, OpenApiTypes.NUMBER),
 )
+
+
+def classes_without_description() -> list[type]:
+    """Their docstrings are for those who write the service, not for those who read the document."""
+    return [*get_lib_doc_excludes(), InputSerializer, OutputSerializer]
 
 
 class FieldProblemOutput(OutputSerializer):
