@@ -15,7 +15,7 @@ settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_blocker: object) -> Iterator[None]:
+def django_db_setup(django_db_blocker: object) -> None:
     """Migrate as the owner role, then make sure that the tests do not speak as it."""
     from django.core.management import call_command
     from django.db import connection
@@ -28,7 +28,6 @@ def django_db_setup(django_db_blocker: object) -> Iterator[None]:
             )
             assert cursor.fetchone() == ("dosewright_app", False, False)
         connection.close()
-    yield
 
 
 @pytest.fixture

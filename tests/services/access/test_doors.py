@@ -5,7 +5,6 @@ from axes.models import AccessAttempt
 from django.contrib.auth.hashers import make_password
 from django.db import connection, transaction
 
-from services.access.models import ApiToken
 from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Membership, Person

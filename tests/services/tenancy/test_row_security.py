@@ -70,7 +70,8 @@ def test_references_stay_inside_the_organisation() -> None:
             if not field.many_to_one or issubclass(field.related_model, TenantModel) is False:
                 continue
             assert isinstance(field, TenantForeignKey), f"{model.__name__}.{field.name}: use TenantForeignKey"
-            wanted = f"FOREIGN KEY (org_id, {field.column}) REFERENCES {field.related_model._meta.db_table}(org_id, id)"
+            other = field.related_model._meta.db_table
+            wanted = f"FOREIGN KEY (org_id, {field.column}) REFERENCES {other}(org_id, id)"
             assert (model._meta.db_table, wanted) in keys, (
                 f"{model.__name__}.{field.name} has no composite key"
             )
