@@ -78,6 +78,22 @@ def test_the_sheet_of_a_session(world: World, coach: ApiClient) -> None:
     assert all(row["content"]["cautions"] for row in rows)
 
 
+def test_the_sheet_leaves_out_who_has_left(world: World, coach: ApiClient) -> None:
+    """An athlete who moved to another location, and a cancelled session, are on no current sheet."""
+    query = {"session": str(world.session.id), "current": "true"}
+    path = url(world, f"athletes/{world.athletes['Idris Vane'].id}")
+    tag = coach.get(path).headers["ETag"]
+    moved = coach.patch(path, {"location_id": str(world.cast.mill.id)}, if_match=tag)
+    assert moved.status_code == 200
+    drain(world.cast)
+    rows = coach.get(url(world, "prescriptions"), query=query).json()["items"]
+    assert {row["athlete"] for row in rows} == {str(world.athletes["Bruna Keel"].id)}
+    gone = coach.get(url(world, "prescriptions"), query={**query, "current": "false"}).json()["items"]
+    assert {row["athlete"] for row in gone} == {str(world.athletes["Idris Vane"].id)}
+    coach.post(url(world, f"scheduled-sessions/{world.session.id}/cancel"))
+    assert coach.get(url(world, "prescriptions"), query=query).json()["items"] == []
+
+
 def test_a_correction_over_http(world: World, coach: ApiClient) -> None:
     """The first version stays readable and says what replaced it."""
     first = coach.post(url(world, "attempts"), body(world, "Bruna Keel")).json()
