@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -176,18 +175,39 @@ def session_plan(session_id: UUID) -> SessionPlan:
 
 def session_plans(session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
     """The plans of the sessions that exist, by id (three queries, whatever their number)."""
-    rows = list(
-        ScheduledSession.objects.select_related("revision", "location").filter(id__in=set(session_ids))
-    )
-    docs = {row.revision_id: parsed.revisions.of(row.revision_id, row.revision.document) for row in rows}
-    kits = {
-        kit.location_id: kit for kit in LocationKit.objects.filter(location__in={r.location_id for r in rows})
-    }
-    movements = {item.movement for doc in docs.values() for block in doc.blocks for item in block.work}
-    by_movement: dict[str, dict[str, VariationEntry]] = defaultdict(dict)
-    for key, entry in variations_of_movements(movements).items():
-        by_movement[entry.movement.key][key] = entry
-    return {row.id: _plan(row, docs[row.revision_id], kits.get(row.location_id), by_movement) for row in rows}
+    return PlanReader().read(session_ids)
+
+
+class PlanReader:
+    """Plans for one computation that reads several times: kits and ladders that it has seen are not read again."""
+
+    def __init__(self) -> None:
+        self._kits: dict[UUID, LocationKit | None] = {}
+        self._ladders: dict[str, dict[str, VariationEntry]] = {}
+
+    def read(self, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
+        """The plans of the sessions that exist, by id (three queries at first, one when nothing new comes)."""
+        rows = list(
+            ScheduledSession.objects.select_related("revision", "location").filter(id__in=set(session_ids))
+        )
+        docs = {row.revision_id: parsed.revisions.of(row.revision_id, row.revision.document) for row in rows}
+        self._read_kits({row.location_id for row in rows})
+        self._read_ladders({item.movement for doc in docs.values() for b in doc.blocks for item in b.work})
+        return {
+            row.id: _plan(row, docs[row.revision_id], self._kits[row.location_id], self._ladders)
+            for row in rows
+        }
+
+    def _read_kits(self, locations: set[UUID]) -> None:
+        if new := locations - self._kits.keys():
+            found = {kit.location_id: kit for kit in LocationKit.objects.filter(location__in=new)}
+            self._kits |= {location: found.get(location) for location in new}
+
+    def _read_ladders(self, movements: set[str]) -> None:
+        if new := movements - self._ladders.keys():
+            self._ladders |= {movement: {} for movement in new}
+            for key, entry in variations_of_movements(new).items():
+                self._ladders[entry.movement.key][key] = entry
 
 
 def session_ids_between(

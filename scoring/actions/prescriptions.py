@@ -14,7 +14,7 @@ from uuid import UUID
 
 from athletes.models import Athlete, Capacity, Observation
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
-from programming.queries import SessionPlan, session_ids_between, session_plans
+from programming.queries import PlanReader, SessionPlan, session_ids_between
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import PRESCRIPTION_VERSION, PrescriptionResult
 from scoring.candidates import common_draws, gather
@@ -32,7 +32,7 @@ class Standing:
     fingerprint: str
 
 
-def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime) -> list[UUID]:
+def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader | None = None) -> list[UUID]:
     """Bring the athlete's prescriptions of the next seven days up to date; the sessions newly issued for.
 
     A fixed number of queries and one calculation for each session; running it twice issues nothing more.
@@ -45,12 +45,12 @@ def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime) -> list[UUID]:
     open_ids = set(coming) - set(done.values_list("session_id", flat=True))
     if not open_ids:
         return []
-    plans = session_plans(open_ids)
+    of_session = (plans or PlanReader()).read(open_ids)
     standing = _standing(athlete_id, open_ids)
     history = _history(athlete_id)
     made = [
         row
-        for plan in sorted(plans.values(), key=lambda plan: (plan.starts_at, plan.session_id))
+        for plan in sorted(of_session.values(), key=lambda plan: (plan.starts_at, plan.session_id))
         if not _is_frozen(plan, now, standing)
         and (row := _issue(athlete, plan, standing.get(plan.session_id), history, now)) is not None
     ]

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from athletes.actions.observations import FROM_ATTEMPT, replace_observations
 from athletes.queries import mass_histories
-from programming.queries import SessionPlan, session_plans, variation_entries
+from programming.queries import PlanReader, SessionPlan, variation_entries
 from scoring.calc.aim import check_aim
 from scoring.calc.attempt import EndedBy, SetEntry, Totals, totals_from
 from scoring.calc.attempt import SetLog as Log
@@ -57,7 +57,7 @@ def latest_attempts(athlete_id: UUID) -> QuerySet[Attempt]:
     return Attempt.objects.filter(~Exists(later), athlete_id=athlete_id)
 
 
-def score_attempts(*, athlete_id: UUID) -> frozenset[UUID]:
+def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> frozenset[UUID]:
     """Score what is not scored yet; the sessions whose ranking this touches.
 
     A stored score is never computed again, whatever the rules say today: only a correction replaces it.
@@ -68,10 +68,10 @@ def score_attempts(*, athlete_id: UUID) -> frozenset[UUID]:
     attempts = list(unscored.order_by("performed_at", "id"))
     if not attempts:
         return frozenset()
-    plans = session_plans({attempt.session_id for attempt in attempts})
+    of_session = (plans or PlanReader()).read({attempt.session_id for attempt in attempts})
     weighed = bool(mass_histories([athlete_id])[athlete_id].days)
     for attempt in attempts:
-        _write(_judge(attempt, plans[attempt.session_id], weighed))
+        _write(_judge(attempt, of_session[attempt.session_id], weighed))
     return frozenset(attempt.session_id for attempt in attempts)
 
 

@@ -6,22 +6,23 @@ from django.utils import timezone
 
 from athletes.actions.capacities import recompute_capacities
 from athletes.queries import athletes_of_location
-from programming.queries import session_location
+from programming.queries import PlanReader, session_location
 from scoring.actions.prescriptions import issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from services.changes.actions import Claim, record_change, record_changes
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
-RANKING_DELAY_S = 0.5
+RANKING_DELAY_S = 2.0
 
 
 def recompute_athlete(claimed: Claim) -> None:
     """Scores of the athlete's results, then capacity, then the prescriptions of the next seven days."""
     now = timezone.now()
-    touched = score_attempts(athlete_id=claimed.subject)
+    plans = PlanReader()
+    touched = score_attempts(athlete_id=claimed.subject, plans=plans)
     recompute_capacities(athlete_id=claimed.subject, today=now.date())
-    issue_prescriptions(athlete_id=claimed.subject, now=now)
+    issue_prescriptions(athlete_id=claimed.subject, now=now, plans=plans)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, delay_s=RANKING_DELAY_S)
 
