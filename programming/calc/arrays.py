@@ -1,10 +1,12 @@
 """Array type and compilation decorator shared by the numeric modules."""
 
+import hashlib
 from collections.abc import Callable
-from typing import ParamSpec, TypeVar, cast
+from typing import Any, ParamSpec, TypeVar, cast
 
 import numba
 import numpy as np
+from numba.core.registry import CPUDispatcher
 from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
@@ -15,9 +17,40 @@ R = TypeVar("R")
 
 
 def compiled(function: Callable[P, R]) -> Callable[P, R]:
-    """Compile to machine code on first call, cached beside the source file.
+    """Compile to machine code on first call, cached beside the source file or in NUMBA_CACHE_DIR.
 
     The interpreted original stays reachable as ``.py_func`` and serves the tests as a second opinion.
     ``error_model="numpy"``: a division by zero gives inf instead of raising, so that no finite input raises.
+
+    numba compiles callees and constants of other modules into the caller but watches the caller's file alone: a
+    cache kept over an upgrade would go on computing with the old ones. So the stamp of the cached code also
+    covers what the module has imported: compiled functions by their own stamps, numbers and arrays by value,
+    named tuples by their fields.
     """
-    return cast(Callable[P, R], numba.njit(cache=True, error_model="numpy")(function))
+    dispatcher = numba.njit(cache=True, error_model="numpy")(function)
+    if isinstance(dispatcher, CPUDispatcher):  # a plain function where NUMBA_DISABLE_JIT is set
+        stamp = hashlib.sha256(_stamp(dispatcher))
+        for name, value in sorted(function.__globals__.items()):
+            stamp.update(name.encode() + _trace(value))
+        # numba offers no public way to add to the stamp; a test shows that this one still works.
+        _cache_file(dispatcher)._source_stamp = stamp.digest()
+    return cast(Callable[P, R], dispatcher)
+
+
+def _cache_file(dispatcher: Any) -> Any:
+    return dispatcher._cache._cache_file
+
+
+def _stamp(dispatcher: Any) -> bytes:
+    return bytes(_cache_file(dispatcher)._source_stamp)
+
+
+def _trace(value: object) -> bytes:
+    """What is compiled in of a module's global, as bytes; nothing of what cannot be."""
+    if isinstance(value, CPUDispatcher):
+        return _stamp(value)
+    if isinstance(value, np.ndarray):
+        return value.tobytes()
+    if isinstance(value, type) and issubclass(value, tuple):
+        return repr(getattr(value, "_fields", ())).encode()
+    return repr(value).encode() if isinstance(value, bool | int | float) else b""

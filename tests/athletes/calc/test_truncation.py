@@ -35,6 +35,7 @@ INTERVALS = [
     (-2.0, 6.0),
     (4.9, math.inf),
     (5.1, math.inf),
+    (20.0, math.inf),
     (-1.5, math.inf),
     (-math.inf, -12.0),
     (-math.inf, 3.0),

@@ -1,5 +1,6 @@
 """The ways to perform a variation with what a place has."""
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -95,6 +96,18 @@ def test_only_measured_heights() -> None:
         (30.48, 10.0, pytest.approx(52.0)),
         (None, 10.0, pytest.approx(59.2)),
     ]
+
+
+def test_settings_that_are_never_left_out() -> None:
+    """With the load required there is no option without one; with the height required none on the floor."""
+    place = kit(box={"heights_cm": [30.48]}, vest={"loads_kg": [10]})
+
+    loaded = options(replace(PUSH_UP, required=frozenset({"load"})), place, 80.0)
+    raised = options(replace(PUSH_UP, required=frozenset({"height"})), place, 80.0)
+
+    assert [(option.load_kg, option.height_cm) for option in loaded] == [(10.0, 30.48), (10.0, None)]
+    assert [(option.load_kg, option.height_cm) for option in raised] == [(None, 30.48), (10.0, 30.48)]
+    assert options(replace(PUSH_UP, required=frozenset({"load"})), kit(), 80.0) == []
 
 
 settings_lists = st.lists(st.integers(1, 120).map(float), max_size=5, unique=True).map(sorted)

@@ -1,0 +1,54 @@
+"""The cache of compiled code follows what was compiled in."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[3]
+CALLER = """
+from callee import FACTOR, inner
+from programming.calc.arrays import compiled
+
+@compiled
+def outer(x: float) -> float:
+    return FACTOR * inner(x)
+
+if __name__ == "__main__":
+    print(outer(1.0), sum(outer.stats.cache_hits.values()))
+"""
+CALLEE = """
+from programming.calc.arrays import compiled
+FACTOR = {factor}
+
+@compiled
+def inner(x: float) -> float:
+    return x + {added}
+"""
+
+
+def run(folder: Path) -> tuple[float, int]:
+    """(result, compiled versions taken from the cache) of a fresh process."""
+    environment = {**os.environ, "PYTHONPATH": f"{folder}:{ROOT}", "NUMBA_CACHE_DIR": str(folder / "cache")}
+    command = [sys.executable, "-c", "import runpy; runpy.run_module('caller', run_name='__main__')"]
+    done = subprocess.run(command, env=environment, cwd=folder, capture_output=True, text=True, check=True)
+    result, hits = done.stdout.split()
+    return float(result), int(hits)
+
+
+@pytest.mark.parametrize(("factor", "added", "result"), [(2.0, 1.0, 4.0), (3.0, 9.0, 30.0), (7.0, 1.0, 14.0)])
+def test_a_changed_callee_or_constant_is_compiled_anew(
+    tmp_path: Path, factor: float, added: float, result: float
+) -> None:
+    """Unchanged code comes from the cache; a callee or constant changed in another file is not missed."""
+    (tmp_path / "caller.py").write_text(CALLER)
+    callee = tmp_path / "callee.py"
+    callee.write_text(CALLEE.format(factor=2.0, added=1.0))
+    assert run(tmp_path) == (4.0, 0)
+
+    callee.write_text(CALLEE.format(factor=factor, added=added))
+
+    unchanged = (factor, added) == (2.0, 1.0)
+    assert run(tmp_path) == (result, 1 if unchanged else 0)
