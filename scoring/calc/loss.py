@@ -2,7 +2,8 @@
 
 The loss is piecewise linear and convex in the value, in units of the bound that is missed. Convex on purpose:
 for options that differ by load alone a stronger athlete is then never given an easier one (for every scenario
-the gain of the harder option over the easier one grows with strength).
+the gain of the harder option over the easier one grows with strength). Counting whole repetitions bends the loss by
+less than one of them: there the promise rests on the tests, not on the proof.
 """
 
 from typing import Final, NamedTuple
