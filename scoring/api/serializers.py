@@ -65,20 +65,39 @@ class AttemptCorrectionInput(ReportInput):
     reason = fields.CharField(max_length=500)
 
 
+def _reason(value: Any, why: str) -> str | None:
+    """The reason beside a number that may be null: null while there is a number."""
+    return None if value is not None else why
+
+
 class ScoreOutput(OutputSerializer):
+    """By the rules of the block alone, so without an interval; the attempt as it was sent is its input."""
+
     state = serializers.ChoiceField(choices=["finished", "capped", "unscored"])
     score_s = serializers.FloatField(allow_null=True)
     score_s_reason = serializers.SerializerMethodField()
     elapsed_s = serializers.FloatField(allow_null=True)
+    elapsed_s_reason = serializers.SerializerMethodField()
     breaks = serializers.IntegerField(allow_null=True)
+    breaks_reason = serializers.SerializerMethodField()
     penalty_s = serializers.FloatField(allow_null=True)
+    penalty_s_reason = serializers.SerializerMethodField()
     repetitions = serializers.IntegerField()
     repetitions_by_work = serializers.DictField(child=serializers.IntegerField())
     rules_version = serializers.IntegerField()
     aim = serializers.ListField(child=serializers.DictField())
 
     def get_score_s_reason(self, row: Any) -> str | None:
-        return None if row.score_s is not None else row.state
+        return _reason(row.score_s, row.state)
+
+    def get_elapsed_s_reason(self, row: Any) -> str | None:
+        return _reason(row.elapsed_s, "not_reported")
+
+    def get_breaks_reason(self, row: Any) -> str | None:
+        return _reason(row.breaks, "not_reported")
+
+    def get_penalty_s_reason(self, row: Any) -> str | None:
+        return _reason(row.penalty_s, "breaks_not_reported")
 
 
 class AttemptOutput(OutputSerializer):
@@ -169,17 +188,35 @@ class OfficialRowOutput(OutputSerializer):
     attempt = serializers.UUIDField()
     state = serializers.ChoiceField(choices=["finished", "capped", "unscored"])
     score_s = serializers.FloatField(allow_null=True)
+    score_s_reason = serializers.SerializerMethodField()
     repetitions = serializers.IntegerField()
     breaks = serializers.IntegerField(allow_null=True)
+    breaks_reason = serializers.SerializerMethodField()
     under_review = serializers.BooleanField()
+
+    def get_score_s_reason(self, row: Any) -> str | None:
+        return _reason(row["score_s"], row["state"])
+
+    def get_breaks_reason(self, row: Any) -> str | None:
+        return _reason(row["breaks"], "not_reported")
 
 
 class ForecastRowOutput(OutputSerializer):
+    """The quantile is the share of one's own forecast that is better; the forecast is the prescription's."""
+
     rank = serializers.IntegerField(allow_null=True)
+    rank_reason = serializers.SerializerMethodField()
     athlete = serializers.UUIDField()
     name = serializers.CharField()
     quantile = serializers.FloatField(allow_null=True)
+    quantile_reason = serializers.SerializerMethodField()
     notes = serializers.ListField(child=serializers.CharField())
+
+    def get_rank_reason(self, row: Any) -> str | None:
+        return None if row["rank"] is not None else row["notes"][0]
+
+    def get_quantile_reason(self, row: Any) -> str | None:
+        return None if row["quantile"] is not None else row["notes"][0]
 
 
 class ForecastRankingOutput(OutputSerializer):

@@ -1,0 +1,206 @@
+"""Every number in an answer is either told by somebody, or derived: then it can be traced, and says how sure it is.
+
+A derived number names its method and its inputs, and has an interval or a stated reason to have none; where it
+may be null, a reason stands beside it. Each number of the document is on one of the two lists below.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+
+from tests.contracts.stage import Stage
+from tests.support.api import ApiClient, committed_document
+
+SENT = "what somebody sent, given back"
+COUNT = "a count or a version number of stored rows"
+SETTING = "a setting of the variation, as it was asked for or last done; null where it has none"
+
+TOLD = {
+    **dict.fromkeys(
+        ["AssessmentOutput.repetitions", "AssessmentOutput.rir", "BodyMassOutput.body_mass_kg"], SENT
+    ),
+    **dict.fromkeys([f"AssessmentOutput.{name}" for name in ("load_kg", "assistance_kg", "height_cm")], SENT),
+    **dict.fromkeys([f"{kind}.number" for kind in ("RevisionListedOutput", "RevisionOutput")], COUNT),
+    **dict.fromkeys([f"{kind}.rules_version" for kind in ("RevisionListedOutput", "RevisionOutput")], COUNT),
+    **dict.fromkeys([f"ImportOutput.{name}" for name in ("created", "duplicate", "invalid")], COUNT),
+    "AssessmentOutput.variation_version": COUNT,
+    "ImportRowOutput.number": "a line of the file",
+    "KitOutput.version": COUNT,
+    "SessionOutput.version": COUNT,
+    "TemplateListedOutput.version": COUNT,
+    "TemplateOutput.version": COUNT,
+    "VariationOutput.version": COUNT,
+    "VariationVersionOutput.number": COUNT,
+    "MovementOutput.version": COUNT,
+    "LocationOutput.freeze_minutes": SENT,
+    "PrescriptionOutput.number": COUNT,
+    "PrescriptionOutput.method_version": "is a method's version itself",
+    "ScoreOutput.rules_version": "is a method's version itself",
+    "ProblemOutput.status": "the status of the answer",
+    **{
+        f"{kind}.{name}": SETTING
+        for kind in ("CapacityOutput", "FiguresOutput")
+        for name in ("load_kg", "assistance_kg", "height_cm")
+    },
+    **{
+        f"{kind}.{name}": why
+        for kind in ("CapacityOutput", "FiguresOutput")
+        for name, why in {
+            "observations": COUNT,
+            "prior_number": "the number of a snapshot, an input itself; null when none was used",
+        }.items()
+    },
+}
+
+
+@dataclass(frozen=True)
+class Derived:
+    """Where a reader finds the rest, as fields of the document; `exact` says why there is no interval."""
+
+    method: str
+    inputs: str
+    interval: tuple[str, str] = ("", "")
+    exact: str = ""
+
+
+def _of(kind: str) -> dict[str, Derived]:
+    """Capacity in the terms of a person, in the list and alone."""
+    method, inputs = f"{kind}.method", f"{kind}.inputs"
+    arithmetic = "load, assistance and the share of the body mass, added up"
+    return {
+        f"{kind}.effective_kg": Derived(method, inputs, exact=arithmetic),
+        f"{kind}.repetitions": Derived(method, inputs, ("RepetitionsOutput.p10", "RepetitionsOutput.p90")),
+        f"{kind}.one_rm": Derived(method, inputs, ("MaximumOutput.lower_kg", "MaximumOutput.upper_kg")),
+    }
+
+
+# A block's rules give a score with certainty; what was logged stands in `as_sent` of the attempt.
+_RULES = Derived("ScoreOutput.rules_version", "AttemptDetailOutput.as_sent", exact="by the block's rules")
+_ROW = Derived("ScoreOutput.rules_version", "OfficialRowOutput.attempt", exact="an order of exact scores")
+# The forecast is frozen in the prescription that the athlete's attempt of the official rows names.
+_OWN = Derived(
+    "PrescriptionOutput.method_version", "PrescriptionOutput.forecast", exact="a place in a forecast"
+)
+_FORECAST = ("PrescriptionOutput.method_version", "PrescriptionOutput.basis")
+_PARTS_OF = {"RepetitionsOutput": "FiguresOutput.repetitions", "MaximumOutput": "FiguresOutput.one_rm"}
+
+DERIVED: dict[str, Derived] = {
+    **_of("CapacityOutput"),
+    **_of("FiguresOutput"),
+    **{
+        f"ScoreOutput.{name}": _RULES
+        for name in ("score_s", "elapsed_s", "breaks", "penalty_s", "repetitions", "repetitions_by_work")
+    },
+    "AttemptDetailOutput.score": _RULES,
+    **{f"OfficialRowOutput.{name}": _ROW for name in ("rank", "score_s", "repetitions", "breaks")},
+    **{f"ForecastRowOutput.{name}": _OWN for name in ("rank", "quantile")},
+    "PrescriptionOutput.content": Derived(
+        *_FORECAST, exact="its expected numbers hold p10 and p90, see below"
+    ),
+    "PrescriptionOutput.forecast": Derived(*_FORECAST, exact="quantiles itself"),
+}
+# Objects that hold no number of ours: sent by somebody, or described elsewhere on the lists.
+OBJECTS = {
+    "AthleteOutput.kit": SENT,
+    "AttemptDetailOutput.as_sent": SENT,
+    "KitOutput.items": SENT,
+    "MovementOutput.prior": SENT,
+    "RevisionOutput.document": SENT,
+    "TemplateOutput.draft": SENT,
+    "VariationVersionOutput.document": SENT,
+    "PrescriptionOutput.basis": "the inputs themselves",
+}
+
+
+def schemas() -> dict[str, Any]:
+    found: dict[str, Any] = committed_document().content["components"]["schemas"]
+    return found
+
+
+def numbers() -> Iterator[tuple[str, bool]]:
+    """(Schema.field, may be null) of each number, and of each object that may hold one, in an output."""
+    for kind, schema in schemas().items():
+        if not kind.endswith("Output"):
+            continue
+        for name, field in schema.get("properties", {}).items():
+            types = {field.get("type")} if not isinstance(field.get("type"), list) else set(field["type"])
+            alternatives = field.get("oneOf", [])
+            nullable = "null" in types or {"type": "null"} in alternatives
+            if types & {"number", "integer", "object"} or (nullable and alternatives):
+                yield f"{kind}.{name}", nullable
+
+
+def exists(place: str) -> bool:
+    kind, name = place.split(".")
+    return name in schemas().get(kind, {}).get("properties", {})
+
+
+def test_each_number_is_on_a_list() -> None:
+    """A new number in an answer is written down as told or as derived; a removed one leaves the list."""
+    found = {place for place, _ in numbers() if place.split(".")[0] not in _PARTS_OF}
+    listed = [*TOLD, *DERIVED, *OBJECTS]
+    assert len(listed) == len(set(listed))
+    assert found == set(listed)
+
+
+@pytest.mark.parametrize("place", sorted(DERIVED))
+def test_a_derived_number_can_be_traced(place: str) -> None:
+    """Method and inputs are fields of the document; an interval too, unless there is a reason to have none."""
+    rule = DERIVED[place]
+    assert exists(place)
+    assert exists(rule.method)
+    assert exists(rule.inputs)
+    assert bool(rule.exact) != bool(rule.interval[0])
+    assert all(exists(bound) for bound in rule.interval if bound)
+
+
+def test_a_number_that_may_be_null_has_a_reason() -> None:
+    """`<name>_reason` stands beside each derived number that may be undefined, and is null otherwise."""
+    nullable = {place for place, may_be_null in numbers() if may_be_null}
+    derived = nullable & set(DERIVED)
+    assert len(derived) > 10
+    assert [place for place in sorted(derived) if not exists(f"{place}_reason")] == []
+
+
+def test_an_interval_is_whole() -> None:
+    """What has an interval never has half of one: no bound may be null."""
+    for kind in _PARTS_OF:
+        assert all(field["type"] == "number" for field in schemas()[kind]["properties"].values())
+        assert set(schemas()[kind]["required"]) == set(schemas()[kind]["properties"])
+
+
+def test_what_a_prescription_expects_is_never_one_number(stage: Stage) -> None:
+    """The document leaves its content open, so the content itself is looked at: intervals, or a probability."""
+    address = f"/api/v1/organisations/{stage.ours.cast.org.id}/prescriptions"
+    items = ApiClient(stage.token("coach")).get(address).json()["items"]
+    expected = [item["content"]["expected"] for item in items if item["content"]["expected"]]
+    assert expected
+    for one in expected:
+        assert list(_bare(one, "expected")) == ["expected.finish_probability"], json.dumps(one)
+    for item in items:
+        assert item["method_version"] >= 1
+        assert (item["forecast"] is None) == (item["forecast_reason"] is not None)
+        assert {"kit", "revision", "capacities"} <= set(item["basis"])
+        if item["content"]["expected"] is None:
+            assert not item["feasible"]
+
+
+def _bare(value: Any, place: str) -> Iterator[str]:
+    """Numbers that do not stand between a lower and an upper one, and nulls without a reason."""
+    if isinstance(value, dict) and set(value) == {"p10", "p50", "p90"}:
+        known = [number for number in value.values() if number is not None]
+        assert known == sorted(known), place
+        return
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            holes = isinstance(inner, dict) and None in inner.values()
+            if holes and not value.get(f"{name}_reason"):
+                yield f"{place}.{name} without a reason"
+            yield from _bare(inner, f"{place}.{name}")
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        yield place
