@@ -59,10 +59,12 @@ def submit_attempt(
     """
     session = _session(actor, session_id)
     athlete = _athlete(actor, athlete_id)
+    # In this order: what is there by now may be this very result, sent twice at once, and is then known as well.
+    taken = Attempt.objects.filter(session=session, athlete=athlete).exists()
     known = _known(report, session, athlete)
     if known is not None:
         return known, False
-    if Attempt.objects.filter(session=session, athlete=athlete).exists():
+    if taken:
         raise ResultExists()
     attempt, stored = _store(actor, session, athlete, report, replaces=None, reason="")
     return attempt, stored
@@ -75,10 +77,11 @@ def correct_attempt(*, actor: Actor, attempt: Attempt, report: Report, reason: s
     Raises ResultAlreadyCorrected unless `attempt` is the latest version.
     """
     session, athlete = _session(actor, attempt.session_id), _athlete(actor, attempt.athlete_id)
+    taken = Attempt.objects.filter(replaces=attempt).exists()
     known = _known(report, session, athlete)
     if known is not None:
         return known, False
-    if Attempt.objects.filter(replaces=attempt).exists():
+    if taken:
         raise ResultAlreadyCorrected()
     return _store(actor, session, athlete, report, replaces=attempt, reason=reason)
 
