@@ -1,4 +1,4 @@
-"""The two organisations of the permission matrix, made once for a module and never changed by its tests."""
+"""The two organisations of the permission matrix, made once for all tests that use them, and never changed by one."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from django.db import connections, transaction
 from tests.contracts.stage import Stage, make_stage
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def made_stage(django_db_setup: None, django_db_blocker: object) -> Stage:
-    """Committed, so that one making serves the whole module; organisations of its own, nothing is truncated."""
+    """Committed, so that one making serves all modules; organisations of their own, nothing is truncated."""
     with django_db_blocker.unblock():  # type: ignore[attr-defined]
         stage = make_stage()
         for connection in connections.all(initialized_only=True):
