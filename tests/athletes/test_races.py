@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
 from django.db import connection
@@ -14,6 +14,7 @@ from athletes.actions.priors import take_prior_snapshot
 from athletes.errors import AlreadyCorrected
 from athletes.models import Assessment, Athlete, Observation, PriorSnapshot
 from athletes.performed import Settings
+from services.changes.models import Change
 from tests.athletes.conftest import NOW, Team, days_ago, make_team
 from tests.support.cast import make_cast
 
@@ -21,10 +22,13 @@ pytestmark = pytest.mark.usefixtures("committed")
 
 
 @pytest.fixture
-def apart(committed: None) -> Team:
+def apart(committed: None) -> Iterator[Team]:
     cast = make_cast()
     with cast.inside():
-        return make_team(cast)
+        team = make_team(cast)
+    yield team
+    with cast.inside():  # what stays due would be sent in the tests of the relay
+        Change.objects.all().delete()
 
 
 def at_once(team: Team, act: Callable[[int], object], threads: int = 4) -> list[object]:
