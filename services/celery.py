@@ -10,8 +10,9 @@ import os
 import structlog
 from celery import Celery
 from celery.schedules import crontab
-from celery.signals import beat_init, setup_logging, worker_init, worker_ready
+from celery.signals import beat_init, setup_logging, task_postrun, task_prerun, worker_init, worker_ready
 from django.conf import settings
+from django.db import close_old_connections
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "services.settings.base")
 
@@ -47,6 +48,8 @@ app.conf.update(
     task_routes={"services.pipeline.tasks.sweep": {"queue": "low"}},
     task_default_queue="recompute",
     worker_hijack_root_logger=False,
+    # Left to itself Celery connects to the database anew for every task, which costs as much as the task does.
+    CELERY_DB_REUSE_MAX=1_000_000,
     beat_schedule={
         # Missed runs are made up by "due since" queries; a stale message expires.
         "sweep": {
@@ -73,6 +76,13 @@ def _compile_before_forking(**kwargs: object) -> None:
     # What is loaded by now stays for good: no collection looks through it again, and no child copies its pages.
     gc.collect()
     gc.freeze()
+
+
+@task_prerun.connect
+@task_postrun.connect
+def _keep_only_good_connections(**kwargs: object) -> None:
+    """As between two requests: what is broken or older than CONN_MAX_AGE goes; the next use asks for its health."""
+    close_old_connections()
 
 
 @worker_ready.connect
