@@ -160,7 +160,7 @@ def checked_version(variation_id: UUID, tested: Performance, now: dt.datetime) -
     problems = count_problems(tested)
     if version is None:
         detail = "There is no such variation in this organisation; list the variations and choose one."
-        problems.append(FieldProblem("#/variation_id", "unknown_variation", detail))
+        problems.append(FieldProblem("#/variation", "unknown_variation", detail))
     else:
         problems += setting_problems(version.variation, tested.settings)
     refuse(problems)

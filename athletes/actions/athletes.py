@@ -103,7 +103,7 @@ def _location(actor: Actor, location_id: UUID) -> Location:
     location = locations_visible_to(actor).filter(id=location_id).first()
     if location is None:
         detail = "There is no such location in this organisation; list the locations and choose one."
-        raise Invalid(errors=[FieldProblem("#/location_id", "unknown_location", detail)])
+        raise Invalid(errors=[FieldProblem("#/location", "unknown_location", detail)])
     require_location(actor, location.id)
     return location
 
@@ -114,7 +114,7 @@ def _check_member(actor: Actor, person_id: UUID) -> None:
         raise Forbidden("Ask a coach to join an athlete with a sign-in.")
     if not Membership.objects.filter(person_id=person_id, is_active=True).exists():
         detail = "This person is no member of the organisation; invite them first."
-        raise Invalid(errors=[FieldProblem("#/person_id", "unknown_person", detail)])
+        raise Invalid(errors=[FieldProblem("#/person", "unknown_person", detail)])
 
 
 def _check(*, kit: dict[str, Any] | None, zone: str | None) -> None:

@@ -28,7 +28,7 @@ STAFF_WRITES = Access(STAFF, Scope.ATHLETES_WRITE)
 
 
 class AthleteFilter(django_filters.FilterSet):
-    location_id = django_filters.UUIDFilter(help_text="Only athletes of this location.")
+    location = django_filters.UUIDFilter(field_name="location_id", help_text="Only athletes of this location.")
     is_active = django_filters.BooleanFilter(help_text="Only athletes who train (true) or who left (false).")
 
 

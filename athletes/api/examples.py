@@ -4,7 +4,7 @@ from typing import Any
 
 ATHLETE_INPUT: dict[str, Any] = {
     "name": "Noor Castell",
-    "location_id": "7d2f6f9e-1d5d-4b55-8d2b-0b7a37f2b3b1",
+    "location": "7d2f6f9e-1d5d-4b55-8d2b-0b7a37f2b3b1",
     "trains_alone": False,
     "client_id": "roster-17",
 }
@@ -12,8 +12,8 @@ ATHLETE_INPUT: dict[str, Any] = {
 ATHLETE: dict[str, Any] = {
     "id": "4c1de2a5-5d0c-4f0e-9c57-0d4c8d0f7a11",
     "name": "Noor Castell",
-    "location_id": "7d2f6f9e-1d5d-4b55-8d2b-0b7a37f2b3b1",
-    "person_id": None,
+    "location": "7d2f6f9e-1d5d-4b55-8d2b-0b7a37f2b3b1",
+    "person": None,
     "sex": "",
     "born_on": None,
     "zone": "Europe/Lisbon",
@@ -28,13 +28,13 @@ BODY_MASS_INPUT: dict[str, Any] = {"body_mass_kg": 68.4, "measured_at": "2030-01
 
 BODY_MASS: dict[str, Any] = {
     "id": "0d4d0b3e-34f1-4f56-9c4e-6cf7b4a6f6a2",
-    "athlete_id": ATHLETE["id"],
+    "athlete": ATHLETE["id"],
     "body_mass_kg": 68.4,
     "measured_at": "2030-01-07T07:30:00Z",
     "zone": "Europe/Lisbon",
     "local_date": "2030-01-07",
     "client_id": None,
-    "recorded_by_id": "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33",
+    "recorded_by": "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33",
 }
 
 LIMITATION_INPUT: dict[str, Any] = {
@@ -46,13 +46,13 @@ LIMITATION_INPUT: dict[str, Any] = {
 
 LIMITATION: dict[str, Any] = {
     "id": "b0a3a1de-9e0e-4d0d-a0de-53a06c1d1b44",
-    "athlete_id": ATHLETE["id"],
+    "athlete": ATHLETE["id"],
     **LIMITATION_INPUT,
-    "set_by_id": "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33",
+    "set_by": "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33",
 }
 
 ASSESSMENT_INPUT: dict[str, Any] = {
-    "variation_id": "6a2c5c83-3a0a-46a0-9f0b-0c5f6a2f9d55",
+    "variation": "6a2c5c83-3a0a-46a0-9f0b-0c5f6a2f9d55",
     "kind": "to_failure",
     "repetitions": 23,
     "performed_at": "2030-01-08T18:05:00Z",
@@ -60,8 +60,8 @@ ASSESSMENT_INPUT: dict[str, Any] = {
 
 ASSESSMENT: dict[str, Any] = {
     "id": "e2f8f0a4-7f0b-4c67-b8a7-3f5c7f0d2e66",
-    "athlete_id": ATHLETE["id"],
-    "variation_id": ASSESSMENT_INPUT["variation_id"],
+    "athlete": ATHLETE["id"],
+    "variation": ASSESSMENT_INPUT["variation"],
     "variation": "row_45",
     "variation_version": 1,
     "kind": "to_failure",
@@ -74,17 +74,17 @@ ASSESSMENT: dict[str, Any] = {
     "performed_at": "2030-01-08T18:05:00Z",
     "zone": "Europe/Lisbon",
     "local_date": "2030-01-08",
-    "replaces_id": None,
-    "replaced_by_id": None,
+    "replaces": None,
+    "replaced_by": None,
     "reason": "",
     "client_id": None,
-    "recorded_by_id": "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33",
+    "recorded_by": "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33",
 }
 
 CAPACITY: dict[str, Any] = {
-    "movement_id": "1f6d3a52-0f7b-4b3a-8a55-2f6b8f5f1a77",
+    "movement": "1f6d3a52-0f7b-4b3a-8a55-2f6b8f5f1a77",
     "movement": "horizontal_row",
-    "variation_id": ASSESSMENT_INPUT["variation_id"],
+    "variation": ASSESSMENT_INPUT["variation"],
     "variation": "row_45",
     "load_kg": None,
     "assistance_kg": None,
@@ -124,7 +124,7 @@ IMPORT: dict[str, Any] = {
             "number": 1,
             "name": "Noor Castell",
             "outcome": "created",
-            "athlete_id": ATHLETE["id"],
+            "athlete": ATHLETE["id"],
             "created": ["athlete", "body_mass", "assessment"],
             "problems": [],
         }

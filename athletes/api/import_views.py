@@ -69,7 +69,7 @@ class ImportRowOutput(OutputSerializer):
     number = serializers.IntegerField(help_text="Line below the header, from 1.")
     name = serializers.CharField(allow_blank=True)
     outcome = serializers.ChoiceField(choices=["created", "duplicate", "invalid"])
-    athlete_id = serializers.UUIDField(allow_null=True, help_text="Null in a dry run of a new athlete.")
+    athlete = serializers.UUIDField(allow_null=True, help_text="Null in a dry run of a new athlete.")
     created = serializers.ListField(child=serializers.CharField())
     problems = ImportProblemOutput(many=True)
 
@@ -92,7 +92,7 @@ class AthleteImportView(OrganisationView):
             text_types=("text/csv",),
             parameters=(
                 OpenApiParameter("dry_run", bool, description="true: report, and store nothing."),
-                OpenApiParameter("location_id", UUID, description="Location of rows that name none."),
+                OpenApiParameter("location", UUID, description="Location of rows that name none."),
             ),
             request_example=examples.IMPORT_INPUT,
             response_example=examples.IMPORT,
@@ -126,11 +126,11 @@ class AthleteImportView(OrganisationView):
         return text == "true"
 
     def _location_id(self) -> UUID | None:
-        text = self.request.query_params.get("location_id")
+        text = self.request.query_params.get("location")
         try:
             return None if text is None else UUID(text)
         except ValueError:
-            fault = FieldProblem("", "invalid", "Must be a UUID.", parameter="location_id")
+            fault = FieldProblem("", "invalid", "Must be a UUID.", parameter="location")
             raise Invalid(errors=[fault]) from None
 
 
@@ -146,7 +146,7 @@ def _presented(report: ImportReport) -> dict[str, Any]:
                 "number": row.number,
                 "name": row.name,
                 "outcome": row.outcome,
-                "athlete_id": None if report.dry_run and "athlete" in row.created else row.athlete_id,
+                "athlete": None if report.dry_run and "athlete" in row.created else row.athlete_id,
                 "created": row.created,
                 "problems": [{"column": column, "detail": detail} for column, detail in row.problems],
             }

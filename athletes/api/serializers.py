@@ -26,7 +26,7 @@ def client_id_field() -> fields.CharField:
 
 class AthleteInput(InputSerializer):
     name = fields.CharField(max_length=120)
-    location_id = fields.UUIDField()
+    location = fields.UUIDField(source="location_id")
     sex = fields.ChoiceField(choices=SEXES, required=False, allow_blank=True)
     born_on = fields.BirthDateField(required=False, allow_null=True)
     zone = fields.CharField(max_length=64, required=False, help_text="IANA name; else the location's.")
@@ -41,21 +41,21 @@ class AthleteInput(InputSerializer):
 
 class AthleteChange(InputSerializer):
     name = fields.CharField(max_length=120)
-    location_id = fields.UUIDField()
+    location = fields.UUIDField(source="location_id")
     sex = fields.ChoiceField(choices=SEXES, allow_blank=True)
     born_on = fields.BirthDateField(allow_null=True)
     zone = fields.CharField(max_length=64)
     kit = fields.JSONField(allow_null=True)
     trains_alone = fields.BooleanField()
     is_active = fields.BooleanField()
-    person_id = fields.UUIDField(allow_null=True, help_text="A member, who then is this athlete.")
+    person = fields.UUIDField(source="person_id", allow_null=True, help_text="A member, who then is this athlete.")
 
 
 class AthleteOutput(OutputSerializer):
     id = serializers.UUIDField()
     name = serializers.CharField()
-    location_id = serializers.UUIDField()
-    person_id = serializers.UUIDField(allow_null=True)
+    location = serializers.UUIDField(source="location_id")
+    person = serializers.UUIDField(source="person_id", allow_null=True)
     sex = serializers.CharField()
     born_on = serializers.DateField(allow_null=True)
     zone = serializers.CharField()
@@ -74,13 +74,13 @@ class BodyMassInput(InputSerializer):
 
 class BodyMassOutput(OutputSerializer):
     id = serializers.UUIDField()
-    athlete_id = serializers.UUIDField()
+    athlete = serializers.UUIDField(source="athlete_id")
     body_mass_kg = serializers.FloatField()
     measured_at = serializers.DateTimeField()
     zone = serializers.CharField()
     local_date = serializers.DateField()
     client_id = serializers.CharField(allow_null=True)
-    recorded_by_id = serializers.UUIDField()
+    recorded_by = serializers.UUIDField(source="recorded_by_id")
 
 
 class LimitationInput(InputSerializer):
@@ -98,16 +98,16 @@ class LimitationChange(InputSerializer):
 
 class LimitationOutput(OutputSerializer):
     id = serializers.UUIDField()
-    athlete_id = serializers.UUIDField()
+    athlete = serializers.UUIDField(source="athlete_id")
     hazard = serializers.CharField()
     from_date = serializers.DateField()
     until_date = serializers.DateField(allow_null=True)
     note = serializers.CharField()
-    set_by_id = serializers.UUIDField()
+    set_by = serializers.UUIDField(source="set_by_id")
 
 
 class AssessmentInput(InputSerializer):
-    variation_id = fields.UUIDField()
+    variation = fields.UUIDField(source="variation_id")
     kind = fields.ChoiceField(choices=KINDS)
     repetitions = fields.IntegerField(min_value=0, max_value=MOST_REPETITIONS)
     performed_at = fields.DateTimeField()
@@ -129,8 +129,8 @@ class CorrectionInput(AssessmentInput):
 
 class AssessmentOutput(OutputSerializer):
     id = serializers.UUIDField()
-    athlete_id = serializers.UUIDField()
-    variation_id = serializers.UUIDField(source="variation_version.variation_id")
+    athlete = serializers.UUIDField(source="athlete_id")
+    variation = serializers.UUIDField(source="variation_version.variation_id")
     variation = serializers.CharField(source="variation_version.variation.key")
     variation_version = serializers.IntegerField(source="variation_version.number")
     kind = serializers.CharField()
@@ -143,13 +143,13 @@ class AssessmentOutput(OutputSerializer):
     performed_at = serializers.DateTimeField()
     zone = serializers.CharField()
     local_date = serializers.DateField()
-    replaces_id = serializers.UUIDField(allow_null=True)
-    replaced_by_id = serializers.SerializerMethodField()
+    replaces = serializers.UUIDField(source="replaces_id", allow_null=True)
+    replaced_by = serializers.SerializerMethodField()
     reason = serializers.CharField(allow_blank=True)
     client_id = serializers.CharField(allow_null=True)
-    recorded_by_id = serializers.UUIDField()
+    recorded_by = serializers.UUIDField(source="recorded_by_id")
 
-    def get_replaced_by_id(self, row: Assessment) -> str | None:
+    def get_replaced_by(self, row: Assessment) -> str | None:
         """The correction that holds instead of this row; null while this one holds."""
         later = getattr(row, "replaced_by", None)  # only a row that was read can have been replaced
         return None if later is None else str(later)
@@ -173,9 +173,9 @@ class MaximumOutput(OutputSerializer):
 
 
 class FiguresOutput(OutputSerializer):
-    movement_id = serializers.UUIDField()
+    movement = serializers.UUIDField(source="movement_id")
     movement = serializers.CharField()
-    variation_id = serializers.UUIDField()
+    variation = serializers.UUIDField(source="variation_id")
     variation = serializers.CharField()
     load_kg = serializers.FloatField(allow_null=True)
     assistance_kg = serializers.FloatField(allow_null=True)

@@ -68,7 +68,7 @@ def _take_in(scene: Scene, person: DemoAthlete) -> None:
     by = author(scene, person)
     body: dict[str, Any] = {
         "name": person.name,
-        "location_id": scene.locations[person.place],
+        "location": scene.locations[person.place],
         "sex": person.sex,
         "born_on": f"{person.born}-06-15",
         "trains_alone": person.alone,
@@ -98,4 +98,4 @@ def weigh(by: Api, athlete: str, mass_kg: float, when: dt.datetime) -> None:
 def _link(scene: Scene, member: Member) -> None:
     """From now on this member is that athlete, and sends results of their own."""
     person = Api.send(scene.apis[member.key], "GET", "/api/v1/me", absolute=True).body["id"]
-    scene.coach.change(f"/athletes/{scene.athletes[member.name]}", {"person_id": person})
+    scene.coach.change(f"/athletes/{scene.athletes[member.name]}", {"person": person})

@@ -106,7 +106,7 @@ def _test(scene: Scene, number: int, person: DemoAthlete, movement: str, days_ag
     option = by_eye(scene, person, movement, weeks_ago, rng)
     repetitions = repetitions_in_test(body.fresh(movement, option.effective_kg, weeks_ago=weeks_ago), rng)
     told: dict[str, Any] = {
-        "variation_id": scene.variation_ids[option.variation_key],
+        "variation": scene.variation_ids[option.variation_key],
         "kind": "to_failure",
         "repetitions": repetitions,
         "performed_at": (scene.now - dt.timedelta(days=days_ago)).isoformat(),

@@ -36,7 +36,7 @@ def weighed(team: Team) -> Team:
 
 def told(team, **change):
     body = {
-        "variation_id": team.row,
+        "variation": team.row,
         "kind": "to_failure",
         "repetitions": 14,
         "performed_at": "2030-03-19T18:05:00Z",
@@ -62,7 +62,7 @@ def test_record_and_read_a_test(weighed: Team):
     assert made.status_code == 201
     body = made.json()
     assert (body["variation"], body["variation_version"], body["ended_by"]) == ("row_45", 1, "failure")
-    assert body["recorded_by_id"] == str(weighed.cast.staff.person.id)
+    assert body["recorded_by"] == str(weighed.cast.staff.person.id)
     assert client.get(made.headers["Location"]).json() == body
     assert client.get(of(weighed)).json()["items"] == [body]
 
@@ -96,15 +96,15 @@ def test_a_double_submission_counts_once(weighed: Team):
         ({"repetitions": 2001}, "#/repetitions"),
         ({"repetitions": 14.5}, "#/repetitions"),
         ({"repetitions": True}, "#/repetitions"),
-        ({"variation_id": str(uuid.uuid4())}, "#/variation_id"),
-        ({"variation_id": "row_45"}, "#/variation_id"),
+        ({"variation": str(uuid.uuid4())}, "#/variation"),
+        ({"variation": "row_45"}, "#/variation"),
         ({"performed_at": "2030-03-21T18:05:00Z"}, "#/performed_at"),
         ({"performed_at": "2030-03-19"}, "#/performed_at"),
         ({"performed_at": "1990-03-19T18:05:00Z"}, "#/performed_at"),
         ({"kind": "guess"}, "#/kind"),
         ({"kind": "with_rir", "rir": 12}, "#/rir"),
         ({"ended_by": "boredom"}, "#/ended_by"),
-        ({"athlete_id": str(uuid.uuid4())}, "#/athlete_id"),
+        ({"athlete": str(uuid.uuid4())}, "#/athlete"),
         ({"org_id": str(uuid.uuid4())}, "#/org_id"),
     ],
 )
@@ -139,7 +139,7 @@ def test_body_weight_work_of_somebody_never_weighed(weighed: Team):
 
 def test_assistance_beyond_the_body_mass(weighed: Team):
     """422: nothing is left to move."""
-    body = told(weighed, variation_id=weighed.pull_up, assistance_kg=70)
+    body = told(weighed, variation=weighed.pull_up, assistance_kg=70)
     assert_problem(weighed.client(weighed.cast.coach).post(of(weighed), body), "not_a_load", 422)
 
 
@@ -163,10 +163,10 @@ def test_a_correction_keeps_both(weighed: Team):
     made = client.post(path, told(weighed, repetitions=14, reason="Typing error."))
 
     assert made.status_code == 201
-    assert made.json()["replaces_id"] == first["id"]
+    assert made.json()["replaces"] == first["id"]
     old = client.get(of(weighed, f"/{first['id']}")).json()
-    assert (old["repetitions"], old["replaced_by_id"]) == (41, made.json()["id"])
-    assert client.get(made.headers["Location"]).json()["replaced_by_id"] is None
+    assert (old["repetitions"], old["replaced_by"]) == (41, made.json()["id"])
+    assert client.get(made.headers["Location"]).json()["replaced_by"] is None
     assert stored(weighed) == (2, 1)
     again = client.post(path, told(weighed, repetitions=15, reason="Again."))
     assert_problem(again, "already_corrected", 409)

@@ -60,7 +60,7 @@ def test_outsiders_and_rivals_find_nothing(team: Team):
 def test_take_in_an_athlete(team: Team):
     """The location's zone unless another is named; the same client_id gives the same athlete."""
     client = team.client(team.cast.staff)
-    body = {"name": "Remy Falk", "location_id": team.cast.harbour.id, "client_id": "roster-4"}
+    body = {"name": "Remy Falk", "location": team.cast.harbour.id, "client_id": "roster-4"}
 
     made = client.post(team.path("athletes"), body)
     again = client.post(team.path("athletes"), body)
@@ -76,7 +76,7 @@ def test_take_in_an_athlete(team: Team):
 @pytest.mark.parametrize(
     ("change", "code", "status", "at"),
     [
-        ({"location_id": str(uuid.uuid4())}, "invalid_input", 400, "#/location_id"),
+        ({"location": str(uuid.uuid4())}, "invalid_input", 400, "#/location"),
         ({"name": ""}, "invalid_input", 400, "#/name"),
         ({"name": None}, "invalid_input", 400, "#/name"),
         ({"zone": "Europe/Atlantis"}, "invalid_input", 400, "#/zone"),
@@ -93,7 +93,7 @@ def test_take_in_an_athlete(team: Team):
 )
 def test_bad_athletes(team: Team, change, code, status, at):
     """Each fault at its place, nothing stored."""
-    body = {"name": "Remy Falk", "location_id": str(team.cast.harbour.id), **change}
+    body = {"name": "Remy Falk", "location": str(team.cast.harbour.id), **change}
     response = team.client(team.cast.coach).post(team.path("athletes"), body)
 
     assert_problem(response, code, status, at=at)
@@ -103,7 +103,7 @@ def test_bad_athletes(team: Team, change, code, status, at):
 
 def test_staff_take_in_for_their_own_locations_only(team: Team):
     """The mill is not the harbour staff's; athletes take in nobody."""
-    body = {"name": "Remy Falk", "location_id": str(team.cast.mill.id)}
+    body = {"name": "Remy Falk", "location": str(team.cast.mill.id)}
     path = team.path("athletes")
     assert_problem(team.client(team.cast.staff).post(path, body), "not_your_location", 403)
     assert_problem(team.client(team.cast.athlete).post(path, body), "forbidden", 403)
@@ -139,9 +139,9 @@ def test_a_coach_joins_an_athlete_with_a_member(team: Team):
     path = team.path(f"athletes/{team.bram.id}")
     coach = team.client(team.cast.coach)
     tag = coach.get(path).headers["ETag"]
-    stranger = {"person_id": str(team.cast.outsider.person.id)}
-    assert_problem(coach.patch(path, stranger, if_match=tag), "invalid_input", 400, at="#/person_id")
-    member = {"person_id": str(team.cast.staff.person.id)}
+    stranger = {"person": str(team.cast.outsider.person.id)}
+    assert_problem(coach.patch(path, stranger, if_match=tag), "invalid_input", 400, at="#/person")
+    member = {"person": str(team.cast.staff.person.id)}
     assert coach.patch(path, member, if_match=tag).status_code == 200
     twice = team.path(f"athletes/{team.noor.id}")
     taken = coach.patch(twice, member, if_match=coach.get(twice).headers["ETag"])
@@ -210,9 +210,9 @@ def test_limits_over_http(team: Team):
 def test_filters(team: Team):
     """By location and by who still trains; an unknown parameter or a malformed one is refused."""
     client, path = team.client(team.cast.coach), team.path("athletes")
-    assert names(client.get(path, query={"location_id": str(team.cast.mill.id)})) == ["Bram Okoye"]
+    assert names(client.get(path, query={"location": str(team.cast.mill.id)})) == ["Bram Okoye"]
     assert names(client.get(path, query={"is_active": "false"})) == []
-    assert_problem(client.get(path, query={"location_id": "mill"}), "invalid_input", 400, at="location_id")
+    assert_problem(client.get(path, query={"location": "mill"}), "invalid_input", 400, at="location")
     assert_problem(client.get(path, query={"name": "Bram"}), "invalid_input", 400, at="name")
 
 

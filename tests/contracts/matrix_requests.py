@@ -46,7 +46,7 @@ def _set_log(elapsed_s: float) -> dict[str, Any]:
 
 def _assessment(side: Side) -> dict[str, Any]:
     return {
-        "variation_id": str(side.ids["row_45"]),
+        "variation": str(side.ids["row_45"]),
         "kind": "to_failure",
         "repetitions": 14,
         "performed_at": _ago(hours=3),
@@ -56,7 +56,7 @@ def _assessment(side: Side) -> dict[str, Any]:
 def _roster(side: Side) -> Sent:
     return Sent(
         body={"csv": "name,body_mass_kg\nRuta Penn,61.5\n"},
-        query={"location_id": str(side.ids["location"])},
+        query={"location": str(side.ids["location"])},
     )
 
 
@@ -112,12 +112,12 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         if_match="empty_session",
     ),
     "cancel_session": lambda s: Sent(path={"session": "empty_session"}),
-    "list_athletes": lambda s: Sent(query={"location_id": _place(s, "location")}),
-    "create_athlete": lambda s: Sent(body={"name": "Ruta Penn", "location_id": _place(s, "location")}),
+    "list_athletes": lambda s: Sent(query={"location": _place(s, "location")}),
+    "create_athlete": lambda s: Sent(body={"name": "Ruta Penn", "location": _place(s, "location")}),
     "update_athlete": lambda s: Sent(body={"trains_alone": True}, if_match="athlete"),
     "update_athlete/name": lambda s: Sent(body={"name": "Ruta Penn"}, if_match="athlete"),
-    "update_athlete/location": lambda s: Sent(body={"location_id": _place(s, "mill")}, if_match="athlete"),
-    "update_athlete/person": lambda s: Sent(body={"person_id": _place(s, "member")}, if_match="athlete"),
+    "update_athlete/location": lambda s: Sent(body={"location": _place(s, "mill")}, if_match="athlete"),
+    "update_athlete/person": lambda s: Sent(body={"person": _place(s, "member")}, if_match="athlete"),
     "import_athletes": _roster,
     "record_body_mass": lambda s: Sent(body={"body_mass_kg": 67.0, "measured_at": _ago(hours=1)}),
     "add_limitation": lambda s: Sent(body={"hazard": "impact", "from_date": "2030-01-31"}),

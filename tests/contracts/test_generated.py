@@ -45,10 +45,9 @@ FIELDS = {
     "movement": "movement",
     "revision": "revision",
     "location": "location",
-    "location_id": "location",
     "locations": "location",
-    "person_id": "member",
-    "variation_id": "row_45",
+    "person": "member",
+    "variation": "row_45",
     "organisation": "organisation",
 }
 

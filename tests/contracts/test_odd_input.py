@@ -115,7 +115,7 @@ def test_a_double_submission_is_one_result(stage: Stage) -> None:
 
 def test_without_a_body_mass(stage: Stage) -> None:
     """A test of body-weight work is refused with the way out; a result is kept, and waits for a person."""
-    place = {"name": "Ruta Penn", "location_id": str(stage.ours.ids["location"])}
+    place = {"name": "Ruta Penn", "location": str(stage.ours.ids["location"])}
     athlete = coach(stage).post(f"{base(stage)}/athletes", place).json()["id"]
     test = request_for("record_assessment", stage.ours)
     refused = coach(stage).post(f"{base(stage)}/athletes/{athlete}/assessments", test.body)

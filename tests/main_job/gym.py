@@ -121,9 +121,9 @@ class Gym:
         """Send the CSV; the report."""
         told = {"csv": as_csv(tested), "columns": COLUMNS}
         report: dict[str, Any] = self.post(
-            "imports/athletes", told, query={"location_id": str(self.cast.harbour.id)}
+            "imports/athletes", told, query={"location": str(self.cast.harbour.id)}
         )
-        self.athletes = {row["name"]: row["athlete_id"] for row in report["rows"]}
+        self.athletes = {row["name"]: row["athlete"] for row in report["rows"]}
         return report
 
     def place(self) -> None:

@@ -83,7 +83,7 @@ def test_the_sheet_leaves_out_who_has_left(world: World, coach: ApiClient) -> No
     query = {"session": str(world.session.id), "current": "true"}
     path = url(world, f"athletes/{world.athletes['Idris Vane'].id}")
     tag = coach.get(path).headers["ETag"]
-    moved = coach.patch(path, {"location_id": str(world.cast.mill.id)}, if_match=tag)
+    moved = coach.patch(path, {"location": str(world.cast.mill.id)}, if_match=tag)
     assert moved.status_code == 200
     drain(world.cast)
     rows = coach.get(url(world, "prescriptions"), query=query).json()["items"]
