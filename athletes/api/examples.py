@@ -62,7 +62,7 @@ ASSESSMENT: dict[str, Any] = {
     "id": "e2f8f0a4-7f0b-4c67-b8a7-3f5c7f0d2e66",
     "athlete": ATHLETE["id"],
     "variation": ASSESSMENT_INPUT["variation"],
-    "variation": "row_45",
+    "variation_key": "row_45",
     "variation_version": 1,
     "kind": "to_failure",
     "repetitions": 23,
@@ -83,9 +83,9 @@ ASSESSMENT: dict[str, Any] = {
 
 CAPACITY: dict[str, Any] = {
     "movement": "1f6d3a52-0f7b-4b3a-8a55-2f6b8f5f1a77",
-    "movement": "horizontal_row",
+    "movement_key": "horizontal_row",
     "variation": ASSESSMENT_INPUT["variation"],
-    "variation": "row_45",
+    "variation_key": "row_45",
     "load_kg": None,
     "assistance_kg": None,
     "height_cm": None,

@@ -131,7 +131,7 @@ class AssessmentOutput(OutputSerializer):
     id = serializers.UUIDField()
     athlete = serializers.UUIDField(source="athlete_id")
     variation = serializers.UUIDField(source="variation_version.variation_id")
-    variation = serializers.CharField(source="variation_version.variation.key")
+    variation_key = serializers.CharField(source="variation_version.variation.key")
     variation_version = serializers.IntegerField(source="variation_version.number")
     kind = serializers.CharField()
     repetitions = serializers.IntegerField()
@@ -174,9 +174,9 @@ class MaximumOutput(OutputSerializer):
 
 class FiguresOutput(OutputSerializer):
     movement = serializers.UUIDField(source="movement_id")
-    movement = serializers.CharField()
+    movement_key = serializers.CharField(source="movement")
     variation = serializers.UUIDField(source="variation_id")
-    variation = serializers.CharField()
+    variation_key = serializers.CharField(source="variation")
     load_kg = serializers.FloatField(allow_null=True)
     assistance_kg = serializers.FloatField(allow_null=True)
     height_cm = serializers.FloatField(allow_null=True)

@@ -61,7 +61,7 @@ def test_record_and_read_a_test(weighed: Team):
 
     assert made.status_code == 201
     body = made.json()
-    assert (body["variation"], body["variation_version"], body["ended_by"]) == ("row_45", 1, "failure")
+    assert (body["variation_key"], body["variation_version"], body["ended_by"]) == ("row_45", 1, "failure")
     assert body["recorded_by"] == str(weighed.cast.staff.person.id)
     assert client.get(made.headers["Location"]).json() == body
     assert client.get(of(weighed)).json()["items"] == [body]
@@ -182,7 +182,7 @@ def test_capacities_are_explained(weighed: Team):
 
     (row,) = client.get(weighed.path(f"athletes/{weighed.noor.id}/capacities")).json()["items"]
 
-    assert (row["movement"], row["variation"], row["observations"]) == ("horizontal_row", "row_45", 1)
+    assert (row["movement_key"], row["variation_key"], row["observations"]) == ("horizontal_row", "row_45", 1)
     assert row["effective_kg"] == pytest.approx(0.5288 * 68.0)
     r = row["repetitions"]
     assert r["p10"] < r["p50"] < r["p90"]

@@ -120,5 +120,5 @@ def test_what_is_said_of_the_demo_is_so() -> None:
 def test_safety_is_spoken_of() -> None:
     """Physician, stop signs, and that no number overrules a coach."""
     section = README.split("## Safety")[1].split("## ")[0]
-    for word in ("physician", "Stop at pain", "no medical advice", "overrules"):
+    for word in ("physician", "Stop at pain", "no medical advice", "last word"):
         assert word in section
