@@ -34,7 +34,7 @@ def database(name: str, *, pool: bool = False) -> dict[str, Any]:
             f"{name} must be a postgres:// URL; the service needs PostgreSQL 15 or newer."
         )
     config |= {"CONN_MAX_AGE": 0 if pool else 60, "CONN_HEALTH_CHECKS": True}
-    config["OPTIONS"] = {"connect_timeout": 5}
+    config["OPTIONS"] = {"connect_timeout": 5, "server_side_binding": True, "prepare_threshold": 3}
     if pool:
         config["OPTIONS"]["pool"] = {
             "min_size": 2,
