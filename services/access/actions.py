@@ -2,18 +2,19 @@
 
 import hashlib
 import secrets
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils import timezone
 
-from services.access.errors import InvitationNotGood, LastOwner, PasswordTooWeak
+from services.access.errors import AddressKnown, InvitationNotGood, LastOwner, PasswordTooWeak
 from services.access.models import ApiToken
 from services.api.conditional import update_versioned
 from services.problems import Forbidden, NotFound
@@ -140,10 +141,34 @@ def invite(*, actor: Actor, email: str, role: Role, location_ids: list[UUID]) ->
 
 @transaction.atomic
 def accept_invitation(*, secret: str, name: str, password: str) -> Membership:
-    """Turn an invitation into a membership; makes the person, or checks the password of a known one.
+    """Turn an invitation into a membership of a new person, who signs in with that address from now on.
 
-    Raises InvitationNotGood for every other case alike, so that nothing can be learnt by trying.
+    Nobody proves the address: without mail the inviting owner or coach vouches for it. The inviter has the
+    secret too, so a known address is refused whatever the password is, which is not even looked at: this
+    would be a way to guess it, or to set one, past the lock of the sign-in. That an address is known does
+    show, to whoever may invite it.
+
+    Raises InvitationNotGood, AddressKnown and PasswordTooWeak.
     """
+    with _open_invitation(secret) as invitation:
+        return _admit(invitation, _new_person(invitation.email, name, password))
+
+
+@transaction.atomic
+def join_by_invitation(*, person: Person, secret: str) -> Membership:
+    """Turn an invitation into a membership of the signed-in person whose address it names.
+
+    Raises InvitationNotGood, and Forbidden for somebody else's invitation.
+    """
+    with _open_invitation(secret) as invitation:
+        if invitation.email != person.email:
+            raise Forbidden("This invitation is for another e-mail address than the one of your sign-in.")
+        return _admit(invitation, person)
+
+
+@contextmanager
+def _open_invitation(secret: str) -> Iterator[Invitation]:
+    """The locked invitation, inside its organisation; InvitationNotGood for every bad secret alike."""
     digest = digest_of(secret)
     with setting("app.digest", digest):
         found = Invitation.unscoped.filter(digest=digest).first()
@@ -153,37 +178,36 @@ def accept_invitation(*, secret: str, name: str, password: str) -> Membership:
         invitation = Invitation.objects.select_for_update().get(id=found.id)
         if invitation.accepted_at is not None or invitation.expires_at < timezone.now():
             raise InvitationNotGood()
-        member = _person_who_accepts(invitation.email, name, password)
-        membership, _ = Membership.objects.get_or_create(
-            org_id=found.org_id, person=member, defaults={"role": invitation.role}
-        )
-        Membership.objects.filter(id=membership.id).update(
-            role=invitation.role, is_active=True, version=F("version") + 1
-        )
-        _set_places(found.org_id, membership, [UUID(place) for place in invitation.location_ids])
-        invitation.accepted_at = timezone.now()
-        invitation.save(update_fields=["accepted_at"])
-        membership.refresh_from_db()
+        yield invitation
+
+
+def _admit(invitation: Invitation, person: Person) -> Membership:
+    membership, _ = Membership.objects.get_or_create(
+        org_id=invitation.org_id, person=person, defaults={"role": invitation.role}
+    )
+    Membership.objects.filter(id=membership.id).update(
+        role=invitation.role, is_active=True, version=F("version") + 1
+    )
+    _set_places(invitation.org_id, membership, [UUID(place) for place in invitation.location_ids])
+    invitation.accepted_at = timezone.now()
+    invitation.save(update_fields=["accepted_at"])
+    membership.refresh_from_db()
     return membership
 
 
-def _person_who_accepts(email: str, name: str, password: str) -> Person:
+def _new_person(email: str, name: str, password: str) -> Person:
     with setting("app.email", email):
-        known = Person.objects.filter(email=email).first()
-        if known is not None and known.has_usable_password():
-            if not known.check_password(password):
-                raise InvitationNotGood()
-            return known
+        if Person.objects.filter(email=email).exists():
+            raise AddressKnown()
         try:
             validate_password(password, user=Person(email=email, name=name))
         except ValidationError as error:
             raise PasswordTooWeak(" ".join(error.messages)) from error
-        if known is None:
-            return Person.objects.create_user(email=email, name=name, password=password)
-        known.set_password(password)
-        with person_scope(known.id):
-            known.save(update_fields=["password"])
-        return known
+        try:
+            with transaction.atomic():
+                return Person.objects.create_user(email=email, name=name, password=password)
+        except IntegrityError as error:  # another invitation made the person in the meantime
+            raise AddressKnown() from error
 
 
 def require_owner(actor: Actor) -> None:

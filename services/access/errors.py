@@ -1,6 +1,7 @@
 """What may go wrong at the door.
 
-SignInRefused (401) · SignInLocked (429) · InvitationNotGood (422) · LastOwner (409)
+SignInRefused (401) · SignInLocked (429) · InvitationNotGood (422) · AddressKnown (409) ·
+PasswordTooWeak (422) · LastOwner (409)
 """
 
 from services.problems import Conflict, NotAuthenticated, TooManyRequests, Unprocessable
@@ -23,10 +24,17 @@ class SignInLocked(TooManyRequests):
 
 
 class InvitationNotGood(Unprocessable):
-    """The invitation is unknown, expired, revoked or was accepted before, or the password does not fit."""
+    """The invitation is unknown, expired, or was accepted before."""
 
     code = "invitation_not_good"
-    remedy = "Ask for a new invitation; with an existing sign-in, accept with the password of that address."
+    remedy = "Ask for a new invitation."
+
+
+class AddressKnown(Conflict):
+    """The invited e-mail address belongs to somebody already; the password that was sent was not looked at."""
+
+    code = "address_known"
+    remedy = "Sign in with that address, and send the secret to `POST /api/v1/invitations/join`."
 
 
 class PasswordTooWeak(Unprocessable):

@@ -54,6 +54,7 @@ class Side:
     ids: dict[str, UUID] = field(default_factory=dict)
     versions: dict[str, int] = field(default_factory=dict)
     secret: str = ""
+    secret_of_outsider: str = ""
 
     def version(self, name: str) -> int:
         return self.versions.get(name, 1)
@@ -197,6 +198,12 @@ def _door(side: Side) -> None:
     with side.cast.inside():
         invitation, side.secret = invite(
             actor=owner, email=f"{side.canary}@example.org", role=Role.ATHLETE, location_ids=[]
+        )
+        _, side.secret_of_outsider = invite(
+            actor=owner,
+            email=side.people["outsider"].person.email,
+            role=Role.ATHLETE,
+            location_ids=[],
         )
     token, _ = create_token(person=side.people["coach"].person, label=side.canary)
     side.ids |= {"invitation": invitation.id, "token": token.handle}

@@ -12,7 +12,13 @@ from tests.contracts.rows import differences, fingerprint
 from tests.contracts.stage import INSIDE, OUTSIDE, Stage
 
 # They make something of the caller's own, or are open to whoever has the secret.
-IN_OWN_NAME = {"sign_in", "accept_invitation", "create_token", "create_token/organisation"}
+IN_OWN_NAME = {
+    "sign_in",
+    "accept_invitation",
+    "join_invitation",
+    "create_token",
+    "create_token/organisation",
+}
 
 
 def test_the_table_names_every_operation() -> None:

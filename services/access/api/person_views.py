@@ -14,7 +14,13 @@ from rest_framework.response import Response
 
 from services.access import actions
 from services.access.api import serializers as s
-from services.access.errors import InvitationNotGood, PasswordTooWeak, SignInLocked, SignInRefused
+from services.access.errors import (
+    AddressKnown,
+    InvitationNotGood,
+    PasswordTooWeak,
+    SignInLocked,
+    SignInRefused,
+)
 from services.access.models import ApiToken
 from services.api.operation import Idempotency, Operation
 from services.api.views import PersonView, PublicView
@@ -165,10 +171,36 @@ class AcceptInvitationView(PublicView):
             output=s.AcceptedOutput,
             status=201,
             idempotency=Idempotency.EXEMPT,
-            errors=(InvitationNotGood, PasswordTooWeak),
+            errors=(InvitationNotGood, AddressKnown, PasswordTooWeak),
         )
     }
 
     def post(self, request: Request) -> Response:
-        """Join the organisation of an invitation; makes a sign-in, or takes the one of that e-mail address."""
+        """Join the organisation of an invitation as somebody new, with a password for the next sign-in.
+
+        Whoever invited vouches for the e-mail address; no mail is sent to prove it. Somebody with that
+        address already signs in and joins by `join_invitation`; no password is checked here.
+        """
         return self.reply(actions.accept_invitation(**self.read_input()))
+
+
+class JoinInvitationView(PersonView):
+    operation = {
+        "POST": Operation(
+            id="join_invitation",
+            input=s.JoinInput,
+            output=s.AcceptedOutput,
+            status=201,
+            idempotency=Idempotency.EXEMPT,
+            errors=(Forbidden, InvitationNotGood),
+        )
+    }
+    scope = {"POST": ""}
+
+    def post(self, request: Request) -> Response:
+        """Join the organisation of an invitation to the address of one's own sign-in."""
+        person: Any = request.user
+        auth: Any = request.auth
+        if auth.only_org_id is not None:
+            raise Forbidden("This token is for one organisation and cannot join one.")
+        return self.reply(actions.join_by_invitation(person=person, secret=self.read_input()["secret"]))

@@ -137,6 +137,10 @@ class AcceptInput(InputSerializer):
     password = fields.CharField(max_length=200, trim_whitespace=False)
 
 
+class JoinInput(InputSerializer):
+    secret = fields.CharField(max_length=100)
+
+
 class AcceptedOutput(OutputSerializer):
     organisation = serializers.UUIDField(source="org_id")
     membership = serializers.UUIDField(source="id")

@@ -10,6 +10,7 @@ person_urls = [
     path("tokens", p.TokensView.as_view(), name="tokens"),
     path("tokens/<uuid:token>", p.TokenView.as_view(), name="token"),
     path("invitations/accept", p.AcceptInvitationView.as_view(), name="accept-invitation"),
+    path("invitations/join", p.JoinInvitationView.as_view(), name="join-invitation"),
 ]
 
 organisation_urls = [

