@@ -42,7 +42,7 @@ def run(directory: Path, *, once: bool, out: Any) -> None:
             fleet.start()
             fleet.wait_ready()
             scene = Job(directory, port, printer).do(kept)
-            printer.lines(_where_next(scene))
+            printer.lines(_where_next_once() if once else _where_next(scene))
             if not once:
                 printer.lines(["", "Serving. Ctrl-C ends it; the data stay for the next start."])
                 fleet.wait()
@@ -259,10 +259,20 @@ def _aim_lines() -> list[str]:
     fresh = [f"{windows[item['key']]['lower']}–{windows[item['key']]['upper']}" for item in (first, second)]
     rules = block["rules"]
     return [
-        f"{first['repetitions']} push-ups and {second['repetitions']} squats for time, change over at every break, "
+        f"{first['repetitions']} push-ups and {second['repetitions']} squats against the clock, change over at every break, "
         f"{rules['break']['penalty_s']} s for each; cap {rules['end']['cap_s'] / 60:.0f} min",
         f"aim: fresh {fresh[0]} push-ups and {fresh[1]} squats of one's own version, score between "
         f"{limit['lower'] // 60} and {limit['upper'] // 60} min",
+    ]
+
+
+def _where_next_once() -> list[str]:
+    return [
+        "",
+        "WHERE TO LOOK NEXT",
+        "",
+        "  make demo keeps all of this running, and prints where, with everybody's sign-in",
+        "  README.md does the same job by hand; services/api/openapi.yaml describes the interface",
     ]
 
 
