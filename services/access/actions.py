@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils import timezone
+from knox.settings import knox_settings
 
 from services.access.errors import AddressKnown, InvitationNotGood, LastOwner, PasswordTooWeak
 from services.access.models import ApiToken
@@ -63,12 +64,20 @@ def create_token(
     label: str,
     scopes: Collection[str] = ALL_SCOPES,
     only_org: UUID | None = None,
-    life: timedelta = timedelta(days=90),
+    life: timedelta | None = None,
 ) -> tuple[ApiToken, str]:
-    """A token row and the secret, which exists nowhere else from here on."""
+    """A token row and the secret, which exists nowhere else from here on.
+
+    It ends after `life`; without one, after 90 days in which it was not used, and a year at the latest.
+    """
     with transaction.atomic(), person_scope(person.id):
         token, secret = ApiToken.objects.create(
-            user=person, expiry=life, label=label, scopes=sorted(scopes), only_org_id=only_org
+            user=person,
+            expiry=life or knox_settings.TOKEN_TTL,
+            renews=life is None,
+            label=label,
+            scopes=sorted(scopes),
+            only_org_id=only_org,
         )
     return token, secret
 

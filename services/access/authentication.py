@@ -27,7 +27,9 @@ class TokenAuthentication(KnoxAuthentication):
         return user, row
 
     def renew_token(self, auth_token: Any) -> None:
-        """Prolong the token by the rule of knox, but without waiting for a lock."""
+        """Prolong a token that renews by the rule of knox, but without waiting for a lock."""
+        if not auth_token.renews:
+            return
         expiry = timezone.now() + knox_settings.TOKEN_TTL
         if knox_settings.AUTO_REFRESH_MAX_TTL is not None:
             expiry = min(expiry, auth_token.created + knox_settings.AUTO_REFRESH_MAX_TTL)

@@ -17,6 +17,8 @@ class ApiToken(AbstractAuthToken):
         "tenancy.Organisation", null=True, on_delete=models.CASCADE, related_name="+"
     )
     scopes = models.JSONField(default=list)
+    # Prolonged by use, as a sign-in is; a token whose life was asked for ends when it was said to.
+    renews = models.BooleanField(default=False)
     last_used_at = models.DateTimeField(null=True)
 
     @property

@@ -5,7 +5,17 @@ TABLES = (
         "access.ApiToken",
         Erase.DELETE,
         subject=("user_id",),
-        personal=("user", "label", "only_org", "scopes", "created", "expiry", "handle", "last_used_at"),
+        personal=(
+            "user",
+            "label",
+            "only_org",
+            "scopes",
+            "renews",
+            "created",
+            "expiry",
+            "handle",
+            "last_used_at",
+        ),
         secret=("digest", "token_key"),
     ),
 )

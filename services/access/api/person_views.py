@@ -9,6 +9,7 @@ from django.conf import settings
 from django.contrib.auth import authenticate
 from django.contrib.auth.signals import user_logged_in
 from django.db import transaction
+from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -37,6 +38,7 @@ TOKEN_EXAMPLE = {
     "organisation": None,
     "created_at": "2026-05-04T06:10:00Z",
     "expires_at": "2026-08-02T06:10:00Z",
+    "renews": True,
     "last_used_at": None,
 }
 
@@ -124,7 +126,11 @@ class TokensView(PersonView):
         return self.page(ApiToken.objects.filter(user_id=request.user.pk), order=("-created", "-digest"))
 
     def post(self, request: Request) -> Response:
-        """Make a token for a device or program, at most as powerful as the one that asks."""
+        """Make a token for a device or program, at most as powerful as the one that asks.
+
+        With `days` it ends after them; without, it lasts 90 days and is renewed by use, up to a year. One
+        that a token of fixed life asks for does not outlive it.
+        """
         data = self.read_input()
         auth: Any = request.auth
         if not set(data["scopes"]) <= set(auth.scopes):
@@ -140,10 +146,19 @@ class TokensView(PersonView):
             label=data["label"],
             scopes=data["scopes"],
             only_org=only,
-            life=timedelta(days=data.get("days", 90)),
+            life=_life(data.get("days"), auth),
         )
         token.token = secret
         return self.reply(token)
+
+
+def _life(days: int | None, asking: ApiToken) -> timedelta | None:
+    """Of a new token: as asked for, but no longer than what is left of a token that does not renew."""
+    asked = None if days is None else timedelta(days=days)
+    if asking.renews or asking.expiry is None:
+        return asked
+    left: timedelta = asking.expiry - timezone.now()
+    return left if asked is None else min(asked, left)
 
 
 def _is_member(person_id: UUID, org_id: UUID) -> bool:

@@ -50,6 +50,7 @@ class TokenOutput(OutputSerializer):
     organisation = serializers.UUIDField(source="only_org_id", allow_null=True)
     created_at = serializers.DateTimeField(source="created")
     expires_at = serializers.DateTimeField(source="expiry", allow_null=True)
+    renews = serializers.BooleanField(help_text="Whether use prolongs it, up to a year in all.")
     last_used_at = serializers.DateTimeField(allow_null=True)
 
 
