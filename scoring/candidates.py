@@ -56,6 +56,14 @@ class Choice:
     ruled_out: tuple[RuledOut, ...]
 
 
+@dataclass(frozen=True, eq=False)
+class Loadable:
+    """What can be set up and is allowed, easier variations first: by work key, and what was left out and why."""
+
+    options: Mapping[str, list[tuple[VariationEntry, Option]]]
+    ruled_out: tuple[RuledOut, ...]
+
+
 def gather(
     plan: SessionPlan,
     inputs: AthleteInputs,
@@ -67,17 +75,11 @@ def gather(
     Left out, each with its reason: variations that a limit forbids, that need what is not there, that have no
     load-repetition curve, or whose load cannot be known without a body mass.
     """
-    kit = plan.kit if inputs.kit is None else parse_kit(inputs.kit)
     draws = common_draws(len(plan.block.work))
+    able = loadable(plan, inputs)
     found: dict[str, list[Candidate]] = {}
-    left_out: list[RuledOut] = []
     for number, item in enumerate(plan.block.work):
-        listed: list[tuple[VariationEntry, Option]] = []
-        for entry in plan.ladder(item.key):
-            made, reason = _options(entry, inputs, kit)
-            if reason is not None:
-                left_out.append(RuledOut(item.key, entry.variation.key, reason))
-            listed += [(entry, option) for option in made]
+        listed = able.options[item.key]
         capacity = capacities.get(plan.movement(item.key).id)
         near = _near_window(plan.block, item, capacity, listed)
         found[item.key] = [
@@ -90,7 +92,22 @@ def gather(
             for entry, option in near
             if capacity is not None
         ]
-    return Choice(found, tuple(left_out))
+    return Choice(found, able.ruled_out)
+
+
+def loadable(plan: SessionPlan, inputs: AthleteInputs) -> Loadable:
+    """What people decide of an athlete's choice, and what is ruled out (see `gather`); without capacity."""
+    kit = plan.kit if inputs.kit is None else parse_kit(inputs.kit)
+    found: dict[str, list[tuple[VariationEntry, Option]]] = {}
+    left_out: list[RuledOut] = []
+    for item in plan.block.work:
+        found[item.key] = []
+        for entry in plan.ladder(item.key):
+            made, reason = _options(entry, inputs, kit)
+            if reason is not None:
+                left_out.append(RuledOut(item.key, entry.variation.key, reason))
+            found[item.key] += [(entry, option) for option in made]
+    return Loadable(found, tuple(left_out))
 
 
 def _options(entry: VariationEntry, inputs: AthleteInputs, kit: Kit) -> tuple[list[Option], str | None]:

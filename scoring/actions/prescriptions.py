@@ -1,7 +1,7 @@
 """Issuing prescriptions: part of the recompute of an athlete.
 
-Issued again only when the fingerprint of the rounded content moved, never once a result is stored, and not
-inside the freeze before a class.
+Issued again only when the fingerprint of the rounded content moved, never once a result is stored, and inside
+the freeze before a class only for what people changed and for a check set.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import PRESCRIPTION_VERSION, PrescriptionResult
 from scoring.candidates import common_draws, gather
 from scoring.content import content_of, fingerprint
+from scoring.freeze import is_checked, still_holds
 from scoring.models import Attempt, Prescription
 
 HORIZON: Final = dt.timedelta(days=7)
@@ -51,7 +52,7 @@ def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader
     made = [
         row
         for plan in sorted(of_session.values(), key=lambda plan: (plan.starts_at, plan.session_id))
-        if not _is_frozen(plan, now, standing)
+        if not _is_frozen(athlete, plan, standing.get(plan.session_id), history, now)
         and (row := _issue(athlete, plan, standing.get(plan.session_id), history, now)) is not None
     ]
     Prescription.objects.bulk_create(made)
@@ -93,10 +94,23 @@ def _standing(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, Sta
     }
 
 
-def _is_frozen(plan: SessionPlan, now: dt.datetime, standing: Mapping[UUID, Standing]) -> bool:
-    """Shortly before a class nothing is re-issued; who has none yet still gets one."""
-    freeze = dt.timedelta(minutes=plan.freeze_minutes)
-    return plan.session_id in standing and now >= plan.starts_at - freeze
+def _is_frozen(
+    athlete: Athlete, plan: SessionPlan, standing: Standing | None, history: History, now: dt.datetime
+) -> bool:
+    """Shortly before a class what is learned re-issues nothing; who has none yet still gets one.
+
+    What people changed does, and so does a check set that the prescription asked for.
+    """
+    if standing is None or now < plan.starts_at - dt.timedelta(minutes=plan.freeze_minutes):
+        return False
+    rows = Prescription.objects.filter(
+        athlete_id=athlete.id, session_id=plan.session_id, number=standing.number
+    )
+    content, basis = rows.values_list("content", "basis").get()
+    inputs = prescribing_inputs([athlete.id], plan.local_date)[athlete.id]
+    seen_then = {work: trace["observations"] for work, trace in basis["capacities"].items()}
+    seen_now = {work: trace["observations"] for work, trace in _traces(plan, history).items()}
+    return still_holds(content, plan, inputs) and not is_checked(content, seen_then, seen_now)
 
 
 def _issue(
@@ -153,13 +167,18 @@ def _basis(
         "kit": "athlete" if inputs.kit is not None else f"location v{plan.kit_version}",
         "body_mass_kg": inputs.body_mass_kg,
         "hazards_limited": sorted(inputs.hazards),
-        "capacities": {
-            item.key: history.capacities.get(plan.movement(item.key).id, {"observations": 0})
-            for item in plan.block.work
-        },
+        "capacities": _traces(plan, history),
         "variation_versions": {
             one.work: str(plan.variations[one.option.variation_key].version_id) for one in result.chosen
         },
         "candidates": shown["candidates"],
         "p_all": result.p_all,
+    }
+
+
+def _traces(plan: SessionPlan, history: History) -> dict[str, dict[str, Any]]:
+    """By work key the trace of the capacity that it needs."""
+    return {
+        item.key: history.capacities.get(plan.movement(item.key).id, {"observations": 0})
+        for item in plan.block.work
     }

@@ -1,0 +1,62 @@
+"""Whether a prescription inside the freeze still holds after what people have changed since.
+
+Held against what it says, not against a list of changes: a change that touches nothing of it opens nothing, and
+learning alone never does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from athletes.queries import AthleteInputs
+from programming.queries import SessionPlan
+from scoring.candidates import loadable
+from scoring.content import ALONE_CAUTION
+
+
+def still_holds(content: Mapping[str, Any], plan: SessionPlan, inputs: AthleteInputs) -> bool:
+    """Whether people left alone what the standing prescription rests on.
+
+    False when by a limit, a kit, a move, a first weighing or the catalogue other variations are ruled out, when
+    something told cannot be set up or is another version by now, and when the athlete began or ceased to train
+    alone. A kit that merely offers more loads of what was possible before waits for the next session.
+    """
+    able = loadable(plan, inputs)
+    left_out = {(one.work, one.variation, one.reason) for one in able.ruled_out}
+    if left_out != {(one["work"], one["variation"], one["reason"]) for one in content["ruled_out"]}:
+        return False
+    possible = {
+        (work, entry.variation.key, entry.number, option.load_kg, option.assistance_kg, option.height_cm)
+        for work, listed in able.options.items()
+        for entry, option in listed
+    }
+    if not set(_told(content)) <= possible:
+        return False
+    return inputs.trains_alone == (ALONE_CAUTION in content["cautions"])
+
+
+def is_checked(content: Mapping[str, Any], seen_then: Mapping[str, int], seen_now: Mapping[str, int]) -> bool:
+    """Whether something was seen of a movement since its check set was asked for.
+
+    seen_then, seen_now: observations by work key, when the prescription was issued and today.
+    """
+    asked = {check["work"] for check in content["check_sets"]}
+    return any(seen_now[work] > seen_then[work] for work in asked)
+
+
+def _told(content: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
+    """Every option that the athlete was told to use, or is allowed to fall back on."""
+    named = [(one["work"], one) for one in (*content["work"], *content["closest"], *content["check_sets"])]
+    for check in content["check_sets"]:
+        named += [(check["work"], check[name]) for name in ("if_easier_needed", "if_harder_possible")]
+    for work, option in named:
+        if option is not None:
+            yield (
+                work,
+                option["variation"],
+                option["variation_version"],
+                option["load_kg"],
+                option["assistance_kg"],
+                option["height_cm"],
+            )
