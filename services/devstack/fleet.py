@@ -19,6 +19,7 @@ from typing import Final
 
 from services.devstack.children import Entry, end_groups, register
 from services.devstack.processes import StackError, send, tail, wait_until
+from services.devstack.roles import ROLE_OF_SETTING
 from services.devstack.supervisor import Child, Supervisor
 
 ROOT: Final = Path(__file__).resolve().parent.parent.parent
@@ -28,11 +29,27 @@ READY_S: Final = 120.0
 READY_LINE: Final = {"worker": b"worker_ready", "relay": b"relay_leads", "beat": b"beat_ready"}
 
 
+# Which addresses of the database a process gets, as in docker-compose.yml: one that asks for more fails here too.
+# The worker's relay address is for the sweep, which needs the ids of all organisations.
+DATABASES_OF: Final[Mapping[str, frozenset[str]]] = {
+    "web": frozenset({"DATABASE_URL"}),
+    "worker": frozenset({"DATABASE_URL", "DATABASE_RELAY_URL"}),
+    "relay": frozenset({"DATABASE_URL", "DATABASE_RELAY_URL"}),
+    "beat": frozenset({"DATABASE_URL"}),
+}
+
+
 @dataclass(frozen=True)
 class ServiceChild(Child):
     """A process of the service; `port` is where the web answers, None for the others."""
 
     port: int | None = None
+
+
+def _part(name: str, command: Sequence[str], port: int | None = None, **environment: str) -> ServiceChild:
+    paths = {"PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
+    without = frozenset(ROLE_OF_SETTING) - DATABASES_OF[name]
+    return ServiceChild(name, command, {**paths, **environment}, without, port)
 
 
 def service_commands(
@@ -58,21 +75,21 @@ def service_commands(
     """
     python = sys.executable
     celery = [python, "-m", "celery", "--app=services.celery"]
-    paths = {"PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
     web = [python, "-m", "gunicorn", "services.wsgi:application", f"--bind=127.0.0.1:{port}"]
     web += [f"--workers={web_workers}", f"--threads={web_threads}", "--worker-class=gthread"]
     web += ["--graceful-timeout=10", "--timeout=60", "--no-control-socket"]
+    # One for both queues: a second one would keep the kernels in memory twice, on a machine that serves one person.
     worker = [*celery, "worker", "--queues=recompute,low", f"--concurrency={workers}", "--hostname=worker@%h"]
     # One worker has nobody to talk to; less traffic on the broker.
     worker += ["--without-gossip", "--without-mingle"]
     children = [
-        ServiceChild("web", web, {**paths, "DATABASE_USE_POOL": "1"}, port),
-        ServiceChild("worker", worker, paths),
-        ServiceChild("relay", [python, str(ROOT / "manage.py"), "relay"], paths),
+        _part("web", web, port, DATABASE_USE_POOL="1"),
+        _part("worker", worker),
+        _part("relay", [python, str(ROOT / "manage.py"), "relay"]),
     ]
     if beat_schedule is not None:
         beat = [*celery, "beat", f"--schedule={beat_schedule}", "--pidfile="]
-        children.append(ServiceChild("beat", beat, paths))
+        children.append(_part("beat", beat))
     return children
 
 

@@ -19,11 +19,15 @@ LOOK_S = 0.2
 
 @dataclass(frozen=True)
 class Child:
-    """One process to run: its name (also of its log file), its command, additions to the environment."""
+    """One process to run: its name (also of its log file), its command, additions to the environment.
+
+    `without` names variables of the common environment that it does not get.
+    """
 
     name: str
     command: Sequence[str]
     environment: Mapping[str, str] = field(default_factory=dict)
+    without: frozenset[str] = frozenset()
 
 
 class ChildEndedError(StackError):
@@ -84,9 +88,8 @@ class Supervisor:
             raise
 
     def _start_one(self, child: Child) -> None:
-        process = spawn(
-            child.command, log=self.log(child.name), environment={**self._env, **child.environment}
-        )
+        common = {name: value for name, value in self._env.items() if name not in child.without}
+        process = spawn(child.command, log=self.log(child.name), environment={**common, **child.environment})
         entry = Entry(child.name, process.pid, began(process.pid) or "")
         self._running.append((child, process, entry))
         register(self._directory, [entry for _, _, entry in self._running])

@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 import yaml
 
+from services.celery import app as celery
+from services.devstack.fleet import service_commands
 from services.devstack.roles import ROLE_OF_SETTING
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -17,8 +19,15 @@ COMPOSE: dict[str, Any] = yaml.safe_load(TEXT)
 SERVICES: dict[str, dict[str, Any]] = COMPOSE["services"]
 DOCKERFILE = (ROOT / "services" / "deploy" / "Dockerfile").read_text()
 EXAMPLE = (ROOT / "services" / "deploy" / "compose.env.example").read_text()
+SWEEP = "services.pipeline.tasks.sweep"
 ONE_SHOT = {"migrate"}
-OURS = {"migrate", "web", "worker", "relay", "beat"}
+# The addresses beside that of the application role, which every process has.
+ALSO = {
+    "migrate": {"DATABASE_OWNER_URL"},
+    "relay": {"DATABASE_RELAY_URL"},
+    "worker-low": {"DATABASE_RELAY_URL"},  # the sweep runs here
+}
+OURS = {"migrate", "web", "worker", "worker-low", "relay", "beat"}
 
 each_service = pytest.mark.parametrize("name", SERVICES)
 
@@ -77,13 +86,37 @@ def test_nothing_runs_before_the_migrations(name: str) -> None:
 
 
 def test_each_process_has_the_database_roles_it_needs_and_no_other() -> None:
-    """Only the migration is the owner, only the relay is the relay; all know the app role."""
+    """Only the migration is the owner; relay and sweep read beyond one organisation; all know the app role."""
     given = {name: {key for key in SERVICES[name]["environment"] if key in ROLE_OF_SETTING} for name in OURS}
-    alone = {"migrate": {"DATABASE_OWNER_URL"}, "relay": {"DATABASE_RELAY_URL"}}
-    assert given == {name: {"DATABASE_URL"} | alone.get(name, set()) for name in OURS}
+    assert given == {name: {"DATABASE_URL"} | ALSO.get(name, set()) for name in OURS}
     for name in OURS:
         for setting in given[name]:
             assert f"//{ROLE_OF_SETTING[setting]}:" in SERVICES[name]["environment"][setting]
+
+
+def queues(command: list[str]) -> set[str]:
+    """What a worker listens to, as its command line says."""
+    (found,) = [part.removeprefix("--queues=") for part in command if part.startswith("--queues=")]
+    return set(found.split(","))
+
+
+def test_each_queue_has_its_worker_and_the_sweep_runs_where_it_can() -> None:
+    """No queue without a reader, none read by two kinds; the sweep's queue is read with the relay's address."""
+    workers = {name: queues(SERVICES[name]["command"]) for name in OURS if "worker" in name}
+    assert sorted(queue for found in workers.values() for queue in found) == ["low", "recompute"]
+    (sweeper,) = [name for name, found in workers.items() if celery.conf.task_routes[SWEEP]["queue"] in found]
+    assert "DATABASE_RELAY_URL" in SERVICES[sweeper]["environment"]
+
+
+def test_the_processes_of_one_machine_get_what_they_get_here() -> None:
+    """Demo and fault tests run with the addresses of the containers, so that a missing one is felt there."""
+    for child in service_commands(8000, beat_schedule=Path("beat")):
+        kept = ROLE_OF_SETTING.keys() - child.without
+        parts = [name for name in OURS if name == child.name or name.startswith(f"{child.name}-")]
+        assert parts
+        assert kept == {
+            key for name in parts for key in SERVICES[name]["environment"] if key in ROLE_OF_SETTING
+        }
 
 
 def test_no_secret_is_written_down_and_none_may_be_missing() -> None:
@@ -107,7 +140,8 @@ def test_queue_and_database_cannot_lose_messages_by_configuration() -> None:
     assert "--appendonly yes" in command
     assert "--maxmemory-policy noeviction" in command
     assert int(re.search(r"postgres:(\d+)", SERVICES["postgres"]["image"]).group(1)) >= 15  # type: ignore[union-attr]
-    assert SERVICES["worker"]["stop_grace_period"] == "150s"  # above the soft limit of a task, 120 s
+    for name in ("worker", "worker-low"):
+        assert SERVICES[name]["stop_grace_period"] == "150s"  # above the soft limit of a task, 120 s
 
 
 def test_only_the_web_is_published_and_only_on_the_loopback() -> None:
