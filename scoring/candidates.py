@@ -16,7 +16,8 @@ from scipy.stats import qmc
 from athletes.calc.capacity import Capacity, repetitions_at, sample_repetitions
 from athletes.queries import AthleteInputs
 from programming.calc.arrays import FloatArray
-from programming.calc.kit import Kit, options, parse_kit
+from programming.calc.catalogue import UNDER_LOAD
+from programming.calc.kit import BARBELL, SAFETIES, Kit, options, parse_kit
 from programming.calc.revision import Block, WorkItem
 from programming.calc.variation import Option
 from programming.queries import SessionPlan, VariationEntry
@@ -73,7 +74,8 @@ def gather(
     """Candidates of one athlete for one session.
 
     Left out, each with its reason: variations that a limit forbids, that need what is not there, that have no
-    load-repetition curve, or whose load cannot be known without a body mass.
+    load-repetition curve, whose load cannot be known without a body mass, or whose bar would catch an athlete
+    who trains alone without safeties. Alone, no other work with the bar is planned to failure either.
     """
     draws = common_draws(len(plan.block.work))
     able = loadable(plan, inputs)
@@ -88,6 +90,7 @@ def gather(
                 sample_repetitions(capacity, option.effective_kg, draws.items[number]),
                 is_as_written=is_as_written(item, option),
                 is_novel=bool(known_variations) and entry.variation_id not in known_variations,
+                below_failure=inputs.trains_alone and _with_bar(entry, option),
             )
             for entry, option in near
             if capacity is not None
@@ -121,7 +124,18 @@ def _options(entry: VariationEntry, inputs: AthleteInputs, kit: Kit) -> tuple[li
         return [], "body_mass_missing"
     # Without a share of the body mass its value does not enter the load.
     made = options(variation, kit, inputs.body_mass_kg or 1.0)
-    return made, None if made else "equipment_missing"
+    if not made:
+        return [], "equipment_missing"
+    if inputs.trains_alone and UNDER_LOAD in variation.hazards and SAFETIES not in kit.items:
+        made = [option for option in made if not _with_bar(entry, option)]
+        return made, None if made else "alone_without_safeties"
+    return made, None
+
+
+def _with_bar(entry: VariationEntry, option: Option) -> bool:
+    """Whether a barbell is lifted: always where it is needed, with a load where it only may be added."""
+    variation = entry.variation
+    return BARBELL in variation.needs or (variation.load_item == BARBELL and option.load_kg is not None)
 
 
 def is_as_written(item: WorkItem, option: Option) -> bool:

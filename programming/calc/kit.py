@@ -16,6 +16,8 @@ from programming.calc.variation import Option, Variation
 MOST_ITEMS = 100
 MOST_SETTINGS = 200
 LARGEST_SETTING = 500.0
+BARBELL = "barbell"
+SAFETIES = "safety_arms"  # what catches a bar that the athlete cannot lift again
 LISTS = ("loads_kg", "assistances_kg", "heights_cm")
 
 

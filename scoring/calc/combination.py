@@ -18,7 +18,15 @@ from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
 from programming.calc.rules import rule_codes
 from scoring.calc.first_set import Judged
-from scoring.calc.forecast import Policy, Scenarios, best_policy, make_scenarios, run_policy
+from scoring.calc.forecast import (
+    BELOW_FAILURE_GRID,
+    GRID,
+    Policy,
+    Scenarios,
+    best_policy,
+    make_scenarios,
+    run_policy,
+)
 from scoring.calc.loss import Window, window_loss
 from scoring.calc.simulation import Runs
 
@@ -92,7 +100,8 @@ def _move(setting: Setting, best: Combination, ladders: Sequence[Sequence[Judged
 def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
     """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions."""
     scenarios = setting.scenarios(options)
-    policy = best_policy(setting.block, scenarios)
+    alone_under_a_bar = any(one.candidate.below_failure for one in options)
+    policy = best_policy(setting.block, scenarios, BELOW_FAILURE_GRID if alone_under_a_bar else GRID)
     loss = sum(one.loss for one in options)
     if setting.coupled:
         compared = scenarios.subset(COMPARED)

@@ -190,6 +190,9 @@ class Policy:
 
 
 GRID: Final = np.array([(share, rest) for share in SHARES for rest in OWN_RESTS_S])
+# No set planned to failure: about one repetition in ten is always left.
+BELOW_FAILURE_SHARE: Final = 0.9
+BELOW_FAILURE_GRID: Final = GRID[GRID[:, 0] <= BELOW_FAILURE_SHARE]
 
 
 def best_policy(block: Block, scenarios: Scenarios, grid: FloatArray = GRID) -> Policy:

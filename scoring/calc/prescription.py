@@ -23,12 +23,16 @@ ALTERNATIVES: Final[dict[ReasonCode, str]] = {
 
 @dataclass(frozen=True, eq=False)
 class Candidate:
-    """An option, the athlete's fresh repetitions (N,) with it, in the same scenarios for all options."""
+    """An option, the athlete's fresh repetitions (N,) with it, in the same scenarios for all options.
+
+    below_failure: no set of it may be planned to failure (a bar, and nobody there to help).
+    """
 
     option: Option
     fresh: FloatArray
     is_as_written: bool = False
     is_novel: bool = False
+    below_failure: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,111 @@
+"""What an athlete is allowed to choose from, without a database: the shipped catalogue and an invented place."""
+
+import datetime as dt
+from dataclasses import replace
+from uuid import uuid4
+
+import numpy as np
+import pytest
+
+from athletes.calc.capacity import estimate_capacity
+from athletes.queries import AthleteInputs
+from programming.calc.document import parse_revision
+from programming.calc.kit import parse_kit
+from programming.catalogue.shipped import shipped_catalogue
+from programming.queries import MovementEntry, SessionPlan, VariationEntry
+from scoring.calc.prescribe import prescribe
+from scoring.candidates import gather
+from tests.programming.calc.documents import row_and_squat
+
+BAR = {"barbell": {"loads_kg": [40, 50, 60, 70, 80]}, "rack": {}, "bench": {}, "bar_floor": {}, "rings": {}}
+SAFE = BAR | {"safety_arms": {}}
+ALONE = AthleteInputs(
+    body_mass_kg=80.0, kit=None, hazards=frozenset(), zone="Europe/Lisbon", trains_alone=True
+)
+ACCOMPANIED = replace(ALONE, trains_alone=False)
+
+
+def plan(first: str, second: str = "horizontal_row", items=BAR) -> SessionPlan:
+    """A session of two movements with their whole ladders, 40 repetitions each, without an aim."""
+    document = row_and_squat()
+    block = document["blocks"][0]
+    block["aim"]["conditions"] = []
+    variations = {}
+    for work, movement in zip(block["work"], (first, second), strict=True):
+        shipped = next(one for one in shipped_catalogue() if one.key == movement)
+        entry = MovementEntry(
+            uuid4(), movement, shipped.name, shipped.pattern, shipped.curve_applies, shipped.prior
+        )
+        for rung in shipped.variations:
+            variations[rung.key] = VariationEntry(
+                uuid4(), uuid4(), 1, rung.name, rung.entry.standard, entry, rung.entry.variation
+            )
+        written = {"variation": shipped.variations[-1].key}
+        work |= {"movement": movement, "repetitions": 40, "variations": [], "as_written": written}
+    return SessionPlan(
+        session_id=uuid4(), version=1, revision_id=uuid4(), template_id=uuid4(), sha256="", rules_version=1,
+        doc=parse_revision(document), location_id=uuid4(), is_remote=False, freeze_minutes=0,
+        starts_at=dt.datetime(2030, 5, 10, 9, tzinfo=dt.UTC), zone="Europe/Lisbon",
+        local_date=dt.date(2030, 5, 10), is_cancelled=False, kit=parse_kit({"items": items}), kit_version=1,
+        variations=variations,
+    )  # fmt: skip
+
+
+def choice(session: SessionPlan, inputs: AthleteInputs):
+    """The candidates of an athlete of whom nothing but the body mass is known."""
+    movements = {session.movement(item.key) for item in session.block.work}
+    capacities = {one.id: estimate_capacity(one.prior.at(80.0), [], day=0) for one in movements}
+    return gather(session, inputs, capacities, frozenset())
+
+
+def reasons(found) -> dict[str, str]:
+    """Reason by variation left out."""
+    return {one.variation: one.reason for one in found.ruled_out}
+
+
+@pytest.mark.parametrize("movement", ["bench_press", "back_squat", "front_squat"])
+def test_alone_nobody_lies_or_stands_under_a_bar_without_safeties(movement):
+    """Alone the lift is ruled out with its reason; with safety arms or with company it is offered."""
+    left_out = choice(plan(movement), ALONE)
+
+    assert left_out.candidates["a"] == []
+    assert reasons(left_out)[f"{movement}_barbell"] == "alone_without_safeties"
+    for session, inputs in ((plan(movement, items=SAFE), ALONE), (plan(movement), ACCOMPANIED)):
+        found = choice(session, inputs)
+        assert found.candidates["a"]
+        assert "alone_without_safeties" not in reasons(found).values()
+
+
+def test_alone_the_lift_without_its_bar_stays():
+    """A hip thrust may carry a bar or not: alone, only body weight is left of it."""
+    alone, accompanied = (
+        {
+            one.option.load_kg
+            for one in choice(plan("hip_thrust"), inputs).candidates["a"]
+            if one.option.variation_key == "hip_thrust"
+        }
+        for inputs in (ALONE, ACCOMPANIED)
+    )
+
+    assert alone == {None}
+    assert accompanied == {None, 40, 50, 60, 70, 80}
+
+
+def test_alone_no_set_with_a_bar_is_planned_to_failure():
+    """Fifteen deadlifts with eight available: 8 + 7 saves a break of 7 + 7 + 1, but only in company."""
+    session = plan("deadlift")
+    work = tuple(replace(item, repetitions=15) for item in session.block.work)
+    shares = {}
+    for inputs in (ALONE, ACCOMPANIED):
+        found = choice(session, inputs)
+        steady = {
+            key: [replace(one, fresh=np.full(64, 8.0)) for one in listed]
+            for key, listed in found.candidates.items()
+        }
+        assert all(one.below_failure is inputs.trains_alone for one in found.candidates["a"])
+        assert not any(one.below_failure for one in found.candidates["b"])
+        result = prescribe(replace(session.block, work=work), steady, multiplier=np.full(64, 0.05))
+        shares[inputs.trains_alone] = result.forecast.share
+
+    assert shares[False] == 1.0
+    assert shares[True] <= 0.9
