@@ -33,7 +33,16 @@ ON CONFLICT (org_id, kind, subject) DO UPDATE SET
 _CLAIM = """
 UPDATE changes_change SET tries = tries + 1
 WHERE org_id = %(org)s AND id = %(id)s AND version > done AND parked_at IS NULL
-RETURNING kind, subject, version, from_date, tries
+RETURNING kind, subject, version, from_date, tries, priority
+"""
+
+_GIVE_BACK = """
+UPDATE changes_change SET tries = greatest(tries - 1, 0) WHERE org_id = %(org)s AND id = %(id)s
+"""
+
+_PARK = """
+UPDATE changes_change SET error = %(error)s, tries = %(max_tries)s, parked_at = clock_timestamp()
+WHERE org_id = %(org)s AND id = %(id)s
 """
 
 _FINISH = """
@@ -68,6 +77,12 @@ class Claim:
     version: int
     from_date: date | None
     tries: int
+    priority: int
+
+    @property
+    def abandoned(self) -> bool:
+        """Whether all tries were begun before this one, and the last of them neither ended nor failed."""
+        return self.tries > settings.CHANGE_MAX_TRIES
 
 
 def record_changes(
@@ -112,6 +127,26 @@ def claim(change_id: UUID) -> Claim | None:
         cursor.execute(_CLAIM, {"org": required_org(), "id": change_id})
         row = cursor.fetchone()
     return None if row is None else Claim(change_id, required_org(), *row)
+
+
+def give_back(claimed: Claim) -> None:
+    """Take the try back that the claim has counted: another worker has the subject, so nothing was tried."""
+    with connection.cursor() as cursor:
+        cursor.execute(_GIVE_BACK, {"org": claimed.org_id, "id": claimed.id})
+
+
+def park(claimed: Claim, error: str) -> None:
+    """Set a change aside until a person, or the next write of its subject, asks for it again."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            _PARK,
+            {
+                "org": claimed.org_id,
+                "id": claimed.id,
+                "error": error[:4000],
+                "max_tries": settings.CHANGE_MAX_TRIES,
+            },
+        )
 
 
 def hold_subject(claimed: Claim) -> bool:

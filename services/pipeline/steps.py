@@ -24,14 +24,18 @@ def recompute_athlete(claimed: Claim) -> None:
     recompute_capacities(athlete_id=claimed.subject, today=now.date())
     issue_prescriptions(athlete_id=claimed.subject, now=now, plans=plans)
     for session_id in sorted(touched):
-        record_change(kind="ranking", subject=session_id, delay_s=RANKING_DELAY_S)
+        record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
 
 
 def recompute_session(claimed: Claim) -> None:
-    """A session was placed, moved or cancelled, or its kit changed: ask for every athlete there."""
+    """A session was placed, moved or cancelled, or its kit changed: ask for every athlete there.
+
+    After results, which somebody waits for; and what may wait itself asks for nothing that may not.
+    """
+    priority = max(1, claimed.priority)
     location_id = session_location(claimed.subject)
     if location_id is not None:
-        record_changes(kind="athlete", subjects=_athlete_ids(location_id), priority=1)
+        record_changes(kind="athlete", subjects=_athlete_ids(location_id), priority=priority)
 
 
 def recompute_ranking(claimed: Claim) -> None:
