@@ -11,7 +11,6 @@ from uuid import UUID, uuid4
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
-from django.db.models import F
 from django.utils import timezone
 from knox.settings import knox_settings
 
@@ -32,6 +31,8 @@ from services.tenancy.models import (
 )
 
 INVITATION_LIFE = timedelta(days=14)
+# From the least to the most that a role allows.
+POWER = (Role.ATHLETE, Role.LOCATION_STAFF, Role.COACH, Role.OWNER)
 
 
 def digest_of(secret: str) -> str:
@@ -191,16 +192,23 @@ def _open_invitation(secret: str) -> Iterator[Invitation]:
 
 
 def _admit(invitation: Invitation, person: Person) -> Membership:
-    membership, _ = Membership.objects.get_or_create(
+    """Begin the membership, or begin it again; an active one gains the role and places, and loses none.
+
+    So no invitation takes the last owner away, or is a way for a coach to put an owner down.
+    """
+    membership, new = Membership.objects.select_for_update().get_or_create(
         org_id=invitation.org_id, person=person, defaults={"role": invitation.role}
     )
-    Membership.objects.filter(id=membership.id).update(
-        role=invitation.role, is_active=True, version=F("version") + 1
-    )
-    _set_places(invitation.org_id, membership, [UUID(place) for place in invitation.location_ids])
+    places = {UUID(place) for place in invitation.location_ids}
+    if not new:
+        role = Role(invitation.role)
+        if membership.is_active:
+            role = max(role, Role(membership.role), key=POWER.index)
+            places |= set(membership.places.values_list("location_id", flat=True))
+        membership = update_versioned(membership, membership.version, role=role.value, is_active=True)
+    _set_places(invitation.org_id, membership, sorted(places))
     invitation.accepted_at = timezone.now()
     invitation.save(update_fields=["accepted_at"])
-    membership.refresh_from_db()
     return membership
 
 

@@ -213,7 +213,10 @@ class JoinInvitationView(PersonView):
     scope = {"POST": ""}
 
     def post(self, request: Request) -> Response:
-        """Join the organisation of an invitation to the address of one's own sign-in."""
+        """Join the organisation of an invitation to the address of one's own sign-in.
+
+        A member who is invited again keeps the higher role, and their locations.
+        """
         person: Any = request.user
         auth: Any = request.auth
         if auth.only_org_id is not None:

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from services.access.actions import create_token
 from services.tenancy.context import person as person_scope
-from services.tenancy.models import Person
+from services.tenancy.models import Membership, Person
 from tests.services.access.test_doors import PASSWORD, as_member, sign_in, with_password
 from tests.support.api import ApiClient, assert_problem
 from tests.support.cast import Cast, Member, make_cast
@@ -90,3 +90,42 @@ def test_nobody_joins_by_the_invitation_of_another(cast: Cast) -> None:
     assert_problem(ApiClient(narrow).post(JOIN, {"secret": secret}), "forbidden", 403)
     assert_problem(ApiClient().post(JOIN, {"secret": secret}), "not_authenticated", 401)
     assert as_member(known).post(JOIN, {"secret": secret}).status_code == 201
+
+
+def standing(cast: Cast, member: Member) -> tuple[str, bool, set[str]]:
+    """(role, is active, names of the places) of a member."""
+    with cast.inside():
+        row = Membership.objects.get(person_id=member.person.id)
+        return row.role, row.is_active, set(row.places.values_list("location__name", flat=True))
+
+
+def test_an_invitation_never_lowers_a_member(cast: Cast) -> None:
+    """The last owner, invited as an athlete by a coach, stays an owner; a coach invited as an owner becomes one."""
+    for member, role, by, after in (
+        (cast.owner, "athlete", cast.coach, "owner"),
+        (cast.coach, "location_staff", cast.owner, "coach"),
+        (cast.coach, "owner", cast.owner, "owner"),
+        (cast.athlete, "location_staff", cast.coach, "location_staff"),
+    ):
+        secret = invited(cast, member.person.email, role, by)
+        joined = as_member(member).post(JOIN, {"secret": secret})
+        assert joined.status_code == 201
+        assert joined.json()["role"] == after == standing(cast, member)[0]
+
+
+def test_a_second_invitation_adds_places_and_takes_none(cast: Cast) -> None:
+    """Staff of the harbour invited to the mill work at both."""
+    secret = invited(cast, cast.staff.person.email, "location_staff", locations=[str(cast.mill.id)])
+    assert as_member(cast.staff).post(JOIN, {"secret": secret}).status_code == 201
+    assert standing(cast, cast.staff) == ("location_staff", True, {"Harbour", "Mill"})
+
+
+def test_a_membership_that_ended_begins_as_invited(cast: Cast) -> None:
+    """A former coach who comes back as an athlete is one: there is nothing to keep."""
+    url, owner = f"/api/v1/organisations/{cast.org.id}/memberships", as_member(cast.owner)
+    for member, role in ((cast.coach, "athlete"), (cast.staff, "location_staff")):
+        mine = f"{url}/{member.actor.membership_id}"  # type: ignore[union-attr]
+        assert owner.delete(mine, if_match=owner.get(mine).headers["ETag"]).status_code == 204
+        secret = invited(cast, member.person.email, role, locations=[str(cast.mill.id)])
+        assert as_member(member).post(JOIN, {"secret": secret}).status_code == 201
+        assert standing(cast, member) == (role, True, {"Mill"})
