@@ -65,7 +65,7 @@ TABLES = (
             "aim",
             "computed_at",
         ),
-        impersonal=("rules_version",),
+        impersonal=("rules_version", "review_version"),
     ),
     Kept(
         "scoring.Review",

@@ -8,7 +8,7 @@ from django.utils import timezone
 from athletes.actions.support import require_own_or_staff
 from athletes.models import Athlete
 from scoring.errors import ReviewClosed
-from scoring.models import OfficialScore, Review
+from scoring.models import Review
 from services.api.conditional import update_versioned
 from services.changes.actions import record_change
 from services.tenancy.actor import Actor
@@ -32,7 +32,6 @@ def resolve_review(*, actor: Actor, review: Review, version: int, accepted: bool
         resolved_at=timezone.now(),
         resolved_by_id=actor.person_id,
     )
-    # Without a score the recompute takes the attempt up again, now with the reviewer's word.
-    OfficialScore.objects.filter(attempt_id=attempt.id).delete()
+    # The score stays; the recompute sees that the review is newer, and takes the result up with its word.
     record_change(kind="athlete", subject=attempt.athlete_id, from_date=attempt.local_date)
     return closed

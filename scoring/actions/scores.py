@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, cast
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 from django.utils import timezone
 
 from athletes.actions.observations import FROM_ATTEMPT, replace_observations
@@ -33,11 +33,14 @@ _SCORE_FIELDS = [
     "breaks",
     "penalty_s",
     "rules_version",
+    "review_version",
     "aim",
     "computed_at",
 ]
 # After these a set does not tell how strong somebody is; a person decides first.
-WITHHELD = frozenset({"impossible_speed", "too_many_repetitions", "unknown_work", "body_mass_missing"})
+WITHHELD = frozenset({"impossible_speed", "too_many_repetitions", "unknown_work"})
+# No doubt about the result: its sets wait for the first weighing, whenever that comes, and tell then.
+BODY_MASS_MISSING = "body_mass_missing"
 
 
 @dataclass(frozen=True)
@@ -58,14 +61,18 @@ def latest_attempts(athlete_id: UUID) -> QuerySet[Attempt]:
 
 
 def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> frozenset[UUID]:
-    """Score what is not scored yet; the sessions whose ranking this touches.
+    """Score what is not scored yet, or was reviewed since; the sessions whose ranking this touches.
 
-    A stored score is never computed again, whatever the rules say today: only a correction replaces it.
-    One query when there is nothing to do, otherwise a fixed number for each new result.
+    A stored score is never computed by other rules than its session's: only a correction changes it.
+    Two queries when there is nothing to do, otherwise a fixed number for each new result.
     """
-    scored = OfficialScore.objects.filter(attempt_id=OuterRef("id"))
-    unscored = latest_attempts(athlete_id).filter(~Exists(scored)).select_related("prescription")
-    attempts = list(unscored.order_by("performed_at", "id"))
+    _close_weighed(athlete_id)
+    reviewed = Review.objects.filter(
+        attempt_id=OuterRef("attempt_id"), version__gt=OuterRef("review_version")
+    )
+    settled = OfficialScore.objects.filter(~Exists(reviewed), attempt_id=OuterRef("id"))
+    due = latest_attempts(athlete_id).filter(~Exists(settled)).select_related("prescription")
+    attempts = list(due.order_by("performed_at", "id"))
     if not attempts:
         return frozenset()
     of_session = (plans or PlanReader()).read({attempt.session_id for attempt in attempts})
@@ -73,6 +80,21 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
     for attempt in attempts:
         _write(_judge(attempt, of_session[attempt.session_id], weighed))
     return frozenset(attempt.session_id for attempt in attempts)
+
+
+def _close_weighed(athlete_id: UUID) -> None:
+    """Close the reviews that asked for nothing but the body mass, once that is known."""
+    asking = Review.objects.filter(
+        resolved_at=None, attempt__athlete_id=athlete_id, findings__contains=[{"code": BODY_MASS_MISSING}]
+    )
+    only = [row.id for row in asking if {found["code"] for found in row.findings} == {BODY_MASS_MISSING}]
+    if only and mass_histories([athlete_id])[athlete_id].days:
+        Review.objects.filter(id__in=only, resolved_at=None).update(
+            version=F("version") + 1,
+            accepted=True,
+            resolution="The athlete has been weighed since.",
+            resolved_at=timezone.now(),
+        )
 
 
 def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
@@ -87,8 +109,8 @@ def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
     score = official_score(plan.block, report)
     findings = score.findings
     if not weighed and any(item.done.variation.body_mass_fraction > 0 for item in logged):
-        detail = "Record the athlete's body mass: without it these sets tell nothing about capacity."
-        findings += (Finding("body_mass_missing", detail),)
+        detail = "Record the athlete's body mass: until then these sets tell nothing about capacity."
+        findings += (Finding(BODY_MASS_MISSING, detail),)
     frozen = None if attempt.prescription is None else attempt.prescription.forecast
     outcomes = check_aim(
         plan.block, report, score, None if frozen is None else BlockForecast.from_json(frozen)
@@ -123,7 +145,8 @@ def _entry(row: SetLog) -> SetEntry:
 
 def _write(judged: Judged) -> None:
     attempt, score = judged.attempt, judged.score
-    accepted = _review(attempt, judged.findings)
+    review = _review(attempt, judged.findings)
+    accepted = None if review is None else review.accepted
     OfficialScore.objects.bulk_create(
         [
             OfficialScore(
@@ -139,6 +162,7 @@ def _write(judged: Judged) -> None:
                 breaks=score.breaks,
                 penalty_s=score.penalty_s,
                 rules_version=score.rules_version,
+                review_version=0 if review is None else review.version,
                 aim=judged.aim,
                 computed_at=timezone.now(),
             )
@@ -150,13 +174,13 @@ def _write(judged: Judged) -> None:
     write_observations(attempt, judged.logged, judged.findings, accepted)
 
 
-def _review(attempt: Attempt, findings: Sequence[Finding]) -> bool | None:
-    """Queue the attempt when something does not add up; what a reviewer has said of it already."""
+def _review(attempt: Attempt, findings: Sequence[Finding]) -> Review | None:
+    """Queue the attempt when something does not add up; its review, also when somebody has closed it already."""
     known = Review.objects.filter(attempt=attempt).first()
     if known is None and findings:
         known = Review(org_id=required_org(), attempt=attempt, findings=[asdict(found) for found in findings])
         known.save(force_insert=True)
-    return None if known is None else known.accepted
+    return known
 
 
 def write_observations(

@@ -64,7 +64,10 @@ class SetLog(TenantModel):
 
 
 class OfficialScore(TenantModel):
-    """By the block's rules, of the attempt that counts; derived. `review` holds what did not add up."""
+    """By the block's rules, of the attempt that counts; derived. `Review` holds what did not add up.
+
+    review_version: of the review that was looked at, 0 without one; a newer one makes this row due again.
+    """
 
     attempt = TenantForeignKey(Attempt, models.CASCADE, related_name="+")
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
@@ -78,6 +81,7 @@ class OfficialScore(TenantModel):
     aim = models.JSONField(default=list)
     state = models.CharField(max_length=10)
     repetitions_by_work = models.JSONField()
+    review_version = models.PositiveIntegerField(default=0)
     computed_at = models.DateTimeField()
 
     class Meta:

@@ -1,0 +1,116 @@
+"""Results and what becomes known only after them: a weighing, a reviewer's word."""
+
+import datetime as dt
+
+import pytest
+from django.utils import timezone
+
+from athletes.actions.body_masses import record_body_mass
+from athletes.models import Capacity, Observation
+from scoring.actions.attempts import Report, submit_attempt
+from scoring.actions.reviews import resolve_review
+from scoring.models import Attempt, OfficialScore, Ranking, Review
+from tests.support.world import World, add_athlete, drain, make_world
+
+pytestmark = pytest.mark.django_db
+
+SETS = [
+    {"work": "a", "variation": "row_45", "repetitions": 20, "ended_by": "failure"},
+    {"work": "b", "variation": "goblet_squat", "load_kg": 16.0, "repetitions": 40, "ended_by": "planned"},
+    {"work": "a", "variation": "row_45", "repetitions": 40, "ended_by": "planned"},
+    {"work": "b", "variation": "goblet_squat", "load_kg": 16.0, "repetitions": 40, "ended_by": "planned"},
+]
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    world = make_world()
+    add_athlete(world, "Tove Ash")
+    drain(world.cast)
+    return world
+
+
+def submit(world: World, elapsed_s: float = 600.0, **fields: object) -> Attempt:
+    data = {"sets": SETS, "elapsed_s": elapsed_s}
+    when = timezone.now() - dt.timedelta(minutes=3)
+    values = {"kind": "set_log", "data": data, "as_sent": {"set_log": data}, "client_id": None}
+    with world.cast.inside():
+        attempt, _ = submit_attempt(
+            actor=world.cast.coach.actor,
+            session_id=world.session.id,
+            athlete_id=world.athletes["Tove Ash"].id,
+            report=Report(**{"performed_at": when, **values, **fields}),
+        )
+    drain(world.cast)
+    return attempt
+
+
+def official(world: World) -> dict:
+    with world.cast.inside():
+        (row,) = Ranking.objects.get(session=world.session).official
+    return row
+
+
+def weigh(world: World) -> None:
+    now = timezone.now()
+    with world.cast.inside():
+        record_body_mass(
+            actor=world.cast.coach.actor,
+            athlete=world.athletes["Tove Ash"],
+            body_mass_kg=66.0,
+            measured_at=now,
+            now=now,
+        )
+    drain(world.cast)
+
+
+def test_sets_before_the_first_weighing_tell_after_it(world: World) -> None:
+    """The score needs no body mass and is ranked at once; capacity follows with the weighing, and the review."""
+    attempt = submit(world)
+    assert official(world)["rank"] == 1
+    with world.cast.inside():
+        review = Review.objects.get(attempt=attempt)
+        assert [found["code"] for found in review.findings] == ["body_mass_missing"]
+        assert Observation.objects.filter(source_id=attempt.id).count() == 3
+        assert not Capacity.objects.exists()
+    weigh(world)
+    with world.cast.inside():
+        learned = Capacity.objects.values_list("movement__key", "observations")
+        assert sorted(learned) == [("horizontal_row", 2), ("squat", 1)]
+        review.refresh_from_db()
+        assert (review.accepted, review.resolved_by) == (True, None)
+    assert (official(world)["rank"], official(world)["under_review"]) == (1, False)
+
+
+def test_a_weighing_does_not_settle_another_doubt(world: World) -> None:
+    """140 repetitions in 20 s stay with a person, whatever the body mass."""
+    attempt = submit(world, 20.0)
+    weigh(world)
+    with world.cast.inside():
+        assert Review.objects.get(attempt=attempt).resolved_at is None
+        assert not Observation.objects.filter(source_id=attempt.id).exists()
+        assert OfficialScore.objects.get(attempt=attempt).score_s is not None
+
+
+def test_the_score_stays_while_a_verdict_is_worked_out(world: World) -> None:
+    """Until the recompute has run, and if it never did, the official score is the one that stood."""
+    weigh(world)
+    attempt = submit(world, 20.0)
+    with world.cast.inside():
+        before = OfficialScore.objects.get(attempt=attempt)
+        review = Review.objects.get(attempt=attempt)
+        resolve_review(
+            actor=world.cast.coach.actor,
+            review=review,
+            version=review.version,
+            accepted=True,
+            resolution="Minutes were meant; the rest was seen.",
+        )
+        assert OfficialScore.objects.get(attempt=attempt).score_s == before.score_s
+        assert not Observation.objects.filter(source_id=attempt.id).exists()
+    drain(world.cast)
+    with world.cast.inside():
+        after = OfficialScore.objects.get(attempt=attempt)
+        assert (after.id, after.score_s, after.review_version) == (before.id, before.score_s, review.version)
+        assert Observation.objects.filter(source_id=attempt.id).count() == 3
+    assert official(world)["rank"] == 1
