@@ -15,7 +15,7 @@ from scoring.calc.forecast import Spread
 from scoring.calc.loss import NOT_AS_WRITTEN, NOVEL, Window, in_window, window_loss
 from scoring.calc.prescription import Candidate, CandidateView, CheckSet, Reason, ReasonCode
 
-# Best probability of the first-set windows below which a known athlete gets no prescription (ours).
+# Best probability of a condition below which a known athlete gets no prescription (ours).
 INFEASIBLE_KNOWN: Final = 0.25
 # A newcomer's probability is low because little is known: only a hopeless one is refused, the others get a
 # check set. Known athletes, tested at near loads, have a log-SD of 0.2 to 0.25.
@@ -43,6 +43,11 @@ class Judged:
     aim_loss: float
     probability: float
     spread: Spread
+
+    @property
+    def uncertain(self) -> bool:
+        """Whether too little is known of the athlete to refuse for a low probability alone."""
+        return self.log_sd > UNCERTAIN_LOG_SD
 
     @property
     def log_sd(self) -> float:
@@ -96,6 +101,11 @@ def likeliest(judged: Sequence[Judged]) -> Judged:
     return min(judged, key=lambda one: (-one.probability, one.aim_loss, one.candidate.option.effective_kg))
 
 
+def least_probability(options: Sequence[Judged]) -> float:
+    """The probability that a condition on these options needs: low while one of them is uncertain."""
+    return INFEASIBLE_UNCERTAIN if any(one.uncertain for one in options) else INFEASIBLE_KNOWN
+
+
 def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]) -> Reason | None:
     """Why no option can serve the item's first-set windows, or None when one can."""
     if not judged:
@@ -103,8 +113,7 @@ def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]
     if not windows:
         return None
     nearest = likeliest(judged)
-    limit = INFEASIBLE_UNCERTAIN if nearest.log_sd > UNCERTAIN_LOG_SD else INFEASIBLE_KNOWN
-    if nearest.probability >= limit:
+    if nearest.probability >= least_probability([nearest]):
         return None
     medians = [one.spread.p50 for one in judged]
     code: ReasonCode = "between_options"
@@ -119,7 +128,7 @@ def check_set(
     work: str, chosen: Judged, judged: Sequence[Judged], windows: Sequence[Window]
 ) -> CheckSet | None:
     """The set that settles an uncertain choice; None when the athlete is known or no window asks."""
-    if not windows or chosen.log_sd <= UNCERTAIN_LOG_SD:
+    if not windows or not chosen.uncertain:
         return None
     lower = max((window.lower for window in windows if window.lower is not None), default=3.0)
     uppers = [window.upper for window in windows if window.upper is not None]

@@ -3,8 +3,8 @@
 Objective: expected loss over the aim's conditions on one common set of scenarios (see ``scoring.calc.loss``),
 plus small costs of leaving the version as written and of a version never done. First-set windows look at each
 item alone and leave a shortlist; later sets and time couple the items, so the combinations of the shortlists
-are forecast jointly, each with its own best pacing. Time is seconds and n* repetitions, so that the unit of
-load cannot matter.
+are forecast jointly, each with its own best pacing; a condition that the best of them hardly ever meets is
+refused as out of reach. Time is seconds and n* repetitions, so that the unit of load cannot matter.
 """
 
 from collections.abc import Mapping, Sequence
@@ -21,6 +21,7 @@ from scoring.calc.first_set import (
     infeasibility,
     judge,
     ladder,
+    least_probability,
     likeliest,
     shortlist,
     view,
@@ -35,6 +36,7 @@ from scoring.calc.prescription import (
     ConditionForecast,
     PrescriptionResult,
     Reason,
+    ReasonCode,
     RuledOut,
 )
 from scoring.calc.simulation import FINISHED, Runs
@@ -81,6 +83,7 @@ def prescribe(
     runs = run_policy(block, scenarios, best.policy)
     conditions, p_all = _probabilities(block, scenarios, runs)
     chosen_options = _chosen(block, best.options)
+    impossible = impossible or _out_of_reach(conditions, best.options)
     if impossible:
         return _refused(impossible, chosen_options, conditions, p_all, views, ruled_out)
     checks = tuple(
@@ -101,6 +104,18 @@ def prescribe(
         alternatives=(),
         check_sets=checks,
     )
+
+
+def _out_of_reach(conditions: Sequence[ConditionForecast], options: Sequence[Judged]) -> list[Reason]:
+    """The conditions that the best combination hardly ever meets: first sets were judged over all options."""
+    least = least_probability(options)
+    codes: dict[str, ReasonCode] = {"time": "time_out_of_reach", "later_sets": "later_sets_out_of_reach"}
+    found = [
+        Reason(codes[one.kind], one.work)
+        for one in conditions
+        if one.kind in codes and one.probability < least
+    ]
+    return list(dict.fromkeys(found))
 
 
 def _refused(

@@ -10,7 +10,13 @@ from scoring.calc.forecast import BlockForecast, Spread
 PRESCRIPTION_VERSION: Final = 1
 
 ReasonCode = Literal[
-    "no_options", "too_hard_at_easiest", "too_easy_at_hardest", "between_options", "uncertain_capacity"
+    "no_options",
+    "too_hard_at_easiest",
+    "too_easy_at_hardest",
+    "between_options",
+    "time_out_of_reach",
+    "later_sets_out_of_reach",
+    "uncertain_capacity",
 ]
 # What to offer instead, by the reason of infeasibility.
 ALTERNATIVES: Final[dict[ReasonCode, str]] = {
@@ -18,6 +24,8 @@ ALTERNATIVES: Final[dict[ReasonCode, str]] = {
     "too_hard_at_easiest": "choose_easier_movement",
     "too_easy_at_hardest": "choose_harder_movement_or_more_repetitions",
     "between_options": "widen_window_or_change_repetitions",
+    "time_out_of_reach": "change_time_window_or_repetitions",
+    "later_sets_out_of_reach": "change_window_of_later_sets",
 }
 
 
@@ -101,10 +109,10 @@ class CheckSet:
 
 @dataclass(frozen=True)
 class Reason:
-    """Why: a code, and the work item it is about."""
+    """Why: a code, and the work item it is about; None: the block as a whole."""
 
     code: ReasonCode
-    work: str
+    work: str | None
 
 
 @dataclass(frozen=True)

@@ -26,15 +26,22 @@ LABELS: Final = {
 REASONS: Final = {
     "body_mass_missing": "no body mass on record",
     "equipment_missing": "equipment missing",
+    "alone_without_safeties": "nobody there and no safeties for the bar",
+    "beyond_curve": "too light to tell how often",
+    "no_load_repetition_curve": "no load to choose for this movement",
     "too_hard_at_easiest": "even the easiest version is likely to be too hard",
     "too_easy_at_hardest": "even the hardest version here is likely to be too easy",
     "between_options": "what can be loaded here lies on either side of the window",
+    "time_out_of_reach": "the time asked for is out of reach",
+    "later_sets_out_of_reach": "later sets as long as asked for are out of reach",
 }
 OFFERS: Final = {
     "choose_movement_for_this_equipment": "offer another movement",
     "choose_easier_movement": "offer an easier movement",
     "choose_harder_movement_or_more_repetitions": "offer a harder movement or more repetitions",
     "widen_window_or_change_repetitions": "widen the window or change the repetitions",
+    "change_time_window_or_repetitions": "change the time window or the repetitions",
+    "change_window_of_later_sets": "change the window of later sets",
 }
 SAFETY: Final = (
     "Stop at pain, dizziness, chest discomfort or unusual breathlessness, and tell the coach. Dark urine or extreme",

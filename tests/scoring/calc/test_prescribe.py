@@ -168,6 +168,37 @@ def test_what_cannot_be_met_is_an_answer(athlete, loads, code):
     assert max(view.p_first_set for view in result.candidates) < 0.25
 
 
+@pytest.mark.parametrize(
+    ("asked", "reason", "offer"),
+    [
+        # Sixty rows take 120 s of work alone, and an hour is long for anybody who fits the first set.
+        (time(None, 125), ("time_out_of_reach", None), "change_time_window_or_repetitions"),
+        (time(3600, None), ("time_out_of_reach", None), "change_time_window_or_repetitions"),
+        # First sets of at most 20 leave nothing like 19 for every later one.
+        (later_sets(19), ("later_sets_out_of_reach", "a"), "change_window_of_later_sets"),
+    ],
+)
+def test_time_and_later_sets_can_be_out_of_reach(asked, reason, offer):
+    """First sets fit, but the best combination hardly ever meets the other condition: refused with the reason."""
+    result = prescribed(Athlete(70.0), (*BOTH, asked))
+
+    assert (result.feasible, result.chosen, result.forecast) == (False, (), None)
+    assert [(one.code, one.work) for one in result.reasons] == [reason]
+    assert result.alternatives == (offer,)
+    assert len(result.closest) == 2
+    assert [one.probability >= 0.25 for one in result.conditions] == [True, True, False]
+
+
+def test_a_newcomer_is_refused_only_for_a_hopeless_time():
+    """Between 0.05 and 0.25: not enough for a known athlete, enough for one of whom little is known."""
+    newcomer, asked = Athlete(70.0, 0.4), time(None, 300)
+    result = prescribed(newcomer, (*BOTH, asked))
+
+    assert 0.05 <= result.conditions[2].probability < 0.25
+    assert result.feasible
+    assert not prescribed(newcomer, (*BOTH, time(None, 125))).feasible
+
+
 def test_no_options_at_all_is_an_answer():
     """An item without candidates: the reason names it, and what was ruled out is passed on."""
     out = (RuledOut("b", "goblet_squat", "equipment"),)

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from scoring.calc.prescription import ALTERNATIVES
 from services.demo.sheet import SAFETY, WIDTH, Strip, clock, footer, heading, strip_lines, version_name
 from services.demo.tables import capacity_lines, ranking_lines
 
@@ -127,6 +128,13 @@ def test_why_there_is_no_version(ruled_out: list[dict[str, str]], words: str) ->
     shown = refused("no_options", ruled_out=ruled_out, alternatives=["choose_movement_for_this_equipment"])
     assert words in shown[0]
     assert shown[1].startswith("  f 35, 63 kg")
+
+
+def test_the_sheet_has_words_for_every_reason_and_offer() -> None:
+    """A refusal of any kind can be printed."""
+    for code, offer in ALTERNATIVES.items():
+        if code != "no_options":
+            assert "no version fits" in refused(code, alternatives=[offer])[0]
 
 
 def test_the_footer_speaks_of_safety() -> None:
