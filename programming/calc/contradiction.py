@@ -25,7 +25,15 @@ def contradictions(doc: RevisionDoc) -> list[Problem]:
 
 
 def _work_contradictions(block: Block, at: str) -> list[Problem]:
-    return [
+    earlier: set[str] = set()
+    found: list[Problem] = []
+    for index, item in enumerate(block.work):
+        if item.movement in earlier:
+            # Work items are forecast as if they tired apart from each other, which one movement does not.
+            detail = "Write another movement here: the same one twice tires the same muscles."
+            found.append(Problem(f"{at}/work/{index}/movement", "same_movement_twice", detail))
+        earlier.add(item.movement)
+    return found + [
         Problem(
             f"{at}/work/{index}/as_written/variation",
             "as_written_not_allowed",

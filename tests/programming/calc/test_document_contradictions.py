@@ -64,3 +64,10 @@ def test_the_version_as_written_must_be_allowed():
 def test_no_list_of_variations_allows_any():
     """An empty list means the whole ladder."""
     assert found([window("first_set", 12, 20)], variations=[]) == []
+
+
+def test_one_movement_twice_is_refused():
+    """The second item names the place: forecast as apart, they would not tire each other."""
+    result = found([window("first_set", 12, 20)], movement="squat", variations=[])
+
+    assert result == [("/blocks/0/work/1/movement", "same_movement_twice")]
