@@ -3,11 +3,14 @@
 A draft may have contradictions; a published revision may not.
 """
 
+from typing import Final
+
 from programming.calc.reader import Problem
 from programming.calc.revision import Block, Condition, RevisionDoc
 
-# No simple body-weight repetition is faster (common practice, no source); used for "cannot be done" only.
-MAX_REPETITIONS_PER_SECOND = 2.0
+# No simple body-weight repetition with its full range is faster (common practice, no source): what is written
+# or reported beyond it cannot be done.
+MAX_REPETITIONS_PER_SECOND: Final = 2.0
 
 
 def contradictions(doc: RevisionDoc) -> list[Problem]:

@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from programming.calc.contradiction import MAX_REPETITIONS_PER_SECOND
 from programming.calc.revision import Block
 from scoring.calc.attempt import SetEntry, SetLog
 
-# No simple body-weight repetition with its full range is faster (common practice, no source).
-MAX_REPETITIONS_PER_SECOND: Final = 2.0
 # Times are noted to whole seconds, by people: each set may be off by a second at either end.
 ROUNDING_S: Final = 1.0
 
