@@ -21,6 +21,7 @@ from scoring.calc.forecast import BlockForecast
 from scoring.calc.score import Score, official_score
 from scoring.models import Attempt, OfficialScore, Review, SetLog
 from scoring.observed import Logged, observations_of
+from scoring.timing import timing_findings
 from services.tenancy.context import required_org
 
 _SCORE_FIELDS = [
@@ -107,7 +108,7 @@ def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
         by_work = {row["work"]: row["repetitions"] for row in totals["work"]}
         report = totals_from({**totals, "repetitions": by_work})
     score = official_score(plan.block, report)
-    findings = score.findings
+    findings = score.findings + timing_findings(attempt.performed_at, plan)
     if not weighed and any(item.done.variation.body_mass_fraction > 0 for item in logged):
         detail = "Record the athlete's body mass: until then these sets tell nothing about capacity."
         findings += (Finding(BODY_MASS_MISSING, detail),)

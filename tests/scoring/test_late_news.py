@@ -7,6 +7,8 @@ from django.utils import timezone
 
 from athletes.actions.body_masses import record_body_mass
 from athletes.models import Capacity, Observation
+from programming.actions.sessions import cancel_session
+from programming.models import ScheduledSession
 from scoring.actions.attempts import Report, submit_attempt
 from scoring.actions.reviews import resolve_review
 from scoring.models import Attempt, OfficialScore, Ranking, Review
@@ -113,4 +115,40 @@ def test_the_score_stays_while_a_verdict_is_worked_out(world: World) -> None:
         after = OfficialScore.objects.get(attempt=attempt)
         assert (after.id, after.score_s, after.review_version) == (before.id, before.score_s, review.version)
         assert Observation.objects.filter(source_id=attempt.id).count() == 3
+    assert official(world)["rank"] == 1
+
+
+@pytest.mark.parametrize(
+    ("starts_in", "codes"),
+    [
+        (dt.timedelta(days=5), []),
+        (dt.timedelta(days=7), ["long_before_session"]),
+        (dt.timedelta(days=-5), []),
+        (dt.timedelta(days=-7), ["long_after_session"]),
+    ],
+)
+def test_a_result_of_another_week_is_asked_about(
+    world: World, starts_in: dt.timedelta, codes: list[str]
+) -> None:
+    """Another day of the week is nothing; another week is stored, ranked, and waits for a question."""
+    weigh(world)
+    with world.cast.inside():
+        ScheduledSession.objects.filter(id=world.session.id).update(starts_at=timezone.now() + starts_in)
+    attempt = submit(world)
+    with world.cast.inside():
+        found = Review.objects.filter(attempt=attempt).values_list("findings", flat=True)
+        assert [one["code"] for findings in found for one in findings] == codes
+        assert Observation.objects.filter(source_id=attempt.id).exists()
+    assert (official(world)["rank"], official(world)["under_review"]) == (1, bool(codes))
+
+
+def test_a_result_of_a_cancelled_session_is_asked_about(world: World) -> None:
+    """Somebody may have trained all the same: it is stored and ranked, and a person looks."""
+    weigh(world)
+    with world.cast.inside():
+        cancel_session(actor=world.cast.coach.actor, session=world.session)
+    attempt = submit(world)
+    with world.cast.inside():
+        (finding,) = Review.objects.get(attempt=attempt).findings
+        assert finding["code"] == "session_cancelled"
     assert official(world)["rank"] == 1

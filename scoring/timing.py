@@ -1,0 +1,28 @@
+"""Whether a result lies where its session does in time."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Final
+
+from programming.queries import SessionPlan
+from scoring.calc.finding import Finding
+
+FAR: Final = dt.timedelta(days=6)
+"""A session is often done ahead or made up for on another day of the week (common practice, no source); nearly a
+whole week away it is rather the same class of another week, picked by mistake."""
+
+
+def timing_findings(performed_at: dt.datetime, plan: SessionPlan) -> tuple[Finding, ...]:
+    """What a reviewer should ask; the result counts meanwhile, for none of this speaks against what was done."""
+    findings = []
+    if plan.is_cancelled:
+        detail = "The session was cancelled: ask whether the result belongs to another one."
+        findings.append(Finding("session_cancelled", detail))
+    if performed_at < plan.starts_at - FAR:
+        detail = f"Done more than {FAR.days} days before the session begins: ask which session was meant."
+        findings.append(Finding("long_before_session", detail))
+    if performed_at > plan.starts_at + FAR:
+        detail = f"Done more than {FAR.days} days after the session began: ask which session was meant."
+        findings.append(Finding("long_after_session", detail))
+    return tuple(findings)
