@@ -123,7 +123,9 @@ class TokensView(PersonView):
 
     def get(self, request: Request) -> Response:
         """One's own tokens, newest first; secrets are never shown again."""
-        return self.page(ApiToken.objects.filter(user_id=request.user.pk), order=("-created", "-digest"))
+        mine = ApiToken.objects.filter(user_id=request.user.pk)
+        # Not by digest, the primary key: a cursor is signed, but everybody can read it.
+        return self.page(mine, order=("-created", "-handle"))
 
     def post(self, request: Request) -> Response:
         """Make a token for a device or program, at most as powerful as the one that asks.

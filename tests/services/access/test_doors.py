@@ -2,7 +2,7 @@
 
 import pytest
 from axes.models import AccessAttempt
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import get_hasher, make_password
 from django.db import connection, transaction
 
 from services.tenancy.actor import Role
@@ -63,6 +63,25 @@ def test_a_wrong_password_and_an_unknown_address_look_alike(real: Cast) -> None:
         for address in (member.person.email, "nobody@example.org")
     ]
     assert bodies[0]["detail"] == bodies[1]["detail"]
+
+
+def test_a_refused_sign_in_hashes_once_whoever_is_named(real: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A known address, an unknown one and one without a password cost one run of the hasher: no timing tells."""
+    hasher, runs = type(get_hasher()), []
+    encode = hasher.encode
+
+    def counted(self: object, *args: object, **kwargs: object) -> str:
+        runs.append(1)
+        return encode(self, *args, **kwargs)
+
+    known = with_password(real.coach)
+    monkeypatch.setattr(hasher, "encode", counted)
+    costs = {}
+    for address in (known.person.email, "nobody@example.org", real.athlete.person.email):
+        runs.clear()
+        assert_problem(sign_in(address, "a wrong pass phrase"), "sign_in_refused", 401)
+        costs[address] = len(runs)
+    assert set(costs.values()) == {1}, costs
 
 
 def test_sign_in_locks_after_too_many_failures(real: Cast, settings: object) -> None:

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Callable
 from contextlib import AbstractContextManager
+from urllib.parse import parse_qs, urlsplit
 
 import time_machine
+from django.core import signing
+from django.db import transaction
 from django.utils import timezone
 
+from services.access.models import ApiToken
+from services.tenancy.context import person as person_scope
 from tests.services.access.test_doors import as_member, sign_in, with_password
 from tests.support.api import ApiClient, assert_problem
 from tests.support.cast import Cast
@@ -78,3 +84,23 @@ def test_a_new_role_holds_for_living_tokens_at_once(cast: Cast) -> None:
         assert owner.patch(mine, {"role": role}, if_match=tag).status_code == 200
         assert coach.post(f"{url}/invitations", body).status_code == code
         assert coach.get("/api/v1/me").json()["organisations"][0]["role"] == role
+
+
+def test_the_pages_of_tokens_tell_nothing_secret(cast: Cast) -> None:
+    """A cursor can be read by whoever sees it: no digest and no key in it; together the pages are the list."""
+    client = as_member(cast.coach)
+    for number in range(4):
+        assert client.post("/api/v1/tokens", {**NARROW, "label": f"board {number}"}).status_code == 201
+    with transaction.atomic(), person_scope(cast.coach.person.id):
+        rows = list(ApiToken.objects.filter(user_id=cast.coach.person.id).order_by("-created"))
+    address, seen = "/api/v1/tokens?limit=2", []
+    while address:
+        page = client.get(address).json()
+        seen += [row["id"] for row in page["items"]]
+        address = (page["next"] or "").removeprefix("http://testserver")
+        if address:
+            cursor = parse_qs(urlsplit(address).query)["cursor"][0]
+            content = json.dumps(signing.loads(cursor, salt="services.api.pagination"))
+            assert seen[-1] in content, "the cursor is read as it is written"
+            assert not [row for row in rows if row.digest in content or row.token_key in content]
+    assert seen == [str(row.handle) for row in rows]
