@@ -107,7 +107,7 @@ def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
         totals = attempt.as_sent["totals"]
         by_work = {row["work"]: row["repetitions"] for row in totals["work"]}
         report = totals_from({**totals, "repetitions": by_work})
-    score = official_score(plan.block, report)
+    score = official_score(plan.block, report, rules_version=plan.rules_version)
     findings = score.findings + timing_findings(attempt.performed_at, plan)
     if not weighed and any(item.done.variation.body_mass_fraction > 0 for item in logged):
         detail = "Record the athlete's body mass: until then these sets tell nothing about capacity."

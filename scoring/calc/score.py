@@ -8,8 +8,8 @@ States: ``finished`` has a score; ``capped`` has repetitions; ``unscored`` waits
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
 from programming.calc.revision import Block
 from programming.calc.rules import (
@@ -56,11 +56,19 @@ class Score:
         return self.state == "finished"
 
 
-def official_score(block: Block, attempt: SetLog | Totals) -> Score:
-    """Score a set log or totals by the rules of `block`."""
-    if isinstance(attempt, SetLog):
-        return _score_log(block, attempt)
-    return _score_totals(block, attempt)
+KNOWN_RULES: Final = frozenset({1})
+"""Versions of the rules that this code scores by; an old one stays for as long as sessions have it."""
+
+
+def official_score(block: Block, attempt: SetLog | Totals, *, rules_version: int = RULES_VERSION) -> Score:
+    """Score a set log or totals by the rules of `block`, as this version of the rules reads them.
+
+    Raises ValueError for a version that this code does not know.
+    """
+    if rules_version not in KNOWN_RULES:
+        raise ValueError(f"no scoring by version {rules_version} of the rules")
+    score = _score_log(block, attempt) if isinstance(attempt, SetLog) else _score_totals(block, attempt)
+    return replace(score, rules_version=rules_version)
 
 
 def _score_log(block: Block, log: SetLog) -> Score:

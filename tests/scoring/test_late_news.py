@@ -7,10 +7,14 @@ from django.utils import timezone
 
 from athletes.actions.body_masses import record_body_mass
 from athletes.models import Capacity, Observation
+from programming.actions import templates
 from programming.actions.sessions import cancel_session
+from programming.calc.document import parse_revision
 from programming.models import ScheduledSession
 from scoring.actions.attempts import Report, submit_attempt
 from scoring.actions.reviews import resolve_review
+from scoring.calc import score as calc
+from scoring.calc.attempt import Totals
 from scoring.models import Attempt, OfficialScore, Ranking, Review
 from tests.support.world import World, add_athlete, drain, make_world
 
@@ -152,3 +156,21 @@ def test_a_result_of_a_cancelled_session_is_asked_about(world: World) -> None:
         (finding,) = Review.objects.get(attempt=attempt).findings
         assert finding["code"] == "session_cancelled"
     assert official(world)["rank"] == 1
+
+
+def test_a_session_is_scored_by_the_rules_that_it_was_published_under(
+    db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The version is the revision's, not the newest of the code, and one that is not known is not guessed."""
+    monkeypatch.setattr(templates, "RULES_VERSION", 7)
+    world = make_world()
+    add_athlete(world, "Tove Ash", 66.0)
+    monkeypatch.setattr(calc, "KNOWN_RULES", frozenset({1, 7}))
+    drain(world.cast)
+    attempt = submit(world)
+    with world.cast.inside():
+        assert OfficialScore.objects.get(attempt=attempt).rules_version == 7
+    monkeypatch.undo()
+    block = parse_revision(world.revision.document).blocks[0]
+    with pytest.raises(ValueError, match="version 7"):
+        calc.official_score(block, Totals(600.0, 3, (("a", 60), ("b", 80))), rules_version=7)
