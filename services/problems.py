@@ -28,6 +28,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 PROBLEM_PATH = "/problems/"
+# A body with a hundred thousand faults must not cost a hundred thousand sentences.
+MOST_ERRORS = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +138,10 @@ def problem_body(
         "code": kind.code,
     }
     if errors:
-        body["errors"] = [error.as_json() for error in errors]
+        told = [*errors[:MOST_ERRORS]]
+        if len(errors) > MOST_ERRORS:
+            told.append(FieldProblem("#", "more_faults", "There are more faults; correct these first."))
+        body["errors"] = [error.as_json() for error in told]
     return body
 
 

@@ -18,6 +18,7 @@ from athletes.api import serializers as s
 from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.models import Athlete, Limitation
 from athletes.queries import athletes_visible_to, body_masses_visible_to, limitations_visible_to
+from services.api.filters import BooleanFilter
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
 from services.tenancy.actor import EVERYONE, STAFF, Scope
@@ -28,8 +29,10 @@ STAFF_WRITES = Access(STAFF, Scope.ATHLETES_WRITE)
 
 
 class AthleteFilter(django_filters.FilterSet):
-    location = django_filters.UUIDFilter(field_name="location_id", help_text="Only athletes of this location.")
-    is_active = django_filters.BooleanFilter(help_text="Only athletes who train (true) or who left (false).")
+    location = django_filters.UUIDFilter(
+        field_name="location_id", help_text="Only athletes of this location."
+    )
+    is_active = BooleanFilter(help_text="Only athletes who train (true) or who left (false).")
 
 
 class AthletesView(OrganisationView):

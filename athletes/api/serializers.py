@@ -48,7 +48,9 @@ class AthleteChange(InputSerializer):
     kit = fields.JSONField(allow_null=True)
     trains_alone = fields.BooleanField()
     is_active = fields.BooleanField()
-    person = fields.UUIDField(source="person_id", allow_null=True, help_text="A member, who then is this athlete.")
+    person = fields.UUIDField(
+        source="person_id", allow_null=True, help_text="A member, who then is this athlete."
+    )
 
 
 class AthleteOutput(OutputSerializer):

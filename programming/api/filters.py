@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from programming.models import Movement, ScheduledSession, Variation
 from services.api.fields import FIRST_YEAR, LAST_YEAR
+from services.api.filters import BooleanFilter
 
 # A local date lies within a day of the instant's date in UTC (offsets run from -12 to +14 hours); the bound
 # on the instant is what the index can use.
@@ -48,9 +49,7 @@ class SessionFilter(django_filters.FilterSet):
     until_date = django_filters.DateFilter(
         method="ending", validators=_CALENDAR, help_text="On this local date or earlier."
     )
-    cancelled = django_filters.BooleanFilter(
-        method="whether_cancelled", help_text="Only, or none, cancelled."
-    )
+    cancelled = BooleanFilter(method="whether_cancelled", help_text="Only, or none, cancelled.")
 
     class Meta:
         model = ScheduledSession

@@ -1,7 +1,8 @@
 from django.db.models import F, Q, QuerySet
-from django_filters import BooleanFilter, FilterSet, UUIDFilter
+from django_filters import FilterSet, UUIDFilter
 
 from scoring.models import Attempt, Prescription, Review
+from services.api.filters import BooleanFilter
 
 
 class AttemptFilter(FilterSet):

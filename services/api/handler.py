@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 from typing import Any
 from urllib.parse import quote
 
@@ -150,8 +151,10 @@ def field_problems(details: Any, path: tuple[str, ...] = ()) -> list[problems.Fi
     """Flatten REST framework's nested details into pointers.
 
     details  leaves are {"message", "code"}; containers are dicts by field, or lists by index ({}: no fault).
+
+    At most one more than MOST_ERRORS: the body then says that there are more.
     """
-    return list(_walk(details, path))
+    return list(islice(_walk(details, path), problems.MOST_ERRORS + 1))
 
 
 def _walk(details: Any, path: tuple[str, ...]) -> Iterator[problems.FieldProblem]:

@@ -41,6 +41,12 @@ class StrictJSONParser(BaseParser):
         return parse_json(raw)
 
 
+class SmallJSONParser(StrictJSONParser):
+    """For routes outside an organisation: what comes there, also unasked, is a form and no document."""
+
+    max_bytes = 16 * 1024
+
+
 def parse_json(raw: bytes) -> Any:
     """Parse one JSON document. Raises ParseError with a sentence that says what is wrong."""
     try:

@@ -88,9 +88,7 @@ class OperationSchema(AutoSchema):
         success = OpenApiResponse(body, description=f"The operation {op.id} was carried out.")
         responses: dict[Any, Any] = {op.status: success}
         if op.stored_before:
-            responses[200] = OpenApiResponse(
-                body, description="This `client_id` is stored already."
-            )
+            responses[200] = OpenApiResponse(body, description="This `client_id` is stored already.")
         if self.method == "GET" and op.etag:
             responses[304] = OpenApiResponse(None, description="Unchanged since the ETag in If-None-Match.")
         by_status: dict[int, list[Kind]] = {}

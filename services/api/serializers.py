@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import islice
 from typing import Any
 
 from rest_framework import serializers
 from rest_framework.settings import api_settings
 
 from services.api.fields import ListField, StrictField
+from services.problems import MOST_ERRORS
 
 
 class InputSerializer(serializers.Serializer):
@@ -36,11 +38,9 @@ class InputSerializer(serializers.Serializer):
         faults: dict[str, Any] = {}
         if isinstance(data, Mapping):
             known = {field.field_name for field in self._writable_fields}
-            faults = {
-                str(name): [serializers.ErrorDetail("This field is not known here.", code="unknown_field")]
-                for name in data
-                if name not in known
-            }
+            unknown = islice((name for name in data if name not in known), MOST_ERRORS + 1)
+            fault = serializers.ErrorDetail("This field is not known here.", code="unknown_field")
+            faults = {str(name): [fault] for name in unknown}
         try:
             value: dict[str, Any] = super().to_internal_value(data)
         except serializers.ValidationError as error:

@@ -17,6 +17,7 @@ from services.api.base_view import ApiView
 from services.api.errors import InsufficientScope
 from services.api.idempotency import HEADER as IDEMPOTENCY_HEADER
 from services.api.operation import Access, Idempotency, Operation
+from services.api.parsers import SmallJSONParser
 from services.api.replay import answer_once
 from services.problems import Forbidden, NotAuthenticated, NotFound
 from services.tenancy.actor import Actor
@@ -85,6 +86,7 @@ class PersonView(ApiView):
     """
 
     scope: ClassVar[Mapping[str, str]] = {}
+    parser_classes = (SmallJSONParser,)
 
     @classmethod
     def undeclared(cls) -> list[str]:
@@ -104,6 +106,7 @@ class PublicView(ApiView):
     """A route without sign-in; a token that is sent all the same is not looked at."""
 
     authentication_classes = ()
+    parser_classes = (SmallJSONParser,)
 
     @classmethod
     def undeclared(cls) -> list[str]:

@@ -6,32 +6,46 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('tenancy', '0002_protect'),
+        ("tenancy", "0002_protect"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='IdempotencyKey',
+            name="IdempotencyKey",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('principal_id', models.UUIDField()),
-                ('route', models.CharField(max_length=300)),
-                ('key', models.CharField(max_length=128)),
-                ('fingerprint', models.BinaryField(max_length=32)),
-                ('status', models.PositiveSmallIntegerField(null=True)),
-                ('headers', models.JSONField(default=dict)),
-                ('body', models.TextField(default='')),
-                ('expires_at', models.DateTimeField()),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("principal_id", models.UUIDField()),
+                ("route", models.CharField(max_length=300)),
+                ("key", models.CharField(max_length=128)),
+                ("fingerprint", models.BinaryField(max_length=32)),
+                ("status", models.PositiveSmallIntegerField(null=True)),
+                ("headers", models.JSONField(default=dict)),
+                ("body", models.TextField(default="")),
+                ("expires_at", models.DateTimeField()),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
             options={
-                'indexes': [models.Index(fields=['org', 'expires_at'], name='idempotency_key_expiry')],
-                'constraints': [models.UniqueConstraint(fields=('org', 'principal_id', 'route', 'key'), name='idempotency_key_once_per_principal')],
+                "indexes": [models.Index(fields=["org", "expires_at"], name="idempotency_key_expiry")],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("org", "principal_id", "route", "key"),
+                        name="idempotency_key_once_per_principal",
+                    )
+                ],
             },
         ),
     ]
