@@ -87,7 +87,7 @@ def speed_findings(sets: Sequence[SetEntry], elapsed_s: float | None, counted: i
     if elapsed_s is None:
         return []
     working = elapsed_s - sum(entry.rest_before_s or 0.0 for entry in sets)
-    if working > 0 and _too_fast(counted, working):
+    if working >= 0 and _too_fast(counted, working):
         detail = f"{counted} repetitions in {working:g} s of work; ask for the time and the count."
         return [Finding("impossible_speed", detail)]
     return []

@@ -207,6 +207,7 @@ def test_totals_are_scored():
         (Totals(640.0, 7, (("a", 65), ("b", 40))), "finished", ["too_many_repetitions"]),
         (Totals(640.0, 7, (("a", 60), ("b", 40), ("c", 1))), "finished", ["unknown_work"]),
         (Totals(48.0, 0, (("a", 60), ("b", 40))), "finished", ["impossible_speed"]),
+        (Totals(0.0, 0, (("a", 60), ("b", 40))), "finished", ["impossible_speed"]),
         # 100 repetitions in 100 sets of one: the two that complete an item are no breaks
         (Totals(640.0, 98, (("a", 60), ("b", 40))), "finished", []),
         (Totals(640.0, 99, (("a", 60), ("b", 40))), "finished", ["breaks_inconsistent"]),
