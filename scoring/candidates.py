@@ -13,7 +13,13 @@ import numpy as np
 from scipy.special import ndtri
 from scipy.stats import qmc
 
-from athletes.calc.capacity import Capacity, repetitions_at, sample_repetitions
+from athletes.calc.capacity import (
+    BEYOND_CURVE,
+    Capacity,
+    probability_beyond,
+    repetitions_at,
+    sample_repetitions,
+)
 from athletes.queries import AthleteInputs
 from programming.calc.arrays import FloatArray
 from programming.calc.catalogue import UNDER_LOAD
@@ -24,6 +30,10 @@ from programming.queries import SessionPlan, VariationEntry
 from scoring.calc.prescription import Candidate, RuledOut
 
 SCENARIOS: Final = 1024
+# A load that probably lies at or below the asymptote has no median of repetitions and is no candidate. Capacity
+# shows no numbers from a smaller probability on; a choice need not, for what the long tail costs is in the
+# expected loss, and a newcomer's check set settles it (ours).
+MOST_BEYOND_CURVE: Final = 0.5
 # Of many loadable increments only those around the window are worth a look: the loss grows away from it.
 MOST_OPTIONS: Final = 24
 # Between-person spread of the slow fatigue: median 0.5 for unknown athletes, log-SD 0.4 (ours, first calibration).
@@ -74,15 +84,18 @@ def gather(
     """Candidates of one athlete for one session.
 
     Left out, each with its reason: variations that a limit forbids, that need what is not there, that have no
-    load-repetition curve, whose load cannot be known without a body mass, or whose bar would catch an athlete
-    who trains alone without safeties. Alone, no other work with the bar is planned to failure either.
+    load-repetition curve, whose load cannot be known without a body mass, that are too light for the curve to tell
+    repetitions, or whose bar would catch an athlete who trains alone without safeties. Alone, no other work
+    with the bar is planned to failure either.
     """
     draws = common_draws(len(plan.block.work))
     able = loadable(plan, inputs)
     found: dict[str, list[Candidate]] = {}
+    left_out = list(able.ruled_out)
     for number, item in enumerate(plan.block.work):
-        listed = able.options[item.key]
         capacity = capacities.get(plan.movement(item.key).id)
+        listed, too_light = _on_curve(capacity, able.options[item.key])
+        left_out += [RuledOut(item.key, variation, BEYOND_CURVE) for variation in too_light]
         near = _near_window(plan.block, item, capacity, listed)
         found[item.key] = [
             Candidate(
@@ -95,7 +108,7 @@ def gather(
             for entry, option in near
             if capacity is not None
         ]
-    return Choice(found, able.ruled_out)
+    return Choice(found, tuple(left_out))
 
 
 def loadable(plan: SessionPlan, inputs: AthleteInputs) -> Loadable:
@@ -136,6 +149,19 @@ def _with_bar(entry: VariationEntry, option: Option) -> bool:
     """Whether a barbell is lifted: always where it is needed, with a load where it only may be added."""
     variation = entry.variation
     return BARBELL in variation.needs or (variation.load_item == BARBELL and option.load_kg is not None)
+
+
+def _on_curve(
+    capacity: Capacity | None, listed: list[tuple[VariationEntry, Option]]
+) -> tuple[list[tuple[VariationEntry, Option]], list[str]]:
+    """The options whose repetitions the curve tells, and the variations none of whose options it does."""
+    if capacity is None:
+        return listed, []
+    kept = [
+        pair for pair in listed if probability_beyond(capacity, pair[1].effective_kg) <= MOST_BEYOND_CURVE
+    ]
+    left = {entry.variation.key for entry, _ in kept}
+    return kept, list(dict.fromkeys(e.variation.key for e, _ in listed if e.variation.key not in left))
 
 
 def is_as_written(item: WorkItem, option: Option) -> bool:

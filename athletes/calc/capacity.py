@@ -9,6 +9,7 @@ from athletes.calc.predict import (
     RepetitionForecast,
     load_for_repetitions,
     one_rm,
+    probability_beyond,
     repetitions_at,
     sample_repetitions,
 )
@@ -30,6 +31,7 @@ __all__ = [
     "from_json",
     "load_for_repetitions",
     "one_rm",
+    "probability_beyond",
     "published_prior",
     "repetitions_at",
     "sample_repetitions",

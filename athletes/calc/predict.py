@@ -90,7 +90,7 @@ def repetitions_at(capacity: Capacity, load_kg: float) -> RepetitionForecast:
     than BEYOND_CURVE_PROBABILITY. Raises ValueError for a load that is not positive and finite.
     """
     mixture = _mixture(capacity, load_kg)
-    if _probability_beyond(capacity, load_kg) > BEYOND_CURVE_PROBABILITY:
+    if probability_beyond(capacity, load_kg) > BEYOND_CURVE_PROBABILITY:
         return RepetitionForecast(None, None, None, None, None, BEYOND_CURVE, mixture)
     parts = (
         mixture.k_nodes,
@@ -166,7 +166,8 @@ def _distance(capacity: Capacity, log_load: float) -> float:
     return float(np.abs(tested - log_load).min())
 
 
-def _probability_beyond(capacity: Capacity, load_kg: float) -> float:
+def probability_beyond(capacity: Capacity, load_kg: float) -> float:
+    """Probability that an effective load in kg lies at or below the asymptote: no number of repetitions."""
     a = capacity.asymptote_share
     if a == 0.0:
         return 0.0

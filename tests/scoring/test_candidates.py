@@ -7,7 +7,7 @@ from uuid import uuid4
 import numpy as np
 import pytest
 
-from athletes.calc.capacity import estimate_capacity
+from athletes.calc.capacity import MOST_REPETITIONS, estimate_capacity
 from athletes.queries import AthleteInputs
 from programming.calc.document import parse_revision
 from programming.calc.kit import parse_kit
@@ -109,3 +109,12 @@ def test_alone_no_set_with_a_bar_is_planned_to_failure():
 
     assert shares[False] == 1.0
     assert shares[True] <= 0.9
+
+
+def test_what_is_too_light_for_the_curve_is_no_candidate():
+    """Half of S can be moved for ever in a sit-up: who probably is that strong has no number of curl-ups."""
+    found = choice(plan("sit_up"), ACCOMPANIED)
+
+    assert reasons(found)["curl_up"] == "beyond_curve"
+    assert {one.option.variation_key for one in found.candidates["a"]} == {"sit_up"}
+    assert all(np.median(one.fresh) < MOST_REPETITIONS for one in found.candidates["a"])
