@@ -1,62 +1,38 @@
 """Settings from the environment alone; a missing or malformed one stops the start with its name.
 
-DATABASE_URL (app role), DATABASE_OWNER_URL (migrations), DATABASE_RELAY_URL (relay and sweep), REDIS_URL,
-SECRET_KEY and ALLOWED_HOSTS are required where they are used; everything else has a default that suits production.
+Every process needs SECRET_KEY, DATABASE_URL (application role) and REDIS_URL. DATABASE_OWNER_URL is needed by
+`migrate` alone, DATABASE_RELAY_URL by the relay and by the worker that runs the sweep. Everything else has a default;
+that of ALLOWED_HOSTS, this machine alone, and those of the HTTPS settings are to be set where others come in.
 """
 
+import os
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
 
-import environ
 import structlog
-from django.core.exceptions import ImproperlyConfigured
 from rest_framework.settings import api_settings  # noqa: F401  (fails early when DRF is missing)
 
 from services.api.schema_settings import SPECTACULAR_SETTINGS  # noqa: F401
+from services.settings.readers import Reader
 
 BASE_DIR = Path(__file__).resolve().parents[2]
-env = environ.Env()
-env.prefix = ""
-
-
-def required(name: str) -> str:
-    value = env.str(name, default="")
-    if not value:
-        raise ImproperlyConfigured(f"Set the environment variable {name}; see README.md, Settings.")
-    return str(value)
-
-
-def database(name: str, *, pool: bool = False) -> dict[str, Any]:
-    config = dict(env.db_url_config(required(name)))
-    if not str(config.get("ENGINE", "")).endswith("postgresql"):
-        raise ImproperlyConfigured(
-            f"{name} must be a postgres:// URL; the service needs PostgreSQL 15 or newer."
-        )
-    config |= {"CONN_MAX_AGE": 0 if pool else 60, "CONN_HEALTH_CHECKS": True}
-    config["OPTIONS"] = {"connect_timeout": 5, "server_side_binding": True, "prepare_threshold": 3}
-    if pool:
-        config["OPTIONS"]["pool"] = {
-            "min_size": 2,
-            "max_size": env.int("DATABASE_POOL", default=8),
-            "timeout": 5,
-        }
-    return config
-
+env = Reader(os.environ)
 
 DEBUG = False
-SECRET_KEY = required("SECRET_KEY")
-ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1"])
-PUBLIC_URL = env.str("PUBLIC_URL", default="")
+SECRET_KEY = env.required("SECRET_KEY")
+ALLOWED_HOSTS = env.names("ALLOWED_HOSTS", default=["localhost", "127.0.0.1"])
+PUBLIC_URL = env.text("PUBLIC_URL")
 
 # The web has threads and takes the pool; a worker process has one connection and keeps it.
-DATABASES = {"default": database("DATABASE_URL", pool=env.bool("DATABASE_USE_POOL", default=False))}
+DATABASE_POOL = env.whole("DATABASE_POOL", default=8, low=1, high=1000)
+pooled = env.flag("DATABASE_USE_POOL", default=False)
+DATABASES = {"default": env.database("DATABASE_URL", pool_size=DATABASE_POOL if pooled else 0)}
 DATABASES["default"]["ATOMIC_REQUESTS"] = True
 for alias, variable in {"owner": "DATABASE_OWNER_URL", "relay": "DATABASE_RELAY_URL"}.items():
-    if env.str(variable, default=""):
-        DATABASES[alias] = database(variable)
+    if env.text(variable):
+        DATABASES[alias] = env.database(variable)
 
-REDIS_URL = required("REDIS_URL")
+REDIS_URL = env.required("REDIS_URL")
 AUTH_USER_MODEL = "tenancy.Person"
 KNOX_TOKEN_MODEL = "access.ApiToken"
 REST_KNOX = {
@@ -157,11 +133,18 @@ STATIC_ROOT = BASE_DIR / ".run" / "static"
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
 
+# How many proxies in front set X-Forwarded-For and X-Forwarded-Proto; without one nobody is believed.
+TRUSTED_PROXIES = env.whole("TRUSTED_PROXIES", default=0, low=0, high=10)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
+AXES_CLIENT_IP_CALLABLE = "services.settings.proxies.client_address"
+
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-SECURE_SSL_REDIRECT = env.bool("SECURE_SSL_REDIRECT", default=False)
-SECURE_HSTS_SECONDS = env.int("SECURE_HSTS_SECONDS", default=0)
+SECURE_SSL_REDIRECT = env.flag("SECURE_SSL_REDIRECT", default=False)
+# Whoever watches over the process asks it directly, in plain HTTP.
+SECURE_REDIRECT_EXEMPT = ["^livez$", "^readyz$", "^metrics$"]
+SECURE_HSTS_SECONDS = env.whole("SECURE_HSTS_SECONDS", default=0, low=0, high=63_072_000)
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'none'"],
@@ -176,11 +159,12 @@ CONTENT_SECURITY_POLICY = {
 }
 
 # The recompute pipeline (services.changes, services.pipeline).
-CHANGE_LEASE_S = env.float("CHANGE_LEASE_S", default=60.0)
-CHANGE_IN_FLIGHT = env.int("CHANGE_IN_FLIGHT", default=200)
-CHANGE_MAX_TRIES = env.int("CHANGE_MAX_TRIES", default=5)
-# When the broker hands the message of a dead worker out again; longer than the longest task may take.
-CELERY_VISIBILITY_TIMEOUT_S = env.int("CELERY_VISIBILITY_TIMEOUT_S", default=600)
+CHANGE_LEASE_S = env.number("CHANGE_LEASE_S", default=60.0, low=1.0, high=3600.0)
+CHANGE_IN_FLIGHT = env.whole("CHANGE_IN_FLIGHT", default=200, low=1, high=10_000)
+CHANGE_IN_FLIGHT_LOW = env.whole("CHANGE_IN_FLIGHT_LOW", default=40, low=1, high=10_000)
+CHANGE_MAX_TRIES = env.whole("CHANGE_MAX_TRIES", default=5, low=1, high=100)
+# When the broker hands the message of a dead worker out again; longer than the longest task may take (180 s).
+CELERY_VISIBILITY_TIMEOUT_S = env.whole("CELERY_VISIBILITY_TIMEOUT_S", default=600, low=200, high=86_400)
 
 structlog.configure(
     processors=[
