@@ -32,7 +32,7 @@ class Change(TenantModel):
         ]
         indexes = [
             models.Index(
-                fields=["priority", "due_at"],
+                fields=["org", "priority", "due_at"],
                 name="change_due",
                 condition=models.Q(version__gt=models.F("done"), parked_at=None),
             )

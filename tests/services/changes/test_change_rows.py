@@ -5,7 +5,7 @@ from datetime import date
 from uuid import UUID, uuid4
 
 import pytest
-from django.db import connection, connections
+from django.db import connection
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -163,25 +163,6 @@ def test_a_change_that_kills_its_worker_is_counted(org: Organisation) -> None:
         with tenant_transaction(org.id):
             actions.claim(change_id)
         assert row(org, subject).tries == tries
-
-
-def test_the_number_in_flight_is_bounded(org: Organisation, settings: object) -> None:
-    """The relay stops at the bound, whatever waits."""
-    settings.CHANGE_IN_FLIGHT = 100_000
-    # What other tests have left due counts as well; send it all, so that only ours waits from here on.
-    while send(org, everybody=True):
-        pass
-    waiting = "version > done AND sent_version > done AND parked_at IS NULL"
-    with connections["relay"].cursor() as cursor:
-        cursor.execute(f"SELECT count(*) FROM changes_change WHERE {waiting}")
-        settings.CHANGE_IN_FLIGHT = cursor.fetchone()[0] + 4
-    with tenant_transaction(org.id):
-        actions.record_changes(kind="athlete", subjects=[uuid4() for _ in range(9)])
-    first = send(org)
-    assert len(first) == 4
-    assert send(org) == []
-    work(org, first[0])
-    assert len(send(org)) == 1
 
 
 def test_a_delayed_change_waits_and_an_urgent_one_hurries_it(org: Organisation) -> None:

@@ -25,13 +25,19 @@ log = structlog.get_logger(__name__)
 POLL_S = 1.0  # also how long a SIGTERM may wait for an idle relay
 BEAT_FILE = Path(tempfile.gettempdir()) / "dosewright-relay-beat"
 BEAT_FRESH_S = 30.0
+EXPIRE_LEASES = 5
 
 
 def publish(due: Due) -> None:
-    """Hand one change to the broker; no retry here, the relay's own loop is the retry."""
+    """Hand one change to the broker; no retry here, the relay's own loop is the retry.
+
+    The message of a worker that was away is worth nothing once its lease is long over: the change has gone out
+    again by then. Several leases, so that clocks which differ by a minute throw away nothing that counts.
+    """
     recompute.apply_async(
         args=[str(due.org_id), str(due.change_id)],
-        queue="low" if due.priority >= 10 else "recompute",
+        queue="low" if due.may_wait else "recompute",
+        expires=EXPIRE_LEASES * max(settings.CHANGE_LEASE_S, 1.0),
         retry=False,
     )
 
