@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final, cast
+from typing import Any, Final, TypeAlias, cast
 from uuid import UUID
 
 from athletes.models import Athlete
@@ -14,7 +14,7 @@ from scoring.actions.scores import WITHHELD
 from scoring.calc.forecast import LEVELS
 from scoring.calc.ranking import ForecastRow, OfficialRow, rank_by_forecast, rank_official
 from scoring.calc.score import State
-from scoring.models import OfficialScore, Prescription, Ranking, Review, SetLog
+from scoring.models import Attempt, OfficialScore, Prescription, Ranking, Review, SetLog
 from services.tenancy.context import required_org
 
 DIVISIONS: Final = ("as_written", "own_version")
@@ -26,6 +26,9 @@ FORECAST_NOTE: Final = (
     "ranking never stands alone."
 )
 
+# (work key, variation, load_kg, assistance_kg, height_cm)
+Done: TypeAlias = tuple[Any, ...]
+
 
 @dataclass(frozen=True)
 class Entry:
@@ -35,6 +38,7 @@ class Entry:
     name: str
     is_minor: bool
     division: str
+    as_prescribed: bool
     prescription: Prescription | None
     review: Review | None
 
@@ -76,13 +80,21 @@ def _entries(plan: SessionPlan) -> list[Entry]:
     prescriptions = Prescription.objects.in_bulk(named)
     attempts = [score.attempt_id for score in scores]
     reviews = {review.attempt_id: review for review in Review.objects.filter(attempt_id__in=attempts)}
-    as_logged = _logged_as_written(plan, attempts)
+    done = _done(attempts)
+    written = _written(plan)
+    as_logged = {attempt_id: sets <= written for attempt_id, sets in done.items()}
     return [
         Entry(
             score=score,
             name=athletes[score.athlete_id].name,
             is_minor=_is_minor(athletes[score.athlete_id].born_on, plan.local_date),
             division=_division(score, as_logged, prescriptions),
+            as_prescribed=_as_prescribed(
+                plan,
+                score.attempt,
+                done.get(score.attempt_id),
+                prescriptions.get(score.attempt.prescription_id),
+            ),
             prescription=prescriptions.get(score.attempt.prescription_id),
             review=reviews.get(score.attempt_id),
         )
@@ -90,10 +102,11 @@ def _entries(plan: SessionPlan) -> list[Entry]:
     ]
 
 
-def _logged_as_written(plan: SessionPlan, attempt_ids: list[UUID]) -> dict[UUID, bool]:
-    """By attempt with a set log: whether every set was done as the coach wrote it."""
-    written = {
-        item.key: (
+def _written(plan: SessionPlan) -> set[Done]:
+    """Each work item as the coach wrote it."""
+    return {
+        (
+            item.key,
             plan.variations[item.as_written.variation].variation_id,
             item.as_written.load_kg,
             item.as_written.assistance_kg,
@@ -101,13 +114,39 @@ def _logged_as_written(plan: SessionPlan, attempt_ids: list[UUID]) -> dict[UUID,
         )
         for item in plan.block.work
     }
+
+
+def _done(attempt_ids: list[UUID]) -> dict[UUID, set[Done]]:
+    """By attempt with a set log: what was done, each version of each work item once (one query)."""
     sets = SetLog.objects.filter(attempt_id__in=attempt_ids).values_list(
         "attempt_id", "work", "variation_version__variation_id", "load_kg", "assistance_kg", "height_cm"
     )
-    found: dict[UUID, bool] = {}
-    for attempt_id, work, *done in sets:
-        found[attempt_id] = found.get(attempt_id, True) and written.get(work) == tuple(done)
+    found: dict[UUID, set[Done]] = {}
+    for attempt_id, *done in sets:
+        found.setdefault(attempt_id, set()).add(tuple(done))
     return found
+
+
+def _as_prescribed(
+    plan: SessionPlan, attempt: Attempt, done: set[Done] | None, prescription: Prescription | None
+) -> bool:
+    """Whether the forecast is of what was done: every logged set as told, by a prescription there before it.
+
+    Totals do not say what was done; the prescription that they name is believed.
+    """
+    if done is None or prescription is None:
+        return True
+    told = {
+        (
+            one["work"],
+            plan.variations[one["variation"]].variation_id,
+            one["load_kg"],
+            one["assistance_kg"],
+            one["height_cm"],
+        )
+        for one in prescription.content["work"]
+    }
+    return done <= told and prescription.issued_at <= attempt.performed_at
 
 
 def _division(
@@ -196,4 +235,5 @@ def _forecast_row(key: str, entry: Entry) -> ForecastRow:
         quantiles=None if forecast is None else tuple(forecast["score_quantiles"]),
         observations=min((trace["observations"] for trace in known), default=0),
         eligible=not entry.is_minor,
+        as_prescribed=entry.as_prescribed,
     )

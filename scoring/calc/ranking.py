@@ -66,7 +66,12 @@ def _merit(row: OfficialRow, by_breaks: bool) -> tuple[float, ...]:
 
 
 ForecastNote = Literal[
-    "no_forecast", "history_too_short", "not_finished", "not_eligible", "beyond_forecast_range"
+    "no_forecast",
+    "history_too_short",
+    "another_version",
+    "not_finished",
+    "not_eligible",
+    "beyond_forecast_range",
 ]
 
 
@@ -76,7 +81,7 @@ class ForecastRow:
 
     quantiles: score in seconds at `levels`, ascending, None where that scenario does not finish;
     observations: how much history the forecast had; eligible: False for those unranked by default (returners,
-    minors).
+    minors); as_prescribed: False when something else was done than the forecast is of.
     """
 
     key: str
@@ -84,6 +89,7 @@ class ForecastRow:
     quantiles: tuple[float | None, ...] | None
     observations: int
     eligible: bool = True
+    as_prescribed: bool = True
 
 
 @dataclass(frozen=True)
@@ -125,6 +131,8 @@ def _judge(row: ForecastRow, levels: Sequence[float], min_observations: int) -> 
         reason = "no_forecast"
     elif row.observations < min_observations:
         reason = "history_too_short"
+    elif not row.as_prescribed:
+        reason = "another_version"
     elif row.score_s is None:
         reason = "not_finished"
     if reason is not None or row.quantiles is None or row.score_s is None:
