@@ -80,7 +80,8 @@ def mass_histories(athlete_ids: Collection[UUID]) -> dict[UUID, MassHistory]:
 class AthleteInputs:
     """What a prescription needs to know of an athlete besides capacity.
 
-    kit is a kit document, None for the location's; hazards are those that are limited on the date.
+    kit is a kit document, None for the location's; hazards are those that are limited on the date; sex is
+    "female", "male", or anything else where it is not given.
     """
 
     body_mass_kg: float | None
@@ -88,6 +89,7 @@ class AthleteInputs:
     hazards: frozenset[str]
     zone: str
     trains_alone: bool
+    sex: str
 
 
 def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, AthleteInputs]:
@@ -98,12 +100,12 @@ def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[
     limits = Limitation.objects.filter(holding, athlete_id__in=athlete_ids)
     for athlete_id, hazard in limits.values_list("athlete_id", "hazard"):
         limited[athlete_id].add(hazard)
-    rows = Athlete.objects.filter(id__in=athlete_ids).values_list("id", "kit", "zone", "trains_alone")
+    rows = Athlete.objects.filter(id__in=athlete_ids).values_list("id", "kit", "zone", "trains_alone", "sex")
     return {
         athlete_id: AthleteInputs(
-            masses[athlete_id].on(on_date), kit, frozenset(limited[athlete_id]), zone, alone
+            masses[athlete_id].on(on_date), kit, frozenset(limited[athlete_id]), zone, alone, sex
         )
-        for athlete_id, kit, zone, alone in rows
+        for athlete_id, kit, zone, alone, sex in rows
     }
 
 

@@ -10,7 +10,6 @@ from typing import Final
 from uuid import UUID
 
 import numpy as np
-from scipy.special import ndtri
 from scipy.stats import qmc
 
 from athletes.calc.capacity import (
@@ -27,6 +26,7 @@ from programming.calc.kit import BARBELL, SAFETIES, Kit, options, parse_kit
 from programming.calc.revision import Block, WorkItem
 from programming.calc.variation import Option
 from programming.queries import SessionPlan, VariationEntry
+from scoring.calc.fatigue import MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
 from scoring.calc.prescription import Candidate, RuledOut
 
 SCENARIOS: Final = 1024
@@ -36,14 +36,11 @@ SCENARIOS: Final = 1024
 MOST_BEYOND_CURVE: Final = 0.5
 # Of many loadable increments only those around the window are worth a look: the loss grows away from it.
 MOST_OPTIONS: Final = 24
-# Between-person spread of the slow fatigue: median 0.5 for unknown athletes, log-SD 0.4 (ours, first calibration).
-FATIGUE_MEDIAN: Final = 0.5
-FATIGUE_LOG_SD: Final = 0.4
 
 
 @dataclass(frozen=True, eq=False)
 class Draws:
-    """Common uniforms: (N, 2) for each work item, and the fatigue multiplier (N,)."""
+    """Common uniforms: (N, 2) for each work item, and the fatigue multiplier (N,) of an unknown athlete."""
 
     items: tuple[FloatArray, ...]
     multiplier: FloatArray
@@ -54,17 +51,21 @@ def common_draws(items: int) -> Draws:
     """The same scenarios for every athlete, option and run: a scrambled Sobol sequence with a fixed seed."""
     sequence = qmc.Sobol(d=2 * items + 1, scramble=True, rng=np.random.default_rng(20_260_101))
     u = np.clip(sequence.random(SCENARIOS), 1e-9, 1.0 - 1e-9)
-    multiplier = FATIGUE_MEDIAN * np.exp(FATIGUE_LOG_SD * ndtri(u[:, -1]))
+    multiplier = slow_multipliers(u[:, -1])
     pairs = tuple(np.ascontiguousarray(u[:, 2 * item : 2 * item + 2]) for item in range(items))
     return Draws(pairs, multiplier)
 
 
 @dataclass(frozen=True, eq=False)
 class Choice:
-    """What the calculation may choose from: by work key, with what was left out and why."""
+    """What the calculation may choose from: by work key, with what was left out and why.
+
+    multiplier (N,): slow fatigue of the athlete in the scenarios of the candidates.
+    """
 
     candidates: Mapping[str, list[Candidate]]
     ruled_out: tuple[RuledOut, ...]
+    multiplier: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +109,8 @@ def gather(
             for entry, option in near
             if capacity is not None
         ]
-    return Choice(found, tuple(left_out))
+    share = MULTIPLIER_MEDIANS.get(inputs.sex, MULTIPLIER_MEDIAN) / MULTIPLIER_MEDIAN
+    return Choice(found, tuple(left_out), share * draws.multiplier)
 
 
 def loadable(plan: SessionPlan, inputs: AthleteInputs) -> Loadable:

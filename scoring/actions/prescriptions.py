@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
 
+from athletes.actions.support import hold_athlete
 from athletes.models import Athlete, Capacity, Observation
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
 from programming.queries import PlanReader, SessionPlan, session_ids_between
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import PRESCRIPTION_VERSION, PrescriptionResult
-from scoring.candidates import common_draws, gather
+from scoring.candidates import gather
 from scoring.content import content_of, fingerprint
 from scoring.freeze import is_checked, still_holds
 from scoring.models import Attempt, Prescription
@@ -55,8 +56,24 @@ def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader
         if not _is_frozen(athlete, plan, standing.get(plan.session_id), history, now)
         and (row := _issue(athlete, plan, standing.get(plan.session_id), history, now)) is not None
     ]
-    Prescription.objects.bulk_create(made)
-    return [row.session_id for row in made]
+    return _store(athlete_id, made)
+
+
+def _store(athlete_id: UUID, made: list[Prescription]) -> list[UUID]:
+    """Store what was worked out, except where a result has come meanwhile; the sessions stored for.
+
+    The athlete's row is held, as by whoever stores a result, until the end of the transaction.
+    """
+    if not made:
+        return []
+    hold_athlete(athlete_id)
+    come = Attempt.objects.filter(
+        athlete_id=athlete_id, session_id__in=[row.session_id for row in made]
+    ).values_list("session_id", flat=True)
+    done = set(come)
+    kept = [row for row in made if row.session_id not in done]
+    Prescription.objects.bulk_create(kept)
+    return [row.session_id for row in kept]
 
 
 @dataclass(frozen=True)
@@ -150,7 +167,7 @@ def prescribe_for(
     return prescribe(
         plan.block,
         choice.candidates,
-        multiplier=common_draws(len(plan.block.work)).multiplier,
+        multiplier=choice.multiplier,
         ruled_out=choice.ruled_out,
     )
 

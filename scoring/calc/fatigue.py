@@ -8,7 +8,7 @@ other here.
 Of each repetition the slow reservoir takes min(1, m (0.30 + 1.0 d^5)), d = (fast + slow) / n_fresh after it,
 the fast one the rest. Rest empties both: fast with tau 21.5 s, slow with 388 s in the first rest and 716 s in
 later ones (Chorley et al. 2022, W' recovery in cycling: a prior for lifting). m is the athlete's own
-multiplier, median 0.5 with log-SD 0.4 where nothing is known.
+multiplier: median 0.75 for men, 0.3 for women, 0.5 where that is not known, with log-SD 0.4.
 """
 
 from math import exp
@@ -30,6 +30,7 @@ SLOW_FROM_FAILED: Final = 0.05  # a failed repetition adds this, times m, to the
 # The slow reservoir never takes everything: however tired, a long rest gives repetitions back.
 SLOW_LIMIT: Final = 0.9
 MULTIPLIER_MEDIAN: Final = 0.5
+MULTIPLIER_MEDIANS: Final = {"male": 0.75, "female": 0.3}  # by sex, where it is given
 MULTIPLIER_LOG_SD: Final = 0.4
 
 

@@ -38,11 +38,11 @@ def test_the_mass_of_a_day():
 
 
 def test_inputs_of_a_prescription(inside: Team):
-    """Mass of the date, own kit, the hazards that are limited on it, zone and whether alone."""
+    """Mass of the date, own kit, the hazards that are limited on it, zone, whether alone, and sex."""
     kit = {"items": {"dumbbell": {"loads_kg": [16, 24]}}}
     coach = inside.cast.coach.actor
     inside.weigh(inside.noor, 68.0, days=30)
-    update_athlete(actor=coach, athlete=inside.noor, expected=1, kit=kit, trains_alone=True)
+    update_athlete(actor=coach, athlete=inside.noor, expected=1, kit=kit, trains_alone=True, sex="female")
     add_limitation(actor=coach, athlete=inside.noor, hazard="overhead", from_date=TODAY, until_date=TODAY)
     add_limitation(actor=coach, athlete=inside.noor, hazard="knee", from_date=TODAY + dt.timedelta(days=1))
     add_limitation(
@@ -55,7 +55,7 @@ def test_inputs_of_a_prescription(inside: Team):
 
     assert len(queries) == 3
     noor, bram = found[inside.noor.id], found[inside.bram.id]
-    assert (noor.body_mass_kg, noor.kit, noor.trains_alone) == (68.0, kit, True)
+    assert (noor.body_mass_kg, noor.kit, noor.trains_alone, noor.sex) == (68.0, kit, True, "female")
     assert noor.hazards == {"overhead"}
     assert (bram.body_mass_kg, bram.kit, bram.hazards, bram.zone) == (
         None,

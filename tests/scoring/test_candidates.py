@@ -20,7 +20,7 @@ from tests.programming.calc.documents import row_and_squat
 BAR = {"barbell": {"loads_kg": [40, 50, 60, 70, 80]}, "rack": {}, "bench": {}, "bar_floor": {}, "rings": {}}
 SAFE = BAR | {"safety_arms": {}}
 ALONE = AthleteInputs(
-    body_mass_kg=80.0, kit=None, hazards=frozenset(), zone="Europe/Lisbon", trains_alone=True
+    body_mass_kg=80.0, kit=None, hazards=frozenset(), zone="Europe/Lisbon", trains_alone=True, sex=""
 )
 ACCOMPANIED = replace(ALONE, trains_alone=False)
 
@@ -118,3 +118,12 @@ def test_what_is_too_light_for_the_curve_is_no_candidate():
     assert reasons(found)["curl_up"] == "beyond_curve"
     assert {one.option.variation_key for one in found.candidates["a"]} == {"sit_up"}
     assert all(np.median(one.fresh) < MOST_REPETITIONS for one in found.candidates["a"])
+
+
+@pytest.mark.parametrize(("sex", "median"), [("male", 0.75), ("female", 0.3), ("", 0.5), ("other", 0.5)])
+def test_the_prior_of_fatigue_follows_the_sex_where_it_is_given(sex, median):
+    """Medians of the first calibration (ours), log-SD 0.4 for all."""
+    multiplier = choice(plan("push_up"), replace(ACCOMPANIED, sex=sex)).multiplier
+
+    assert np.median(multiplier) == pytest.approx(median, rel=0.01)
+    assert np.log(multiplier).std() == pytest.approx(0.4, rel=0.01)
