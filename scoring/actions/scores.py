@@ -11,16 +11,19 @@ from django.db.models import Exists, F, OuterRef, QuerySet
 from django.utils import timezone
 
 from athletes.actions.observations import FROM_ATTEMPT, replace_observations
+from athletes.performed import MassHistory
 from athletes.queries import mass_histories
 from programming.queries import PlanReader, SessionPlan, variation_entries
 from scoring.calc.aim import check_aim
 from scoring.calc.attempt import EndedBy, SetEntry, Totals, totals_from
 from scoring.calc.attempt import SetLog as Log
-from scoring.calc.finding import Finding
+from scoring.calc.finding import Finding, pain_findings
 from scoring.calc.forecast import BlockForecast
 from scoring.calc.score import Score, official_score
 from scoring.models import Attempt, OfficialScore, Review, SetLog
 from scoring.observed import Logged, observations_of
+from scoring.plausible import CODE as IMPLAUSIBLE
+from scoring.plausible import surprise_findings
 from scoring.timing import timing_findings
 from services.tenancy.context import required_org
 
@@ -39,7 +42,7 @@ _SCORE_FIELDS = [
     "computed_at",
 ]
 # After these a set does not tell how strong somebody is; a person decides first.
-WITHHELD = frozenset({"impossible_speed", "too_many_repetitions", "unknown_work"})
+WITHHELD = frozenset({"impossible_speed", "too_many_repetitions", "unknown_work", IMPLAUSIBLE})
 # No doubt about the result: its sets wait for the first weighing, whenever that comes, and tell then.
 BODY_MASS_MISSING = "body_mass_missing"
 
@@ -77,9 +80,9 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
     if not attempts:
         return frozenset()
     of_session = (plans or PlanReader()).read({attempt.session_id for attempt in attempts})
-    weighed = bool(mass_histories([athlete_id])[athlete_id].days)
+    masses = mass_histories([athlete_id])[athlete_id]
     for attempt in attempts:
-        _write(_judge(attempt, of_session[attempt.session_id], weighed))
+        _write(_judge(attempt, of_session[attempt.session_id], masses))
     return frozenset(attempt.session_id for attempt in attempts)
 
 
@@ -98,7 +101,7 @@ def _close_weighed(athlete_id: UUID) -> None:
         )
 
 
-def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
+def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     logged = _logged(attempt, plan)
     report: Log | Totals
     if attempt.kind == "set_log":
@@ -109,7 +112,9 @@ def _judge(attempt: Attempt, plan: SessionPlan, weighed: bool) -> Judged:
         report = totals_from({**totals, "repetitions": by_work})
     score = official_score(plan.block, report, rules_version=plan.rules_version)
     findings = score.findings + timing_findings(attempt.performed_at, plan)
-    if not weighed and any(item.done.variation.body_mass_fraction > 0 for item in logged):
+    findings += pain_findings([item.entry for item in logged])
+    findings += surprise_findings(attempt.athlete_id, logged, masses, attempt.local_date)
+    if not masses.days and any(item.done.variation.body_mass_fraction > 0 for item in logged):
         detail = "Record the athlete's body mass: until then these sets tell nothing about capacity."
         findings += (Finding(BODY_MASS_MISSING, detail),)
     frozen = None if attempt.prescription is None else attempt.prescription.forecast

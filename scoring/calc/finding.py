@@ -115,3 +115,15 @@ def breaks_findings(block: Block, breaks: int | None, counted: Sequence[int]) ->
         )
         return [Finding("breaks_inconsistent", detail)]
     return []
+
+
+def pain_findings(sets: Sequence[SetEntry]) -> tuple[Finding, ...]:
+    """Pain is nobody's typing error, but somebody has to ask about it before the next session."""
+    hurt = [str(number) for number, entry in enumerate(sets, start=1) if entry.ended_by == "pain"]
+    if not hurt:
+        return ()
+    detail = (
+        f"Pain ended set {', '.join(hurt)}: talk to the athlete, set a limit where one is needed, and send the "
+        "athlete to a physician when in doubt."
+    )
+    return (Finding("ended_by_pain", detail),)

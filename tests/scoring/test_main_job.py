@@ -162,10 +162,10 @@ def test_the_next_prescription_follows_a_result(world: World) -> None:
         (first,) = Prescription.objects.filter(session=later, athlete=athlete)
         logged = current(world, "Bruna Keel")
     strong = log(
-        ("a", "row_45", 40, "failure"),
-        ("b", "goblet_squat", 60, "failure"),
-        ("a", "row_45", 20, "planned"),
-        ("b", "goblet_squat", 20, "planned"),
+        ("a", "row_45", 24, "failure"),
+        ("b", "goblet_squat", 40, "failure"),
+        ("a", "row_45", 36, "planned"),
+        ("b", "goblet_squat", 40, "planned"),
         elapsed_s=420.0,
     )
     submit(world, "Bruna Keel", strong)
