@@ -2,10 +2,10 @@
 
 What a first set shows of the fresh repetitions n* depends on what ended it. To failure after r: r repetitions
 were available and no more. With s in reserve: about r + s + 1 (people under-predict by one: Halperin et al.
-2022), with an error that grows with the length of the set. Stopped as planned, by pain, by a judge or by the
-clock: n* is at least r, and whether an upper bound holds stays unknown. A set that completed its item shows
-no more than that. Causes are likely ones, from the prescription the attempt was done under; without it they
-are left out.
+2022), give or take the error that capacity takes such a statement with. Stopped as planned, by pain, by a
+judge or by the clock: n* is at least r, and whether an upper bound holds stays unknown. A set that completed
+its item shows no more than that. Causes are likely ones, from the prescription the attempt was done under;
+without it they are left out.
 """
 
 from collections.abc import Sequence
@@ -14,6 +14,10 @@ from math import inf
 from statistics import median
 from typing import Final, Literal
 
+import numpy as np
+
+from athletes.calc.constants import RIR_BIAS
+from athletes.calc.observation import rir_noise
 from programming.calc.revision import Block, Condition
 from scoring.calc.attempt import SetEntry, SetLog, Totals
 from scoring.calc.forecast import BlockForecast
@@ -21,10 +25,6 @@ from scoring.calc.score import Score
 
 State = Literal["met", "missed", "unknown"]
 
-RIR_BIAS: Final = 1.0
-RIR_ERROR: Final = 1.0  # within five in reserve people are off by about one (Hackett et al. 2017)
-RIR_ERROR_PER_REPETITION: Final = 0.47  # beyond twelve repetitions (Halperin et al. 2022)
-RIR_STEEP_FROM: Final = 12
 GREEDY_SHARE: Final = (
     0.9  # a first set above this share of what is available leaves little for later ones (ours)
 )
@@ -89,7 +89,7 @@ def check_aim(
         elif condition.kind == "first_set":
             low, high, cause = first_set_range(sets[0])
         else:
-            low, high, cause = _later_range(sets)
+            low, high, cause = _later_range(sets, _repetitions(block, condition.work))
         later = condition.kind == "later_sets" and bool(sets)
         state, missed_by = (_compare_all if later else _compare)(condition, low, high)
         if state == "missed":
@@ -142,14 +142,24 @@ def first_set_range(entry: SetEntry) -> tuple[float, float, str]:
         return done, done, "not_shown"
     if entry.rir is None:
         return done, inf, "not_shown"
-    error = RIR_ERROR + RIR_ERROR_PER_REPETITION * max(0.0, done - RIR_STEEP_FROM)
+    # To a tenth: a statement in whole repetitions has no finer error.
+    error = round(float(rir_noise(np.array([done]), np.array([float(entry.rir)]))[0]), 1)
     middle = done + entry.rir + RIR_BIAS
     return max(done, middle - error), middle + error, "not_shown"
 
 
-def _later_range(sets: Sequence[SetEntry]) -> tuple[float, float, str]:
-    """Smallest and largest of the later sets but the item's last; (inf, -inf) when there is none."""
-    sizes = [float(entry.repetitions) for entry in sets[1:-1]]
+def _repetitions(block: Block, work: str | None) -> int:
+    return next((item.repetitions for item in block.work if item.key == work), 0)
+
+
+def _later_range(sets: Sequence[SetEntry], to_do: int) -> tuple[float, float, str]:
+    """Smallest and largest of the later sets; (inf, -inf) when there is none.
+
+    Not counted, as in the forecast: a last set that completed the item or that the clock cut off.
+    """
+    completed = sum(entry.repetitions for entry in sets) >= to_do
+    cut_off = sets[-1].ended_by == "clock"
+    sizes = [float(entry.repetitions) for entry in (sets[1:-1] if completed or cut_off else sets[1:])]
     return (min(sizes), max(sizes), "not_shown") if sizes else (inf, -inf, "no_later_sets")
 
 
