@@ -75,8 +75,8 @@ def lift_limitation(*, actor: Actor, limitation: Limitation, expected: int) -> N
     """Remove a limitation. Raises Forbidden, PreconditionFailed."""
     require_location(actor, limitation.athlete.location_id)
     with transaction.atomic():
-        record_change(kind="athlete", subject=limitation.athlete_id, from_date=limitation.from_date)
         delete_versioned(limitation, expected)
+        record_change(kind="athlete", subject=limitation.athlete_id, from_date=limitation.from_date)
 
 
 def _check(*, hazard: str, from_date: dt.date, until_date: dt.date | None) -> None:

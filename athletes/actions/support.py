@@ -59,6 +59,14 @@ def refuse_future(instant: dt.datetime, now: dt.datetime, pointer: str) -> None:
         raise Invalid(errors=[FieldProblem(pointer, "in_the_future", detail)])
 
 
+def hold_athlete(athlete_id: UUID) -> None:
+    """Let others who hold this athlete wait until the transaction ends (one query); rows that refer to it do not.
+
+    Take it before the athlete's change is recorded, as everybody does, lest two wait for each other.
+    """
+    Athlete.objects.select_for_update(no_key=True).values_list("id").filter(id=athlete_id).first()
+
+
 def require_org() -> UUID:
     """The organisation that the caller is inside of."""
     org_id = current_org()

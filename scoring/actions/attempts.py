@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from athletes.actions.support import local_date, refuse, refuse_future, require_own_or_staff
+from athletes.actions.support import hold_athlete, local_date, refuse, refuse_future, require_own_or_staff
 from athletes.errors import ClientIdReused
 from athletes.models import Athlete
 from athletes.performed import Settings, setting_problems
@@ -149,6 +149,7 @@ def _store(
         client_id=report.client_id,
         sent_by_id=actor.person_id,
     )
+    hold_athlete(athlete.id)
     try:
         with transaction.atomic():
             attempt.save(force_insert=True)

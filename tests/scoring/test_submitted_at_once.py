@@ -1,4 +1,4 @@
-"""One result that arrives twice at once under one client_id is one result, wherever the two meet."""
+"""Results that meet something else: the same one sent twice at once, or a prescription that is being worked out."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ import pytest
 from django.db import connections
 from django.utils import timezone
 
-from scoring.actions import attempts
+from scoring.actions import attempts, prescriptions
 from scoring.actions.attempts import Report, submit_attempt
-from scoring.models import Attempt
+from scoring.models import Attempt, Prescription
 from tests.support.world import World, add_athlete, make_world
 
 pytestmark = pytest.mark.usefixtures("committed")
@@ -73,3 +73,24 @@ def test_the_other_one_commits_in_between(monkeypatch: pytest.MonkeyPatch, other
     assert (mine.id, stored, other_stored) == (other.id, False, True)
     with world.cast.inside():
         assert Attempt.objects.count() == 1
+
+
+def test_a_result_that_comes_during_the_calculation_gets_no_new_prescription(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Committed after the recompute has looked for results: what was worked out meanwhile is thrown away."""
+    world = make_world()
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    report = Report("set_log", DATA, {"set_log": DATA}, timezone.now(), None)
+    calculate = prescriptions.prescribe_for
+
+    def interrupted(*args: Any) -> Any:
+        elsewhere(lambda: submit(world, report))
+        return calculate(*args)
+
+    monkeypatch.setattr(prescriptions, "prescribe_for", interrupted)
+    with world.cast.inside():
+        issued = prescriptions.issue_prescriptions(athlete_id=athlete.id, now=timezone.now())
+        assert issued == []
+        assert Attempt.objects.count() == 1
+        assert not Prescription.objects.exists()
