@@ -8,8 +8,8 @@ lies in the forecast frozen in the athlete's own prescription, which compares at
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, inf
-from typing import Final, Literal
+from math import exp, expm1, inf
+from typing import Final, Literal, NamedTuple
 
 from scoring.calc.score import State
 
@@ -18,6 +18,7 @@ SCORE_DIGITS: Final = 3
 # A forecast of about a thousand scenarios says nothing finer than this about its tails.
 TAIL: Final = 0.001
 QUANTILE_DIGITS: Final = 3
+ORDER_DIGITS: Final = 12
 
 
 @dataclass(frozen=True)
@@ -110,46 +111,64 @@ def rank_by_forecast(
     Never the only ranking: holding back earlier makes one's own forecast easy to beat. Only rows with at
     least `min_observations` in their forecast are ranked; the others say why not.
     """
-    judged = [_judge(row, levels, min_observations) for row in rows]
     if len({row.key for row in rows}) != len(rows):
         raise ValueError("every row needs its own key")
-    ordered = sorted(row.quantile for row in judged if row.quantile is not None)
+    places = [_place(row, levels, min_observations) for row in rows]
+    ordered = sorted(place.order for place in places if isinstance(place, Place))
     ranked = [
-        ForecastRank(row.key, 1 + bisect_left(ordered, row.quantile), row.quantile, row.notes)
-        if row.quantile is not None
-        else row
-        for row in judged
+        ForecastRank(row.key, 1 + bisect_left(ordered, place.order), place.shown, place.notes)
+        if isinstance(place, Place)
+        else ForecastRank(row.key, None, None, (place,))
+        for row, place in zip(rows, places, strict=True)
     ]
     return sorted(ranked, key=lambda row: (inf if row.rank is None else row.rank, row.key))
 
 
-def _judge(row: ForecastRow, levels: Sequence[float], min_observations: int) -> ForecastRank:
-    reason: ForecastNote | None = None
+class Place(NamedTuple):
+    """Where a result lies in a forecast.
+
+    level: in 0 to 1, as far as floats tell levels apart; steps: how far outside the table, in steps of its
+    outermost piece, negative below it, 0 inside.
+    """
+
+    level: float
+    steps: float
+
+    @property
+    def order(self) -> tuple[float, float]:
+        """Sorts results, better ones first: equal only for equal results, floating-point dust apart."""
+        return round(self.level, ORDER_DIGITS), self.steps
+
+    @property
+    def shown(self) -> float:
+        """The level for people, who are never told 0 or 1: the far tails all look alike."""
+        return round(min(max(self.level, TAIL), 1 - TAIL), QUANTILE_DIGITS)
+
+    @property
+    def notes(self) -> tuple[ForecastNote, ...]:
+        return ("beyond_forecast_range",) if self.steps else ()
+
+
+def _place(row: ForecastRow, levels: Sequence[float], min_observations: int) -> Place | ForecastNote:
+    """The place of a row that can be compared, or why it cannot."""
     if not row.eligible:
-        reason = "not_eligible"
-    elif row.quantiles is None or row.quantiles[0] is None:
-        reason = "no_forecast"
-    elif row.observations < min_observations:
-        reason = "history_too_short"
-    elif not row.as_prescribed:
-        reason = "another_version"
-    elif row.score_s is None:
-        reason = "not_finished"
-    if reason is not None or row.quantiles is None or row.score_s is None:
-        return ForecastRank(row.key, None, None, (reason or "no_forecast",))
-    quantile, beyond = forecast_quantile(row.score_s, row.quantiles, levels)
-    return ForecastRank(row.key, None, quantile, ("beyond_forecast_range",) if beyond else ())
+        return "not_eligible"
+    if row.quantiles is None or row.quantiles[0] is None:
+        return "no_forecast"
+    if row.observations < min_observations:
+        return "history_too_short"
+    if row.score_s is None:
+        return "not_finished"
+    return place_in_forecast(row.score_s, row.quantiles, levels)
 
 
-def forecast_quantile(
-    score_s: float, quantiles: Sequence[float | None], levels: Sequence[float]
-) -> tuple[float, bool]:
-    """Level of `score_s` in a quantile table, and whether it lies outside the table.
+def place_in_forecast(score_s: float, quantiles: Sequence[float | None], levels: Sequence[float]) -> Place:
+    """Place of `score_s` in a quantile table.
 
     Linear between entries; at a flat piece the middle of it. Outside, an exponential tail that continues the
-    slope of the outermost piece keeps the order of results and stays inside (0, 1); so does a result slower
-    than the last scenario that finishes, below the level of the first one that does not. Needs one finite
-    entry.
+    slope of the outermost piece stays inside (0, 1), and the steps keep the order where its levels are too
+    close for floats; so does a result slower than the last scenario that finishes, below the level of the
+    first one that does not. Needs one finite entry.
     """
     scores = [value for value in quantiles if value is not None]
     count = len(scores)
@@ -157,17 +176,16 @@ def forecast_quantile(
         raise ValueError("the table needs at least one finite entry and a level for each")
     left, right = bisect_left(scores, score_s), bisect_right(scores, score_s)
     if left < right:
-        level, beyond = (levels[left] + levels[right - 1]) / 2, False
-    elif left == 0:
-        level, beyond = levels[0] * exp(-(scores[0] - score_s) / _slope(scores, 0)), True
-    elif left == count:
+        return Place((levels[left] + levels[right - 1]) / 2, 0.0)
+    if left == 0:
+        steps = (score_s - scores[0]) / _slope(scores, 0)
+        return Place(levels[0] * exp(steps), steps)
+    if left == count:
         room = (levels[count] if count < len(levels) else 1.0) - levels[count - 1]
-        level = levels[count - 1] + room * (1 - exp(-(score_s - scores[-1]) / _slope(scores, count - 2)))
-        beyond = True
-    else:
-        share = (score_s - scores[left - 1]) / (scores[left] - scores[left - 1])
-        level, beyond = levels[left - 1] + share * (levels[left] - levels[left - 1]), False
-    return round(min(max(level, TAIL), 1 - TAIL), QUANTILE_DIGITS), beyond
+        steps = (score_s - scores[-1]) / _slope(scores, count - 2)
+        return Place(levels[count - 1] - room * expm1(-steps), steps)
+    share = (score_s - scores[left - 1]) / (scores[left] - scores[left - 1])
+    return Place(levels[left - 1] + share * (levels[left] - levels[left - 1]), 0.0)
 
 
 def _slope(scores: Sequence[float], index: int) -> float:

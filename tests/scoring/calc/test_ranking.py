@@ -10,7 +10,7 @@ from scipy.stats import norm, rankdata
 from scoring.calc.ranking import (
     ForecastRow,
     OfficialRow,
-    forecast_quantile,
+    place_in_forecast,
     rank_by_forecast,
     rank_official,
 )
@@ -167,30 +167,45 @@ def test_exactly_enough_history_is_enough():
 def test_outside_the_table_the_level_stays_inside_zero_and_one():
     """Tails keep the order, are noted, and never say 0 or 1."""
     scores = [300.0, 600.0, 700.0, 710.0, 890.0, 900.0, 1000.0, 5000.0]
-    judged = [forecast_quantile(score, table(800, 50), LEVELS) for score in scores]
+    judged = [place_in_forecast(score, table(800, 50), LEVELS) for score in scores]
 
-    levels = [level for level, _ in judged]
+    levels = [place.shown for place in judged]
     assert levels == sorted(levels)
     assert (levels[0], levels[-1]) == (0.001, 0.999)
-    assert all(beyond for _, beyond in judged)  # 717.8 and 882.2 are the 5 % and 95 % points
+    assert all(
+        place.notes == ("beyond_forecast_range",) for place in judged
+    )  # 717.8 and 882.2 are the 5 % and 95 % points
     assert levels[3] < 0.05 < 0.95 < levels[4]
+
+
+@pytest.mark.parametrize("first_s", [300.0, 3000.0])
+def test_far_outside_only_equal_results_tie(first_s):
+    """All are shown 0.001 or 0.999, but the faster one stands first, by tenths of a second."""
+    scores = {key: first_s + more for key, more in (("a", 0.0), ("b", 0.1), ("c", 0.1), ("d", 160.0))}
+    ranked = by_forecast([forecast_row(key, score) for key, score in scores.items()])
+
+    assert len({row.quantile for row in ranked.values()}) == 1
+    assert {key: row.rank for key, row in ranked.items()} == {"a": 1, "b": 2, "c": 2, "d": 4}
 
 
 def test_a_flat_piece_of_the_table_gives_its_middle():
     """Half the scenarios at one score: that score is at the middle of them."""
     quantiles = (700.0,) * 9 + (800.0,) * 10
 
-    assert forecast_quantile(700.0, quantiles, LEVELS) == (0.25, False)  # (0.05 + 0.45) / 2
-    assert forecast_quantile(750.0, quantiles, LEVELS) == (0.475, False)  # half way from 0.45 to 0.50
+    assert place_in_forecast(700.0, quantiles, LEVELS) == (0.25, 0.0)  # (0.05 + 0.45) / 2
+    assert place_in_forecast(750.0, quantiles, LEVELS) == (
+        pytest.approx(0.475),
+        0.0,
+    )  # half way from 0.45 to 0.50
 
 
 def test_a_forecast_that_may_not_finish_leaves_room_for_the_capped():
     """Finishing later than any finishing scenario lies below the level of the first that does not finish."""
     quantiles = (700.0, 720.0, 740.0) + (None,) * 16
-    level, beyond = forecast_quantile(900.0, quantiles, LEVELS)
+    place = place_in_forecast(900.0, quantiles, LEVELS)
 
-    assert beyond
-    assert 0.15 < level <= 0.2
+    assert place.steps > 0
+    assert 0.15 < place.level <= 0.2
 
 
 @given(
@@ -200,6 +215,6 @@ def test_a_forecast_that_may_not_finish_leaves_room_for_the_capped():
 @settings(deadline=None)
 def test_a_lower_score_never_has_a_higher_level(entries, scores):
     """The level is monotone in the score, whatever the table."""
-    judged = [forecast_quantile(score, sorted(entries), LEVELS)[0] for score in sorted(scores)]
+    judged = [place_in_forecast(score, sorted(entries), LEVELS).order for score in sorted(scores)]
 
     assert all(low <= high for low, high in itertools.pairwise(judged))
