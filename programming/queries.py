@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -142,17 +142,6 @@ def scheduled_sessions_visible_to(actor: Actor) -> QuerySet[ScheduledSession]:
     return ScheduledSession.objects.annotate(title=KeyTextTransform("title", "revision__document"))
 
 
-def variations_for(movement_ids: Iterable[UUID]) -> dict[UUID, tuple[VariationEntry, ...]]:
-    """The present ladder of each movement, easier first (one query)."""
-    found: dict[UUID, list[VariationEntry]] = {movement_id: [] for movement_id in movement_ids}
-    for entry in _entries(_present_versions().filter(variation__movement_id__in=found.keys())):
-        found[entry.movement.id].append(entry)
-    return {
-        movement_id: tuple(sorted(entries, key=lambda entry: (entry.variation.rung, entry.variation.key)))
-        for movement_id, entries in found.items()
-    }
-
-
 def variation_entries(version_ids: Collection[UUID]) -> dict[UUID, VariationEntry]:
     """Versions by id, also those that are not present any more (one query)."""
     rows = VariationVersion.objects.filter(id__in=set(version_ids))
@@ -218,11 +207,6 @@ def session_ids_between(
     if location_id is not None:
         rows = rows.filter(location_id=location_id)
     return list(rows.order_by("starts_at", "id").values_list("id", flat=True))
-
-
-def locations_with_sessions_between(start: dt.datetime, end: dt.datetime) -> list[UUID]:
-    """Locations at which a session starts in [start, end] (one query)."""
-    return list(_placed(start, end).order_by("location_id").values_list("location_id", flat=True).distinct())
 
 
 def session_location(session_id: UUID) -> UUID | None:

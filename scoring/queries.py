@@ -35,14 +35,6 @@ def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
     return rows.annotate(superseded_by=Subquery(later.order_by("-number").values("id")[:1]))
 
 
-def current_prescriptions(session_id: UUID) -> QuerySet[Prescription]:
-    """The newest prescription of each athlete of a session."""
-    later = Prescription.objects.filter(
-        session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
-    )
-    return Prescription.objects.filter(~Exists(later), session_id=session_id)
-
-
 def athletes_without_prescription(start: dt.datetime, end: dt.datetime) -> list[UUID]:
     """Active athletes with a session in [start, end] at their location, and no answer for it (one query)."""
     sessions = ScheduledSession.objects.filter(

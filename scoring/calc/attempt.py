@@ -3,7 +3,7 @@
 Both come from stored, already validated JSON; nothing here judges what they say.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -41,14 +41,6 @@ class Totals:
     elapsed_s: float | None
     breaks: int | None
     repetitions: tuple[tuple[str, int], ...]
-
-
-def set_log_from(payload: Mapping[str, object]) -> SetLog:
-    """A SetLog from validated JSON; TypeError when it was not validated."""
-    sets = payload["sets"]
-    if not isinstance(sets, Sequence):
-        raise TypeError("sets must be a list")
-    return SetLog(tuple(SetEntry(**entry) for entry in sets), _seconds(payload.get("elapsed_s")))
 
 
 def totals_from(payload: Mapping[str, object]) -> Totals:

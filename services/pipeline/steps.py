@@ -1,11 +1,10 @@
 """The steps of each kind of change, in the order in which their results depend on one another."""
 
-from uuid import UUID
 
 from django.utils import timezone
 
 from athletes.actions.capacities import recompute_capacities
-from athletes.queries import athletes_of_location
+from athletes.queries import athlete_ids_at
 from programming.queries import PlanReader, session_location
 from scoring.actions.prescriptions import issue_prescriptions
 from scoring.actions.rankings import rank_session
@@ -35,13 +34,9 @@ def recompute_session(claimed: Claim) -> None:
     priority = max(1, claimed.priority)
     location_id = session_location(claimed.subject)
     if location_id is not None:
-        record_changes(kind="athlete", subjects=_athlete_ids(location_id), priority=priority)
+        record_changes(kind="athlete", subjects=athlete_ids_at(location_id), priority=priority)
 
 
 def recompute_ranking(claimed: Claim) -> None:
     """Both rankings of one scheduled session."""
     rank_session(session_id=claimed.subject, now=timezone.now())
-
-
-def _athlete_ids(location_id: UUID) -> list[UUID]:
-    return list(athletes_of_location(location_id).values_list("id", flat=True))

@@ -20,7 +20,7 @@ from programming.actions.catalogue import (
 from programming.catalogue.shipped import shipped_catalogue
 from programming.errors import KeyTaken
 from programming.models import Movement, Variation, VariationVersion
-from programming.queries import variation_entries, variations_for
+from programming.queries import variation_entries, variations_of_movements
 from services.changes.actions import LOW_PRIORITY
 from services.changes.models import Change
 from services.problems import Invalid, PreconditionFailed
@@ -112,7 +112,7 @@ def test_an_own_movement_and_variation_can_be_computed_with(cast: Cast) -> None:
             name="Floor press",
             document=DOCUMENT,
         )
-        (entry,) = variations_for([movement.id])[movement.id]
+        entry = variations_of_movements([movement.key])["floor_press"]
         assert entry.variation.load_item == "dumbbell"
         assert entry.variation.movement == "floor_press"
         assert entry.movement.prior is not None

@@ -16,7 +16,6 @@ from programming.actions.templates import create_template, publish_revision, upd
 from programming.errors import DraftChanged, DraftNotPublishable, SessionCancelled
 from programming.models import LocationKit, Revision, ScheduledSession
 from programming.queries import (
-    locations_with_sessions_between,
     session_ids_between,
     session_location,
     session_plan,
@@ -303,5 +302,3 @@ def test_the_calendar_between_two_instants(cast: Cast) -> None:
         cancel_session(actor=cast.coach.actor, session=placed(cast, revision, cast.remote, start))
         assert session_ids_between(start, start + day) == [early.id, late.id]
         assert session_ids_between(start, start + day, location_id=cast.mill.id) == [late.id]
-        found = locations_with_sessions_between(start, start + day)
-        assert sorted(found) == sorted([cast.harbour.id, cast.mill.id])

@@ -8,7 +8,7 @@ import copy
 import pytest
 
 from programming.calc.document import parse_revision
-from scoring.calc.attempt import SetEntry, SetLog, Totals, set_log_from, totals_from
+from scoring.calc.attempt import SetEntry, SetLog, Totals, totals_from
 from scoring.calc.score import official_score
 from tests.programming.calc.documents import row_and_squat
 
@@ -224,15 +224,10 @@ def test_totals_that_need_a_second_look(totals, state, expected):
     assert (score.state, codes(score)) == (state, expected)
 
 
-def test_stored_json_becomes_attempts():
-    """The stored forms of both kinds are read."""
-    entry = {"work": "a", "variation": "row_45", "load_kg": None, "assistance_kg": None, "height_cm": None,
-             "repetitions": 60, "rest_before_s": 0, "duration_s": None, "rir": None,
-             "ended_by": "planned"}  # fmt: skip
-    stored = {"sets": [entry, entry | {"work": "b", "repetitions": 40}], "elapsed_s": 640}
+def test_stored_json_becomes_totals():
+    """The stored form of totals is read."""
     totals = {"elapsed_s": 640.0, "breaks": 7, "repetitions": {"a": 60, "b": 40}}
 
-    assert official_score(BLOCK, set_log_from(stored)).score_s == 640.0
     assert official_score(BLOCK, totals_from(totals)).score_s == 850.0
 
 
