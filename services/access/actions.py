@@ -52,10 +52,15 @@ def found_organisation(*, name: str, owner_email: str, owner_name: str, password
 
 
 def find_or_make_person(*, email: str, name: str, password: str | None) -> Person:
-    """The person with that address; a new one gets the password (None: cannot sign in yet)."""
+    """A new person with the password, or, without one, the person whom the address belongs to.
+
+    Raises AddressKnown for a password and an address that is known: whoever has it chose another one.
+    """
     email = email.strip().lower()
     with setting("app.email", email):
         known = Person.objects.filter(email=email).first()
+        if known is not None and password is not None:
+            raise AddressKnown()
         return known or Person.objects.create_user(email=email, name=name, password=password)
 
 
@@ -108,9 +113,11 @@ def update_member(
 
 @transaction.atomic
 def end_membership(*, actor: Actor, membership: Membership, version: int) -> None:
-    """Nothing that the member did disappears; they just cannot enter any more."""
+    """Nothing that the member did disappears; they just cannot enter any more, by no older invitation either."""
     _keep_an_owner(membership)
     update_versioned(membership, version, is_active=False)
+    open_ones = Invitation.objects.filter(email=membership.person.email, accepted_at=None)
+    open_ones.update(expires_at=timezone.now())
 
 
 def _keep_an_owner(membership: Membership) -> None:

@@ -129,3 +129,16 @@ def test_a_membership_that_ended_begins_as_invited(cast: Cast) -> None:
         secret = invited(cast, member.person.email, role, locations=[str(cast.mill.id)])
         assert as_member(member).post(JOIN, {"secret": secret}).status_code == 201
         assert standing(cast, member) == (role, True, {"Mill"})
+
+
+def test_who_was_sent_away_does_not_return_by_an_older_invitation(cast: Cast) -> None:
+    """Ending a membership ends the open invitations to that address."""
+    owner = ApiClient(cast.owner.token)
+    url = f"/api/v1/organisations/{cast.org.id}"
+    body = {"email": cast.coach.person.email, "role": "owner"}
+    secret = owner.post(f"{url}/invitations", body).json()["secret"]
+    row = next(one for one in owner.get(f"{url}/memberships").json()["items"] if one["role"] == "coach")
+    tag = owner.get(f"{url}/memberships/{row['id']}").headers["ETag"]
+    assert owner.delete(f"{url}/memberships/{row['id']}", if_match=tag).status_code == 204
+    answer = ApiClient(cast.coach.token).post("/api/v1/invitations/join", {"secret": secret})
+    assert_problem(answer, "invitation_not_good", 422)

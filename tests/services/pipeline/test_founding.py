@@ -39,3 +39,22 @@ def test_a_weak_password_founds_nothing(monkeypatch: pytest.MonkeyPatch) -> None
         call_command("found_organisation", "Brief", owner_email="brief@example.org", owner_name="B")
     with tenant_transaction(Organisation().id), setting("app.email", "brief@example.org"):
         assert not Person.objects.filter(email="brief@example.org").exists()
+
+
+def test_a_known_address_keeps_its_password(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever has the address chose a password of their own; an operator must say that this is meant."""
+    address = {"owner_email": "ylva@example.org", "owner_name": "Ylva"}
+    for name in ("First", "Second"):
+        monkeypatch.setattr("sys.stdin", io.StringIO("tall ships at anchor\n"))
+        if name == "First":
+            call_command("found_organisation", name, **address, stdout=io.StringIO())
+        else:
+            with pytest.raises(CommandError, match="--known-owner"):
+                call_command("found_organisation", name, **address)
+    call_command("found_organisation", "Third", **address, known_owner=True, stdout=io.StringIO())
+    body = {"email": "ylva@example.org", "password": "tall ships at anchor", "label": "desk"}
+    token = ApiClient().post("/api/v1/sign-in", body).json()["token"]
+    assert {row["name"] for row in ApiClient(token).get("/api/v1/me").json()["organisations"]} == {
+        "First",
+        "Third",
+    }

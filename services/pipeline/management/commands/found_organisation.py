@@ -8,6 +8,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from services.access.errors import AddressKnown
 from services.pipeline.founding import found_ready_organisation
 from services.tenancy.models import Person
 
@@ -19,21 +20,34 @@ class Command(BaseCommand):
         parser.add_argument("name")
         parser.add_argument("--owner-email", required=True)
         parser.add_argument("--owner-name", required=True)
+        parser.add_argument(
+            "--known-owner",
+            action="store_true",
+            help="the address already has a sign-in; make sure that it is the owner's own, no password is asked",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        password = None if options["known_owner"] else self._new_password(options)
+        try:
+            org = found_ready_organisation(
+                name=options["name"],
+                owner_email=options["owner_email"],
+                owner_name=options["owner_name"],
+                password=password,
+            )
+        except AddressKnown as error:
+            hint = "This address already has a sign-in with its own password; see --known-owner."
+            raise CommandError(hint) from error
+        self.stdout.write(str(org.id))
+
+    def _new_password(self, options: dict[str, Any]) -> str:
         password = _ask_password()
         owner = Person(email=options["owner_email"], name=options["owner_name"])
         try:
             validate_password(password, user=owner)
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error
-        org = found_ready_organisation(
-            name=options["name"],
-            owner_email=options["owner_email"],
-            owner_name=options["owner_name"],
-            password=password,
-        )
-        self.stdout.write(str(org.id))
+        return password
 
 
 def _ask_password() -> str:
