@@ -157,6 +157,8 @@ def _place(row: ForecastRow, levels: Sequence[float], min_observations: int) -> 
         return "no_forecast"
     if row.observations < min_observations:
         return "history_too_short"
+    if not row.as_prescribed:
+        return "another_version"
     if row.score_s is None:
         return "not_finished"
     return place_in_forecast(row.score_s, row.quantiles, levels)
