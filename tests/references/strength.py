@@ -46,14 +46,6 @@ ONE_RM_EQUATIONS: dict[str, Callable[[float], float]] = {
     "O'Conner 1989": lambda r: 1 + 0.025 * r,
     "Wathan 1994": lambda r: 100 / (48.8 + 53.8 * math.exp(-0.075 * r)),
 }
-ONE_RM_TABLE = {
-    # DERIVED from the equations, load 100: rows in the order above.
-    2: (106.667, 102.857, 104.213, 107.177, 111.439, 105.000, 105.146),
-    5: (116.667, 112.500, 113.709, 117.462, 119.011, 112.500, 116.583),
-    10: (133.333, 133.333, 134.070, 125.893, 130.934, 125.000, 134.747),
-    15: (150.000, 163.636, 163.315, 131.102, 141.719, 137.500, 150.906),
-    20: (166.667, 211.765, 208.876, 134.928, 151.178, 150.000, 164.462),
-}
 
 NUZZO_2024_BENCH = {
     # Nuzzo, Pinto, Nosaka & Steele 2024, Sports Med 54(2):303-321: % of 1RM -> (mean repetitions, 95 % CI).

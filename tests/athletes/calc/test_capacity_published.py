@@ -16,7 +16,9 @@ from athletes.calc.capacity import (
     repetitions_at,
 )
 from athletes.calc.observation import day_noise, rir_noise
-from programming.calc.prior import FALL_OFF_LOG_SD
+from programming.calc.catalogue import MovementPrior
+from programming.calc.prior import FALL_OFF_CV
+from programming.catalogue.shipped import shipped_catalogue
 from tests.athletes.calc.histories import Person, entry, seen_count
 from tests.references.strength import (
     HALPERIN_2022_UNDERPREDICTION,
@@ -25,13 +27,23 @@ from tests.references.strength import (
     NUZZO_2024_LEG_PRESS,
     NUZZO_2024_SD,
     ONE_RM_EQUATIONS,
-    ONE_RM_TABLE,
 )
 
 
-def typical(fall_off: FallOff, n: float) -> Prior:
+def typical(k: float, n: float) -> Prior:
     """Somebody whose k is all but known to be the median and who moves 100 kg n times."""
-    return Prior(math.log(100.0) + (n - 10.0) * fall_off.value, 1e-3, math.log(fall_off.value), 1e-3)
+    return Prior(math.log(100.0) + (n - 10.0) * k, 1e-3, math.log(k), 1e-3)
+
+
+def shipped(movement: str) -> MovementPrior:
+    """The prior with which athletes really start, from the shipped catalogue."""
+    prior = next(one.prior for one in shipped_catalogue() if one.key == movement)
+    assert prior is not None
+    assert prior.asymptote_share == 0.0  # the curve of `typical`
+    return prior
+
+
+BENCH, GENERAL = shipped("bench_press").k, shipped("deadlift").k
 
 
 def mean_count(prior: Prior, load_kg: float) -> float:
@@ -41,20 +53,10 @@ def mean_count(prior: Prior, load_kg: float) -> float:
     return forecast.mean - 0.5
 
 
-def test_equations_as_printed() -> None:
-    """The seven equations give their derived table, and Epley equals Brzycki at ten repetitions exactly."""
-    for r, row in ONE_RM_TABLE.items():
-        computed = [100 * equation(r) for equation in ONE_RM_EQUATIONS.values()]
-        assert computed == pytest.approx(row, abs=6e-4)
-    assert ONE_RM_EQUATIONS["Epley 1985"](10) == pytest.approx(
-        ONE_RM_EQUATIONS["Brzycki 1993"](10), rel=1e-15
-    )
-
-
 @pytest.mark.parametrize("r", [2, 3, 5, 8, 10, 12, 15, 20])
 def test_one_rm_among_the_published_equations(r: int) -> None:
     """The maximum from r repetitions to failure at 100 kg lies within the seven equations' range."""
-    prior = typical(FallOff.BENCH_LIKE, r + 0.5)
+    prior = typical(BENCH, r + 0.5)
 
     maximum = one_rm(estimate_capacity(prior, [], day=0)).kg
 
@@ -63,14 +65,12 @@ def test_one_rm_among_the_published_equations(r: int) -> None:
 
 
 @pytest.mark.parametrize(
-    ("fall_off", "table"),
-    [(FallOff.BENCH_LIKE, NUZZO_2024_BENCH), (FallOff.LEG_PRESS_LIKE, NUZZO_2024_LEG_PRESS)],
+    ("k", "table"),
+    [(BENCH, NUZZO_2024_BENCH), (FallOff.LEG_PRESS_LIKE.value, NUZZO_2024_LEG_PRESS)],
 )
-def test_anchors_at_70_and_80_percent(
-    fall_off: FallOff, table: dict[int, tuple[float, float, float]]
-) -> None:
+def test_anchors_at_70_and_80_percent(k: float, table: dict[int, tuple[float, float, float]]) -> None:
     """Mean repetitions at 70 and 80 % of the maximum within the published intervals (Nuzzo et al. 2024)."""
-    prior = typical(fall_off, 1.0)
+    prior = typical(k, 1.0)
     for percent in (70, 80):
         _, low, high = table[percent]
         assert low <= mean_count(prior, percent) <= high
@@ -81,9 +81,26 @@ def test_anchors_at_90_percent_and_in_general() -> None:
 
     The source's numbers are rounded and come without intervals: one repetition of tolerance.
     """
-    assert mean_count(typical(FallOff.BENCH_LIKE, 1.0), 90) == pytest.approx(NUZZO_2024_BENCH[90][0], abs=1.0)
+    assert mean_count(typical(BENCH, 1.0), 90) == pytest.approx(NUZZO_2024_BENCH[90][0], abs=1.0)
     for percent, mean in NUZZO_2024_GENERAL.items():
-        assert mean_count(typical(FallOff.GENERAL, 1.0), percent) == pytest.approx(mean, abs=1.0)
+        assert mean_count(typical(GENERAL, 1.0), percent) == pytest.approx(mean, abs=1.0)
+
+
+@pytest.mark.parametrize(
+    ("said", "fall_off"),
+    [
+        ("k like the bench press", FallOff.BENCH_LIKE),
+        ("k like the leg press", FallOff.LEG_PRESS_LIKE),
+        ("k of movements in general", FallOff.GENERAL),
+    ],
+)
+def test_the_catalogue_has_the_fall_off_that_its_sources_name(said: str, fall_off: FallOff) -> None:
+    """Every shipped movement that says where its k is from has that k, and the published spread of it."""
+    named = [one.prior for one in shipped_catalogue() if one.prior is not None and said in one.prior.source]
+
+    assert named
+    assert {(prior.k, prior.k_cv) for prior in named} == {(fall_off.value, FALL_OFF_CV)}
+    assert FallOff.BENCH_LIKE.value == BENCH
 
 
 @pytest.mark.parametrize("percent", [80, 60])
@@ -95,7 +112,8 @@ def test_spread_between_people(percent: int) -> None:
     """
     rng = np.random.default_rng(80)
     size = 40_000
-    k = np.exp(math.log(FallOff.GENERAL.value) + FALL_OFF_LOG_SD * rng.normal(size=size))
+    spread = shipped("deadlift").at(80.0).log_k_sd
+    k = np.exp(math.log(GENERAL) + spread * rng.normal(size=size))
     tested = 0.04 * rng.normal(size=size)  # ln of the tested over the true maximum
     fresh = 1.0 + (math.log(100 / percent) - tested) / k
     counted = np.floor(fresh + day_noise(fresh) * rng.normal(size=size))
