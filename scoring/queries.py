@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
@@ -55,3 +56,16 @@ def reviews_visible_to(actor: Actor) -> QuerySet[Review]:
 def rankings_visible_to(actor: Actor) -> QuerySet[Ranking]:
     """Rankings are shown to every member, as on a gym's wall."""
     return Ranking.objects.all()
+
+
+def with_names(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Rows of a ranking with the athletes' present names, without those who are not known any more (one query)."""
+    ids = [row["athlete"] for row in rows]
+    names = {str(id_): name for id_, name in Athlete.objects.filter(id__in=ids).values_list("id", "name")}
+    return [{**row, "name": names[row["athlete"]]} for row in rows if row["athlete"] in names]
+
+
+def sessions_with_score(athlete_id: UUID) -> list[UUID]:
+    """Sessions whose ranking the athlete is in (one query)."""
+    rows = OfficialScore.objects.filter(athlete_id=athlete_id)
+    return list(rows.order_by("session_id").values_list("session_id", flat=True))

@@ -94,8 +94,11 @@ def update_athlete(
         _check_member(actor, person_id)
     _check(kit=fields.get("kit"), zone=fields.get("zone"))
     with transaction.atomic():
+        born_on = athlete.born_on
         changed = update_versioned(athlete, expected, **fields)
         record_change(kind="athlete", subject=athlete.id)
+        if changed.born_on != born_on:
+            record_change(kind="birth_date", subject=athlete.id)
     return changed
 
 

@@ -35,7 +35,6 @@ class Entry:
     """One athlete's counting result with what the rankings need."""
 
     score: OfficialScore
-    name: str
     is_minor: bool
     division: str
     as_prescribed: bool
@@ -75,7 +74,8 @@ def rank_session(*, session_id: UUID, now: dt.datetime) -> None:
 
 def _entries(plan: SessionPlan) -> list[Entry]:
     scores = list(OfficialScore.objects.filter(session_id=plan.session_id).select_related("attempt"))
-    athletes = Athlete.objects.in_bulk([score.athlete_id for score in scores])
+    ids = [score.athlete_id for score in scores]
+    born_on = dict(Athlete.objects.filter(id__in=ids).values_list("id", "born_on"))
     named = [score.attempt.prescription_id for score in scores if score.attempt.prescription_id]
     prescriptions = Prescription.objects.in_bulk(named)
     attempts = [score.attempt_id for score in scores]
@@ -86,8 +86,7 @@ def _entries(plan: SessionPlan) -> list[Entry]:
     return [
         Entry(
             score=score,
-            name=athletes[score.athlete_id].name,
-            is_minor=_is_minor(athletes[score.athlete_id].born_on, plan.local_date),
+            is_minor=_is_minor(born_on[score.athlete_id], plan.local_date),
             division=_division(score, as_logged, prescriptions),
             as_prescribed=_as_prescribed(
                 plan,
@@ -196,7 +195,6 @@ def _official_row(division: str, entry: Entry, rank: int | None) -> dict[str, An
         "rank_reason": reason,
         "division": division,
         "athlete": str(score.athlete_id),
-        "name": entry.name,
         "attempt": str(score.attempt_id),
         "state": score.state,
         "score_s": score.score_s,
@@ -217,7 +215,6 @@ def _by_forecast(entries: list[Entry]) -> list[dict[str, Any]]:
         {
             "rank": row.rank,
             "athlete": row.key,
-            "name": members[row.key].name,
             "quantile": row.quantile,
             "notes": list(row.notes),
         }

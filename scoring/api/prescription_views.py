@@ -59,4 +59,6 @@ class RankingView(OrganisationView):
         stored: Any = queries.rankings_visible_to(self.actor).filter(session_id=session).first()
         if stored is None:
             stored = Ranking(session_id=session, official=[], by_forecast={"note": FORECAST_NOTE, "rows": []})
+        stored.official = queries.with_names(stored.official)
+        stored.by_forecast = {**stored.by_forecast, "rows": queries.with_names(stored.by_forecast["rows"])}
         return self.reply(stored)

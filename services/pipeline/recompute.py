@@ -29,6 +29,7 @@ HANDLERS: dict[str, Callable[[Claim], None]] = {
     "athlete": steps.recompute_athlete,
     "session": steps.recompute_session,
     "ranking": steps.recompute_ranking,
+    "birth_date": steps.recompute_birth_date,
 }
 
 

@@ -1,6 +1,5 @@
 """The steps of each kind of change, in the order in which their results depend on one another."""
 
-
 from django.utils import timezone
 
 from athletes.actions.capacities import recompute_capacities
@@ -9,6 +8,7 @@ from programming.queries import PlanReader, session_location
 from scoring.actions.prescriptions import issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
+from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
@@ -24,6 +24,11 @@ def recompute_athlete(claimed: Claim) -> None:
     issue_prescriptions(athlete_id=claimed.subject, now=now, plans=plans)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
+
+
+def recompute_birth_date(claimed: Claim) -> None:
+    """Whether an athlete was a minor on a day decides on the ranking by forecast: ask for all that they are in."""
+    record_changes(kind="ranking", subjects=sessions_with_score(claimed.subject), priority=1)
 
 
 def recompute_session(claimed: Claim) -> None:

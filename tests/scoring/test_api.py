@@ -69,6 +69,25 @@ def test_a_result_can_be_followed(world: World, coach: ApiClient) -> None:
     assert "ranked" not in ranking
 
 
+def test_a_ranking_follows_the_name_and_the_birth_date(world: World, coach: ApiClient) -> None:
+    """A new name is shown at once; who turns out to be a minor has no place in the ranking by forecast."""
+    coach.post(url(world, "attempts"), body(world, "Bruna Keel"))
+    drain(world.cast)
+    path = url(world, f"athletes/{world.athletes['Bruna Keel'].id}")
+    young = (timezone.now() - dt.timedelta(days=15 * 365)).date().isoformat()
+    changed = coach.patch(
+        path, {"name": "Bruna Marsh", "born_on": young}, if_match=coach.get(path).headers["ETag"]
+    )
+    assert changed.status_code == 200
+    place = url(world, f"scheduled-sessions/{world.session.id}/ranking")
+    before = coach.get(place).json()
+    names = [row["name"] for row in (*before["official"], *before["by_forecast"]["rows"])]
+    assert names == ["Bruna Marsh", "Bruna Marsh"]
+    drain(world.cast)
+    (row,) = coach.get(place).json()["by_forecast"]["rows"]
+    assert row["notes"] == ["not_eligible"]
+
+
 def test_the_sheet_of_a_session(world: World, coach: ApiClient) -> None:
     """`session` and `current` give one prescription for each athlete of the location."""
     query = {"session": str(world.session.id), "current": "true"}

@@ -103,7 +103,8 @@ def test_a_result_becomes_score_ranking_capacity(world: World) -> None:
         score = OfficialScore.objects.get(attempt=attempt)
         assert (score.state, score.score_s, score.breaks, score.penalty_s) == ("finished", 660.0, 3, 60.0)
         (row,) = Ranking.objects.get(session=world.session).official
-        assert (row["rank"], row["name"], row["division"]) == (1, "Bruna Keel", "as_written")
+        mine = str(world.athletes["Bruna Keel"].id)
+        assert (row["rank"], row["athlete"], row["division"]) == (1, mine, "as_written")
         seen = Observation.objects.filter(source="attempt", athlete=world.athletes["Bruna Keel"])
         assert sorted(seen.values_list("kind", "repetitions")) == [("at_least", 40.0), ("to_failure", 20.0)]
         mine = Capacity.objects.filter(athlete=world.athletes["Bruna Keel"]).select_related("movement")
@@ -284,3 +285,20 @@ def test_totals_are_scored_and_teach_nothing(world: World) -> None:
         assert OfficialScore.objects.get(attempt=attempt).score_s == 780.0
         assert not Observation.objects.filter(source="attempt").exists()
         assert not Review.objects.exists()
+
+
+def test_nobody_unknown_gets_more_than_was_written(db: None) -> None:
+    """A heavy newcomer without one test is never given more than the coach wrote; with a test, more is possible."""
+    world = make_world()
+    add_athlete(world, "Nia Moor", 118.0)
+    add_athlete(world, "Idris Vane", 118.0, {"row_45": 45, "goblet_squat": 70})
+    drain(world.cast)
+    loads = {}
+    with world.cast.inside():
+        for name, athlete in world.athletes.items():
+            row = Prescription.objects.filter(athlete=athlete).order_by("-number").first()
+            chosen = row.content["work"] or row.content["closest"]
+            loads[name] = {one["work"]: one["effective_kg"] for one in chosen}
+    written = 118.0 * 0.5288  # row_45 as the coach wrote it, rounded to 0.1 kg on the sheet
+    assert loads["Nia Moor"]["a"] <= written + 0.1
+    assert loads["Idris Vane"]["a"] > written + 0.1
