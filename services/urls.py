@@ -7,12 +7,14 @@ from services.access.api.urls import organisation_urls, person_urls
 from services.api.urls import urlpatterns as problem_urls
 from services.api.urls import v1_patterns
 from services.health import livez, metrics, readyz
+from services.pipeline.api.urls import urlpatterns as pipeline_urls
 
 organisation = [
     path("organisations/<uuid:organisation>", include(organisation_urls)),
     path("organisations/<uuid:organisation>/", include(programming_urls)),
     path("organisations/<uuid:organisation>/", include(athletes_urls)),
     path("organisations/<uuid:organisation>/", include(scoring_urls)),
+    path("organisations/<uuid:organisation>/", include(pipeline_urls)),
 ]
 
 urlpatterns = [

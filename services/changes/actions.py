@@ -65,6 +65,12 @@ WHERE org_id = %(org)s AND id = %(id)s
 RETURNING parked_at IS NOT NULL
 """
 
+_RETRY = """
+UPDATE changes_change SET
+    tries = 0, error = '', parked_at = NULL, sent_at = NULL, due_at = clock_timestamp()
+WHERE org_id = %(org)s AND id = %(id)s AND parked_at IS NOT NULL
+"""
+
 
 @dataclass(frozen=True)
 class Claim:
@@ -82,7 +88,7 @@ class Claim:
     @property
     def abandoned(self) -> bool:
         """Whether all tries were begun before this one, and the last of them neither ended nor failed."""
-        return self.tries > settings.CHANGE_MAX_TRIES
+        return bool(self.tries > settings.CHANGE_MAX_TRIES)
 
 
 def record_changes(
@@ -147,6 +153,13 @@ def park(claimed: Claim, error: str) -> None:
                 "max_tries": settings.CHANGE_MAX_TRIES,
             },
         )
+
+
+def retry(change_id: UUID) -> None:
+    """Take a parked change up again, with all its tries; what is not parked is left alone."""
+    with connection.cursor() as cursor:
+        cursor.execute(_RETRY, {"org": required_org(), "id": change_id})
+        cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
 
 
 def hold_subject(claimed: Claim) -> bool:

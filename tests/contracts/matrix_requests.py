@@ -140,6 +140,7 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         }
     ),
     "correct_attempt": lambda s: Sent(body={**_set_log(312.0), "reason": "Read too early."}),
+    "list_changes": lambda s: Sent(query={"parked": "true"}),
     "resolve_review": lambda s: Sent(body={"accepted": True, "resolution": "Seen."}, if_match="review"),
 }
 

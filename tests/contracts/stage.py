@@ -27,6 +27,8 @@ from programming.models import LocationKit, Movement, Template
 from scoring.actions.attempts import Report, submit_attempt
 from scoring.models import Prescription, Review
 from services.access.actions import create_token, invite
+from services.changes.actions import claim, park, record_change
+from services.changes.models import Change
 from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Location, Membership, Organisation, Person
@@ -93,6 +95,7 @@ def make_side(canary: str) -> Side:
     drain(world.cast)
     _results(side)
     drain(world.cast)
+    _trouble(side)
     _door(side)
     _sign(side)
     with side.cast.inside():
@@ -190,6 +193,18 @@ def _results(side: Side) -> None:
             actor=actor, session_id=side.ids["session"], athlete_id=side.ids["athlete"], report=report
         )
     side.ids["attempt"] = attempt.id
+
+
+def _trouble(side: Side) -> None:
+    """A change that was set aside, as one is whose recompute fails again and again."""
+    subject = uuid4()
+    with side.cast.inside():
+        record_change(kind="ranking", subject=subject)
+        change = Change.objects.get(kind="ranking", subject=subject)
+        claimed = claim(change.id)
+        assert claimed is not None
+        park(claimed, f"ValueError: {side.canary}")
+    side.ids["change"] = change.id
 
 
 def _door(side: Side) -> None:

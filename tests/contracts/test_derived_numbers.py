@@ -30,6 +30,7 @@ TOLD = {
     **dict.fromkeys([f"ImportOutput.{name}" for name in ("created", "duplicate", "invalid")], COUNT),
     "AssessmentOutput.variation_version": COUNT,
     "ImportRowOutput.number": "a line of the file",
+    "ChangeOutput.tries": "a count of what was begun",
     "KitOutput.version": COUNT,
     "SessionOutput.version": COUNT,
     "TemplateListedOutput.version": COUNT,
