@@ -14,9 +14,10 @@ from scipy.stats import qmc
 
 from athletes.calc.capacity import (
     BEYOND_CURVE,
+    MOST_REPETITIONS,
     Capacity,
+    load_for_repetitions,
     probability_beyond,
-    repetitions_at,
     sample_repetitions,
 )
 from athletes.queries import AthleteInputs
@@ -87,7 +88,8 @@ def gather(
     Left out, each with its reason: variations that a limit forbids, that need what is not there, that have no
     load-repetition curve, whose load cannot be known without a body mass, that are too light for the curve to tell
     repetitions, or whose bar would catch an athlete who trains alone without safeties. Alone, no other work
-    with the bar is planned to failure either.
+    with the bar is planned to failure either. Whoever has never been seen in a movement gets nothing harder in
+    it than the coach wrote: what is true of people in general is no reason to ask more of somebody unknown.
     """
     draws = common_draws(len(plan.block.work))
     able = loadable(plan, inputs)
@@ -97,7 +99,7 @@ def gather(
         capacity = capacities.get(plan.movement(item.key).id)
         listed, too_light = _on_curve(capacity, able.options[item.key])
         left_out += [RuledOut(item.key, variation, BEYOND_CURVE) for variation in too_light]
-        near = _near_window(plan.block, item, capacity, listed)
+        near = _near_window(plan.block, item, capacity, _unseen(item, capacity, listed))
         found[item.key] = [
             Candidate(
                 option,
@@ -166,6 +168,16 @@ def _on_curve(
     return kept, list(dict.fromkeys(e.variation.key for e, _ in listed if e.variation.key not in left))
 
 
+def _unseen(
+    item: WorkItem, capacity: Capacity | None, listed: list[tuple[VariationEntry, Option]]
+) -> list[tuple[VariationEntry, Option]]:
+    """Without one observation, the version as written and what is lighter."""
+    written = [option.effective_kg for _, option in listed if is_as_written(item, option)]
+    if capacity is None or capacity.observations > 0 or not written:
+        return listed
+    return [pair for pair in listed if pair[1].effective_kg <= max(written)]
+
+
 def is_as_written(item: WorkItem, option: Option) -> bool:
     """Whether the option is the version that the coach wrote."""
     written = item.as_written
@@ -183,17 +195,11 @@ def _near_window(
     """At most MOST_OPTIONS, nearest in log load to where the first set would fit; the written one always."""
     if capacity is None or len(listed) <= MOST_OPTIONS:
         return listed
-    target = _window_middle(block, item)
-    wanted = min(listed, key=lambda pair: abs(_expected(capacity, pair[1]) - target))[1].effective_kg
+    wanted = load_for_repetitions(capacity, min(_window_middle(block, item), MOST_REPETITIONS))
     ordered = sorted(listed, key=lambda pair: abs(math.log(pair[1].effective_kg / wanted)))
     kept = ordered[:MOST_OPTIONS]
     kept += [pair for pair in ordered[MOST_OPTIONS:] if is_as_written(item, pair[1])]
     return sorted(kept, key=lambda pair: (pair[1].effective_kg, pair[1].variation_key))
-
-
-def _expected(capacity: Capacity, option: Option) -> float:
-    expected = repetitions_at(capacity, option.effective_kg).mean
-    return math.inf if expected is None else expected
 
 
 def _window_middle(block: Block, item: WorkItem) -> float:

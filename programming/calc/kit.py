@@ -16,6 +16,8 @@ from programming.calc.variation import Option, Variation
 MOST_ITEMS = 100
 MOST_SETTINGS = 200
 LARGEST_SETTING = 500.0
+# Loads times heights of one variation: far more than any gym has, and little to compute.
+MOST_PAIRS = 600
 BARBELL = "barbell"
 SAFETIES = "safety_arms"  # what catches a bar that the athlete cannot lift again
 LISTS = ("loads_kg", "assistances_kg", "heights_cm")
@@ -95,9 +97,12 @@ def options(variation: Variation, kit: Kit, body_mass_kg: float) -> list[Option]
     weights = _load_settings(variation, kit) + _assistance_settings(variation, kit)
     if not variation.required & {"load", "assistance"}:
         weights = [(None, None), *weights]
+    heights = _heights(variation, kit)
+    # More than MOST_PAIRS are no gym's: some heights are left out then, a load makes up for them.
+    step = max(1, -(-len(weights) * len(heights) // MOST_PAIRS))
     found = [
         _option(variation, load_kg, assistance_kg, height_cm, body_mass_kg)
-        for (load_kg, assistance_kg), height_cm in product(weights, _heights(variation, kit))
+        for (load_kg, assistance_kg), height_cm in product(weights, heights[::step])
     ]
     return sorted((option for option in found if option is not None), key=_order)
 

@@ -7,7 +7,7 @@ from uuid import uuid4
 import numpy as np
 import pytest
 
-from athletes.calc.capacity import MOST_REPETITIONS, estimate_capacity
+from athletes.calc.capacity import MOST_REPETITIONS, Observation, estimate_capacity
 from athletes.queries import AthleteInputs
 from programming.calc.document import parse_revision
 from programming.calc.kit import parse_kit
@@ -52,9 +52,10 @@ def plan(first: str, second: str = "horizontal_row", items=BAR) -> SessionPlan:
 
 
 def choice(session: SessionPlan, inputs: AthleteInputs):
-    """The candidates of an athlete of whom nothing but the body mass is known."""
+    """The candidates of an athlete of whom hardly more than the body mass is known: one easy repetition each."""
     movements = {session.movement(item.key) for item in session.block.work}
-    capacities = {one.id: estimate_capacity(one.prior.at(80.0), [], day=0) for one in movements}
+    seen = [Observation(0, 20.0, 1.0, "at_least")]
+    capacities = {one.id: estimate_capacity(one.prior.at(80.0), seen, day=0) for one in movements}
     return gather(session, inputs, capacities, frozenset())
 
 

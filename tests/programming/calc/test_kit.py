@@ -195,3 +195,23 @@ def test_variation_that_contradicts_itself(changed: dict[str, object], told: str
     good = {name: getattr(PUSH_UP, name) for name in PUSH_UP.__dataclass_fields__}
     with pytest.raises(ValueError, match=told):
         Variation(**(good | changed))
+
+
+def test_an_absurd_kit_stays_computable():
+    """Two hundred loads at two hundred heights are thinned out, from the lightest to the heaviest."""
+    variation = Variation(
+        key="deep",
+        movement="any",
+        rung=1,
+        body_mass_fraction=0.6,
+        height_fractions=((0.0, 0.6), (300.0, 0.4)),
+        adjustable=frozenset({"load", "height"}),
+        load_item="vest",
+        height_item="box",
+    )
+    loads = [float(kg) for kg in range(1, 201)]
+    heights = [float(cm) for cm in range(1, 201)]
+    kit = parse_kit({"items": {"vest": {"loads_kg": loads}, "box": {"heights_cm": heights}}})
+    found = options(variation, kit, 80.0)
+    assert 300 <= len(found) <= 900
+    assert {option.load_kg for option in found} == {None, *loads}
