@@ -162,6 +162,8 @@ CONTENT_SECURITY_POLICY = {
 CHANGE_LEASE_S = env.number("CHANGE_LEASE_S", default=60.0, low=1.0, high=3600.0)
 CHANGE_IN_FLIGHT = env.whole("CHANGE_IN_FLIGHT", default=200, low=1, high=10_000)
 CHANGE_IN_FLIGHT_LOW = env.whole("CHANGE_IN_FLIGHT_LOW", default=40, low=1, high=10_000)
+# Where the relay tells what waits and hangs (Prometheus); 0 for nowhere.
+RELAY_METRICS_PORT = env.whole("RELAY_METRICS_PORT", default=0, low=0, high=65_535)
 CHANGE_MAX_TRIES = env.whole("CHANGE_MAX_TRIES", default=5, low=1, high=100)
 # When the broker hands the message of a dead worker out again; longer than the longest task may take (180 s).
 CELERY_VISIBILITY_TIMEOUT_S = env.whole("CELERY_VISIBILITY_TIMEOUT_S", default=600, low=200, high=86_400)

@@ -20,7 +20,7 @@ from scoring.models import Attempt, Prescription, Ranking
 from services.changes.actions import record_change
 from services.changes.models import Change
 from services.devstack.fleet import ROOT, service_commands
-from services.devstack.processes import wait_until
+from services.devstack.processes import choose_port, wait_until
 from tests.faults.derived import undone
 from tests.faults.machine import Machine
 from tests.faults.results import result_of
@@ -45,6 +45,13 @@ def ranking_change(world: World, subject: UUID) -> Change:
         return Change.objects.get(kind="ranking", subject=subject)
 
 
+def scraped(port: int) -> str:
+    """What the relay tells whoever watches over it."""
+    http = requests.Session()
+    http.trust_env = False
+    return http.get(f"http://127.0.0.1:{port}/metrics", timeout=WAIT_S).text
+
+
 def ask_for_ranking(world: World, subject: UUID) -> None:
     with world.cast.inside():
         record_change(kind="ranking", subject=subject)
@@ -56,12 +63,15 @@ def test_what_keeps_failing_is_parked_until_the_next_write(own_machine: Machine,
     Everything else goes on. When the cause is gone, the next write of the subject does it.
     """
     cast, subject = world.cast, uuid4()
-    with own_machine.fleet("worker", "relay", env={"CHANGE_MAX_TRIES": "2", "CHANGE_LEASE_S": "5"}) as fleet:
+    port = choose_port(None)
+    env = {"CHANGE_MAX_TRIES": "2", "CHANGE_LEASE_S": "5", "RELAY_METRICS_PORT": str(port)}
+    with own_machine.fleet("worker", "relay", env=env) as fleet:
         ask_for_ranking(world, subject)
         assert wait_until(lambda: ranking_change(world, subject).parked_at is not None, WAIT_S)
         parked = ranking_change(world, subject)
         assert (parked.tries, parked.done) == (2, 0)
         assert parked.error.startswith("NotFound: ")
+        assert "\ndosewright_changes_parked 1.0\n" in scraped(port)
         assert b"recompute_failed" in fleet.log("worker").read_bytes()
         assert wait_until(lambda: undone(cast) == 1, WAIT_S), "a parked change holds the others up"
         with cast.inside():

@@ -37,6 +37,7 @@ BAD = [
     *(("CHANGE_IN_FLIGHT", text) for text in ("0", "-1", "1.5", "few")),
     *(("CHANGE_IN_FLIGHT_LOW", text) for text in ("0", "-1", "few")),
     *(("CHANGE_MAX_TRIES", text) for text in ("0", "-3", "³", "never")),
+    *(("RELAY_METRICS_PORT", text) for text in ("-1", "65536", "http")),
     *(("CELERY_VISIBILITY_TIMEOUT_S", text) for text in ("30", "-1", "long")),
 ]
 

@@ -15,9 +15,11 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.db import Error as DatabaseError
 from django.db import connections
 from kombu.exceptions import OperationalError
+from prometheus_client import REGISTRY, start_http_server
 
 from services.changes.actions import CHANNEL
 from services.changes.relay import RELAY_DB, Due, relay_once, seconds_until_due, take_lead
+from services.pipeline.gauges import ChangeGauges
 from services.pipeline.tasks import recompute
 
 log = structlog.get_logger(__name__)
@@ -53,6 +55,9 @@ class Command(BaseCommand):
             sys.exit(0 if _beats() else 1)
         # Knows the address of the broker; without it a shared task goes to a default that nobody reads.
         import_module("services.celery")
+        if settings.RELAY_METRICS_PORT:
+            REGISTRY.register(ChangeGauges())
+            start_http_server(settings.RELAY_METRICS_PORT)
         self.stopping = False
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, self._stop)
