@@ -13,7 +13,7 @@ from programming.calc.document import canonical_hash
 from programming.calc.variation import Option
 from programming.queries import SessionPlan
 from scoring.calc.forecast import BlockForecast, Spread
-from scoring.calc.prescription import CheckSet, ChosenOption, PrescriptionResult
+from scoring.calc.prescription import ALTERNATIVES, CheckSet, ChosenOption, PrescriptionResult
 
 SCORE_STEP_S: Final = 10
 PROBABILITY_STEP: Final = 0.05
@@ -21,7 +21,9 @@ GENERAL_CAUTION: Final = (
     "Stop at pain, dizziness, chest discomfort or unusual breathlessness and tell a coach; see a physician when "
     "in doubt. This plan does not replace medical advice or the local rules of the gym."
 )
-ALONE_CAUTION: Final = "You train alone: no maximum, no set to failure under a bar, and tell somebody where you are."
+ALONE_CAUTION: Final = (
+    "You train alone: no maximum, no set to failure under a bar, and tell somebody where you are."
+)
 FIRST_TIME_CAUTION: Final = "This version is new to you: do a few easy repetitions of it first."
 
 
@@ -50,12 +52,26 @@ def content_of(plan: SessionPlan, inputs: AthleteInputs, result: PrescriptionRes
         ],
         "check_sets": [_check_set(plan, one) for one in result.check_sets],
         "reasons": [{"code": reason.code, "work": reason.work} for reason in result.reasons],
-        "alternatives": list(result.alternatives),
+        "alternatives": _alternatives(result),
         "ruled_out": [
             {"work": one.work, "variation": one.variation, "reason": one.reason} for one in result.ruled_out
         ],
         "cautions": _cautions(inputs, result),
     }
+
+
+def _alternatives(result: PrescriptionResult) -> list[str]:
+    """What to offer instead; where nothing could be loaded, by what stood in the way."""
+    offered = []
+    for reason in result.reasons:
+        causes = {one.reason.split(":")[0] for one in result.ruled_out if one.work == reason.work}
+        if reason.code == "no_options" and "limit" in causes:
+            offered.append("choose_movement_without_the_limited_hazard")
+        elif reason.code == "no_options" and causes == {"body_mass_missing"}:
+            offered.append("record_body_mass")
+        elif not result.feasible:
+            offered.append(ALTERNATIVES[reason.code])
+    return list(dict.fromkeys(offered))
 
 
 def fingerprint(content: Mapping[str, Any]) -> str:

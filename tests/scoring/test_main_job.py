@@ -91,6 +91,7 @@ def test_nobody_is_left_without_an_answer(world: World) -> None:
         assert not unknown.feasible
         assert {row["reason"] for row in unknown.content["ruled_out"]} == {"body_mass_missing"}
         assert unknown.content["reasons"][0]["code"] == "no_options"
+        assert unknown.content["alternatives"] == ["record_body_mass"]
 
 
 def test_a_result_becomes_score_ranking_capacity(world: World) -> None:
