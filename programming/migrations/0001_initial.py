@@ -8,140 +8,274 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('tenancy', '0001_initial'),
+        ("tenancy", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Movement',
+            name="Movement",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('key', models.SlugField(max_length=60)),
-                ('name', models.CharField(max_length=120)),
-                ('pattern', models.CharField(max_length=30)),
-                ('curve_applies', models.BooleanField(default=True)),
-                ('prior', models.JSONField()),
-                ('origin', models.CharField(default='', max_length=120)),
-                ('origin_hash', models.CharField(default='', max_length=64)),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("key", models.SlugField(max_length=60)),
+                ("name", models.CharField(max_length=120)),
+                ("pattern", models.CharField(max_length=30)),
+                ("curve_applies", models.BooleanField(default=True)),
+                ("prior", models.JSONField()),
+                ("origin", models.CharField(default="", max_length=120)),
+                ("origin_hash", models.CharField(default="", max_length=64)),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Revision',
+            name="Revision",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('number', models.PositiveIntegerField()),
-                ('document', models.JSONField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('rules_version', models.PositiveSmallIntegerField()),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
-                ('published_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("number", models.PositiveIntegerField()),
+                ("document", models.JSONField()),
+                ("sha256", models.CharField(max_length=64)),
+                ("rules_version", models.PositiveSmallIntegerField()),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
+                (
+                    "published_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='ScheduledSession',
+            name="ScheduledSession",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('starts_at', models.DateTimeField()),
-                ('zone', models.CharField(max_length=64)),
-                ('local_date', models.DateField()),
-                ('cancelled_at', models.DateTimeField(null=True)),
-                ('location', services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.location')),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
-                ('placed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('revision', services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='scheduled', to='programming.revision')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("starts_at", models.DateTimeField()),
+                ("zone", models.CharField(max_length=64)),
+                ("local_date", models.DateField()),
+                ("cancelled_at", models.DateTimeField(null=True)),
+                (
+                    "location",
+                    services.tenancy.models.base.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.location",
+                    ),
+                ),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
+                (
+                    "placed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "revision",
+                    services.tenancy.models.base.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="scheduled",
+                        to="programming.revision",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Template',
+            name="Template",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('name', models.CharField(max_length=120)),
-                ('draft', models.JSONField()),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("name", models.CharField(max_length=120)),
+                ("draft", models.JSONField()),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='revision',
-            name='template',
-            field=services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='revisions', to='programming.template'),
+            model_name="revision",
+            name="template",
+            field=services.tenancy.models.base.TenantForeignKey(
+                db_constraint=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="revisions",
+                to="programming.template",
+            ),
         ),
         migrations.CreateModel(
-            name='Variation',
+            name="Variation",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('key', models.SlugField(max_length=60)),
-                ('name', models.CharField(max_length=120)),
-                ('current', models.PositiveIntegerField(default=1)),
-                ('movement', services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='variations', to='programming.movement')),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("key", models.SlugField(max_length=60)),
+                ("name", models.CharField(max_length=120)),
+                ("current", models.PositiveIntegerField(default=1)),
+                (
+                    "movement",
+                    services.tenancy.models.base.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="variations",
+                        to="programming.movement",
+                    ),
+                ),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='VariationVersion',
+            name="VariationVersion",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('number', models.PositiveIntegerField()),
-                ('document', models.JSONField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
-                ('variation', services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='versions', to='programming.variation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("number", models.PositiveIntegerField()),
+                ("document", models.JSONField()),
+                ("sha256", models.CharField(max_length=64)),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
+                (
+                    "variation",
+                    services.tenancy.models.base.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="versions",
+                        to="programming.variation",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='LocationKit',
+            name="LocationKit",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('document', models.JSONField()),
-                ('location', services.tenancy.models.base.TenantForeignKey(db_constraint=False, on_delete=django.db.models.deletion.CASCADE, related_name='kits', to='tenancy.location')),
-                ('org', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tenancy.organisation')),
+                (
+                    "id",
+                    models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("document", models.JSONField()),
+                (
+                    "location",
+                    services.tenancy.models.base.TenantForeignKey(
+                        db_constraint=False,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="kits",
+                        to="tenancy.location",
+                    ),
+                ),
+                (
+                    "org",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="tenancy.organisation",
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('org', 'location'), name='kit_once_per_location')],
+                "constraints": [
+                    models.UniqueConstraint(fields=("org", "location"), name="kit_once_per_location")
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.UniqueConstraint(fields=('org', 'key'), name='movement_key_once_per_org'),
+            model_name="movement",
+            constraint=models.UniqueConstraint(fields=("org", "key"), name="movement_key_once_per_org"),
         ),
         migrations.AddIndex(
-            model_name='scheduledsession',
-            index=models.Index(fields=['org', 'location', '-starts_at', '-id'], name='session_by_location'),
+            model_name="scheduledsession",
+            index=models.Index(fields=["org", "location", "-starts_at", "-id"], name="session_by_location"),
         ),
         migrations.AddIndex(
-            model_name='scheduledsession',
-            index=models.Index(fields=['org', '-starts_at', '-id'], name='session_by_time'),
+            model_name="scheduledsession",
+            index=models.Index(fields=["org", "-starts_at", "-id"], name="session_by_time"),
         ),
         migrations.AddConstraint(
-            model_name='revision',
-            constraint=models.UniqueConstraint(fields=('org', 'template', 'number'), name='revision_number_once'),
+            model_name="revision",
+            constraint=models.UniqueConstraint(
+                fields=("org", "template", "number"), name="revision_number_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='variation',
-            constraint=models.UniqueConstraint(fields=('org', 'key'), name='variation_key_once_per_org'),
+            model_name="variation",
+            constraint=models.UniqueConstraint(fields=("org", "key"), name="variation_key_once_per_org"),
         ),
         migrations.AddConstraint(
-            model_name='variationversion',
-            constraint=models.UniqueConstraint(fields=('org', 'variation', 'number'), name='variation_version_once'),
+            model_name="variationversion",
+            constraint=models.UniqueConstraint(
+                fields=("org", "variation", "number"), name="variation_version_once"
+            ),
         ),
     ]

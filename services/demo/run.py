@@ -259,8 +259,8 @@ def _aim_lines() -> list[str]:
     fresh = [f"{windows[item['key']]['lower']}–{windows[item['key']]['upper']}" for item in (first, second)]
     rules = block["rules"]
     return [
-        f"{first['repetitions']} push-ups and {second['repetitions']} squats against the clock, "
-        f"change over at each break, {rules['break']['penalty_s']} s for each; cap {rules['end']['cap_s'] / 60:.0f} min",
+        f"{first['repetitions']} push-ups and {second['repetitions']} squats against the clock, change over at "
+        f"each break, {rules['break']['penalty_s']} s for each; cap {rules['end']['cap_s'] / 60:.0f} min",
         f"aim: fresh {fresh[0]} push-ups and {fresh[1]} squats of one's own version, score between "
         f"{limit['lower'] // 60} and {limit['upper'] // 60} min",
     ]

@@ -41,6 +41,8 @@ OFFERS: Final = {
     "choose_harder_movement_or_more_repetitions": "offer a harder movement or more repetitions",
     "widen_window_or_change_repetitions": "widen the window or change the repetitions",
     "change_time_window_or_repetitions": "change the time window or the repetitions",
+    "choose_movement_without_the_limited_hazard": "offer another movement",
+    "record_body_mass": "weigh in first",
     "change_window_of_later_sets": "change the window of later sets",
 }
 SAFETY: Final = (
@@ -161,8 +163,6 @@ def _check(check: Mapping[str, Any]) -> str:
 def _why_not(content: Mapping[str, Any]) -> str:
     told = list(dict.fromkeys(_reason(content, reason) for reason in content["reasons"]))
     offers = [OFFERS[offer] for offer in content["alternatives"]]
-    if "no body mass on record" in told:
-        offers = ["weigh in first"]
     return "; ".join([*told, *offers])
 
 

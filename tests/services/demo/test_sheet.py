@@ -125,7 +125,9 @@ def test_a_check_set_replaces_the_plan() -> None:
 )
 def test_why_there_is_no_version(ruled_out: list[dict[str, str]], words: str) -> None:
     """The reason stands on the sheet, with what to offer instead."""
-    shown = refused("no_options", ruled_out=ruled_out, alternatives=["choose_movement_for_this_equipment"])
+    weigh = ruled_out[0]["reason"] == "body_mass_missing"
+    offer = "record_body_mass" if weigh else "choose_movement_for_this_equipment"
+    shown = refused("no_options", ruled_out=ruled_out, alternatives=[offer])
     assert words in shown[0]
     assert shown[1].startswith("  f 35, 63 kg")
 
