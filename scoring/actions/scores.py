@@ -113,7 +113,7 @@ def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     score = official_score(plan.block, report, rules_version=plan.rules_version)
     findings = score.findings + timing_findings(attempt.performed_at, plan)
     findings += pain_findings([item.entry for item in logged])
-    findings += surprise_findings(attempt.athlete_id, logged, masses, attempt.local_date)
+    findings += surprise_findings(logged, masses, attempt.local_date)
     if not masses.days and any(item.done.variation.body_mass_fraction > 0 for item in logged):
         detail = "Record the athlete's body mass: until then these sets tell nothing about capacity."
         findings += (Finding(BODY_MASS_MISSING, detail),)
