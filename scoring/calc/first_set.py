@@ -101,6 +101,11 @@ def likeliest(judged: Sequence[Judged]) -> Judged:
     return min(judged, key=lambda one: (-one.probability, one.aim_loss, one.candidate.option.effective_kg))
 
 
+def closest(judged: Sequence[Judged]) -> Judged:
+    """The option that misses the windows by least, which the tail of an unsure estimate does not decide."""
+    return min(judged, key=lambda one: (one.aim_loss, one.candidate.option.effective_kg))
+
+
 def least_probability(options: Sequence[Judged]) -> float:
     """The probability that a condition on these options needs: low while one of them is uncertain."""
     return INFEASIBLE_UNCERTAIN if any(one.uncertain for one in options) else INFEASIBLE_KNOWN

@@ -17,12 +17,12 @@ from scoring.calc.combination import Setting, best_combination, condition_values
 from scoring.calc.first_set import (
     Judged,
     check_set,
+    closest,
     first_windows,
     infeasibility,
     judge,
     ladder,
     least_probability,
-    likeliest,
     shortlist,
     view,
 )
@@ -66,7 +66,7 @@ def prescribe(
     ]
     refused = {reason.work for reason in impossible}
     short = [
-        [likeliest(options)] if item.key in refused and options else shortlist(options, wanted)
+        [closest(options)] if item.key in refused and options else shortlist(options, wanted)
         for item, options, wanted in zip(block.work, judged, windows, strict=True)
     ]
     views = tuple(
