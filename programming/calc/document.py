@@ -7,9 +7,11 @@ is it the same as another (`canonical_hash`); do its rules and its aim contradic
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from programming.calc.contradiction import contradictions
+from programming.calc.document_rules import read_rules
+from programming.calc.document_work import read_aim, read_work
 from programming.calc.reader import MISSING, DocumentError, Problem, Reader
 from programming.calc.revision import (
     Aim,
@@ -19,6 +21,8 @@ from programming.calc.revision import (
     BreakRule,
     Condition,
     EndRule,
+    Overall,
+    PointTable,
     RevisionDoc,
     Texts,
     WorkItem,
@@ -33,25 +37,13 @@ QUALITIES = frozenset({
     "maximal_strength", "power", "local_muscular_endurance", "anaerobic_capacity", "aerobic_power",
     "aerobic_endurance", "skill", "mobility",
 })  # fmt: skip
-ORDERS = frozenset({"swap_on_break"})
-BREAK_COUNTS = frozenset({"set_ended_early"})
-PENALTIES = frozenset({"added"})
-END_KINDS = frozenset({"work_done"})
-SCORED = frozenset({"time"})
-TIE_BREAKS = frozenset({"fewest_breaks", "none"})
 TEXT_KEYS = ("why", "benefits", "how", "effort", "easier", "cautions")
-SETTING_LIMITS = {"load_kg": 500.0, "assistance_kg": 500.0, "height_cm": 300.0}
-ITEMS_OF_SWAP = 2
+OVERALL = frozenset({"block", "places", "points"})
 
 MAX_TITLE = 200
 MAX_TEXT = 4000
-MAX_VARIATIONS = 50
-MAX_CONDITIONS = 20
-MAX_REPETITIONS = 2000
-MAX_PENALTY_S = 600.0
-CAP_RANGE_S = (30.0, 14_400.0)
-MAX_TIME_S = 86_400.0  # a score is the clock (at most the cap) plus penalties
-WINDOW_LIMITS = {"first_set": 2000.0, "later_sets": 2000.0, "time": MAX_TIME_S}
+MAX_BLOCKS = 8
+POINT_LIMITS = {"a": 10_000.0, "b": 1_000_000.0, "c": 10.0}
 
 
 def parse_revision(doc: Mapping[str, object]) -> RevisionDoc:
@@ -63,14 +55,17 @@ def parse_revision(doc: Mapping[str, object]) -> RevisionDoc:
         With every problem found, each with a JSON pointer, a code and what to do.
     """
     reader = Reader()
-    fields = reader.mapping(doc, "", required=("title", "quality", "blocks"), optional=("texts",))
+    required, optional = ("title", "quality", "blocks"), ("texts", "overall")
+    fields = reader.mapping(doc, "", required=required, optional=optional)
     title = reader.text(fields["title"], "/title", least=1, most=MAX_TITLE)
     quality = reader.choice(fields["quality"], "/quality", QUALITIES)
     texts = _texts(reader, fields["texts"])
-    blocks = reader.items(fields["blocks"], "/blocks", least=1, most=1)
+    blocks = reader.items(fields["blocks"], "/blocks", least=1, most=MAX_BLOCKS)
     parsed = tuple(_block(reader, block, f"/blocks/{index}") for index, block in enumerate(blocks))
+    _distinct_keys(reader, parsed)
+    overall = _overall(reader, fields["overall"], frozenset(block.key for block in parsed if block.key))
     reader.finish()
-    return RevisionDoc(title=title, texts=texts, quality=quality, blocks=parsed)
+    return RevisionDoc(title=title, texts=texts, quality=quality, blocks=parsed, overall=overall)
 
 
 def _texts(reader: Reader, value: object) -> Texts:
@@ -80,108 +75,66 @@ def _texts(reader: Reader, value: object) -> Texts:
 
 def _block(reader: Reader, value: object, at: str) -> Block:
     fields = reader.mapping(value, at, required=("key", "work", "rules", "aim"))
-    work = _work(reader, fields["work"], f"{at}/work")
+    work = read_work(reader, fields["work"], f"{at}/work")
     return Block(
         key=reader.key(fields["key"], f"{at}/key"),
         work=work,
-        rules=_rules(reader, fields["rules"], f"{at}/rules"),
-        aim=_aim(reader, fields["aim"], f"{at}/aim", frozenset(item.key for item in work if item.key)),
+        rules=read_rules(reader, fields["rules"], f"{at}/rules"),
+        aim=read_aim(reader, fields["aim"], f"{at}/aim", frozenset(item.key for item in work if item.key)),
     )
 
 
-def _work(reader: Reader, value: object, at: str) -> tuple[WorkItem, ...]:
-    entries = reader.items(value, at, least=ITEMS_OF_SWAP, most=ITEMS_OF_SWAP)
-    items = tuple(_work_item(reader, entry, f"{at}/{index}") for index, entry in enumerate(entries))
+def _distinct_keys(reader: Reader, blocks: tuple[Block, ...]) -> None:
+    """A logged set names its work item alone: so no two items of a revision share a key, nor two blocks."""
     seen: set[str] = set()
-    for index, item in enumerate(items):
-        if item.key and item.key in seen:
-            reader.note(f"{at}/{index}/key", "duplicate_key", "Give every work item of a block its own key.")
-        seen.add(item.key)
-    return items
+    blocks_seen: set[str] = set()
+    for number, block in enumerate(blocks):
+        if block.key and block.key in blocks_seen:
+            reader.note(f"/blocks/{number}/key", "duplicate_key", "Give every block its own key.")
+        blocks_seen.add(block.key)
+        for pointer, key in _keys(block):
+            if key and key in seen:
+                at = f"/blocks/{number}{pointer}/key"
+                reader.note(at, "duplicate_key", "Give every work item of the session its own key.")
+            seen.add(key)
 
 
-def _work_item(reader: Reader, value: object, at: str) -> WorkItem:
-    required = ("key", "movement", "repetitions", "as_written")
-    fields = reader.mapping(value, at, required=required, optional=("variations",))
-    listed = reader.items(fields["variations"], f"{at}/variations", least=0, most=MAX_VARIATIONS)
-    variations = tuple(reader.key(entry, f"{at}/variations/{index}") for index, entry in enumerate(listed))
-    if len(set(variations)) < len(variations):
-        reader.note(f"{at}/variations", "duplicate_variation", "Name every variation once.")
-    return WorkItem(
-        key=reader.key(fields["key"], f"{at}/key"),
-        movement=reader.key(fields["movement"], f"{at}/movement"),
-        repetitions=reader.integer(fields["repetitions"], f"{at}/repetitions", least=1, most=MAX_REPETITIONS),
-        as_written=_as_written(reader, fields["as_written"], f"{at}/as_written"),
-        variations=variations,
-    )
+def _keys(block: Block) -> Iterator[tuple[str, str]]:
+    for index, item in enumerate(block.work):
+        yield f"/work/{index}", item.key
+    if block.rules.break_rule.penalty_work is not None:
+        yield "/rules/break/penalty_work", block.rules.break_rule.penalty_work.key
 
 
-def _as_written(reader: Reader, value: object, at: str) -> AsWritten:
-    fields = reader.mapping(value, at, required=("variation",), optional=tuple(SETTING_LIMITS))
-    settings = {
-        name: reader.optional_number(fields[name], f"{at}/{name}", least=0.0, most=limit)
-        for name, limit in SETTING_LIMITS.items()
-    }
-    return AsWritten(reader.key(fields["variation"], f"{at}/variation"), **settings)
+def _overall(reader: Reader, value: object, blocks: frozenset[str]) -> Overall:
+    if value is None or value is MISSING:
+        return Overall("block")
+    fields = reader.mapping(value, "/overall", required=("by",), optional=("block", "tables"))
+    by = reader.choice(fields["by"], "/overall/by", OVERALL)
+    block = None
+    if fields["block"] not in (None, MISSING):
+        block = reader.choice(fields["block"], "/overall/block", blocks)
+    tables = _tables(reader, fields["tables"], blocks)
+    if by == "points" and not tables:
+        reader.note("/overall/tables", "missing_field", "Give a point table for each block that counts.")
+    return Overall(by, block or None, tables)
 
 
-def _rules(reader: Reader, value: object, at: str) -> BlockRules:
-    fields = reader.mapping(value, at, required=("order", "break", "end", "scored", "tie_break"))
-    return BlockRules(
-        order=reader.choice(fields["order"], f"{at}/order", ORDERS),
-        break_rule=_break_rule(reader, fields["break"], f"{at}/break"),
-        end=_end_rule(reader, fields["end"], f"{at}/end"),
-        scored=reader.choice(fields["scored"], f"{at}/scored", SCORED),
-        tie_break=reader.choice(fields["tie_break"], f"{at}/tie_break", TIE_BREAKS),
-    )
-
-
-def _break_rule(reader: Reader, value: object, at: str) -> BreakRule:
-    fields = reader.mapping(value, at, required=("counts", "penalty_s", "penalty"))
-    return BreakRule(
-        counts=reader.choice(fields["counts"], f"{at}/counts", BREAK_COUNTS),
-        penalty_s=reader.number(fields["penalty_s"], f"{at}/penalty_s", least=0.0, most=MAX_PENALTY_S),
-        penalty=reader.choice(fields["penalty"], f"{at}/penalty", PENALTIES),
-    )
-
-
-def _end_rule(reader: Reader, value: object, at: str) -> EndRule:
-    fields = reader.mapping(value, at, required=("kind",), optional=("cap_s",))
-    cap = None
-    if fields["cap_s"] is not None and fields["cap_s"] is not MISSING:
-        cap = reader.number(fields["cap_s"], f"{at}/cap_s", least=CAP_RANGE_S[0], most=CAP_RANGE_S[1])
-    return EndRule(kind=reader.choice(fields["kind"], f"{at}/kind", END_KINDS), cap_s=cap)
-
-
-def _aim(reader: Reader, value: object, at: str, work: frozenset[str]) -> Aim:
-    fields = reader.mapping(value, at, required=("conditions",))
-    entries = reader.items(fields["conditions"], f"{at}/conditions", least=0, most=MAX_CONDITIONS)
-    read = (_condition(reader, entry, f"{at}/conditions/{i}", work) for i, entry in enumerate(entries))
-    return Aim(tuple(read))
-
-
-def _condition(reader: Reader, value: object, at: str, work: frozenset[str]) -> Condition:
-    fields = reader.mapping(value, at, required=("kind",), optional=("work", "lower", "upper"))
-    kind = reader.choice(fields["kind"], f"{at}/kind", WINDOW_LIMITS.keys())
-    named = _condition_work(reader, fields["work"], f"{at}/work", kind, work)
-    limit = WINDOW_LIMITS.get(kind, MAX_TIME_S)
-    lower, upper = (
-        reader.optional_number(fields[side], f"{at}/{side}", least=0.0, most=limit)
-        for side in ("lower", "upper")
-    )
-    if all(fields[side] is None or fields[side] is MISSING for side in ("lower", "upper")):
-        reader.note(at, "window_open", "Give a lower or an upper bound, or both.")
-    return Condition(kind, named, lower, upper)
-
-
-def _condition_work(reader: Reader, value: object, at: str, kind: str, work: frozenset[str]) -> str | None:
-    """A window on repetitions names its work item, a window on time none (silent when no item was read)."""
-    named = None if value is MISSING else value
-    if kind == "time" and named is not None:
-        reader.note(at, "work_not_used", "Remove `work`: time is a condition on the whole block.")
-    elif kind and kind != "time" and work and (not isinstance(named, str) or named not in work):
-        reader.note(at, "unknown_work", f"Name a work item of the block: {', '.join(sorted(work))}.")
-    return named if isinstance(named, str) else None
+def _tables(reader: Reader, value: object, blocks: frozenset[str]) -> tuple[tuple[str, PointTable], ...]:
+    if value is None or value is MISSING:
+        return ()
+    fields = reader.mapping(value, "/overall/tables", required=(), optional=sorted(blocks))
+    found = []
+    for key in sorted(blocks):
+        if fields[key] is not MISSING:
+            at = f"/overall/tables/{key}"
+            table = reader.mapping(fields[key], at, required=tuple(POINT_LIMITS))
+            numbers = {
+                name: reader.number(table[name], f"{at}/{name}", least=0.0, most=most)
+                for name, most in POINT_LIMITS.items()
+            }
+            found.append((key, PointTable(**numbers)))
+    return tuple(found)
 
 
 def canonical_hash(doc: Mapping[str, object]) -> str:

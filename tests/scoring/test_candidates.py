@@ -34,7 +34,7 @@ def plan(first: str, second: str = "horizontal_row", items=BAR) -> SessionPlan:
     for work, movement in zip(block["work"], (first, second), strict=True):
         shipped = next(one for one in shipped_catalogue() if one.key == movement)
         entry = MovementEntry(
-            uuid4(), movement, shipped.name, shipped.pattern, shipped.curve_applies, shipped.prior
+            uuid4(), movement, shipped.name, shipped.pattern, shipped.capacity_kind, shipped.prior
         )
         for rung in shipped.variations:
             variations[rung.key] = VariationEntry(
@@ -95,7 +95,7 @@ def test_alone_the_lift_without_its_bar_stays():
 def test_alone_no_set_with_a_bar_is_planned_to_failure():
     """Fifteen deadlifts with eight available: 8 + 7 saves a break of 7 + 7 + 1, but only in company."""
     session = plan("deadlift")
-    work = tuple(replace(item, repetitions=15) for item in session.block.work)
+    work = tuple(replace(item, amount=15.0) for item in session.block.work)
     shares = {}
     for inputs in (ALONE, ACCOMPANIED):
         found = choice(session, inputs)

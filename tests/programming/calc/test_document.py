@@ -108,7 +108,7 @@ def test_the_edges_of_the_allowed_are_allowed(path, value):
         ("/blocks/0/work/0/as_written/load_kg", 0, "/blocks/0/work/0/as_written/load_kg", "out_of_range"),
         ("/blocks/0/work/0/as_written/load_kg", 501, "/blocks/0/work/0/as_written/load_kg", "out_of_range"),
         ("/blocks/0/work/0/as_written/load_kg", True, "/blocks/0/work/0/as_written/load_kg", "not_a_number"),
-        ("/blocks/0/rules/order", "ladder", "/blocks/0/rules/order", "unknown_choice"),
+        ("/blocks/0/rules/order", "spiral", "/blocks/0/rules/order", "unknown_choice"),
         ("/blocks/0/rules/break/penalty", "served", "/blocks/0/rules/break/penalty", "unknown_choice"),
         ("/blocks/0/rules/break/penalty_s", 601, "/blocks/0/rules/break/penalty_s", "out_of_range"),
         ("/blocks/0/rules/break/penalty_s", -1, "/blocks/0/rules/break/penalty_s", "out_of_range"),

@@ -11,7 +11,7 @@ def block(repetitions=(60, 40), *, penalty_s=30.0, cap_s=None, conditions=()):
     """The block of the example document with other numbers."""
     written = parse_revision(row_and_squat()).blocks[0]
     work = tuple(
-        replace(item, repetitions=count) for item, count in zip(written.work, repetitions, strict=True)
+        replace(item, amount=count) for item, count in zip(written.work, repetitions, strict=True)
     )
     rules = replace(
         written.rules,
