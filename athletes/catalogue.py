@@ -10,19 +10,21 @@ from uuid import UUID
 from django.db.models import F
 
 from programming import parsed
+from programming.calc.catalogue import LOAD_REPETITION
 from programming.calc.variation import Variation
 from programming.models import Movement, VariationVersion
 
 
 @dataclass(frozen=True)
 class CatalogueVersion:
-    """One version of a variation; `curve_applies` also asks its movement."""
+    """One version of a variation with its movement's kind of capacity; `curve_applies` asks both."""
 
     version_id: UUID
     variation_id: UUID
     movement_id: UUID
     name: str
     variation: Variation
+    capacity_kind: str
     curve_applies: bool
 
 
@@ -32,7 +34,7 @@ _COLUMNS = (
     "variation_id",
     "variation__name",
     "variation__movement_id",
-    "variation__movement__curve_applies",
+    "variation__movement__capacity_kind",
 )
 
 
@@ -47,11 +49,11 @@ def _version(
     variation_id: UUID,
     name: str,
     movement_id: UUID,
-    movement_has_curve: bool,
+    capacity_kind: str,
 ) -> CatalogueVersion:
     variation = parsed.variations.of(version_id, document).variation
-    applies = movement_has_curve and variation.curve_applies
-    return CatalogueVersion(version_id, variation_id, movement_id, name, variation, applies)
+    applies = capacity_kind == LOAD_REPETITION and variation.curve_applies
+    return CatalogueVersion(version_id, variation_id, movement_id, name, variation, capacity_kind, applies)
 
 
 def versions(version_ids: Collection[UUID]) -> dict[UUID, CatalogueVersion]:
@@ -73,5 +75,5 @@ def current_versions_by_key(keys: Collection[str]) -> dict[str, CatalogueVersion
 
 def movement_priors() -> dict[UUID, Mapping[str, Any] | None]:
     """The prior document of every movement by its id, None for one without a curve (one query)."""
-    rows = Movement.objects.order_by("key").values_list("id", "curve_applies", "prior")
-    return {movement: prior if applies else None for movement, applies, prior in rows}
+    rows = Movement.objects.order_by("key").values_list("id", "capacity_kind", "prior")
+    return {movement: prior if kind == LOAD_REPETITION else None for movement, kind, prior in rows}

@@ -8,7 +8,7 @@ TABLES = (
             "key",
             "name",
             "pattern",
-            "curve_applies",
+            "capacity_kind",
             "prior",
             "origin",
             "origin_hash",

@@ -12,7 +12,7 @@ from django.db.models import F, Prefetch, QuerySet
 from django.db.models.fields.json import KT, KeyTextTransform
 
 from programming import parsed
-from programming.calc.catalogue import MovementPrior, parse_prior
+from programming.calc.catalogue import LOAD_REPETITION, AnyPrior, prior_or_none
 from programming.calc.kit import Kit, parse_kit
 from programming.calc.revision import Block, RevisionDoc
 from programming.calc.variation import Variation as CalcVariation
@@ -31,14 +31,18 @@ from services.tenancy.actor import STAFF, Actor
 
 @dataclass(frozen=True)
 class MovementEntry:
-    """A movement as the computation sees it; no prior where the load-repetition curve does not apply."""
+    """A movement as the computation sees it; no prior where no capacity is kept (kind `none`)."""
 
     id: UUID
     key: str
     name: str
     pattern: str
-    curve_applies: bool
-    prior: MovementPrior | None
+    capacity_kind: str
+    prior: AnyPrior | None
+
+    @property
+    def curve_applies(self) -> bool:
+        return self.capacity_kind == LOAD_REPETITION
 
 
 @dataclass(frozen=True)
@@ -230,7 +234,7 @@ def _present_versions() -> QuerySet[VariationVersion]:
     return VariationVersion.objects.filter(number=F("variation__current"))
 
 
-_MOVEMENT = ("id", "key", "name", "pattern", "curve_applies", "prior")
+_MOVEMENT = ("id", "key", "name", "pattern", "capacity_kind", "prior")
 _ENTRY = ("id", "number", "document", "variation_id", "variation__name")
 
 
@@ -256,10 +260,9 @@ def _entry(
 
 
 def _movement_entry(
-    movement_id: UUID, key: str, name: str, pattern: str, curve_applies: bool, prior: object
+    movement_id: UUID, key: str, name: str, pattern: str, capacity_kind: str, prior: object
 ) -> MovementEntry:
-    read = parse_prior(prior) if curve_applies else None
-    return MovementEntry(movement_id, key, name, pattern, curve_applies, read)
+    return MovementEntry(movement_id, key, name, pattern, capacity_kind, prior_or_none(prior, capacity_kind))
 
 
 def _plan(

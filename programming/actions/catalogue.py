@@ -10,7 +10,7 @@ from typing import Any
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from programming.calc.catalogue import parse_prior, parse_variation
+from programming.calc.catalogue import NO_CAPACITY, parse_prior, parse_variation
 from programming.calc.document import DocumentError, canonical_hash
 from programming.catalogue.shipped import ShippedMovement, shipped_catalogue
 from programming.errors import KeyTaken, field_problems
@@ -36,12 +36,12 @@ class Installed:
 
 @dataclass(frozen=True)
 class NewMovement:
-    """A movement to be made; `prior` only where the load-repetition curve applies."""
+    """A movement to be made; a `prior` of its kind of capacity, and none where it keeps none."""
 
     key: str
     name: str
     pattern: str
-    curve_applies: bool
+    capacity_kind: str
     prior: Mapping[str, Any] | None
 
 
@@ -82,7 +82,7 @@ def _movement(org: Organisation, entry: ShippedMovement) -> Movement:
         key=entry.key,
         name=entry.name,
         pattern=entry.pattern,
-        curve_applies=entry.curve_applies,
+        capacity_kind=entry.capacity_kind,
         prior=entry.prior_document,
         origin=entry.origin,
         origin_hash=entry.sha256,
@@ -92,12 +92,12 @@ def _movement(org: Organisation, entry: ShippedMovement) -> Movement:
 @transaction.atomic
 def create_movement(*, actor: Actor, new: NewMovement) -> Movement:
     """Add a movement of the organisation's own. Raises Invalid, KeyTaken."""
-    if new.curve_applies != (new.prior is not None):
-        detail = "Send a prior if the load-repetition curve applies, and none if it does not."
-        raise Invalid(errors=[FieldProblem("#/prior", "prior_or_no_curve", detail)])
+    if (new.capacity_kind == NO_CAPACITY) != (new.prior is None):
+        detail = "Send a prior of the kind of capacity, and none if the kind is `none`."
+        raise Invalid(errors=[FieldProblem("#/prior", "prior_or_no_capacity", detail)])
     if new.prior is not None:
         try:
-            parse_prior(new.prior)
+            parse_prior(new.prior, new.capacity_kind)
         except DocumentError as error:
             raise Invalid(errors=field_problems(error.problems, "/prior")) from error
     row = Movement(
@@ -105,7 +105,7 @@ def create_movement(*, actor: Actor, new: NewMovement) -> Movement:
         key=new.key,
         name=new.name,
         pattern=new.pattern,
-        curve_applies=new.curve_applies,
+        capacity_kind=new.capacity_kind,
         prior=new.prior or {},
     )
     _insert(row, "movement")

@@ -60,10 +60,10 @@ NEW_MOVEMENT = {
     "key": "floor_press",
     "name": "Floor press",
     "pattern": "horizontal_push",
-    "curve_applies": True,
+    "capacity_kind": "load_repetition",
     "prior": PRIOR,
 }
-MOVEMENT = {**NEW_MOVEMENT, "id": ID, "version": 1, "origin": ""}
+MOVEMENT = {**NEW_MOVEMENT, "id": ID, "version": 1, "curve_applies": True, "origin": ""}
 
 VARIATION_DOCUMENT: dict[str, Any] = {
     "rung": 1,

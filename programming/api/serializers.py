@@ -9,7 +9,7 @@ from django.core.validators import RegexValidator
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from programming.calc.catalogue import PATTERNS
+from programming.calc.catalogue import CAPACITY_KINDS, PATTERNS
 from programming.drafts import draft_problems
 from programming.errors import field_problems
 from programming.models import Template, Variation
@@ -50,12 +50,19 @@ class MovementInput(InputSerializer):
     key = KeyField()
     name = fields.CharField(max_length=120)
     pattern = fields.ChoiceField(choices=sorted(PATTERNS))
-    curve_applies = fields.BooleanField(help_text="Whether repetitions follow from the load; not for jumps.")
+    capacity_kind = fields.ChoiceField(
+        choices=CAPACITY_KINDS,
+        help_text="What capacity is kept: repetitions that follow from the load, seconds of a hold, critical "
+        "power or speed of cyclical work, or none (jumps, skills, Olympic lifts).",
+    )
     prior = ObjectField(
         required=False,
         allow_null=True,
-        help_text="`l10_per_body_mass` or `l10_kg` (load for ten repetitions), `l10_sd` (SD of its log), "
-        "`k` (fall-off per repetition), `k_cv`, `asymptote_share`, `source`; only where the curve applies.",
+        help_text="By `capacity_kind`, with a `source`, SDs of natural logarithms. load_repetition: "
+        "`l10_per_body_mass` or `l10_kg` (load for ten repetitions), `l10_sd`, `k` (fall-off per repetition), "
+        "`k_cv`, `asymptote_share`. hold: `kind`, `l60_per_body_mass` or `l60_kg` (load held for 60 s), "
+        "`l60_sd`, `exponent`, `exponent_cv`. cyclical: `kind`, `measure` (power or speed), `critical` or "
+        "`critical_per_body_mass`, `critical_sd`, `reserve` or `reserve_per_body_mass`, `reserve_sd`.",
     )
 
 
@@ -65,7 +72,8 @@ class MovementOutput(OutputSerializer):
     key = serializers.CharField()
     name = serializers.CharField()
     pattern = serializers.CharField()
-    curve_applies = serializers.BooleanField()
+    capacity_kind = serializers.ChoiceField(choices=CAPACITY_KINDS)
+    curve_applies = serializers.BooleanField(help_text="Whether capacity_kind is load_repetition.")
     prior = serializers.SerializerMethodField()
     origin = serializers.CharField(help_text="Entry of the shipped catalogue it was copied from, or empty.")
 

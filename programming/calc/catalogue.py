@@ -1,17 +1,61 @@
 """Entries of a catalogue: from JSON to what the calculation uses.
 
-A movement carries the prior of its load-repetition curve, relative to the body mass or in kg; a variation
-document is one rung of the movement's ladder and says what counts as a repetition.
+A movement carries the prior of its kind of capacity (programming.calc.movement_prior); a variation document is
+one rung of the movement's ladder and says what counts as a repetition, a second or a metre of it.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import log, log1p, sqrt
 from typing import Final
 
-from programming.calc.prior import Prior
+from programming.calc.movement_prior import (
+    CAPACITY_KINDS,
+    CYCLICAL,
+    HOLD,
+    LOAD_REPETITION,
+    MAX_SOURCE,
+    NO_CAPACITY,
+    AnyPrior,
+    CyclicalPrior,
+    CyclicalStart,
+    HoldPrior,
+    HoldStart,
+    MovementPrior,
+    parse_prior,
+    prior_or_none,
+)
 from programming.calc.reader import MISSING, Problem, Reader, child
-from programming.calc.variation import ADJUSTABLE, LARGEST_FRACTION, Variation
+from programming.calc.variation import (
+    ADJUSTABLE,
+    DEFAULT_ECCENTRIC,
+    DEFAULT_REPETITION_S,
+    ENERGY,
+    LARGEST_FRACTION,
+    UNITS,
+    Variation,
+)
+
+__all__ = [
+    "CAPACITY_KINDS",
+    "CYCLICAL",
+    "HAZARDS",
+    "HOLD",
+    "LOAD_REPETITION",
+    "MUSCLE_GROUPS",
+    "NO_CAPACITY",
+    "PATTERNS",
+    "UNDER_LOAD",
+    "AnyPrior",
+    "CyclicalPrior",
+    "CyclicalStart",
+    "HoldPrior",
+    "HoldStart",
+    "MovementPrior",
+    "VariationDocument",
+    "parse_prior",
+    "parse_variation",
+    "prior_or_none",
+]
 
 PATTERNS: Final = frozenset({
     "horizontal_push", "horizontal_pull", "vertical_push", "vertical_pull", "squat", "lunge", "hinge",
@@ -29,7 +73,6 @@ MUSCLE_GROUPS: Final = frozenset({
 })  # fmt: skip
 
 MAX_RUNG = 100
-MAX_SOURCE = 500
 MAX_STANDARD = 1000
 MAX_HEIGHTS = 20
 MAX_LISTED = 20
@@ -38,34 +81,9 @@ HIGHEST_CM = 300.0
 _VARIATION_REQUIRED = ("key", "movement", "rung", "body_mass_fraction", "fraction_source", "standard")
 _VARIATION_OPTIONAL = (
     "height_fractions", "external_share", "adjustable", "required", "load_item", "assistance_item",
-    "height_item", "needs", "hazards", "muscle_groups", "curve_applies",
+    "height_item", "needs", "hazards", "muscle_groups", "curve_applies", "counted_in", "repetition_s",
+    "eccentric", "work_j_per_kcal", "power_per_cubed_speed",
 )  # fmt: skip
-
-
-@dataclass(frozen=True, kw_only=True)
-class MovementPrior:
-    """What is taken of people in general: the typical load for ten repetitions, its spread, the fall-off.
-
-    Exactly one of l10_per_body_mass [kg per kg] and l10_kg is given; it is the effective load itself,
-    asymptote included. l10_sd is the SD of its natural logarithm between people; k the median fall-off per
-    repetition, k_cv its coefficient of variation; `source` says where the numbers come from.
-    """
-
-    l10_per_body_mass: float | None
-    l10_kg: float | None
-    l10_sd: float
-    k: float
-    k_cv: float
-    asymptote_share: float
-    source: str
-
-    def at(self, body_mass_kg: float) -> Prior:
-        """The normal priors for a person of this body mass. Raises ValueError unless it is positive."""
-        if not body_mass_kg > 0.0:
-            raise ValueError(f"body_mass_kg must be positive, got {body_mass_kg!r}")
-        l10_kg = self.l10_kg if self.l10_per_body_mass is None else self.l10_per_body_mass * body_mass_kg
-        assert l10_kg is not None  # parse_prior lets exactly one of the two through
-        return Prior(log(l10_kg), self.l10_sd, log(self.k), sqrt(log1p(self.k_cv**2)), self.asymptote_share)
 
 
 @dataclass(frozen=True)
@@ -76,43 +94,12 @@ class VariationDocument:
     standard: str
 
 
-def parse_prior(doc: object) -> MovementPrior:
-    """Validate a movement's prior; raises DocumentError listing every problem with its JSON pointer."""
-    reader = Reader()
-    fields = reader.mapping(
-        doc,
-        "",
-        required=("l10_sd", "k", "k_cv", "source"),
-        optional=("l10_per_body_mass", "l10_kg", "asymptote_share"),
-    )
-
-    def number(name: str, least: float, most: float) -> float:
-        return reader.number(fields[name], f"/{name}", least=least, most=most)
-
-    relative, fixed = (
-        reader.optional_number(fields[name], f"/{name}", least=least, most=most)
-        for name, least, most in (("l10_per_body_mass", 0.001, 10.0), ("l10_kg", 0.01, 1000.0))
-    )
-    if not reader.problems and (relative is None) == (fixed is None):
-        reader.note("", "one_of_two", "Give either `l10_per_body_mass` or `l10_kg`.")
-    prior = MovementPrior(
-        l10_per_body_mass=relative,
-        l10_kg=fixed,
-        l10_sd=number("l10_sd", 0.01, 3.0),
-        k=number("k", 0.0005, 0.5),
-        k_cv=number("k_cv", 0.01, 1.0),
-        asymptote_share=0.0 if fields["asymptote_share"] is MISSING else number("asymptote_share", 0.0, 0.9),
-        source=reader.text(fields["source"], "/source", least=1, most=MAX_SOURCE),
-    )
-    reader.finish()
-    return prior
-
-
 def parse_variation(doc: object) -> VariationDocument:
     """Validate a variation document; raises DocumentError listing every problem with its JSON pointer."""
     reader = Reader()
     fields = reader.mapping(doc, "", required=_VARIATION_REQUIRED, optional=_VARIATION_OPTIONAL)
-    values = {**_identity(reader, fields), **_mechanics(reader, fields), **_attributes(reader, fields)}
+    parts = (_identity, _mechanics, _attributes, _amounts)
+    values = {name: value for part in parts for name, value in part(reader, fields).items()}
     standard = reader.text(fields["standard"], "/standard", least=1, most=MAX_STANDARD)
     reader.problems += _contradictions(values)
     reader.finish()
@@ -153,6 +140,34 @@ def _attributes(reader: Reader, fields: Mapping[str, object]) -> dict[str, objec
         "hazards": _words(reader, fields["hazards"], "/hazards", HAZARDS),
         "muscle_groups": _muscle_groups(reader, fields["muscle_groups"]),
         "curve_applies": applies is MISSING or applies is True,
+    }
+
+
+def _amounts(reader: Reader, fields: Mapping[str, object]) -> dict[str, object]:
+    """What is counted, how long one takes, and what a machine's display stands for."""
+    counted, pace, eccentric = fields["counted_in"], fields["repetition_s"], fields["eccentric"]
+    units = _words(reader, counted, "/counted_in", frozenset(UNITS))
+    if counted is not MISSING and not units:
+        reader.note("/counted_in", "wrong_length", "Name at least one unit.")
+    return {
+        # In a fixed order, so that it does not depend on the sender.
+        "counted_in": tuple(unit for unit in UNITS if unit in units) or UNITS[:1],
+        "repetition_s": (
+            DEFAULT_REPETITION_S
+            if pace is MISSING
+            else reader.number(pace, "/repetition_s", least=0.1, most=60.0)
+        ),
+        "eccentric": (
+            DEFAULT_ECCENTRIC
+            if eccentric is MISSING
+            else reader.number(eccentric, "/eccentric", least=0.0, most=1.0)
+        ),
+        "work_j_per_kcal": reader.optional_number(
+            fields["work_j_per_kcal"], "/work_j_per_kcal", least=0.0, most=4184.0
+        ),
+        "power_per_cubed_speed": reader.optional_number(
+            fields["power_per_cubed_speed"], "/power_per_cubed_speed", least=0.0, most=100.0
+        ),
     }
 
 
@@ -204,9 +219,10 @@ def _muscle_groups(reader: Reader, value: object) -> tuple[tuple[str, float], ..
 
 def _contradictions(values: Mapping[str, object]) -> list[Problem]:
     """What Variation would refuse, with a place for each."""
-    adjustable, required = values["adjustable"], values["required"]
+    adjustable, required, counted = values["adjustable"], values["required"], values["counted_in"]
     assert isinstance(adjustable, frozenset)
     assert isinstance(required, frozenset)
+    assert isinstance(counted, tuple)
     found = []
     if required - adjustable:
         found.append(Problem("/required", "not_adjustable", "A required setting must be adjustable as well."))
@@ -218,4 +234,7 @@ def _contradictions(values: Mapping[str, object]) -> list[Problem]:
     ):
         if setting in adjustable and not values[name]:
             found.append(Problem(f"/{name}", "missing_field", f"An adjustable {setting} needs this field."))
+    if ENERGY in counted and values["work_j_per_kcal"] is None:
+        detail = "Energy can be counted where the work of a displayed kilocalorie is known."
+        found.append(Problem("/work_j_per_kcal", "missing_field", detail))
     return found

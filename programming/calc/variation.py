@@ -6,6 +6,16 @@ from dataclasses import dataclass
 ADJUSTABLE = frozenset({"load", "assistance", "height"})
 LARGEST_FRACTION = 1.2
 
+REPETITIONS = "repetitions"
+HOLD_SECONDS = "hold_s"
+DISTANCE = "distance_m"
+ENERGY = "energy_kcal"
+UNITS = (REPETITIONS, HOLD_SECONDS, DISTANCE, ENERGY)
+DEFAULT_REPETITION_S = 2.0
+"""Of one repetition at a working pace: common practice, no source."""
+DEFAULT_ECCENTRIC = 0.5
+"""As much of the work brakes the load as lifts it; ours, for what goes up and down at one pace."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Variation:
@@ -16,8 +26,13 @@ class Variation:
     the height does not matter; external_share is the share of an external load that the lever leaves.
     load_item, assistance_item and height_item name the kit items that offer the settings; `needs` names what
     must be there in any case; `required` names the adjustable settings that are never left out (a goblet
-    squat without the weight is another variation). Raises ValueError when a field contradicts another or
-    leaves its range.
+    squat without the weight is another variation).
+
+    counted_in: the units in which an amount of it can be given, of UNITS; repetition_s: typical seconds of one
+    repetition at a working pace; eccentric: 0 to 1, how much of the work brakes a load (lowering-heavy work
+    high, cyclical and lifting-only work 0); work_j_per_kcal: mechanical work [J] per kilocalorie that the
+    machine displays; power_per_cubed_speed: c of P = c v^3 [W, m/s] of an air-braked machine, both None where
+    there is no such display. Raises ValueError when a field contradicts another or leaves its range.
     """
 
     key: str
@@ -36,13 +51,33 @@ class Variation:
     muscle_groups: tuple[tuple[str, float], ...] = ()
     curve_applies: bool = True
     fraction_source: str = ""
+    counted_in: tuple[str, ...] = UNITS[:1]
+    repetition_s: float = DEFAULT_REPETITION_S
+    eccentric: float = DEFAULT_ECCENTRIC
+    work_j_per_kcal: float | None = None
+    power_per_cubed_speed: float | None = None
 
     def __post_init__(self) -> None:
+        self._check_amounts()
         self._check_fractions()
         self._check_adjustable()
         for name, weight in self.muscle_groups:
             if not (math.isfinite(weight) and weight > 0.0):
                 raise ValueError(f"weight of muscle group {name!r} must be positive, got {weight!r}")
+
+    def _check_amounts(self) -> None:
+        if not self.counted_in or not set(self.counted_in) <= set(UNITS):
+            raise ValueError(f"{self.key}: counted_in must name units of {UNITS}, got {self.counted_in}")
+        if not (math.isfinite(self.repetition_s) and self.repetition_s > 0.0):
+            raise ValueError(f"{self.key}: repetition_s must be positive, got {self.repetition_s!r}")
+        if not 0.0 <= self.eccentric <= 1.0:
+            raise ValueError(f"{self.key}: eccentric must lie in 0 to 1, got {self.eccentric!r}")
+        for name in ("work_j_per_kcal", "power_per_cubed_speed"):
+            value = getattr(self, name)
+            if value is not None and not (math.isfinite(value) and value > 0.0):
+                raise ValueError(f"{self.key}: {name} must be positive, got {value!r}")
+        if ENERGY in self.counted_in and self.work_j_per_kcal is None:
+            raise ValueError(f"{self.key}: energy can be counted only with work_j_per_kcal")
 
     def _check_fractions(self) -> None:
         for fraction in (self.body_mass_fraction, *(share for _, share in self.height_fractions)):

@@ -11,11 +11,13 @@ from functools import cache
 from pathlib import Path
 
 from programming.calc.catalogue import (
+    LOAD_REPETITION,
+    NO_CAPACITY,
     PATTERNS,
-    MovementPrior,
+    AnyPrior,
     VariationDocument,
-    parse_prior,
     parse_variation,
+    prior_or_none,
 )
 from programming.calc.document import canonical_hash
 
@@ -36,16 +38,20 @@ class ShippedVariation:
 
 @dataclass(frozen=True)
 class ShippedMovement:
-    """One movement with its ladder, easier rungs first; no prior where the curve does not apply."""
+    """One movement with its ladder, easier rungs first; no prior where no capacity is kept."""
 
     key: str
     name: str
     pattern: str
-    curve_applies: bool
+    capacity_kind: str
     prior_document: Mapping[str, object]
-    prior: MovementPrior | None
+    prior: AnyPrior | None
     sha256: str
     variations: tuple[ShippedVariation, ...]
+
+    @property
+    def curve_applies(self) -> bool:
+        return self.capacity_kind == LOAD_REPETITION
 
     @property
     def origin(self) -> str:
@@ -72,16 +78,16 @@ def shipped_catalogue() -> tuple[ShippedMovement, ...]:
 def _movement(entry: dict) -> ShippedMovement:
     if entry["pattern"] not in PATTERNS:
         raise ValueError(f"{entry['key']}: unknown pattern {entry['pattern']!r}")
-    if (entry["prior"] is not None) != entry["curve_applies"]:
-        raise ValueError(f"{entry['key']}: a prior belongs to a movement whose curve applies, and only there")
+    if (entry["prior"] is None) != (entry["capacity_kind"] == NO_CAPACITY):
+        raise ValueError(f"{entry['key']}: a prior belongs to every kind of capacity but `none`")
     variations = [_variation(entry["key"], variation) for variation in entry["variations"]]
     return ShippedMovement(
         key=entry["key"],
         name=entry["name"],
         pattern=entry["pattern"],
-        curve_applies=entry["curve_applies"],
+        capacity_kind=entry["capacity_kind"],
         prior_document=entry["prior"] or {},
-        prior=None if entry["prior"] is None else parse_prior(entry["prior"]),
+        prior=prior_or_none(entry["prior"], entry["capacity_kind"]),
         sha256=canonical_hash(entry),
         variations=tuple(sorted(variations, key=lambda variation: variation.entry.variation.rung)),
     )

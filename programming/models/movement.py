@@ -1,25 +1,37 @@
 from django.db import models
 
+from programming.calc.movement_prior import CAPACITY_KINDS, LOAD_REPETITION
 from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
 
 
 class Movement(VersionedModel):
     """A movement of the organisation's catalogue: what capacity is kept for.
 
-    `prior` holds what is known of people in general (see programming.calc.catalogue); `origin` and
-    `origin_hash` name the entry of the shipped catalogue that it was copied from.
+    `prior` holds what is known of people in general about a capacity of this kind (see
+    programming.calc.movement_prior), empty where there is none; `origin` and `origin_hash` name the entry of
+    the shipped catalogue that it was copied from.
     """
 
     key = models.SlugField(max_length=60)
     name = models.CharField(max_length=120)
     pattern = models.CharField(max_length=30)
-    curve_applies = models.BooleanField(default=True)
+    capacity_kind = models.CharField(max_length=20, default=LOAD_REPETITION)
     prior = models.JSONField()
     origin = models.CharField(max_length=120, default="")
     origin_hash = models.CharField(max_length=64, default="")
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["org", "key"], name="movement_key_once_per_org")]
+        constraints = [
+            models.UniqueConstraint(fields=["org", "key"], name="movement_key_once_per_org"),
+            models.CheckConstraint(
+                condition=models.Q(capacity_kind__in=CAPACITY_KINDS), name="movement_capacity_kind_known"
+            ),
+        ]
+
+    @property
+    def curve_applies(self) -> bool:
+        """Whether repetitions follow from the load; not for holds, cyclical work, jumps, skills."""
+        return self.capacity_kind == LOAD_REPETITION
 
     def __str__(self) -> str:
         return self.key

@@ -230,7 +230,7 @@ def test_lists_cost_the_same_for_three_rows_as_for_thirty(weighed: Team, below):
     client.get(path)  # the first use of a token is written down
     counts = []
     with weighed.cast.inside():
-        movements = list(Movement.objects.filter(curve_applies=True).order_by("key"))
+        movements = list(Movement.objects.filter(capacity_kind="load_repetition").order_by("key"))
     for chosen in (movements[:3], movements[3:]):
         with weighed.cast.inside():
             for movement in chosen:

@@ -28,7 +28,7 @@ FLOOR_PRESS = {
     "key": "floor_press",
     "name": "Floor press",
     "pattern": "horizontal_push",
-    "curve_applies": True,
+    "capacity_kind": "load_repetition",
     "prior": {"l10_kg": 30, "l10_sd": 0.4, "k": 0.024, "k_cv": 0.2, "source": "estimate"},
 }
 
@@ -100,7 +100,7 @@ def test_a_draft_that_contradicts_itself_is_not_published(gym: Cast) -> None:
         ("movements", {**FLOOR_PRESS, "key": "x" * 61}, "#/key"),
         ("movements", {**FLOOR_PRESS, "pattern": "sideways"}, "#/pattern"),
         ("movements", {**FLOOR_PRESS, "prior": {"k": 1}}, "#/prior/l10_sd"),
-        ("movements", {**FLOOR_PRESS, "curve_applies": "true"}, "#/curve_applies"),
+        ("movements", {**FLOOR_PRESS, "capacity_kind": "sometimes"}, "#/capacity_kind"),
         ("variations", {"movement": str(uuid4()), "key": "x", "name": "x", "document": {}}, "#/movement"),
         ("scheduled-sessions", {"revision": "1", "location": "2", "starts_at": "now"}, "#/revision"),
     ],

@@ -24,7 +24,7 @@ START = dt.datetime(2030, 3, 7, 18, tzinfo=dt.UTC)
 def movements(cast: Cast, count: int) -> str:
     for number in range(count):
         Movement.objects.create(
-            org=cast.org, key=f"own_{number}", name="Own", pattern="jump", curve_applies=False, prior={}
+            org=cast.org, key=f"own_{number}", name="Own", pattern="jump", capacity_kind="none", prior={}
         )
     return "movements"
 

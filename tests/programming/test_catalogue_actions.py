@@ -46,7 +46,7 @@ def floor_press(cast: Cast, **changes: Any) -> Movement:
         "key": "floor_press",
         "name": "Floor press",
         "pattern": "horizontal_push",
-        "curve_applies": True,
+        "capacity_kind": "load_repetition",
         "prior": PRIOR,
     }
     return create_movement(actor=cast.coach.actor, new=NewMovement(**{**fields, **changes}))
@@ -123,7 +123,7 @@ def test_an_own_movement_and_variation_can_be_computed_with(cast: Cast) -> None:
     ("changes", "pointer"),
     [
         ({"prior": None}, "#/prior"),
-        ({"curve_applies": False}, "#/prior"),
+        ({"capacity_kind": "none"}, "#/prior"),
         ({"prior": {**PRIOR, "k": float("nan")}}, "#/prior/k"),
         ({"prior": {**PRIOR, "colour": 1}}, "#/prior/colour"),
         ({"prior": {**PRIOR, "l10_per_body_mass": 0.5}}, "#/prior"),
