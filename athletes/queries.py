@@ -20,6 +20,7 @@ from athletes.capacities import on_day, unobserved
 from athletes.catalogue import movement_priors
 from athletes.models import Assessment, Athlete, BodyMass, Capacity, Limitation, PriorSnapshot
 from athletes.performed import MassHistory, mass_history
+from athletes.safety import NO_CONCERN, Safety
 from services.tenancy.actor import Actor, Role
 
 
@@ -90,6 +91,7 @@ class AthleteInputs:
     zone: str
     trains_alone: bool
     sex: str
+    safety: Safety = NO_CONCERN
 
 
 def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, AthleteInputs]:
