@@ -1,0 +1,116 @@
+"""Unaccustomed work: what is new, what is far more than of late, and what is left alone.
+
+The thresholds are the project's own (see the module); that novel, high-repetition, lowering-heavy work on adjacent
+days is the pattern to watch is from the guidance of CHAMP/USUHS 2020 on exertional rhabdomyolysis (from memory).
+"""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from athletes.calc.caution import FAR_MORE, NOVEL, PlannedWork, RecentWork, cautions, exposure, unaccustomed
+
+SWING, ROW = UUID(int=1), UUID(int=2)
+DAY = 1000
+
+
+def plan(repetitions, *, failure=True, eccentric=0.5, movement=SWING, day=DAY):
+    return PlannedWork(movement, day, repetitions, failure, eccentric)
+
+
+def done(days_ago, repetitions, *, eccentric=0.5, movement=SWING):
+    return RecentWork(movement, DAY - days_ago, repetitions, 0.0, eccentric)
+
+
+def test_new_work_to_failure_is_cautioned_however_little():
+    """With the number of repetitions that an introduction may have."""
+    found = unaccustomed(plan(15), [done(3, 200, movement=ROW)])
+    assert (found.reason, found.movement_id, found.most_repetitions) == (NOVEL, SWING, 30)
+
+
+def test_little_new_work_short_of_failure_is_left_alone():
+    """A few sets of something new are how everything begins; a hundred are not."""
+    assert unaccustomed(plan(18, failure=False), []) is None
+    assert unaccustomed(plan(30, failure=False), []) is None
+    assert unaccustomed(plan(100, failure=False), []).reason == NOVEL
+
+
+def test_more_than_twice_the_usual_is_far_more():
+    """Twice the largest bout of four weeks is the edge; what is over it is named with what would be within."""
+    recent = [done(5, 60), done(12, 40)]
+    assert unaccustomed(plan(120), recent) is None
+    found = unaccustomed(plan(121), recent)
+    assert (found.reason, found.most_repetitions) == (FAR_MORE, 120)
+
+
+def test_the_day_before_and_the_day_itself_are_one_bout():
+    """What was done yesterday, and earlier today, is taken off what is left."""
+    recent = [done(10, 60), done(1, 50), done(0, 10)]
+    assert unaccustomed(plan(60), recent) is None
+    assert unaccustomed(plan(61), recent).most_repetitions == 60
+
+
+def test_adjacent_days_make_one_usual_bout():
+    """Two days running of 40 are a bout of 80."""
+    assert unaccustomed(plan(160), [done(10, 40), done(11, 40)]) is None
+    assert unaccustomed(plan(160), [done(10, 40), done(12, 40)]).reason == FAR_MORE
+
+
+def test_what_is_older_than_four_weeks_is_new_again():
+    """On the 28th day it still counts."""
+    assert unaccustomed(plan(100), [done(28, 100)]) is None
+    assert unaccustomed(plan(100), [done(29, 100)]).reason == NOVEL
+
+
+def test_lowering_counts_for_more_than_lifting():
+    """Jumping down or lowering slowly uses up what pedalling would not."""
+    assert exposure(10, 0.5) == 10.0
+    assert exposure(10, 1.0) == 15.0
+    assert exposure(10, 0.0) == 5.0
+    recent = [done(7, 50)]
+    assert unaccustomed(plan(70, eccentric=1.0), recent).most_repetitions == 66
+    assert unaccustomed(plan(200, eccentric=0.0), recent) is None
+
+
+def test_a_movement_in_two_places_of_a_session_is_added_up():
+    """Each half would pass; both together do not, and are one caution."""
+    halves = [plan(70, failure=False), plan(70)]
+    recent = [done(7, 60)]
+    assert [unaccustomed(half, recent) for half in halves] == [None, None]
+    assert [one.reason for one in cautions(halves, recent)] == [FAR_MORE]
+
+
+amounts = st.floats(0, 500, allow_nan=False)
+history = st.lists(st.builds(done, st.integers(-3, 40), amounts, eccentric=st.floats(0, 1)), max_size=12)
+
+
+@given(amounts, st.booleans(), st.floats(0, 1), history)
+def test_what_is_named_as_within_is_within(repetitions, failure, eccentric, recent):
+    """The cap never exceeds the plan, and work of that size is not cautioned as far more again."""
+    found = unaccustomed(plan(repetitions, failure=failure, eccentric=eccentric), recent)
+    if found is None:
+        return
+    if found.reason == FAR_MORE:
+        assert found.most_repetitions <= repetitions
+        within = plan(found.most_repetitions, failure=failure, eccentric=eccentric)
+        if found.most_repetitions > 0:
+            assert unaccustomed(within, recent) is None
+
+
+@given(amounts, amounts, st.booleans(), history)
+def test_more_is_never_safer(less, more, failure, recent):
+    """A smaller amount is cautioned only where the larger one is."""
+    less, more = sorted((less, more))
+    if unaccustomed(plan(less, failure=failure), recent) is not None:
+        assert unaccustomed(plan(more, failure=failure), recent) is not None
+
+
+@pytest.mark.parametrize("bad", [plan(-1), plan(float("nan")), plan(5, eccentric=1.5)])
+def test_no_amount_of_work_is_refused(bad):
+    """Neither a negative number nor a share beyond one."""
+    with pytest.raises(ValueError, match="must"):
+        unaccustomed(bad, [])
