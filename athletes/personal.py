@@ -37,6 +37,14 @@ TABLES = (
         actors=("set_by",),
     ),
     Kept(
+        "athletes.GroupMember",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "group", "from_date", "until_date"),
+        impersonal=("version",),
+        actors=("set_by",),
+    ),
+    Kept(
         "athletes.Assessment",
         Erase.DELETE,
         subject=("athlete_id",),

@@ -65,10 +65,10 @@ def publish_revision(*, actor: Actor, template: Template, version: int) -> tuple
     if problems:
         raise DraftNotPublishable(errors=field_problems(problems, "/draft"))
     sha256 = canonical_hash(row.draft)
-    known = Revision.objects.filter(template=row, sha256=sha256).order_by("number").first()
+    known = Revision.objects.filter(template=row, location=None, sha256=sha256).order_by("number").first()
     if known is not None:
         return known, False
-    last = Revision.objects.filter(template=row).aggregate(last=Max("number"))["last"] or 0
+    last = Revision.objects.filter(template=row, location=None).aggregate(last=Max("number"))["last"] or 0
     revision = Revision.objects.create(
         org_id=actor.org_id,
         template=row,
