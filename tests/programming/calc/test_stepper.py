@@ -181,6 +181,23 @@ def test_the_first_miss_ends_it():
     assert player.is_over
 
 
+def test_open_work_left_is_no_miss():
+    """10 of a and then as much of b as the minute allows: who has done the 10 goes on to the next minute."""
+    work = [item("a", repetitions=10), item("b", repetitions=None)]
+    written = rules(
+        "intervals", intervals={"every_s": 60, "count": 5}, end={"kind": "first_miss"}, scored="none"
+    )
+    player = Player(work, written)
+    player.set(10)
+    player.set(7)
+
+    assert player.expire() == (False, False)
+    assert (player.place.round, player.place.item) == (1, 0)
+    player.set(9)
+    assert player.expire() == (False, True)
+    assert player.is_over
+
+
 def test_intervals_in_turn_with_open_work():
     """As much as possible of a and b by turns, 20 s of every 30: the end of the time is no miss."""
     work = [item("a", repetitions=None), item("b", repetitions=None)]
