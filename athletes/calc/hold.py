@@ -1,0 +1,310 @@
+"""How long a position is held: a power law of load and time, ln t = ln 60 + (ln L60 - ln L) / e.
+
+L60 is the effective load in kg that is held for sixty seconds, e the personal exponent. Published as
+t = b0 TL^b1 with TL the share of the maximum, so e = -1 / b1 (Frey-Law & Avin 2010, Ergonomics 53:109-129).
+
+Given e the law is linear in ln L, just as the load-repetition curve is given k: with n = 10 + ln(t / 60) in the place
+of repetitions and e in the place of k it *is* that curve, so the same filter reads it (athletes.calc.filtering):
+ln L60 normal given e, e on a grid.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal, get_args
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY, WEAK_WEIGHT
+from athletes.calc.covering import telling
+from athletes.calc.endurance_constants import (
+    HOLD_LOG_SD,
+    HOLD_LONGEST_S,
+    HOLD_MISFIT_OUTSIDE,
+    HOLD_MISFIT_SHAPE,
+    HOLD_SHORTEST_S,
+    HOLD_TIMING_S,
+)
+from athletes.calc.filtering import filter_history
+from athletes.calc.mixture import quantile_of_normals
+from athletes.calc.observation import IN_RANGE, History
+from athletes.calc.stored import array_of, whole_of
+from programming.calc.arrays import FloatArray
+from programming.calc.movement_prior import HoldStart
+
+HoldKind = Literal["to_failure", "at_least", "at_least_weak"]
+HOLD_KINDS: Final[tuple[HoldKind, ...]] = get_args(HoldKind)
+MOST_SECONDS_TOLD: Final = 86_400.0
+
+PRIOR_ONLY: Final = "prior_only"
+BOUNDS_ONLY: Final = "bounds_only"
+BEYOND_HOLD_LAW: Final = "beyond_hold_law"
+NEAR_MAXIMUM: Final = "near_maximum"
+
+ANCHOR_S: Final = 60.0
+AT_ANCHOR: Final = 10.0  # the filter measures everything from "ten repetitions"
+NODES: Final = 25
+SPAN: Final = 4.5
+RESOLVED: Final = 0.65
+EDGE_WEIGHT: Final = 1e-3
+MOST_GRIDS: Final = 6
+SWEEPS: Final = 3
+NEGLIGIBLE_WEIGHT: Final = 1e-8
+PERCENTILES: Final = (0.1, 0.5, 0.9)
+ARRAYS: Final = ("exponents", "weight", "mean", "var", "tested_log_loads")
+
+
+@dataclass(frozen=True)
+class HoldSeen:
+    """A hold of one day (any running day number) at an effective load in kg.
+
+    to_failure: `seconds` and not longer; at_least: stopped as planned; at_least_weak: ended by pain, a judge or the
+    clock. weight in (0, 1] divides the variance of the noise. Raises ValueError for what cannot have been seen.
+    """
+
+    day: int
+    load_kg: float
+    seconds: float
+    kind: HoldKind
+    weight: float = 1.0
+
+    def __post_init__(self) -> None:
+        if self.kind not in HOLD_KINDS:
+            raise ValueError(f"kind must be one of {', '.join(HOLD_KINDS)}, got {self.kind!r}")
+        if not (math.isfinite(self.load_kg) and 1e-3 <= self.load_kg <= 1e5):
+            raise ValueError(f"load_kg must lie in 0.001 to 100000, got {self.load_kg!r}")
+        if not (math.isfinite(self.seconds) and 0.0 <= self.seconds <= MOST_SECONDS_TOLD):
+            raise ValueError(f"seconds must lie in 0 to {MOST_SECONDS_TOLD:g}, got {self.seconds!r}")
+        if not (math.isfinite(self.weight) and 1e-3 <= self.weight <= 1.0):
+            raise ValueError(f"weight must lie in 0.001 to 1, got {self.weight!r}")
+
+
+@dataclass(frozen=True, eq=False)
+class HoldCapacity:
+    """Mixture over the exponent e of normal distributions of ln L60 on `day`.
+
+    exponents, weight, mean, var are (K,), weights summing to 1; tested_log_loads (T,) are the ln kg of holds to
+    failure, ascending; observations counts what was used.
+    """
+
+    exponents: FloatArray
+    weight: FloatArray
+    mean: FloatArray
+    var: FloatArray
+    day: int
+    tested_log_loads: FloatArray
+    observations: int
+
+    def __post_init__(self) -> None:
+        for name in ARRAYS:
+            getattr(self, name).setflags(write=False)
+
+    @property
+    def reason(self) -> str | None:
+        """Why the numbers are wide, if they are: nothing was seen, or nothing to failure."""
+        if self.tested_log_loads.size:
+            return None
+        return BOUNDS_ONLY if self.observations else PRIOR_ONLY
+
+
+@dataclass(frozen=True, eq=False)
+class HoldForecast:
+    """Seconds available at a load, as a mixture of normals of ln t; numbers are None beyond the law.
+
+    The percentiles end at HOLD_LONGEST_S. reason `near_maximum` comes with numbers: they are rough there.
+    """
+
+    p10: float | None
+    p50: float | None
+    p90: float | None
+    reason: str | None
+    weight: FloatArray
+    log_seconds: FloatArray
+    spread: FloatArray
+
+    def probability(self, lo: float | None, hi: float | None) -> float | None:
+        """P(lo <= t <= hi) in seconds, a side that is None being open; None beyond the law."""
+        if self.p50 is None:
+            return None
+        below = self._at_most(lo) if lo is not None and lo > 0.0 else 0.0
+        up_to = self._at_most(hi) if hi is not None else 1.0
+        return min(max(up_to - below, 0.0), 1.0)
+
+    def _at_most(self, seconds: float) -> float:
+        if seconds <= 0.0:
+            return 0.0
+        if seconds >= HOLD_LONGEST_S:
+            return 1.0
+        return float(self.weight @ ndtr((math.log(seconds) - self.log_seconds) / self.spread))
+
+
+def estimate_hold(start: HoldStart, seen: Sequence[HoldSeen], *, day: int) -> HoldCapacity:
+    """Capacity on `day`; holds of later days are not used, their order does not matter.
+
+    The prior holds on the day of the first hold that tells something, or on `day` when there is none.
+    """
+    used = [one for one in seen if one.day <= day]
+    history = _history(used)
+    log_e, weight, mean, var = _posterior(start, history)
+    kept = weight > NEGLIGIBLE_WEIGHT
+    since = day - int(history.day[-1]) if history.day.size else 0
+    two_sided = np.isfinite(history.lower) & np.isfinite(history.upper)
+    return HoldCapacity(
+        exponents=np.exp(log_e[kept]),
+        weight=weight[kept] / weight[kept].sum(),
+        mean=mean[kept],
+        var=var[kept] + DRIFT_VARIANCE_PER_DAY * since,
+        day=day,
+        tested_log_loads=np.unique(history.log_load[two_sided]),
+        observations=len(used),
+    )
+
+
+def seconds_at(capacity: HoldCapacity, load_kg: float) -> HoldForecast:
+    """Seconds available at an effective load in kg, without the noise of the day.
+
+    No numbers, reason `beyond_hold_law`, where the median exceeds HOLD_LONGEST_S. Raises ValueError for a load that
+    is not positive and finite.
+    """
+    log_seconds, spread = _nodes(capacity, load_kg)
+    told = [quantile_of_normals(capacity.weight, log_seconds, spread, p) for p in PERCENTILES]
+    if told[1] > math.log(HOLD_LONGEST_S):
+        return HoldForecast(None, None, None, BEYOND_HOLD_LAW, capacity.weight, log_seconds, spread)
+    reason = NEAR_MAXIMUM if told[1] < math.log(HOLD_SHORTEST_S) else None
+    p10, p50, p90 = (min(math.exp(max(q, -50.0)), HOLD_LONGEST_S) for q in (min(q, 50.0) for q in told))
+    return HoldForecast(p10, p50, p90, reason, capacity.weight, log_seconds, spread)
+
+
+def sample_seconds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> FloatArray:
+    """Seconds (N,) of N scenarios at an effective load in kg, each within 0 to HOLD_LONGEST_S.
+
+    u (N, 2) are uniforms in (0, 1), the first choosing the node of e, the second the quantile: the same u at another
+    load is the same person. Raises ValueError for another shape or range.
+    """
+    if u.ndim != 2 or u.shape[1] != 2 or not ((u > 0.0) & (u < 1.0)).all():
+        raise ValueError(f"u must be (N, 2) with values inside 0 to 1, got shape {u.shape}")
+    log_seconds, spread = _nodes(capacity, load_kg)
+    node = np.minimum(np.searchsorted(np.cumsum(capacity.weight), u[:, 0]), capacity.weight.size - 1)
+    drawn = log_seconds[node] + spread[node] * ndtri(u[:, 1])
+    return np.exp(np.clip(drawn, -50.0, math.log(HOLD_LONGEST_S)))
+
+
+def load_for_seconds(capacity: HoldCapacity, seconds: float) -> float:
+    """Load in kg that is held so long: the posterior mean of its logarithm. seconds: HOLD_SHORTEST_S to
+    HOLD_LONGEST_S."""
+    if not HOLD_SHORTEST_S <= seconds <= HOLD_LONGEST_S:
+        raise ValueError(f"seconds must lie in {HOLD_SHORTEST_S:g} to {HOLD_LONGEST_S:g}, got {seconds!r}")
+    rise = capacity.exponents * math.log(ANCHOR_S / seconds)
+    return math.exp(float(capacity.weight @ (capacity.mean + rise)))
+
+
+def load_for_a_minute(capacity: HoldCapacity) -> tuple[float, float, float]:
+    """L60 in kg: its median and the interval that holds it with 80 %, (median, lower, upper)."""
+    sd = np.sqrt(capacity.var)
+    lo, mid, hi = (math.exp(quantile_of_normals(capacity.weight, capacity.mean, sd, p)) for p in PERCENTILES)
+    return mid, lo, hi
+
+
+def aged_hold(capacity: HoldCapacity, days: int) -> HoldCapacity:
+    """The capacity as it is known `days` later: ln L60 has drifted since."""
+    return replace(capacity, var=capacity.var + DRIFT_VARIANCE_PER_DAY * days, day=capacity.day + days)
+
+
+def hold_to_json(capacity: HoldCapacity) -> dict[str, object]:
+    """Plain numbers and lists that read back to the same capacity, bit for bit."""
+    document: dict[str, object] = {name: getattr(capacity, name).tolist() for name in ARRAYS}
+    return {"kind": "hold", **document, "day": capacity.day, "observations": capacity.observations}
+
+
+def hold_from_json(document: Mapping[str, object]) -> HoldCapacity:
+    """The capacity that :func:`hold_to_json` wrote. Raises ValueError when it cannot have been written there."""
+    exponents, weight, mean, var, tested = (array_of(document, name) for name in ARRAYS)
+    if not exponents.size == weight.size == mean.size == var.size > 0:
+        raise ValueError("exponents, weight, mean and var must have one common length, at least 1")
+    if not ((exponents > 0.0).all() and (weight >= 0.0).all() and (var > 0.0).all()):
+        raise ValueError("exponents and var must be positive, weight not negative")
+    if abs(weight.sum() - 1.0) > 1e-9:
+        raise ValueError("weight must sum to 1")
+    return HoldCapacity(
+        exponents, weight, mean, var, whole_of(document, "day"), tested, whole_of(document, "observations")
+    )
+
+
+def _nodes(capacity: HoldCapacity, load_kg: float) -> tuple[FloatArray, FloatArray]:
+    """(mean, SD) of ln t at each node."""
+    if not (math.isfinite(load_kg) and load_kg > 0.0):
+        raise ValueError(f"load_kg must be positive and finite, got {load_kg!r}")
+    log_load = math.log(load_kg)
+    log_seconds = math.log(ANCHOR_S) + (capacity.mean - log_load) / capacity.exponents
+    tested = capacity.tested_log_loads
+    expected = np.array([float(capacity.weight @ capacity.mean)])
+    shape = HOLD_MISFIT_SHAPE * float(np.abs((tested if tested.size else expected) - log_load).min())
+    known = np.sqrt(capacity.var) / capacity.exponents
+    return log_seconds, np.sqrt(known**2 + shape**2 + _outside(log_seconds) ** 2)
+
+
+def _outside(log_seconds: FloatArray) -> FloatArray:
+    """SD of ln t by which the law misses outside its bounds."""
+    short = np.maximum(math.log(HOLD_SHORTEST_S) - log_seconds, 0.0)
+    long = np.maximum(log_seconds - math.log(HOLD_LONGEST_S), 0.0)
+    return HOLD_MISFIT_OUTSIDE * (short + long)
+
+
+def _history(seen: Sequence[HoldSeen]) -> History:
+    """Columns for the filter, n = 10 + ln(t / 60), sorted so that the order of entry does not matter."""
+    code = {kind: index for index, kind in enumerate(HOLD_KINDS)}
+    table = np.array([(o.day, code[o.kind], o.load_kg, o.seconds, o.weight) for o in seen]).reshape(-1, 5)
+    order = np.lexsort((table[:, 4], table[:, 3], table[:, 2], table[:, 1], table[:, 0]))
+    day, kind, load, seconds, weight = table[order].T
+    failed = kind == code["to_failure"]
+    least = np.where(failed, seconds - HOLD_TIMING_S, seconds)
+    most = np.where(failed, seconds + HOLD_TIMING_S, np.inf)
+    # Not even the second of the timing error: nothing bounds the time from below.
+    lower = np.where(least > 0.0, _as_count(np.maximum(least, 1e-3)), -np.inf)
+    upper = np.where(np.isfinite(most), _as_count(np.maximum(most, 1e-3)), np.inf)
+    trust = np.sqrt(np.where(kind == code["at_least_weak"], WEAK_WEIGHT * weight, weight))
+    told = np.log(np.maximum(seconds, HOLD_TIMING_S))
+    history = History(
+        day=day.astype(np.int64),
+        form=np.full(day.size, IN_RANGE),
+        log_load=np.log(load),
+        lower=lower,
+        upper=upper,
+        noise_at=np.full(day.size, AT_ANCHOR),
+        count_sd=np.hypot(HOLD_LOG_SD, _outside(told)) / trust,
+        load_sd=np.zeros(day.size),
+    )
+    keep = telling(history.day, history.log_load, history.lower, history.upper, trust)
+    return History(*(column[keep] for column in history))
+
+
+def _as_count(seconds: FloatArray) -> FloatArray:
+    return AT_ANCHOR + np.log(seconds / ANCHOR_S)
+
+
+def _posterior(start: HoldStart, history: History) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """(ln e, weight, mean, variance), each (K,), on a grid that is narrowed or moved until it shows e."""
+    centre, sd = start.log_exponent, start.log_exponent_sd
+    for _ in range(MOST_GRIDS):
+        log_e = np.linspace(centre - SPAN * sd, centre + SPAN * sd, NODES)
+        log_likelihood, mean, var = filter_history(
+            np.exp(log_e),
+            0.0,
+            np.full(NODES, start.log_l60),
+            start.log_l60_sd**2,
+            DRIFT_VARIANCE_PER_DAY,
+            SWEEPS,
+            history,
+        )
+        log_weight = log_likelihood - 0.5 * ((log_e - start.log_exponent) / start.log_exponent_sd) ** 2
+        weight = np.exp(log_weight - log_weight.max())
+        weight /= weight.sum()
+        spacing = float(log_e[1] - log_e[0])
+        centre = float(weight @ log_e)
+        sd = math.sqrt(float(weight @ (log_e - centre) ** 2))
+        cut_off = max(weight[0], weight[-1]) > EDGE_WEIGHT * weight.max()
+        if sd >= RESOLVED * spacing and not cut_off:
+            break
+        sd = max(sd, 0.5 * spacing) * (2.0 if cut_off else 1.0)
+    return log_e, weight, mean, var
