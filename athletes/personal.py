@@ -1,3 +1,4 @@
+from athletes.personal_safety import SAFETY_TABLES
 from services.tenancy.personal import Erase, Kept
 
 _WHAT_WAS_DONE = ("variation_version", "load_kg", "assistance_kg", "height_cm", "repetitions", "rir")
@@ -91,4 +92,5 @@ TABLES = (
         impersonal=("number", "document"),
         note="figures of people in general; nothing of one person can be read from them",
     ),
+    *SAFETY_TABLES,
 )

@@ -1,14 +1,36 @@
 from athletes.models.athlete import Athlete, BodyMass, Limitation
 from athletes.models.capacity import Assessment, Capacity, Observation, PriorSnapshot
 from athletes.models.group_member import GroupMember
+from athletes.models.safety import (
+    Absence,
+    AbsenceAnswer,
+    HoldRelease,
+    Report,
+    ReportReview,
+    SafetySettings,
+    Screening,
+    ScreeningVoid,
+    StaffHold,
+    WorkDone,
+)
 
 __all__ = [
+    "Absence",
+    "AbsenceAnswer",
     "Assessment",
     "Athlete",
     "BodyMass",
     "Capacity",
     "GroupMember",
+    "HoldRelease",
     "Limitation",
     "Observation",
     "PriorSnapshot",
+    "Report",
+    "ReportReview",
+    "SafetySettings",
+    "Screening",
+    "ScreeningVoid",
+    "StaffHold",
+    "WorkDone",
 ]
