@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from programming.calc.document import DocumentError, contradictions, parse_revision
@@ -22,17 +22,22 @@ def draft_problems(draft: Mapping[str, Any]) -> list[Problem]:
 
 
 def _unknown(doc: RevisionDoc) -> list[Problem]:
-    work = {
-        f"/blocks/{number}/work/{index}": item
-        for number, block in enumerate(doc.blocks)
-        for index, item in enumerate(block.work)
-    }
+    work = dict(_placed(doc))
     named = {item.movement for item in work.values()}
     movements = set(Movement.objects.filter(key__in=named).values_list("key", flat=True))
     variations = variations_of_movements(named)
     return [
         problem for at, item in work.items() for problem in _item_problems(at, item, movements, variations)
     ]
+
+
+def _placed(doc: RevisionDoc) -> Iterator[tuple[str, WorkItem]]:
+    """Every work item with its pointer, penalty work included."""
+    for number, block in enumerate(doc.blocks):
+        for index, item in enumerate(block.work):
+            yield f"/blocks/{number}/work/{index}", item
+        if block.rules.break_rule.penalty_work is not None:
+            yield f"/blocks/{number}/rules/break/penalty_work", block.rules.break_rule.penalty_work
 
 
 def _item_problems(
@@ -50,6 +55,12 @@ def _item_problems(
     written = known.get(item.as_written.variation)
     if written is None:
         return [*found, _unknown_variation(f"{at}/as_written/variation", item)]
+    named = [*item.variations] or [item.as_written.variation]
+    uncounted = [key for key in named if key in known and item.unit not in known[key].variation.counted_in]
+    found += [
+        Problem(f"{at}/{item.unit}", "not_counted_so", f"{key} is not counted in {item.unit}.")
+        for key in uncounted
+    ]
     return found + _setting_problems(f"{at}/as_written", item.as_written, written)
 
 
