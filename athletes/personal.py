@@ -46,6 +46,20 @@ TABLES = (
         actors=("set_by",),
     ),
     Kept(
+        "athletes.DayChange",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("session", "athlete", "kind", "items", "hazards", "muscle_groups", "note", "client_id"),
+        actors=("made_by",),
+    ),
+    Kept(
+        "athletes.DayChangeEnd",
+        Erase.DELETE,
+        subject=("day_change__athlete_id",),
+        personal=("day_change",),
+        actors=("ended_by",),
+    ),
+    Kept(
         "athletes.Assessment",
         Erase.DELETE,
         subject=("athlete_id",),

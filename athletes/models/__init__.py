@@ -1,5 +1,6 @@
 from athletes.models.athlete import Athlete, BodyMass, Limitation
 from athletes.models.capacity import Assessment, Capacity, Observation, PriorSnapshot
+from athletes.models.day_change import DayChange, DayChangeEnd
 from athletes.models.group_member import GroupMember
 from athletes.models.safety import (
     Absence,
@@ -21,6 +22,8 @@ __all__ = [
     "Athlete",
     "BodyMass",
     "Capacity",
+    "DayChange",
+    "DayChangeEnd",
     "GroupMember",
     "HoldRelease",
     "Limitation",

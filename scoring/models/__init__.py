@@ -1,4 +1,15 @@
 from scoring.models.attempt import Attempt, OfficialScore, Ranking, Review, SetLog
+from scoring.models.on_the_floor import CheckSet, Override, OverrideEnd
 from scoring.models.prescription import Prescription
 
-__all__ = ["Attempt", "OfficialScore", "Prescription", "Ranking", "Review", "SetLog"]
+__all__ = [
+    "Attempt",
+    "CheckSet",
+    "OfficialScore",
+    "Override",
+    "OverrideEnd",
+    "Prescription",
+    "Ranking",
+    "Review",
+    "SetLog",
+]
