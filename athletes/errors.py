@@ -2,6 +2,7 @@
 
 Conflict             409
 ├── ClientIdReused          client_id_reused
+├── AlreadyInGroup          already_in_group
 └── AlreadyCorrected        already_corrected
 Unprocessable        422
 ├── BodyMassMissing         body_mass_missing
@@ -20,6 +21,13 @@ class ClientIdReused(Conflict):
 
     code = "client_id_reused"
     remedy = "Make a new `client_id` for a new record; to change what is stored, send a correction."
+
+
+class AlreadyInGroup(Conflict):
+    """An athlete is in a group once on any day, and is in this one on one of these days already."""
+
+    code = "already_in_group"
+    remedy = "Leave out who is in the group already, or change the days of that membership."
 
 
 class AlreadyCorrected(Conflict):

@@ -18,7 +18,7 @@ from athletes.calc.capacity import Capacity as CapacityState
 from athletes.calc.capacity import from_json
 from athletes.capacities import on_day, unobserved
 from athletes.catalogue import movement_priors
-from athletes.models import Assessment, Athlete, BodyMass, Capacity, Limitation, PriorSnapshot
+from athletes.models import Assessment, Athlete, BodyMass, Capacity, GroupMember, Limitation, PriorSnapshot
 from athletes.performed import MassHistory, mass_history
 from athletes.safety import NO_CONCERN, Safety
 from services.tenancy.actor import Actor, Role
@@ -54,14 +54,9 @@ def capacities_visible_to(actor: Actor) -> QuerySet[Capacity]:
     return rows.select_related("movement", "prior")
 
 
-def athletes_of_location(location_id: UUID) -> QuerySet[Athlete]:
-    """Who trains there now: the athletes of a session at the location."""
-    return Athlete.objects.filter(location_id=location_id, is_active=True).order_by("name", "id")
-
-
-def athlete_ids_at(location_id: UUID) -> list[UUID]:
-    """The ids of `athletes_of_location` (one query)."""
-    return list(athletes_of_location(location_id).values_list("id", flat=True))
+def group_members_visible_to(actor: Actor) -> QuerySet[GroupMember]:
+    """Those of the athletes whom the actor may know of, past and future ones too."""
+    return GroupMember.objects.filter(athlete__in=athletes_visible_to(actor)).select_related("athlete")
 
 
 def newest_prior() -> PriorSnapshot | None:

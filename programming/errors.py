@@ -4,8 +4,13 @@ Invalid              400
 └── DraftNotPublishable    draft_not_publishable
 Conflict             409
 ├── DraftChanged           draft_changed
+├── GroupNameTaken         group_name_taken
 ├── KeyTaken               key_taken
-└── SessionCancelled       session_cancelled
+├── LocalVersionChanged    local_version_changed
+├── SessionCancelled       session_cancelled
+└── TemplateArchived       template_archived
+Forbidden            403
+└── NotYourPlace           not_your_place
 """
 
 from __future__ import annotations
@@ -14,7 +19,7 @@ from collections.abc import Sequence
 from urllib.parse import quote
 
 from programming.calc.reader import Problem
-from services.problems import Conflict, FieldProblem, Invalid
+from services.problems import Conflict, FieldProblem, Forbidden, Invalid
 
 
 class DraftNotPublishable(Invalid):
@@ -34,6 +39,13 @@ class DraftChanged(Conflict):
     remedy = "Read the template again, look at what changed, and publish with its present `version`."
 
 
+class GroupNameTaken(Conflict):
+    """The organisation already has a group with this name."""
+
+    code = "group_name_taken"
+    remedy = "Choose another name, or use the group that has it."
+
+
 class KeyTaken(Conflict):
     """The organisation already has a movement or a variation with this key."""
 
@@ -41,11 +53,32 @@ class KeyTaken(Conflict):
     remedy = "Choose another key, or add a version to the variation that has it."
 
 
+class LocalVersionChanged(Conflict):
+    """The location has another version of this session by now than the one that was to be replaced."""
+
+    code = "local_version_changed"
+    remedy = "Read the location's version in use, and send its id in `replaces` if it is to be replaced."
+
+
 class SessionCancelled(Conflict):
     """A cancelled session does not move any more."""
 
     code = "session_cancelled"
     remedy = "Place the revision anew."
+
+
+class TemplateArchived(Conflict):
+    """An archived template is neither changed nor published."""
+
+    code = "template_archived"
+    remedy = "Restore the template first, or make a copy of it."
+
+
+class NotYourPlace(Forbidden):
+    """Staff of a location make local versions for their own locations only."""
+
+    code = "not_your_place"
+    remedy = "Ask a coach, or staff of that location."
 
 
 def field_problems(problems: Sequence[Problem], below: str = "") -> list[FieldProblem]:

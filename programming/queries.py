@@ -14,9 +14,10 @@ from django.db.models.fields.json import KT, KeyTextTransform
 from programming import parsed
 from programming.calc.catalogue import LOAD_REPETITION, AnyPrior, prior_or_none
 from programming.calc.kit import Kit, parse_kit
-from programming.calc.revision import Block, RevisionDoc
+from programming.calc.revision import Block, RevisionDoc, WorkItem
 from programming.calc.variation import Variation as CalcVariation
 from programming.models import (
+    Group,
     LocationKit,
     Movement,
     Revision,
@@ -90,13 +91,20 @@ class SessionPlan:
 
     @property
     def block(self) -> Block:
-        return self.doc.blocks[0]
+        """The block that decides the ranking; the only one of most sessions."""
+        return self.doc.ranked_block
+
+    def item(self, work: str) -> WorkItem:
+        """A work item of any block, penalty work included. Raises KeyError."""
+        found = (item for block in self.doc.blocks for item in block.items if item.key == work)
+        item = next(found, None)
+        if item is None:
+            raise KeyError(work)
+        return item
 
     def ladder(self, work: str) -> tuple[VariationEntry, ...]:
         """The versions that the revision allows for a work item, easier first. Raises KeyError."""
-        item = next((item for item in self.block.work if item.key == work), None)
-        if item is None:
-            raise KeyError(work)
+        item = self.item(work)
         rungs = [
             entry
             for entry in self.variations.values()
@@ -128,6 +136,11 @@ def variation_versions_visible_to(actor: Actor) -> QuerySet[VariationVersion]:
 
 def location_kits_visible_to(actor: Actor) -> QuerySet[LocationKit]:
     return LocationKit.objects.all()
+
+
+def groups_visible_to(actor: Actor) -> QuerySet[Group]:
+    """Every member sees for whom a session is; who is in a group is another matter."""
+    return Group.objects.all()
 
 
 def templates_visible_to(actor: Actor) -> QuerySet[Template]:
@@ -185,7 +198,7 @@ class PlanReader:
         )
         docs = {row.revision_id: parsed.revisions.of(row.revision_id, row.revision.document) for row in rows}
         self._read_kits({row.location_id for row in rows})
-        self._read_ladders({item.movement for doc in docs.values() for b in doc.blocks for item in b.work})
+        self._read_ladders({item.movement for doc in docs.values() for b in doc.blocks for item in b.items})
         return {
             row.id: _plan(row, docs[row.revision_id], self._kits[row.location_id], self._ladders)
             for row in rows
@@ -211,11 +224,6 @@ def session_ids_between(
     if location_id is not None:
         rows = rows.filter(location_id=location_id)
     return list(rows.order_by("starts_at", "id").values_list("id", flat=True))
-
-
-def session_location(session_id: UUID) -> UUID | None:
-    """Where the session is placed; None when there is no such session (one query)."""
-    return ScheduledSession.objects.filter(id=session_id).values_list("location_id", flat=True).first()
 
 
 def session_ids_with_movement(key: str, start: dt.datetime, end: dt.datetime) -> list[UUID]:
@@ -271,7 +279,7 @@ def _plan(
     kit: LocationKit | None,
     by_movement: Mapping[str, Mapping[str, VariationEntry]],
 ) -> SessionPlan:
-    keys = {item.movement for block in doc.blocks for item in block.work}
+    keys = {item.movement for block in doc.blocks for item in block.items}
     variations = {name: entry for key in sorted(keys) for name, entry in by_movement.get(key, {}).items()}
     return SessionPlan(
         session_id=row.id,

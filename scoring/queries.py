@@ -9,8 +9,8 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from athletes.models import Athlete
+from athletes.participation import sessions_with
 from athletes.queries import athletes_visible_to
-from programming.models import ScheduledSession
 from scoring.models import Attempt, OfficialScore, Prescription, Ranking, Review
 from services.tenancy.actor import Actor
 
@@ -37,10 +37,9 @@ def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
 
 
 def athletes_without_prescription(start: dt.datetime, end: dt.datetime) -> list[UUID]:
-    """Active athletes with a session in [start, end] at their location, and no answer for it (one query)."""
-    sessions = ScheduledSession.objects.filter(
-        starts_at__gte=start, starts_at__lte=end, cancelled_at=None, location=OuterRef("location")
-    )
+    """Active athletes who take part in a session in [start, end], and have no answer for it (one query)."""
+    taking_part = sessions_with(athlete=OuterRef("id"), location=OuterRef("location"))
+    sessions = taking_part.filter(starts_at__gte=start, starts_at__lte=end)
     answered = Prescription.objects.filter(session=OuterRef("id"), athlete=OuterRef(OuterRef("id")))
     rows = Athlete.objects.filter(Exists(sessions.filter(~Exists(answered))), is_active=True)
     return list(rows.order_by("id").values_list("id", flat=True))

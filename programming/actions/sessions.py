@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from programming.actions.places import (
+    check_usable,
+    location_for,
+    require_group,
+    require_location,
+    when_at,
+)
 from programming.calc.kit import KitError, parse_kit
 from programming.errors import SessionCancelled, field_problems, unknown_reference
 from programming.models import LocationKit, ScheduledSession
@@ -20,28 +27,37 @@ from services.changes.actions import record_change, record_changes
 from services.problems import Invalid, PreconditionFailed
 from services.tenancy.actor import Actor
 from services.tenancy.models import Location
-from services.tenancy.queries import locations_visible_to
 
 HORIZON = dt.timedelta(days=7)
 
 
 @transaction.atomic
 def schedule_session(
-    *, actor: Actor, revision_id: UUID, location_id: UUID, starts_at: dt.datetime
+    *,
+    actor: Actor,
+    revision_id: UUID,
+    starts_at: dt.datetime,
+    location_id: UUID | None = None,
+    group_id: UUID | None = None,
 ) -> ScheduledSession:
-    """Place a revision at a location; the date is the location's at that instant, and stays so.
+    """Place a revision at a location, for a group or for whoever trains there.
 
-    `starts_at` is aware. Raises Invalid for a revision or location that is not the organisation's.
+    The date is the location's at that instant, and stays so. `starts_at` is aware; without a location it is
+    the group's. Raises Invalid for what is not the organisation's, or may not be used there.
     """
-    if not revisions_visible_to(actor).filter(id=revision_id).exists():
+    revision = revisions_visible_to(actor).filter(id=revision_id).first()
+    if revision is None:
         raise unknown_reference("revision", "revision")
-    location = _location(actor, location_id)
+    group = None if group_id is None else require_group(actor, group_id)
+    location = location_for(actor, location_id, group)
+    check_usable(revision, location.id, "revision")
     session = ScheduledSession.objects.create(
         org_id=actor.org_id,
         revision_id=revision_id,
         location=location,
+        group=group,
         placed_by_id=actor.person_id,
-        **_when(starts_at, location),
+        **asdict(when_at(starts_at, location)),
     )
     record_change(kind="session", subject=session.id)
     return session
@@ -56,11 +72,15 @@ def move_session(
     starts_at: dt.datetime | None = None,
     location_id: UUID | None = None,
 ) -> ScheduledSession:
-    """Change when or where. Raises SessionCancelled, PreconditionFailed, Invalid."""
+    """Change when or where. Raises SessionCancelled, PreconditionFailed, Invalid.
+
+    A session that uses a location's own version stays at that location.
+    """
     if session.cancelled_at is not None:
         raise SessionCancelled()
-    location = _location(actor, location_id or session.location_id)
-    when = _when(starts_at or session.starts_at, location)
+    location = require_location(actor, location_id or session.location_id)
+    check_usable(session.revision, location.id, "location")
+    when = asdict(when_at(starts_at or session.starts_at, location))
     moved = update_versioned(session, version, location=location, **when)
     record_change(kind="session", subject=session.id)
     return moved
@@ -74,20 +94,6 @@ def cancel_session(*, actor: Actor, session: ScheduledSession) -> ScheduledSessi
         session = update_versioned(session, row.version, cancelled_at=timezone.now())
         record_change(kind="session", subject=session.id)
     return session
-
-
-def _location(actor: Actor, location_id: UUID) -> Location:
-    location = locations_visible_to(actor).filter(id=location_id).first()
-    if location is None:
-        raise unknown_reference("location", "location")
-    return location
-
-
-def _when(starts_at: dt.datetime, location: Location) -> dict[str, Any]:
-    if starts_at.tzinfo is None:
-        raise ValueError("starts_at must be aware")
-    local = starts_at.astimezone(ZoneInfo(location.zone))
-    return {"starts_at": starts_at, "zone": location.zone, "local_date": local.date()}
 
 
 @transaction.atomic

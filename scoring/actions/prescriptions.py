@@ -14,8 +14,9 @@ from uuid import UUID
 
 from athletes.actions.support import hold_athlete
 from athletes.models import Athlete, Capacity, Observation
+from athletes.participation import session_ids_for_athlete
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
-from programming.queries import PlanReader, SessionPlan, session_ids_between
+from programming.queries import PlanReader, SessionPlan
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import PRESCRIPTION_VERSION, PrescriptionResult
 from scoring.candidates import gather
@@ -42,7 +43,7 @@ def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader
     athlete = Athlete.objects.filter(id=athlete_id, is_active=True).first()
     if athlete is None:
         return []
-    coming = session_ids_between(now, now + HORIZON, location_id=athlete.location_id)
+    coming = session_ids_for_athlete(athlete, now, now + HORIZON)
     done = Attempt.objects.filter(athlete_id=athlete_id, session_id__in=coming)
     open_ids = set(coming) - set(done.values_list("session_id", flat=True))
     if not open_ids:

@@ -1,6 +1,7 @@
-from django.db.models import F, Q, QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import FilterSet, UUIDFilter
 
+from athletes.participation import takes_part
 from scoring.models import Attempt, Prescription, Review
 from services.api.filters import BooleanFilter
 
@@ -25,7 +26,7 @@ class PrescriptionFilter(FilterSet):
     athlete = UUIDFilter(field_name="athlete_id")
     current = BooleanFilter(
         method="only_current",
-        help_text="true: only those that hold now: not superseded, the session not cancelled, the athlete there",
+        help_text="true: only those that hold now: not superseded, session not cancelled, athlete taking part",
     )
 
     class Meta:
@@ -33,12 +34,7 @@ class PrescriptionFilter(FilterSet):
         fields: list[str] = []
 
     def only_current(self, rows: QuerySet, name: str, value: bool) -> QuerySet:
-        holds = Q(
-            superseded_by__isnull=True,
-            session__cancelled_at__isnull=True,
-            session__location=F("athlete__location"),
-            athlete__is_active=True,
-        )
+        holds = Q(superseded_by__isnull=True) & takes_part()
         return rows.filter(holds if value else ~holds)
 
 

@@ -3,8 +3,8 @@
 from django.utils import timezone
 
 from athletes.actions.capacities import recompute_capacities
-from athletes.queries import athlete_ids_at
-from programming.queries import PlanReader, session_location
+from athletes.participation import athlete_ids_of_session
+from programming.queries import PlanReader
 from scoring.actions.prescriptions import issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
@@ -32,14 +32,12 @@ def recompute_birth_date(claimed: Claim) -> None:
 
 
 def recompute_session(claimed: Claim) -> None:
-    """A session was placed, moved or cancelled, or its kit changed: ask for every athlete there.
+    """A session was placed, moved or cancelled, or its kit changed: ask for everybody who takes part.
 
     After results, which somebody waits for; and what may wait itself asks for nothing that may not.
     """
     priority = max(1, claimed.priority)
-    location_id = session_location(claimed.subject)
-    if location_id is not None:
-        record_changes(kind="athlete", subjects=athlete_ids_at(location_id), priority=priority)
+    record_changes(kind="athlete", subjects=athlete_ids_of_session(claimed.subject), priority=priority)
 
 
 def recompute_ranking(claimed: Claim) -> None:

@@ -16,7 +16,7 @@ from athletes.calc.capacity import repetitions_at
 from athletes.capacities import prior_of
 from athletes.models import Limitation
 from athletes.performed import mass_history
-from athletes.queries import athlete_ids_at, athletes_of_location, capacities_for, prescribing_inputs
+from athletes.queries import capacities_for, prescribing_inputs
 from programming.models import Movement
 from services.changes.models import Change
 from services.problems import Forbidden, Invalid
@@ -125,14 +125,6 @@ def test_the_prior_of_an_unseen_athlete_follows_the_body_mass(inside: Team):
     heavy = repetitions_at(found[inside.bram.id, movement], 95.0)
 
     assert light.mean == pytest.approx(heavy.mean, rel=1e-6)
-
-
-def test_athletes_of_a_location(inside: Team):
-    """By name, only those who still train."""
-    update_athlete(actor=inside.cast.coach.actor, athlete=inside.noor, expected=1, is_active=False)
-
-    assert [a.name for a in athletes_of_location(inside.cast.harbour.id)] == ["Ayo Lindqvist"]
-    assert athlete_ids_at(inside.cast.mill.id) == [inside.bram.id]
 
 
 def test_limits_are_set_by_anybody_concerned_and_lifted_by_staff(inside: Team):

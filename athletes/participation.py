@@ -1,0 +1,69 @@
+"""Who takes part in a scheduled session: one rule, asked from both ends.
+
+A session for a group is for those who are in the group on the session's local date; any other one for whoever
+trains at its location. Athletes who are not active any more take part in nothing. Everything that needs a
+session's athletes, or an athlete's sessions, asks here.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TypeAlias
+from uuid import UUID
+
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
+
+from athletes.models import Athlete, GroupMember
+from programming.models import ScheduledSession
+
+_Id: TypeAlias = UUID | OuterRef
+
+
+def members_on(group: _Id, day: dt.date | OuterRef) -> QuerySet[GroupMember]:
+    """Who is in the group on the day, both ends of a membership included."""
+    lasting = Q(until_date=None) | Q(until_date__gte=day)
+    return GroupMember.objects.filter(lasting, group=group, from_date__lte=day)
+
+
+def athletes_of_session(session_id: UUID) -> QuerySet[Athlete]:
+    """By name; nobody where there is no such session (one query, and that of the rows)."""
+    placed = ScheduledSession.objects.filter(id=session_id)
+    found = placed.values_list("location_id", "group_id", "local_date").first()
+    rows = Athlete.objects.filter(is_active=True).order_by("name", "id")
+    if found is None:
+        return rows.none()
+    location_id, group_id, day = found
+    if group_id is None:
+        return rows.filter(location_id=location_id)
+    return rows.filter(id__in=members_on(group_id, day).values("athlete_id"))
+
+
+def athlete_ids_of_session(session_id: UUID) -> list[UUID]:
+    """The ids of `athletes_of_session` (two queries)."""
+    return list(athletes_of_session(session_id).values_list("id", flat=True))
+
+
+def sessions_with(*, athlete: _Id, location: _Id) -> QuerySet[ScheduledSession]:
+    """Sessions that are not cancelled and that an active athlete of the location takes part in."""
+    inner = OuterRef(athlete) if isinstance(athlete, OuterRef) else athlete
+    member = members_on(OuterRef("group"), OuterRef("local_date")).filter(athlete=inner)
+    return ScheduledSession.objects.filter(
+        Q(group=None, location=location) | Exists(member), cancelled_at=None
+    )
+
+
+def session_ids_for_athlete(athlete: Athlete, start: dt.datetime, end: dt.datetime) -> list[UUID]:
+    """The athlete's sessions that start in [start, end], earliest first; none of who is not active (one query)."""
+    if not athlete.is_active:
+        return []
+    rows = sessions_with(athlete=athlete.id, location=athlete.location_id)
+    rows = rows.filter(starts_at__gte=start, starts_at__lte=end)
+    return list(rows.order_by("starts_at", "id").values_list("id", flat=True))
+
+
+def takes_part() -> Q:
+    """Of rows that name a `session` and an `athlete`: whether the one is for the other now."""
+    member = members_on(OuterRef("session__group"), OuterRef("session__local_date"))
+    at_location = Q(session__group=None, session__location=F("athlete__location"))
+    in_group = Exists(member.filter(athlete=OuterRef("athlete")))
+    return (at_location | Q(in_group)) & Q(athlete__is_active=True, session__cancelled_at=None)
