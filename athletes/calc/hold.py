@@ -187,7 +187,8 @@ def sample_seconds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> Flo
     log_seconds, spread = _nodes(capacity, load_kg)
     node = np.minimum(np.searchsorted(np.cumsum(capacity.weight), u[:, 0]), capacity.weight.size - 1)
     drawn = log_seconds[node] + spread[node] * ndtri(u[:, 1])
-    return np.exp(np.clip(drawn, -50.0, math.log(HOLD_LONGEST_S)))
+    seconds: FloatArray = np.exp(np.clip(drawn, -50.0, math.log(HOLD_LONGEST_S)))
+    return seconds
 
 
 def load_for_seconds(capacity: HoldCapacity, seconds: float) -> float:
