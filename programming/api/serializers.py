@@ -9,6 +9,7 @@ from django.core.validators import RegexValidator
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from programming.api import document_schema
 from programming.calc.catalogue import CAPACITY_KINDS, PATTERNS
 from programming.drafts import draft_problems
 from programming.errors import field_problems
@@ -135,7 +136,7 @@ class KitOutput(OutputSerializer):
 
 class TemplateInput(InputSerializer):
     name = fields.CharField(max_length=120)
-    draft = ObjectField(help_text="A revision document, complete or not.")
+    draft = ObjectField(help_text="A `RevisionDocument`, complete or not.")
 
 
 class DraftProblemOutput(OutputSerializer):
@@ -153,6 +154,13 @@ class TemplateListedOutput(OutputSerializer):
     version = serializers.IntegerField()
     name = serializers.CharField()
     created_at = serializers.DateTimeField()
+    archived_at = serializers.DateTimeField(allow_null=True)
+    copied_from = serializers.UUIDField(
+        source="copied_from_id", allow_null=True, help_text="The template that this one was copied from."
+    )
+    copied_revision = serializers.UUIDField(
+        source="copied_revision_id", allow_null=True, help_text="The revision, where it was one of those."
+    )
 
 
 class TemplateOutput(TemplateListedOutput):
@@ -164,6 +172,47 @@ class TemplateOutput(TemplateListedOutput):
         return [problem.as_json() for problem in field_problems(draft_problems(row.draft), "/draft")]
 
 
+class TemplateCopyInput(InputSerializer):
+    name = fields.CharField(max_length=120)
+    revision = fields.UUIDField(
+        required=False, allow_null=True, help_text="A revision of the template; left out: its draft."
+    )
+
+
+class TemplateCheckInput(InputSerializer):
+    document = ObjectField(help_text="A revision document, complete or not.")
+
+
+class TemplateCheckOutput(OutputSerializer):
+    """Empty `problems`: it could be published as it is."""
+
+    problems = DraftProblemOutput(many=True)
+
+
+class DifferenceOutput(OutputSerializer):
+    """One change, in a sentence."""
+
+    pointer = serializers.CharField(
+        allow_null=True, help_text="JSON pointer into the later document; null where something is gone."
+    )
+    pointer_before = serializers.CharField(
+        allow_null=True, help_text="Into the earlier document; null where something is new."
+    )
+    part = serializers.CharField(
+        help_text="`blocks`, `work`, `variations`, `load`, `rules`, `aim`, `texts`, `title`, `quality`, "
+        "`overall`."
+    )
+    sentence = serializers.CharField()
+
+
+class DifferencesOutput(OutputSerializer):
+    """From `against` to `revision`; empty `items`: the two say the same."""
+
+    revision = serializers.UUIDField()
+    against = serializers.UUIDField()
+    items = DifferenceOutput(many=True)
+
+
 class PublishInput(InputSerializer):
     version = fields.IntegerField(min_value=1, help_text="The template's version that is to be published.")
 
@@ -173,6 +222,11 @@ class RevisionListedOutput(OutputSerializer):
 
     id = serializers.UUIDField()
     template = serializers.UUIDField(source="template_id")
+    location = serializers.UUIDField(
+        source="location_id",
+        allow_null=True,
+        help_text="Whose own version it is; it has numbers of its own there. Null: every location may use it.",
+    )
     number = serializers.IntegerField()
     title = serializers.CharField()
     sha256 = serializers.CharField()
@@ -181,13 +235,23 @@ class RevisionListedOutput(OutputSerializer):
     created_at = serializers.DateTimeField()
 
 
+@extend_schema_field(document_schema.REFERENCE)
+class RevisionDocumentOutput(ObjectOutput):
+    """The document as it was published."""
+
+
 class RevisionOutput(RevisionListedOutput):
-    document = ObjectOutput()
+    document = RevisionDocumentOutput()
 
 
 class SessionInput(InputSerializer):
     revision = fields.UUIDField()
-    location = fields.UUIDField()
+    location = fields.UUIDField(
+        required=False, allow_null=True, help_text="Where; needed unless the group has a location."
+    )
+    group = fields.UUIDField(
+        required=False, allow_null=True, help_text="For whom; left out: for whoever trains at the location."
+    )
     starts_at = fields.DateTimeField()
 
 
@@ -203,9 +267,16 @@ class SessionOutput(OutputSerializer):
     version = serializers.IntegerField()
     revision = serializers.UUIDField(source="revision_id")
     title = serializers.CharField()
+    is_local_version = serializers.BooleanField(help_text="Whether the revision is the location's own.")
     location = serializers.UUIDField(source="location_id")
+    group = serializers.UUIDField(
+        source="group_id", allow_null=True, help_text="For whom; null: for whoever trains at the location."
+    )
     starts_at = serializers.DateTimeField()
     zone = serializers.CharField()
     local_date = serializers.DateField()
     cancelled_at = serializers.DateTimeField(allow_null=True)
+    copied_from = serializers.UUIDField(
+        source="copied_from_id", allow_null=True, help_text="The session that a copied week has it from."
+    )
     placed_by = serializers.UUIDField(source="placed_by_id")

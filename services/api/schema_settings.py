@@ -25,8 +25,8 @@ SPECTACULAR_SETTINGS: dict[str, Any] = {
             }
         }
     },
-    # Choices stay where they are used: a name made up for a shared enum changes when another field uses it.
-    "POSTPROCESSING_HOOKS": [],
+    # Not the hook that names enums: a name made up for a shared one changes when another field uses it.
+    "POSTPROCESSING_HOOKS": ["programming.api.document_schema.append_component"],
     "GET_LIB_DOC_EXCLUDES": "services.api.schema_parts.classes_without_description",
     "ENABLE_DJANGO_DEPLOY_CHECK": False,
     # From our own static files, so that the strict Content-Security-Policy holds.
