@@ -64,7 +64,7 @@ def install_catalogue(*, org: Organisation) -> Installed:
         for entry in shipped
         if entry.key in owners
         for variation in entry.variations
-        if variation.key not in taken
+        if not taken.intersection((variation.key, *variation.formerly))
     ]
     Movement.objects.bulk_create(fresh)
     Variation.objects.bulk_create(row for row, _ in rungs)

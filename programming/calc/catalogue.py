@@ -59,13 +59,13 @@ __all__ = [
 
 PATTERNS: Final = frozenset({
     "horizontal_push", "horizontal_pull", "vertical_push", "vertical_pull", "squat", "lunge", "hinge",
-    "trunk", "jump", "explosive_lift", "whole_body",
+    "trunk", "jump", "explosive_lift", "whole_body", "carry", "climb", "cyclical", "skill",
 })  # fmt: skip
 # The bar lies on or over the body: who fails there without help or safeties is caught under it.
 UNDER_LOAD: Final = "under_load"
 HAZARDS: Final = frozenset({
     "impact", "overhead", "inversion", "breath_holding", "shoulder", "elbow", "wrist", "lower_back", "hip",
-    "knee", "ankle", UNDER_LOAD,
+    "knee", "ankle", "neck", "fall", UNDER_LOAD,
 })  # fmt: skip
 MUSCLE_GROUPS: Final = frozenset({
     "chest", "triceps", "front_shoulder", "upper_back", "lats", "biceps", "forearm", "quadriceps", "glutes",

@@ -11,7 +11,7 @@ from itertools import pairwise, product
 
 from programming.calc.load import effective_load, fraction_at_height
 from programming.calc.reader import DocumentError, Reader, child
-from programming.calc.variation import Option, Variation
+from programming.calc.variation import DISTANCE, ENERGY, Option, Variation
 
 MOST_ITEMS = 100
 MOST_SETTINGS = 200
@@ -89,11 +89,14 @@ def options(variation: Variation, kit: Kit, body_mass_kg: float) -> list[Option]
     """Every way to perform the variation with this kit, lightest first.
 
     An external load or assistance (never both), at every height that was measured; body weight alone where it
-    moves anything and no setting is required. Empty when something that the variation needs is missing.
-    Raises ValueError for a body mass that is not positive and finite.
+    moves anything and no setting is required. A machine whose metres or energy count has one option, of 0 kg.
+    Empty when something that the variation needs is missing. Raises ValueError for a body mass that is not
+    positive and finite.
     """
     if not variation.needs <= kit.items.keys():
         return []
+    if _moves_no_load(variation):
+        return [Option(variation.key, None, None, None, 0.0)]
     weights = _load_settings(variation, kit) + _assistance_settings(variation, kit)
     if not variation.required & {"load", "assistance"}:
         weights = [(None, None), *weights]
@@ -105,6 +108,12 @@ def options(variation: Variation, kit: Kit, body_mass_kg: float) -> list[Option]
         for (load_kg, assistance_kg), height_cm in product(weights, heights[::step])
     ]
     return sorted((option for option in found if option is not None), key=_order)
+
+
+def _moves_no_load(variation: Variation) -> bool:
+    """Whether neither the body nor a weight is moved: the work shows on a display."""
+    moves = variation.body_mass_fraction > 0.0 or variation.height_fractions or variation.adjustable
+    return not moves and not {DISTANCE, ENERGY}.isdisjoint(variation.counted_in)
 
 
 def _load_settings(variation: Variation, kit: Kit) -> list[tuple[float | None, float | None]]:

@@ -105,7 +105,10 @@ class Variation:
 
 @dataclass(frozen=True)
 class Option:
-    """A variation with concrete settings; None: the setting is not used. effective_kg is positive."""
+    """A variation with concrete settings; None: the setting is not used.
+
+    effective_kg is positive, and 0 only where no load is moved: a machine whose metres or energy count.
+    """
 
     variation_key: str
     load_kg: float | None

@@ -22,18 +22,24 @@ from programming.calc.catalogue import (
 from programming.calc.document import canonical_hash
 
 ORIGIN = "shipped"
-FILES = ("push", "pull", "legs", "whole_body")
+FILES = (
+    "push", "pull", "legs", "hinge", "trunk", "explosive", "whole_body", "carry_climb_skill", "cyclical", "holds",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class ShippedVariation:
-    """One variation: the document as it is stored, and what it says."""
+    """One variation: the document as it is stored, and what it says.
+
+    formerly: keys under which it was shipped before; an organisation that has one of them has this variation.
+    """
 
     key: str
     name: str
     document: Mapping[str, object]
     sha256: str
     entry: VariationDocument
+    formerly: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -94,11 +100,13 @@ def _movement(entry: dict) -> ShippedMovement:
 
 
 def _variation(movement: str, entry: dict) -> ShippedVariation:
-    document = {"movement": movement, **{name: value for name, value in entry.items() if name != "name"}}
+    ours = ("name", "formerly")
+    document = {"movement": movement, **{name: value for name, value in entry.items() if name not in ours}}
     return ShippedVariation(
         key=entry["key"],
         name=entry["name"],
         document=document,
         sha256=canonical_hash(document),
         entry=parse_variation(document),
+        formerly=tuple(entry.get("formerly", ())),
     )

@@ -49,7 +49,7 @@ SESSION: Final[dict[str, Any]] = {
                 {**_item("rows", "horizontal_row", 60, "row_45", None), "variations": []},
                 {
                     **_item("squats", "squat", 80, "goblet_squat", 16.0),
-                    "variations": ["air_squat", "goblet_squat"],
+                    "variations": ["body_weight_squat", "goblet_squat"],
                 },
             ],
             "rules": {

@@ -88,7 +88,7 @@ PUSH_AND_BRIDGE: Final = _session(
 )
 SQUAT_AND_SIT_UP: Final = _session(
     "Stand up, sit up",
-    [_item("a", "squat", 60, "air_squat"), _item("b", "sit_up", 50, "sit_up")],
+    [_item("a", "squat", 60, "body_weight_squat"), _item("b", "sit_up", 50, "sit_up")],
     [_window("first_set", "a", 12, 45)],
     why="Base work for legs and trunk.",
 )

@@ -20,7 +20,7 @@ LABELS: Final = {
     "push_up_feet_raised": "push-up, feet",
     "squat_supported": "squat, hands on rings",
     "box_squat": "squat to a box",
-    "air_squat": "squat",
+    "body_weight_squat": "squat",
     "goblet_squat": "kettlebell squat",
 }
 REASONS: Final = {

@@ -186,7 +186,7 @@ def test_a_movement_without_a_curve_is_stored_but_makes_no_capacity(inside: Team
 def test_queries_do_not_grow_with_the_movements(inside: Team, movements: int):
     """Unchanged: five reads; all new: one write more. For one movement as for six."""
     inside.weigh(inside.noor, 68.0)
-    keys = ["push_up_floor", "pull_up", "row_45", "air_squat", "sit_up", "dip_bars"]
+    keys = ["push_up_floor", "pull_up", "row_45", "body_weight_squat", "sit_up", "dip_bars"]
     for key in keys[:movements]:
         inside.test(inside.noor, key, 9)
     recompute(inside.noor)

@@ -131,7 +131,7 @@ LOADS = (
     fault("load on what has none", S, f"{SET}.load_kg", 20, "not_adjustable"),
     fault("no such work", S, f"{SET}.work", "z", "unknown_work"),
     fault("no such variation", S, f"{SET}.variation", "moon_row", "unknown_variation"),
-    fault("variation of another movement", S, f"{SET}.variation", "air_squat", "unknown_variation"),
+    fault("variation of another movement", S, f"{SET}.variation", "body_weight_squat", "unknown_variation"),
     fault("reserve of 11", S, f"{SET}.rir", 11, "max_value"),
     fault("unknown ending", S, f"{SET}.ended_by", "boredom", "invalid_choice"),
     fault("negative repetitions", S, f"{SET}.repetitions", -1, "min_value"),

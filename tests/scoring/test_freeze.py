@@ -89,7 +89,7 @@ def test_a_kit_that_is_gone_is_not_prescribed(world: World) -> None:
     put_kit(world, "kettlebell", "dumbbell")
     after = current(world, "Bruna Keel")
     assert after.number == before.number + 1
-    assert chosen(after, "b")["variation"] == "air_squat"
+    assert chosen(after, "b")["variation"] == "body_weight_squat"
     kit = {"items": {"bar_floor": {}, "bench": {}}}
     athlete = world.athletes["Bruna Keel"]
     with world.cast.inside():

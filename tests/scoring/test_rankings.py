@@ -68,7 +68,7 @@ def log(row: dict[str, Any], squat: dict[str, Any]) -> dict[str, Any]:
     [
         ({**ROW, "variation": "row_60"}, SQUAT),
         (ROW, {**SQUAT, "load_kg": 24.0}),
-        (ROW, {**SQUAT, "variation": "air_squat", "load_kg": None}),
+        (ROW, {**SQUAT, "variation": "body_weight_squat", "load_kg": None}),
     ],
 )
 def test_another_version_is_not_held_against_this_forecast(

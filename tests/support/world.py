@@ -66,7 +66,7 @@ SESSION: dict[str, Any] = {
                     "key": "b",
                     "movement": "squat",
                     "repetitions": 80,
-                    "variations": ["air_squat", "goblet_squat"],
+                    "variations": ["body_weight_squat", "goblet_squat"],
                     "as_written": {
                         "variation": "goblet_squat",
                         "load_kg": 16,

@@ -149,7 +149,7 @@ def test_the_footer_speaks_of_safety() -> None:
 
 def test_names_of_versions() -> None:
     """A version is named with what is set; an unknown one by the catalogue's name."""
-    assert version_name(option("air_squat", load_kg=10.0)) == "squat 10 kg"
+    assert version_name(option("body_weight_squat", load_kg=10.0)) == "squat 10 kg"
     assert version_name(option("of_ones_own", assistance_kg=7.5)) == "A very long name of a variation −7.5 kg"
     assert clock(59) == "0:59"
     assert clock(3661) == "61:01"
