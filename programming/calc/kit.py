@@ -2,14 +2,16 @@
 
 The kit document is ``{"items": {item: {list: [numbers]}}}`` with the lists loads_kg (total external load
 moved), assistances_kg (work-average help of a band or counterweight) and heights_cm; an item without settings
-is ``{}``.
+is ``{}``. Bands may be given as they were measured instead: ``measured`` is a list with one entry a band,
+``{"from_cm", "to_cm", "tensions": [{"stretch_cm", "tension_kg"}, ...]}``, the way over which it is stretched at
+this place's bar and the tensions read from a scale; each adds its work average to the item's assistances.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise, product
 
-from programming.calc.load import effective_load, fraction_at_height
+from programming.calc.load import effective_load, fraction_at_height, work_average_kg
 from programming.calc.reader import DocumentError, Reader, child
 from programming.calc.variation import DISTANCE, ENERGY, Option, Variation
 
@@ -21,6 +23,12 @@ MOST_PAIRS = 600
 BARBELL = "barbell"
 SAFETIES = "safety_arms"  # what catches a bar that the athlete cannot lift again
 LISTS = ("loads_kg", "assistances_kg", "heights_cm")
+MEASURED = "measured"
+MOST_BANDS = 20
+MOST_POINTS = 50
+LONGEST_CM = 1000.0
+# What a hanging scale shows; a finer number would pretend to more.
+BAND_DIGITS = 1
 
 
 class KitError(DocumentError):
@@ -66,9 +74,47 @@ def parse_kit(doc: object) -> Kit:
 
 
 def _read_item(reader: Reader, value: object, pointer: str) -> KitItem:
-    fields = reader.mapping(value, pointer, required=[], optional=LISTS)
+    fields = reader.mapping(value, pointer, required=[], optional=(*LISTS, MEASURED))
     loads, assistances, heights = (_settings(reader, fields[name], f"{pointer}/{name}") for name in LISTS)
-    return KitItem(loads, assistances, heights)
+    measured = _bands(reader, fields[MEASURED], f"{pointer}/{MEASURED}")
+    return KitItem(loads, tuple(sorted({*assistances, *measured})), heights)
+
+
+def _bands(reader: Reader, value: object, pointer: str) -> list[float]:
+    """The work average of each measured band, in kg."""
+    if value is None:
+        return []
+    found: list[float] = []
+    for index, entry in enumerate(reader.items(value, pointer, least=0, most=MOST_BANDS)):
+        at, before = f"{pointer}/{index}", len(reader.problems)
+        fields = reader.mapping(entry, at, required=("from_cm", "to_cm", "tensions"))
+        start, stop = (
+            reader.number(fields[name], f"{at}/{name}", least=0.0, most=LONGEST_CM)
+            for name in ("from_cm", "to_cm")
+        )
+        table = _tensions(reader, fields["tensions"], f"{at}/tensions")
+        if len(reader.problems) > before:
+            continue
+        if not table[0][0] <= start < stop <= table[-1][0]:
+            reader.note(at, "not_measured", "Give a way from and to a stretch inside the measured ones.")
+        elif (mean := round(work_average_kg(table, start, stop), BAND_DIGITS)) > 0.0:
+            found.append(mean)
+        else:
+            reader.note(at, "no_tension", "A band that does not pull is no help.")
+    return found
+
+
+def _tensions(reader: Reader, value: object, pointer: str) -> list[tuple[float, float]]:
+    table: list[tuple[float, float]] = []
+    for index, entry in enumerate(reader.items(value, pointer, least=2, most=MOST_POINTS)):
+        at = f"{pointer}/{index}"
+        fields = reader.mapping(entry, at, required=("stretch_cm", "tension_kg"))
+        stretch = reader.number(fields["stretch_cm"], f"{at}/stretch_cm", least=0.0, most=LONGEST_CM)
+        if table and stretch <= table[-1][0]:
+            reader.note(f"{at}/stretch_cm", "not_ascending", "Sort the points by stretch, each once.")
+        tension = reader.number(fields["tension_kg"], f"{at}/tension_kg", least=0.0, most=LARGEST_SETTING)
+        table.append((stretch, tension))
+    return table
 
 
 def _settings(reader: Reader, value: object, pointer: str) -> tuple[float, ...]:

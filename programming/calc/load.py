@@ -59,3 +59,28 @@ def fraction_at_height(points: Sequence[tuple[float, float]], height_cm: float) 
         if height_cm <= high:
             return low_fraction + (high_fraction - low_fraction) * (height_cm - low) / (high - low)
     return points[0][1]
+
+
+def work_average_kg(table: Sequence[tuple[float, float]], from_cm: float, to_cm: float) -> float:
+    """Mean tension of a band over the stretch from from_cm to to_cm: (1/s) * integral of T dx [kg].
+
+    `table` holds measured (stretch_cm, tension_kg) points, strictly ascending in stretch; between two points the
+    tension is taken as linear. A band helps most where it is stretched most; the mean over the way is the one
+    number that does the same work (McMaster et al. 2010 measured how curved the relation is: hence a table
+    and no spring constant). Raises ValueError for a table that is none, and for a way that is empty or that was
+    not measured.
+    """
+    stretches = [stretch for stretch, _ in table]
+    if len(table) < 2 or any(lower >= upper for lower, upper in pairwise(stretches)):
+        raise ValueError(f"at least two points, strictly ascending in stretch, are needed, got {stretches}")
+    if not all(math.isfinite(tension) and tension >= 0.0 for _, tension in table):
+        raise ValueError("a tension must be at least 0 and finite")
+    if not stretches[0] <= from_cm < to_cm <= stretches[-1]:
+        raise ValueError(f"from {from_cm!r} to {to_cm!r} cm was not measured")
+    work = 0.0
+    for (low, low_kg), (high, high_kg) in pairwise(table):
+        start, stop = max(low, from_cm), min(high, to_cm)
+        if start < stop:
+            middle = ((start + stop) / 2.0 - low) / (high - low)
+            work += (stop - start) * (low_kg + (high_kg - low_kg) * middle)
+    return work / (to_cm - from_cm)
