@@ -25,6 +25,10 @@ import numpy as np
 from programming.calc.arrays import FloatArray, compiled
 from programming.calc.revision import Block
 
+RULES_VERSION: Final = 2
+"""Stored with every revision and score: past scores are never recomputed silently. In version 1 a set that the
+clock ended was a break."""
+
 IN_SEQUENCE: Final = 0
 ROUNDS: Final = 1
 SWAP_ON_BREAK: Final = 2

@@ -109,7 +109,7 @@ def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     else:
         totals = attempt.as_sent["totals"]
         by_work = {row["work"]: row["repetitions"] for row in totals["work"]}
-        report = totals_from({**totals, "repetitions": by_work})
+        report = totals_from({**totals, "amounts": by_work})
     score = official_score(plan.block, report, rules_version=plan.rules_version)
     findings = score.findings + timing_findings(attempt.performed_at, plan)
     findings += pain_findings([item.entry for item in logged])
@@ -138,7 +138,7 @@ def _logged(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
 def _entry(row: SetLog) -> SetEntry:
     return SetEntry(
         work=row.work,
-        repetitions=row.repetitions,
+        amount=row.repetitions,
         ended_by=cast(EndedBy, row.ended_by),
         rest_before_s=row.rest_before_s,
         duration_s=row.duration_s,

@@ -1,18 +1,20 @@
 """What in the report of an attempt does not add up: each finding is a code and what the reviewer may ask.
 
-A finding never changes what was stored. ``scoring.calc.score`` decides what can be scored nevertheless.
+A finding never changes what was stored. ``scoring.calc.replay`` notes what does not follow the rules, and
+``scoring.calc.score`` decides what can be scored nevertheless.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from programming.calc.contradiction import MAX_REPETITIONS_PER_SECOND
-from programming.calc.revision import Block
+from programming.calc.contradiction_rules import FASTEST
+from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block
 from scoring.calc.attempt import SetEntry, SetLog
 
 # Times are noted to whole seconds, by people: each set may be off by a second at either end.
 ROUNDING_S: Final = 1.0
+NAMES: Final = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
 
 
 @dataclass(frozen=True)
@@ -23,45 +25,38 @@ class Finding:
     detail: str
 
 
-def repetition_findings(
-    block: Block, reported: Sequence[tuple[str, int]], counted: Sequence[int]
+def unknown_findings(block: Block, reported: Sequence[str]) -> list[Finding]:
+    """Work that the block does not have."""
+    unknown = sorted({work for work in reported if block.index_of(work) is None})
+    if not unknown:
+        return []
+    return [Finding("unknown_work", f"The block has no work {', '.join(unknown)}: ask what was meant.")]
+
+
+def excess_findings(
+    block: Block, counted: Sequence[float], excess: Sequence[float], written: Sequence[float]
 ) -> list[Finding]:
-    """Work that the block does not have, and more repetitions than it has."""
+    """More of an item than there is to do; counted, excess, written (M,)."""
     found = []
-    unknown = sorted({work for work, _ in reported if block.index_of(work) is None})
-    if unknown:
-        found.append(
-            Finding("unknown_work", f"The block has no work {', '.join(unknown)}: ask what was meant.")
-        )
-    for item, count in zip(block.work, counted, strict=True):
-        total = sum(repetitions for work, repetitions in reported if work == item.key)
-        if total > count:
-            detail = f"{total} repetitions of {item.key} are reported, {item.repetitions} were written."
-            found.append(Finding("too_many_repetitions", detail))
+    for item, done, more, most in zip(block.items, counted, excess, written, strict=False):
+        if more > 1e-9:
+            detail = f"{done + more:g} {NAMES[item.unit]} of {item.key} are reported, {most:g} were written."
+            code = "too_many_repetitions" if item.unit == REPETITIONS else "too_much_work"
+            found.append(Finding(code, detail))
     return found
 
 
-def order_findings(
-    block: Block, items: Sequence[int], asked: Sequence[int], broke: Sequence[bool]
-) -> list[Finding]:
-    """Sets on another item than the rules asked for.
-
-    items: the item of each set; asked: the item that the rules ask for before each set (and after the last);
-    broke: whether each set was a break. Work on an item already completed is a matter of repetitions, not of
-    order.
-    """
-    found = []
-    for number, (item, wanted) in enumerate(zip(items, asked, strict=False)):
-        if wanted < 0 or item == wanted:
-            continue
-        key = block.work[wanted].key
-        if number == 0:
-            found.append(Finding("wrong_start", f"The first set should be on {key}: ask for the order."))
-        elif broke[number - 1] and items[number - 1] == item:
-            stayed = block.work[item].key
-            detail = f"Set {number + 1} stays on {stayed} after a break although {key} was unfinished."
-            found.append(Finding("no_swap", detail))
-    return found
+def missing_finding(block: Block, counted: Sequence[float], written: Sequence[float]) -> Finding:
+    """Work that was not done although nothing is known to have ended the block."""
+    missing = [
+        f"{most - done:g} of {item.key}" if item.unit == REPETITIONS
+        else f"{most - done:g} {NAMES[item.unit]} of {item.key}"
+        for item, done, most in zip(block.work, counted, written, strict=False)
+        if done < most - 1e-9
+    ]  # fmt: skip
+    only = all(item.unit == REPETITIONS for item in block.work)
+    what, code = ("repetitions", "missing_repetitions") if only else ("work", "missing_work")
+    return Finding(code, f"Ask for the missing {what} ({', '.join(missing)}) or whether the athlete stopped.")
 
 
 def clock_findings(log: SetLog) -> list[Finding]:
@@ -76,45 +71,52 @@ def clock_findings(log: SetLog) -> list[Finding]:
     return []
 
 
-def speed_findings(sets: Sequence[SetEntry], elapsed_s: float | None, counted: int) -> list[Finding]:
-    """More repetitions in the working time than anyone can do; one finding for the whole attempt."""
+def speed_findings(
+    sets: Sequence[SetEntry], elapsed_s: float | None, counted: Sequence[tuple[str, float]]
+) -> list[Finding]:
+    """More work than anyone can do in the time; counted: (unit, amount); one finding for the whole attempt."""
     for number, entry in enumerate(sets, start=1):
-        if entry.duration_s is not None and _too_fast(entry.repetitions, entry.duration_s):
-            detail = (
-                f"Set {number}: {entry.repetitions} repetitions in {entry.duration_s:g} s; ask for the count."
-            )
+        if entry.duration_s is not None and _too_fast([(entry.unit, entry.amount)], entry.duration_s):
+            done = f"{entry.amount:g} {NAMES[entry.unit]}"
+            detail = f"Set {number}: {done} in {entry.duration_s:g} s; ask for the count."
             return [Finding("impossible_speed", detail)]
     if elapsed_s is None:
         return []
     working = elapsed_s - sum(entry.rest_before_s or 0.0 for entry in sets)
     if working >= 0 and _too_fast(counted, working):
-        detail = f"{counted} repetitions in {working:g} s of work; ask for the time and the count."
+        done = ", ".join(f"{amount:g} {NAMES[unit]}" for unit, amount in counted if amount)
+        detail = f"{done} in {working:g} s of work; ask for the time and the count."
         return [Finding("impossible_speed", detail)]
     return []
 
 
-def _too_fast(repetitions: int, seconds: float) -> bool:
-    return repetitions > MAX_REPETITIONS_PER_SECOND * (seconds + ROUNDING_S)
+def _too_fast(counted: Sequence[tuple[str, float]], seconds: float) -> bool:
+    return sum(amount / FASTEST[unit] for unit, amount in counted) > seconds + ROUNDING_S
 
 
-def breaks_findings(block: Block, breaks: int | None, counted: Sequence[int]) -> list[Finding]:
-    """A number of breaks that cannot belong to these repetitions.
+def breaks_findings(
+    block: Block, breaks: int | None, counted: Sequence[float], written: Sequence[float]
+) -> list[Finding]:
+    """A number of breaks that cannot belong to these amounts, where a set that ended early is a break.
 
-    A set does at least one repetition, and the set that completes an item is no break: at most
+    A set does at least one repetition, and the set that completes an item is no break: of one round at most
     (repetitions - completed items) breaks. Two items begun and unfinished need at least one break, for the
     athlete has left one of them.
     """
-    if breaks is None:
-        return [Finding("breaks_missing", "Ask for the number of breaks: the score needs it.")]
-    completed = sum(count == item.repetitions for item, count in zip(block.work, counted, strict=True))
-    begun = sum(0 < count < item.repetitions for item, count in zip(block.work, counted, strict=True))
-    most, least = sum(counted) - completed, max(0, begun - 1)
-    if not least <= breaks <= most:
-        detail = (
-            f"{breaks} breaks do not fit {sum(counted)} repetitions ({least} to {most} would): ask again."
-        )
-        return [Finding("breaks_inconsistent", detail)]
-    return []
+    single = block.rules.repeats == 1 and block.rules.break_rule.counts == "set_ended_early"
+    if breaks is None or not single or any(item.unit != REPETITIONS for item in block.work):
+        return []
+    pairs = [(done, most) for done, most, _ in zip(counted, written, block.work, strict=False)]
+    completed = sum(done >= most for done, most in pairs)
+    begun = sum(0 < done < most for done, most in pairs)
+    total = sum(done for done, _ in pairs)
+    most_breaks, least = total - completed, max(0, begun - 1)
+    if least <= breaks <= most_breaks:
+        return []
+    detail = (
+        f"{breaks} breaks do not fit {total:g} repetitions ({least} to {most_breaks:g} would): ask again."
+    )
+    return [Finding("breaks_inconsistent", detail)]
 
 
 def pain_findings(sets: Sequence[SetEntry]) -> tuple[Finding, ...]:

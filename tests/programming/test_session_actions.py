@@ -52,7 +52,11 @@ WORK, AIM = "#/draft/blocks/0/work", "#/draft/blocks/0/aim/conditions"
     [
         (["work", 0, "movement"], "moonwalk", (f"{WORK}/0/movement", "unknown_movement")),
         (["work", 0, "variations"], ["row_45", "row_99"], (f"{WORK}/0/variations/1", "unknown_variation")),
-        (["work", 0, "variations"], ["row_45", "body_weight_squat"], (f"{WORK}/0/variations/1", "unknown_variation")),
+        (
+            ["work", 0, "variations"],
+            ["row_45", "body_weight_squat"],
+            (f"{WORK}/0/variations/1", "unknown_variation"),
+        ),
         (
             ["work", 1, "as_written"],
             {"variation": "row_45"},
@@ -104,7 +108,7 @@ def test_publishing_numbers_and_recognises_documents(cast: Cast) -> None:
         template = create_template(actor=actor, name="Sixty", draft=draft())
         first, made = publish_revision(actor=actor, template=template, version=1)
         assert (first.number, made, first.rules_version, first.published_by_id) == (
-            1,
+            2,
             True,
             1,
             actor.person_id,

@@ -1,0 +1,355 @@
+"""A set log played by the rules of its block, set by set: what counts, what breaks, what does not follow them.
+
+A log is played as it was done, not as the rules ask: a set on another item than asked counts where that item
+still has work in the round, and is noted. What is done in excess, out of turn, or after the end counts nothing.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from math import floor, inf, nan
+from typing import Final
+
+import numpy as np
+
+from programming.calc.revision import Block
+from programming.calc.stepper import (
+    ATTEMPTS,
+    BY_ATHLETE,
+    BY_CLOCK,
+    BY_JUDGE,
+    EPSILON,
+    FIRST_MISS,
+    INTERVALS,
+    LADDER,
+    NO_ITEM,
+    OPEN,
+    REST_LONGER_THAN,
+    ROUNDS,
+    SERVED_REST,
+    Place,
+    deadline,
+    expire,
+    portion,
+    rule_codes,
+    start,
+    step,
+    work_of,
+)
+from scoring.calc.attempt import SetEntry, SetLog
+from scoring.calc.finding import ROUNDING_S, Finding
+
+CARRIES: Final = frozenset({ROUNDS, LADDER})
+"""Orders in which one long set may run on into the next round, where that begins with the same item."""
+
+
+@dataclass(frozen=True)
+class PlayedSet:
+    """A set as the rules read it; item NO_ITEM: one that does not count.
+
+    completed: it did what was left of its item in the round; succeeded: that all in one go, and no judge refused
+    it; clock_s: at its end, None where rests or durations are not noted.
+    """
+
+    entry: SetEntry
+    item: int
+    round: int
+    counted: float
+    broke: bool
+    completed: bool
+    succeeded: bool
+    clock_s: float | None
+    main: bool = True
+
+
+@dataclass
+class Replay:
+    """A played log.
+
+    counted (M,): by item, penalty work last; excess (M,): reported beyond what there was to do; by_round: what
+    counted in each round; rounds_done: rounds, rungs or intervals whose work was done; missed: intervals that
+    were not; done: all the main work; unsure: the log does not tell breaks, or intervals, for certain.
+    """
+
+    sets: list[PlayedSet] = field(default_factory=list)
+    counted: list[float] = field(default_factory=list)
+    excess: list[float] = field(default_factory=list)
+    by_round: dict[int, float] = field(default_factory=lambda: defaultdict(float))
+    breaks: int = 0
+    rounds_done: int = 0
+    missed: list[int] = field(default_factory=list)
+    done: bool = False
+    rests_unknown: bool = False
+    intervals_unknown: bool = False
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def failed_attempts(self) -> int:
+        """Sets that count and did not do in one go what was asked, penalties apart."""
+        return sum(one.main and not one.succeeded for one in self.sets)
+
+
+def play_log(block: Block, log: SetLog, *, clock_breaks: bool = False) -> Replay:
+    """Play the sets of work that the block has; the others are left out.
+
+    clock_breaks: a set that the clock ended is a break like any other (version 1 of the rules).
+    """
+    player = _Player(block, log, clock_breaks)
+    for number, entry in enumerate(player.entries, start=1):
+        player.take(number, entry)
+    return player.finish()
+
+
+class _Player:
+    def __init__(self, block: Block, log: SetLog, clock_breaks: bool) -> None:
+        self.block, self.clock_breaks = block, clock_breaks
+        self.codes, self.work = rule_codes(block), work_of(block)
+        self.remaining = np.zeros(len(block.items))
+        self.place = start(self.codes, self.work, self.remaining)
+        self.entries = [entry for entry in log.sets if block.index_of(entry.work) is not None]
+        self.replay = Replay(counted=[0.0] * len(block.items), excess=[0.0] * len(block.items))
+        self.clock: float | None = 0.0
+        self.last_item, self.last_round, self.broke = NO_ITEM, 0, False
+        self.main_keys = {item.key for item in block.work}
+        self.by_turns = self._one_set_each()
+
+    def note(self, code: str, detail: str) -> None:
+        """One finding of a kind is enough: it makes somebody ask, and the log shows the rest."""
+        if all(found.code != code for found in self.replay.findings):
+            self.replay.findings.append(Finding(code, detail))
+
+    def take(self, number: int, entry: SetEntry) -> None:
+        """Play one set."""
+        item = self.block.index_of(entry.work)
+        assert item is not None
+        started = self._start_of(number, entry)
+        counts = self._reach_interval(number, entry, started) and self._reach_item(number, item)
+        self._check_rest(number, entry)
+        ended = None if started is None or entry.duration_s is None else started + entry.duration_s
+        if counts:
+            self._check_end(number, entry, ended)
+            self._play(entry, item, ended)
+        else:
+            unplayed = PlayedSet(entry, NO_ITEM, self.place.round, 0.0, False, False, False, ended, False)
+            self.replay.sets.append(unplayed)
+            self.broke = False
+        self.clock, self.last_item = ended, item
+
+    def _start_of(self, number: int, entry: SetEntry) -> float | None:
+        rest = entry.rest_before_s if number > 1 or entry.rest_before_s is not None else 0.0
+        return None if self.clock is None or rest is None else self.clock + rest
+
+    def _play(self, entry: SetEntry, item: int, ended_s: float | None) -> None:
+        """Let the set count, on into the next round where one set may run on into it."""
+        replay, left, completed = self.replay, float(entry.amount), False
+        asked, main = float(self.remaining[item]), item < self.codes.items
+        round_, broke, counted = self.place.round, False, 0.0
+        while True:
+            place = self.place
+            self._look_at_rest(place, entry)
+            taken = step(
+                self.codes, self.work, self.remaining, place, left,
+                nan if entry.rest_before_s is None else entry.rest_before_s, self._ended(entry),
+            )  # fmt: skip
+            replay.by_round[place.round] += taken.counted if main else 0.0
+            completed = completed or taken.counted >= asked - EPSILON
+            left, counted, broke = left - taken.counted, counted + taken.counted, broke or taken.broke
+            self.place = taken.place
+            done_round = main and (place.round != self.place.round or self._is_over())
+            replay.rounds_done += done_round and self.codes.order != ATTEMPTS
+            onward = done_round and self.codes.order in CARRIES and not self.codes.rest_between_s
+            if left <= EPSILON or not onward or taken.broke or self.place.item != item:
+                break
+            asked = float(self.remaining[item])
+        whole = counted > 0.0 if asked == inf else completed
+        succeeded = whole and entry.ended_by != "no_rep"
+        if self.codes.order == ATTEMPTS:
+            replay.rounds_done += succeeded
+        replay.counted[item] += counted
+        replay.excess[item] += max(left, 0.0)
+        replay.breaks += broke
+        replay.sets.append(
+            PlayedSet(entry, item, round_, counted, broke, completed, succeeded, ended_s, main)
+        )
+        self.last_round, self.broke = round_, broke
+
+    def _ended(self, entry: SetEntry) -> int:
+        if self.clock_breaks:
+            return BY_ATHLETE
+        return {"clock": BY_CLOCK, "no_rep": BY_JUDGE}.get(entry.ended_by, BY_ATHLETE)
+
+    def _look_at_rest(self, place: Place, entry: SetEntry) -> None:
+        """Whether a rest inside an item was too long cannot be told when it was not noted."""
+        if self.codes.break_counts != REST_LONGER_THAN or place.item >= self.codes.items:
+            return
+        begun = self.remaining[place.item] < portion(self.codes, self.work, place.round, place.item)
+        self.replay.rests_unknown |= bool(begun) and entry.rest_before_s is None
+
+    def _is_over(self) -> bool:
+        """Whether no main work is left, a penalty still owed apart."""
+        item = self.place.item
+        return item == NO_ITEM or (item == self.codes.penalty_item and self.place.resume == NO_ITEM)
+
+    def _reach_item(self, number: int, item: int) -> bool:
+        """Go to the item of a set; False when nothing of it can count."""
+        asked = self.place.item
+        if asked == self.codes.penalty_item != item and asked != NO_ITEM:
+            self._skip_penalty(number)
+            asked = self.place.item
+        if asked == item:
+            return True
+        if item == self.codes.penalty_item:
+            self.note("penalty_not_owed", f"Set {number} is penalty work, but there was no break before it.")
+            return False
+        if asked == NO_ITEM:
+            return self._after_the_end(number, item)
+        if self.remaining[item] <= 0.0:
+            return self._not_its_turn(number, item)
+        if self.codes.order != ATTEMPTS:
+            self._note_order(number, item, asked)
+        self.place = Place(self.place.round, item, NO_ITEM)
+        return True
+
+    def _skip_penalty(self, number: int) -> None:
+        key = self.block.items[self.codes.penalty_item].key
+        detail = f"Set {number} goes on although the penalty of the break, {key}, was not all done."
+        self.note("penalty_not_served", detail)
+        self.remaining[self.codes.penalty_item] = 0.0
+        self.place = Place(self.place.round, self.place.resume, NO_ITEM)
+
+    def _after_the_end(self, number: int, item: int) -> bool:
+        if self.codes.order in (INTERVALS, ATTEMPTS):
+            self.note("after_the_end", f"Set {number} comes when the block was over: ask what it belongs to.")
+        else:
+            self.replay.excess[item] += self.entries[number - 1].amount
+        return False
+
+    def _not_its_turn(self, number: int, item: int) -> bool:
+        """An item that is done for this round, or whose turn it is not; another one has work left."""
+        key, wanted = self.block.items[item].key, self.block.items[self.place.item].key
+        round_ = self.place.round + 1
+        if self.codes.order == INTERVALS:
+            detail = f"Set {number}: {key} is not for interval {round_}; ask in which interval it was done."
+            self.note("wrong_interval", detail)
+        elif self.codes.repeats > 1:
+            detail = f"Set {number}: {key} is done for round {round_}, {wanted} is not; ask whether a set is missing."
+            self.note("wrong_round", detail)
+        else:
+            self.replay.excess[item] += self.entries[number - 1].amount
+        return False
+
+    def _note_order(self, number: int, item: int, asked: int) -> None:
+        key, wanted = self.block.items[item].key, self.block.items[asked].key
+        if number == 1:
+            self.note("wrong_start", f"The first set should be on {wanted}: ask for the order.")
+        elif self.broke and self.last_item == item:
+            detail = f"Set {number} stays on {key} after a break although {wanted} was unfinished."
+            self.note("no_swap", detail)
+        else:
+            detail = f"Set {number} is on {key} while it was {wanted}'s turn: ask for the order."
+            self.note("wrong_order", detail)
+
+    def _check_rest(self, number: int, entry: SetEntry) -> None:
+        """The rest that a break or the end of a round demands."""
+        rest = entry.rest_before_s
+        if rest is None or number == 1:
+            return
+        penalty = self.codes.penalty_s if self.broke and self.codes.penalty == SERVED_REST else 0.0
+        if rest < penalty - ROUNDING_S:
+            detail = f"Set {number} begins {rest:g} s after a break; {penalty:g} s of rest were to be served first."
+            self.note("penalty_not_served", detail)
+        between = self.codes.rest_between_s if self.place.round != self.last_round else 0.0
+        if rest < between - ROUNDING_S:
+            detail = f"Set {number} begins a round after {rest:g} s of rest; {between:g} s were written."
+            self.note("rest_between_too_short", detail)
+
+    def _one_set_each(self) -> bool:
+        """Whether the log has exactly one set of each item in each interval, so that order tells the interval."""
+        if self.codes.order != INTERVALS or self.codes.repeats == OPEN:
+            return False
+        each = 1 if self.codes.in_turn else self.codes.items
+        return sum(entry.work in self.main_keys for entry in self.entries) == each * self.codes.repeats
+
+    def _reach_interval(self, number: int, entry: SetEntry, started_s: float | None) -> bool:
+        """Let pass the intervals before that of a set; False when that one is over already."""
+        if self.codes.order != INTERVALS:
+            return True
+        if self.by_turns and entry.interval is None:
+            each = 1 if self.codes.in_turn else self.codes.items
+            wanted = sum(one.entry.work in self.main_keys for one in self.replay.sets) // each
+        elif entry.interval is not None:
+            wanted = entry.interval - 1
+        elif started_s is not None:
+            wanted = self._interval_at(started_s, self._slack(number))
+        else:
+            wanted = self._guessed_interval()
+        while self.place.round < wanted and self.place.item != NO_ITEM:
+            self._expire()
+        if wanted >= self.place.round:
+            return True
+        detail = f"Set {number} is of interval {wanted + 1}, whose work was done or missed by then."
+        self.note("wrong_interval", detail)
+        return False
+
+    def _slack(self, number: int) -> float:
+        """Seconds by which the added-up clock may be off at a set: a second for each time noted before it."""
+        return min(ROUNDING_S * (number + 1), self.codes.interval_s / 4)
+
+    def _interval_at(self, clock_s: float, slack: float) -> int:
+        """By the clock; when all that came before is done, a start just before the next interval is of that."""
+        now = floor((clock_s + EPSILON) / self.codes.interval_s)
+        next_ = self.place.round
+        return next_ if now < next_ and clock_s + slack >= next_ * self.codes.interval_s else now
+
+    def _check_end(self, number: int, entry: SetEntry, ended_s: float | None) -> None:
+        """Work that goes on when its interval, or the work of it, is over."""
+        if self.codes.order != INTERVALS or ended_s is None or self.place.item == NO_ITEM:
+            return
+        end = deadline(self.codes, self.place.round)
+        if ended_s > end + self._slack(number):
+            detail = (
+                f"Set {number} ends {ended_s - end:g} s after the work of its interval: ask what was in time."
+            )
+            self.note("past_interval_end", detail)
+
+    def _guessed_interval(self) -> int:
+        """Without name and clock: the one that is next, known only as long as each before it was completed."""
+        begun = self.replay.by_round.get(self.place.round, 0.0) > 0.0 and self.replay.sets[-1].round == (
+            self.place.round
+        )
+        last_done = not self.replay.sets or self.replay.sets[-1].completed
+        if begun and not last_done:
+            self.replay.intervals_unknown = True
+        return self.place.round
+
+    def _expire(self) -> None:
+        taken = expire(self.codes, self.work, self.remaining, self.place)
+        if taken.missed:
+            self.replay.missed.append(self.place.round)
+        else:
+            self.replay.rounds_done += 1
+        self.replay.breaks += taken.broke
+        self.place = taken.place
+
+    def finish(self) -> Replay:
+        """Let the intervals after the last set pass, and note what is still owed."""
+        replay, codes = self.replay, self.codes
+        if self.place.item == codes.penalty_item != NO_ITEM:
+            key = self.block.items[codes.penalty_item].key
+            self.note("penalty_not_served", f"The penalty of the last break, {key}, is not in the log.")
+        before = len(replay.missed)
+        while codes.order == INTERVALS and self.place.item != NO_ITEM:
+            endless = codes.repeats == OPEN and codes.limit_s == inf
+            if (self.place.round + 1) * codes.interval_s > codes.limit_s + EPSILON:
+                break
+            self._expire()
+            if endless:
+                break
+        silent = [round_ for round_ in replay.missed[before:] if round_ not in replay.by_round]
+        if silent and codes.end != FIRST_MISS:
+            detail = f"There is no set from interval {silent[0] + 1} on: ask whether the athlete stopped."
+            self.note("missing_intervals", detail)
+        if replay.intervals_unknown:
+            detail = "Ask in which interval each set was done: the log tells neither that nor the time."
+            self.note("intervals_unnamed", detail)
+        replay.done = self._is_over() and codes.order not in (INTERVALS, ATTEMPTS)
+        return replay
