@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal, get_args
 from uuid import UUID
 
+from athletes.calc.absence import ReturnWeek
 from athletes.calc.caution import Caution, PlannedWork, RecentWork, unaccustomed
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "HoldCode",
     "PlannedWork",
     "RecentWork",
+    "ReturnWeek",
     "Safety",
     "unaccustomed",
 ]
@@ -61,7 +63,9 @@ class Safety:
     repetitions in one session that this makes; a movement that is not named was not done before the absence, and
     the planned volume times volume_share holds for it. to_failure False: no set is planned to failure.
     recent_failure: what was done by movement and day in the last four weeks, for `unaccustomed`. holds: all of
-    them, `hold` is the gravest. notes: sentences for the athlete.
+    them, `hold` is the gravest. notes: sentences for the athlete. returning_week counts from 1; return_week has the
+    figures of that week (sessions, rest, lifting). While an absence is asked about and nobody has answered, both
+    shares are those of a first week, which is the light version, and returning_week is None.
     """
 
     hold: Hold | None = None
@@ -72,6 +76,7 @@ class Safety:
     notes: tuple[str, ...] = ()
     volume_caps: Mapping[UUID, int] = field(default_factory=dict)
     holds: tuple[Hold, ...] = ()
+    return_week: ReturnWeek | None = None
 
 
 NO_CONCERN: Final = Safety()

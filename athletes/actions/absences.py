@@ -1,0 +1,257 @@
+"""Absences: asked about when two weeks were silent, confirmed or denied by people, never assumed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Final
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Max, Min
+
+from athletes.actions.support import (
+    hold_athlete,
+    insert_once,
+    local_date,
+    refuse,
+    require_location,
+    require_own_or_staff,
+)
+from athletes.actions.work import FROM_STATEMENT, note_statement
+from athletes.calc.absence import KINDS, SILENT_DAYS, Kind, silence_before
+from athletes.models import Absence, AbsenceAnswer, Athlete, HoldRelease, WorkDone
+from athletes.participation import sessions_with
+from athletes.safety_errors import AbsenceAlreadyAnswered
+from services.changes.actions import record_change
+from services.problems import FieldProblem
+from services.tenancy.actor import Actor
+
+PEAK_DAYS: Final = 84
+"""Ours: the highest volume is looked for in the twelve weeks before; what was possible years ago is no measure."""
+
+SILENCE, REPORTED = "silence", "reported"
+UNCONFIRMED: Final = "absence_unconfirmed"
+_DAY = dt.timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What somebody says of an absence.
+
+    trained False: away until `to_date`, and how the return goes. trained True: what was done, the last time on
+    `to_date`.
+    """
+
+    trained: bool
+    to_date: dt.date
+    kind: Kind = "returning"
+    what_was_done: str = ""
+
+
+def ask_about_silence(*, athlete_id: UUID, now: dt.datetime, until: dt.datetime) -> Absence | None:
+    """Write the question down when the next session up to `until` comes after two weeks of silence.
+
+    Part of the recompute of an athlete, after what was done has been noted. The next session alone decides: before
+    a later one there is still time to train. Also releases, in the name of who logged it, questions that training
+    logged late has answered. Four queries; running it twice is running it once.
+    """
+    athlete = Athlete.objects.filter(id=athlete_id, is_active=True).first()
+    if athlete is None:
+        return None
+    _release_proved(athlete, now)
+    coming = sessions_with(athlete=athlete.id, location=athlete.location_id)
+    day = coming.filter(starts_at__gte=now, starts_at__lte=until).aggregate(day=Min("local_date"))["day"]
+    if day is None:
+        return None
+    last = WorkDone.objects.filter(athlete=athlete, local_date__lt=day).aggregate(last=Max("local_date"))[
+        "last"
+    ]
+    silent = None if last is None else silence_before([last.toordinal()], day.toordinal())
+    if silent is None:
+        return None
+    from_date = dt.date.fromordinal(silent.first_day)
+    if _is_known(athlete, from_date):
+        return None
+    row = _absence(athlete, SILENCE, from_date, dt.date.fromordinal(silent.last_day))
+    Absence.objects.bulk_create([row], ignore_conflicts=True)
+    return Absence.objects.get(athlete=athlete, origin=SILENCE, from_date=from_date)
+
+
+def _is_known(athlete: Athlete, from_date: dt.date) -> bool:
+    """Whether this silence was asked about, or lies in an absence that somebody has confirmed."""
+    if Absence.objects.filter(athlete=athlete, origin=SILENCE, from_date=from_date).exists():
+        return True
+    return AbsenceAnswer.objects.filter(athlete=athlete, trained=False, to_date__gte=from_date).exists()
+
+
+def _absence(
+    athlete: Athlete, origin: str, from_date: dt.date, to_date: dt.date, client_id: str | None = None
+) -> Absence:
+    return Absence(
+        org_id=athlete.org_id,
+        athlete=athlete,
+        origin=origin,
+        from_date=from_date,
+        to_date=to_date,
+        peak_volumes=peak_volumes(athlete.id, from_date),
+        client_id=client_id,
+    )
+
+
+def peak_volumes(athlete_id: UUID, before: dt.date) -> dict[str, float]:
+    """By movement the most repetitions in one session or test of the twelve weeks before a day (one query)."""
+    rows = WorkDone.objects.filter(
+        athlete_id=athlete_id,
+        movement__isnull=False,
+        local_date__lt=before,
+        local_date__gte=before - dt.timedelta(days=PEAK_DAYS),
+    )
+    peaks = rows.values_list("movement_id").annotate(peak=Max("repetitions")).order_by("movement_id")
+    return {str(movement): peak for movement, peak in peaks if peak > 0}
+
+
+def _release_proved(athlete: Athlete, now: dt.datetime) -> None:
+    """Training on a day before the question was asked, logged after it, takes the two weeks away.
+
+    Whoever logged it is the named person; the log says what was done.
+    """
+    released = {
+        cause
+        for covers in HoldRelease.objects.filter(athlete=athlete, code=UNCONFIRMED).values_list(
+            "covers", flat=True
+        )
+        for cause in covers
+    }
+    for absence in Absence.objects.filter(athlete=athlete, origin=SILENCE):
+        if str(absence.id) in released:
+            continue
+        proof = _late_log(athlete, absence)
+        if proof is not None:
+            HoldRelease.objects.create(
+                org_id=athlete.org_id,
+                athlete=athlete,
+                code=UNCONFIRMED,
+                cause=absence.id,
+                covers=[str(absence.id)],
+                reason=f"Training of {proof.local_date} was logged after the question.",
+                local_date=local_date(now, athlete.zone),
+                released_by_id=proof.recorded_by_id,
+            )
+
+
+def _late_log(athlete: Athlete, absence: Absence) -> WorkDone | None:
+    """The first training since the absence began, if it was before the question and leaves less than two weeks."""
+    rows = WorkDone.objects.filter(athlete=athlete, local_date__gte=absence.from_date)
+    first = rows.exclude(source=FROM_STATEMENT).order_by("local_date", "id").first()
+    if first is None or first.local_date > local_date(absence.created_at, athlete.zone):
+        return None
+    last_before = absence.from_date - _DAY
+    return first if (first.local_date - last_before).days < SILENT_DAYS else None
+
+
+def answer_absence(
+    *, actor: Actor, absence: Absence, answer: Answer, now: dt.datetime
+) -> tuple[AbsenceAnswer, bool]:
+    """Confirm or deny; (row, was created). The same answer again is the same row.
+
+    A confirmation takes effect at once. A denial by staff does too; that of the athlete stands until a named person
+    releases the hold. Raises Invalid, Forbidden, AbsenceAlreadyAnswered.
+    """
+    athlete = absence.athlete
+    require_own_or_staff(actor, athlete)
+    today = local_date(now, athlete.zone)
+    _check(answer, absence.from_date, today)
+    with transaction.atomic():
+        hold_athlete(athlete.id)
+        known = AbsenceAnswer.objects.filter(absence=absence).first()
+        if known is not None:
+            if not _says(known, answer):
+                raise AbsenceAlreadyAnswered()
+            return known, False
+        row = _write(actor, athlete, absence, answer, today)
+        record_change(kind="athlete", subject=athlete.id, from_date=absence.from_date)
+    return row, True
+
+
+def _write(actor: Actor, athlete: Athlete, absence: Absence, answer: Answer, today: dt.date) -> AbsenceAnswer:
+    row = AbsenceAnswer.objects.create(
+        org_id=actor.org_id,
+        athlete=athlete,
+        absence=absence,
+        trained=answer.trained,
+        kind="" if answer.trained else answer.kind,
+        to_date=answer.to_date,
+        what_was_done=answer.what_was_done,
+        local_date=today,
+        answered_by_id=actor.person_id,
+    )
+    if answer.trained and actor.person_id != athlete.person_id:
+        HoldRelease.objects.create(
+            org_id=actor.org_id,
+            athlete=athlete,
+            code=UNCONFIRMED,
+            cause=absence.id,
+            covers=[str(absence.id)],
+            reason=answer.what_was_done,
+            local_date=today,
+            released_by_id=actor.person_id,
+        )
+        note_statement(actor=actor, athlete=athlete, absence_id=absence.id, day=answer.to_date)
+    return row
+
+
+def _says(row: AbsenceAnswer, answer: Answer) -> bool:
+    kind = "" if answer.trained else answer.kind
+    return (row.trained, row.kind, row.to_date, row.what_was_done) == (
+        answer.trained,
+        kind,
+        answer.to_date,
+        answer.what_was_done,
+    )
+
+
+def _check(answer: Answer, from_date: dt.date, today: dt.date) -> None:
+    problems = []
+    if answer.kind not in KINDS:
+        problems.append(FieldProblem("#/kind", "unknown_kind", f"Use one of: {', '.join(KINDS)}."))
+    if answer.to_date < from_date:
+        detail = f"The last day lies before the first, {from_date}."
+        problems.append(FieldProblem("#/to_date", "contradiction", detail))
+    if answer.trained and answer.to_date > today:
+        problems.append(FieldProblem("#/to_date", "in_the_future", "This training has not taken place yet."))
+    if answer.trained and not answer.what_was_done.strip():
+        detail = "Say what was trained; a person of the staff reads it."
+        problems.append(FieldProblem("#/what_was_done", "required", detail))
+    refuse(problems)
+
+
+def report_absence(
+    *,
+    actor: Actor,
+    athlete: Athlete,
+    from_date: dt.date,
+    to_date: dt.date,
+    kind: Kind,
+    now: dt.datetime,
+    note: str = "",
+    client_id: str | None = None,
+) -> tuple[Absence, bool]:
+    """Tell of an absence before anybody asks (a journey, an illness, somebody new); (row, was created).
+
+    It is confirmed by being told. Only staff say that somebody is new to training. Raises Invalid, Forbidden,
+    ClientIdReused.
+    """
+    require_own_or_staff(actor, athlete)
+    if kind == "new":
+        require_location(actor, athlete.location_id)
+    answer = Answer(trained=False, to_date=to_date, kind=kind, what_was_done=note)
+    _check(answer, from_date, local_date(now, athlete.zone))
+    row = _absence(athlete, REPORTED, from_date, to_date, client_id)
+    with transaction.atomic():
+        hold_athlete(athlete.id)
+        absence, created = insert_once(row, same=("athlete_id", "from_date", "to_date"))
+        if created:
+            _write(actor, athlete, absence, answer, local_date(now, athlete.zone))
+            record_change(kind="athlete", subject=athlete.id, from_date=from_date)
+    return absence, created

@@ -1,0 +1,118 @@
+"""Holds: set by the staff, and released by a named person with a reason. Advisory; physicians decide, not this."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection
+from uuid import UUID
+
+from django.db import transaction
+
+from athletes.actions.support import hold_athlete, insert_once, local_date, refuse, require_location
+from athletes.actions.work import note_statement
+from athletes.models import Absence, AbsenceAnswer, Athlete, HoldRelease, Report, Screening, StaffHold
+from athletes.safety import HoldCode
+from athletes.safety_errors import NotYourHold, OwnHold
+from athletes.safety_words import MAY_RELEASE
+from services.changes.actions import record_change
+from services.problems import FieldProblem
+from services.tenancy.actor import Actor
+
+
+def set_hold(
+    *, actor: Actor, athlete: Athlete, reason: str, now: dt.datetime, client_id: str | None = None
+) -> tuple[StaffHold, bool]:
+    """Hold an athlete for a reason of the staff's own; (row, was created). Raises Forbidden, ClientIdReused."""
+    require_location(actor, athlete.location_id)
+    _require_text(reason, "#/reason")
+    row = StaffHold(
+        org_id=actor.org_id,
+        athlete=athlete,
+        reason=reason,
+        local_date=local_date(now, athlete.zone),
+        client_id=client_id,
+        set_by_id=actor.person_id,
+    )
+    with transaction.atomic():
+        hold, created = insert_once(row, same=("athlete_id", "reason"))
+        if created:
+            record_change(kind="athlete", subject=athlete.id)
+    return hold, created
+
+
+def release_hold(
+    *, actor: Actor, athlete: Athlete, code: HoldCode, cause: UUID, reason: str, now: dt.datetime
+) -> tuple[HoldRelease, bool]:
+    """Let the athlete go on; (row, was created). Covers the cause and the older causes of its code, nothing newer.
+
+    Never by the athlete themselves. Releasing twice is releasing once. Raises Invalid for a code that only a new
+    screening ends and for a cause that is not there, Forbidden.
+    """
+    require_location(actor, athlete.location_id)
+    if actor.person_id == athlete.person_id:
+        raise OwnHold()
+    _require_text(reason, "#/reason")
+    if code not in MAY_RELEASE:
+        detail = "No release ends this hold: record a new screening."
+        refuse([FieldProblem("#/code", "needs_a_screening", detail)])
+    if actor.role not in MAY_RELEASE[code]:
+        raise NotYourHold()
+    with transaction.atomic():
+        hold_athlete(athlete.id)
+        known = HoldRelease.objects.filter(athlete=athlete, code=code, cause=cause).first()
+        if known is not None:
+            return known, False
+        row = HoldRelease.objects.create(
+            org_id=actor.org_id,
+            athlete=athlete,
+            code=code,
+            cause=cause,
+            covers=[str(one) for one in _covered(athlete, code, cause)],
+            reason=reason,
+            local_date=local_date(now, athlete.zone),
+            released_by_id=actor.person_id,
+        )
+        if code == "absence_unconfirmed":
+            _note_training(actor, athlete, cause, row.local_date)
+        record_change(kind="athlete", subject=athlete.id)
+    return row, True
+
+
+def _covered(athlete: Athlete, code: HoldCode, cause: UUID) -> list[UUID]:
+    """The causes of a code up to the named one, oldest first. Raises Invalid when it is not among them."""
+    if code == "absence_unconfirmed":
+        causes: Collection[UUID] = Absence.objects.filter(athlete=athlete, id=cause).values_list(
+            "id", flat=True
+        )
+    elif code == "screening_yes":
+        rows = Screening.objects.filter(athlete=athlete, concern=True)
+        causes = rows.order_by("created_at", "id").values_list("id", flat=True)
+    elif code == "set_by_staff":
+        holds = StaffHold.objects.filter(athlete=athlete).order_by("created_at", "id")
+        causes = holds.values_list("id", flat=True)
+    else:
+        reports = Report.objects.filter(athlete=athlete, kind=code).order_by("created_at", "id")
+        causes = reports.values_list("id", flat=True)
+    listed = list(causes)
+    if cause not in listed:
+        detail = "There is no such cause of a hold of this kind; read the athlete's holds."
+        refuse([FieldProblem("#/cause", "unknown_cause", detail)])
+    return listed[: listed.index(cause) + 1]
+
+
+def _note_training(actor: Actor, athlete: Athlete, absence_id: UUID, today: dt.date) -> None:
+    """Who is released from the question of an absence did train; the day counts, so that silence is counted anew.
+
+    Not where the absence was confirmed: then the release ends a return, and nobody said that there was training.
+    """
+    answer = AbsenceAnswer.objects.filter(absence_id=absence_id).first()
+    if answer is not None and not answer.trained:
+        return
+    absence = Absence.objects.get(id=absence_id)
+    day = answer.to_date if answer is not None else min(absence.to_date, today)
+    note_statement(actor=actor, athlete=athlete, absence_id=absence_id, day=day)
+
+
+def _require_text(text: str, pointer: str) -> None:
+    if not text.strip():
+        refuse([FieldProblem(pointer, "blank", "Say why.")])

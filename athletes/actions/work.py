@@ -1,0 +1,97 @@
+"""What was done by movement and day, kept for the questions of safety; derived from tests, results and statements."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Sequence
+from dataclasses import asdict, dataclass
+from typing import Final
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Exists, OuterRef
+
+from athletes.actions.support import require_org
+from athletes.catalogue import versions
+from athletes.models import Assessment, Athlete, WorkDone
+from services.tenancy.actor import Actor
+
+FROM_ATTEMPT: Final = "attempt"
+FROM_ASSESSMENT: Final = "assessment"
+FROM_STATEMENT: Final = "statement"
+
+
+@dataclass(frozen=True)
+class WorkRow:
+    """What one source says of one movement (None: that there was training, and no more)."""
+
+    source_id: UUID
+    movement_id: UUID | None
+    local_date: dt.date
+    repetitions: float
+    failure_repetitions: float
+    eccentric: float
+    recorded_by_id: UUID
+
+
+def replace_work(
+    *, athlete_id: UUID, source: str, source_ids: Collection[UUID], rows: Sequence[WorkRow]
+) -> None:
+    """Make these the rows of the named sources (two queries). Running it twice is running it once."""
+    with transaction.atomic():
+        WorkDone.objects.filter(athlete_id=athlete_id, source=source, source_id__in=source_ids).delete()
+        org_id = require_org()
+        WorkDone.objects.bulk_create(
+            WorkDone(org_id=org_id, athlete_id=athlete_id, source=source, **asdict(row)) for row in rows
+        )
+
+
+def drop_work(*, athlete_id: UUID, source: str, kept: Collection[UUID]) -> None:
+    """Remove what sources told that do not count any more (one query)."""
+    mine = WorkDone.objects.filter(athlete_id=athlete_id, source=source)
+    mine.exclude(source_id__in=kept).delete()
+
+
+def note_tests(*, athlete_id: UUID) -> None:
+    """Bring the work of the athlete's tests up to date (two queries when nothing is new)."""
+    later = Assessment.objects.filter(replaces=OuterRef("id"))
+    counted = Assessment.objects.filter(~Exists(later), athlete_id=athlete_id)
+    known = WorkDone.objects.filter(source=FROM_ASSESSMENT, source_id=OuterRef("id"))
+    new = list(counted.filter(~Exists(known)))
+    stale = WorkDone.objects.filter(
+        Exists(Assessment.objects.filter(replaces=OuterRef("source_id"))),
+        athlete_id=athlete_id,
+        source=FROM_ASSESSMENT,
+    )
+    stale.delete()
+    if new:
+        replace_work(
+            athlete_id=athlete_id, source=FROM_ASSESSMENT, source_ids=[row.id for row in new], rows=_of(new)
+        )
+
+
+def _of(tests: Sequence[Assessment]) -> list[WorkRow]:
+    known = versions({test.variation_version_id for test in tests})
+    rows = []
+    for test in tests:
+        version = known[test.variation_version_id]
+        done = float(test.repetitions or 0)
+        failed = done if test.ended_by == "failure" else 0.0
+        rows.append(
+            WorkRow(
+                source_id=test.id,
+                movement_id=version.movement_id,
+                local_date=test.local_date,
+                repetitions=done,
+                failure_repetitions=failed,
+                eccentric=version.variation.eccentric,
+                recorded_by_id=test.recorded_by_id,
+            )
+        )
+    return rows
+
+
+def note_statement(*, actor: Actor, athlete: Athlete, absence_id: UUID, day: dt.date) -> None:
+    """Somebody says that there was training on the day, although nothing was logged."""
+    row = WorkRow(absence_id, None, day, 0.0, 0.0, 0.0, actor.person_id)
+    replace_work(athlete_id=athlete.id, source=FROM_STATEMENT, source_ids=[absence_id], rows=[row])

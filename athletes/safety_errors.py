@@ -1,0 +1,41 @@
+"""What may go wrong with holds and absences.
+
+Conflict             409
+├── AbsenceAlreadyAnswered  absence_already_answered
+└── AlreadyAcknowledged     already_acknowledged
+Forbidden            403
+├── OwnHold                 own_hold
+└── NotYourHold             not_your_hold
+"""
+
+from __future__ import annotations
+
+from services.problems import Conflict, Forbidden
+
+
+class AbsenceAlreadyAnswered(Conflict):
+    """Somebody has already said what became of this absence, and it was something else."""
+
+    code = "absence_already_answered"
+    remedy = "Read the absence; staff can release its hold with a reason, or report another absence."
+
+
+class AlreadyAcknowledged(Conflict):
+    """Somebody else has already acknowledged this report."""
+
+    code = "already_acknowledged"
+    remedy = "Read the report: it names who has taken it on."
+
+
+class OwnHold(Forbidden):
+    """Nobody releases a hold on themselves, whatever their role."""
+
+    code = "own_hold"
+    remedy = "Ask an owner, a coach or staff of the location."
+
+
+class NotYourHold(Forbidden):
+    """A hold of this kind is released by an owner or a coach."""
+
+    code = "not_your_hold"
+    remedy = "Ask an owner or a coach; the hold says who may release it."

@@ -1,0 +1,115 @@
+"""What results say of work done, handed down to the athletes' questions of safety. Part of the recompute.
+
+Results belong to scoring, safety to athletes: only here are both in sight.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q
+
+from athletes.actions.work import FROM_ATTEMPT, WorkRow, drop_work, replace_work
+from athletes.catalogue import CatalogueVersion, versions
+from athletes.models import WorkDone
+from programming.queries import PlanReader, SessionPlan
+from scoring.actions.scores import WITHHELD, latest_attempts
+from scoring.models import Attempt, Review, SetLog
+
+
+def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanReader) -> None:
+    """Bring the work of the athlete's results up to date: of sessions scored just now, and what was never noted.
+
+    Three queries when nothing is new. Every result leaves a row, also one that is not believed: there was training.
+    """
+    latest = latest_attempts(athlete_id)
+    drop_work(athlete_id=athlete_id, source=FROM_ATTEMPT, kept=list(latest.values_list("id", flat=True)))
+    noted = WorkDone.objects.filter(source=FROM_ATTEMPT, source_id=OuterRef("id"))
+    due = list(latest.filter(Q(session_id__in=touched) | ~Exists(noted)))
+    if not due:
+        return
+    doubted = _doubted(due)
+    by_attempt = _set_rows([attempt for attempt in due if attempt.kind == "set_log"])
+    of_session = plans.read({attempt.session_id for attempt in due if attempt.kind != "set_log"})
+    rows: list[WorkRow] = []
+    for attempt in due:
+        listed = by_attempt.get(attempt.id, [])
+        if attempt.kind != "set_log":
+            listed = list(_totals_rows(attempt, of_session[attempt.session_id]))
+        if attempt.id in doubted or not listed:
+            listed = [_bare(attempt)]
+        rows += listed
+    ids = [attempt.id for attempt in due]
+    replace_work(athlete_id=athlete_id, source=FROM_ATTEMPT, source_ids=ids, rows=rows)
+
+
+def _doubted(attempts: Sequence[Attempt]) -> set[UUID]:
+    """Results whose numbers nobody believes, or not yet (one query)."""
+    rows = Review.objects.filter(attempt__in=[attempt.id for attempt in attempts])
+    return {
+        review.attempt_id
+        for review in rows
+        if review.accepted is False
+        or (review.accepted is None and WITHHELD & {found["code"] for found in review.findings})
+    }
+
+
+def _set_rows(attempts: Sequence[Attempt]) -> dict[UUID, list[WorkRow]]:
+    """By attempt, a row for each movement that was done (two queries)."""
+    by_id = {attempt.id: attempt for attempt in attempts}
+    sets = list(SetLog.objects.filter(attempt__in=list(by_id)).order_by("attempt_id", "ordinal"))
+    known = versions({one.variation_version_id for one in sets})
+    grouped: dict[UUID, dict[UUID, list[SetLog]]] = defaultdict(lambda: defaultdict(list))
+    for one in sets:
+        grouped[one.attempt_id][known[one.variation_version_id].movement_id].append(one)
+    return {
+        attempt_id: [
+            _movement_row(by_id[attempt_id], movement_id, listed, known)
+            for movement_id, listed in movements.items()
+        ]
+        for attempt_id, movements in grouped.items()
+    }
+
+
+def _movement_row(
+    attempt: Attempt, movement_id: UUID, sets: Sequence[SetLog], known: Mapping[UUID, CatalogueVersion]
+) -> WorkRow:
+    """Repetitions added up; how much of the work brakes a load is their mean."""
+    counted = [(float(one.repetitions or 0), one) for one in sets]
+    total = sum(done for done, _ in counted)
+    braked = sum(done * known[one.variation_version_id].variation.eccentric for done, one in counted)
+    return WorkRow(
+        source_id=attempt.id,
+        movement_id=movement_id,
+        local_date=attempt.local_date,
+        repetitions=total,
+        failure_repetitions=sum(done for done, one in counted if one.ended_by == "failure"),
+        eccentric=braked / total if total > 0 else 0.0,
+        recorded_by_id=attempt.sent_by_id,
+    )
+
+
+def _totals_rows(attempt: Attempt, plan: SessionPlan) -> Iterator[WorkRow]:
+    """Of a result without sets: the movement of each work item, how its sets ended is not known."""
+    done: dict[UUID, float] = defaultdict(float)
+    eccentric: dict[UUID, float] = {}
+    for entry in attempt.as_sent["totals"]["work"]:
+        first = plan.ladder(entry["work"])[0]
+        done[first.movement.id] += float(entry.get("repetitions") or 0)
+        eccentric[first.movement.id] = first.variation.eccentric
+    for movement_id, repetitions in done.items():
+        yield WorkRow(
+            attempt.id,
+            movement_id,
+            attempt.local_date,
+            repetitions,
+            0.0,
+            eccentric[movement_id],
+            attempt.sent_by_id,
+        )
+
+
+def _bare(attempt: Attempt) -> WorkRow:
+    return WorkRow(attempt.id, None, attempt.local_date, 0.0, 0.0, 0.0, attempt.sent_by_id)

@@ -1,0 +1,169 @@
+"""From results to the questions of safety: what was done is noted, silence is asked about, late logs answer."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from athletes.actions.absences import Answer, answer_absence
+from athletes.models import Absence, HoldRelease, WorkDone
+from athletes.queries import prescribing_inputs
+from scoring.actions.attempts import Report, correct_attempt, submit_attempt
+from scoring.models import Attempt
+from tests.support.world import World, add_athlete, drain, make_world
+
+pytestmark = pytest.mark.django_db
+
+
+def place(world: World, days: float) -> Any:
+    """The same session so many days from now (before now: placed then, as it was)."""
+    from programming.models import ScheduledSession
+
+    when = timezone.now() + dt.timedelta(days=days)
+    with world.cast.inside():
+        return ScheduledSession.objects.create(
+            org=world.cast.org,
+            revision=world.revision,
+            location=world.cast.harbour,
+            starts_at=when,
+            zone="Europe/Lisbon",
+            local_date=when.date(),
+            placed_by=world.cast.coach.person,
+        )
+
+
+def log(*repetitions: int) -> dict[str, Any]:
+    rows = [
+        {
+            "work": "b",
+            "variation": "goblet_squat",
+            "load_kg": 16,
+            "repetitions": done,
+            "ended_by": "failure" if number == 0 else "planned",
+        }
+        for number, done in enumerate(repetitions)
+    ]
+    return {"sets": rows, "elapsed_s": 900.0}
+
+
+def submit(world: World, athlete: Any, session: Any, sent: dict[str, Any], *, member: Any = None) -> Attempt:
+    report = Report(
+        kind="set_log",
+        data=sent,
+        as_sent={"set_log": sent},
+        performed_at=session.starts_at + dt.timedelta(minutes=30),
+        client_id=None,
+    )
+    actor = (member or world.cast.coach).actor
+    with world.cast.inside():
+        return submit_attempt(actor=actor, session_id=session.id, athlete_id=athlete.id, report=report)[0]
+
+
+def safety(world: World, athlete: Any) -> Any:
+    with world.cast.inside():
+        return prescribing_inputs([athlete.id], world.session.local_date)[athlete.id].safety
+
+
+@pytest.fixture
+def world() -> World:
+    return make_world(starts_in=dt.timedelta(days=2))
+
+
+def test_a_result_is_noted_by_movement_and_day(world: World) -> None:
+    """All repetitions, and those of the sets to failure; a correction replaces them, twice is once."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    session = place(world, -3)
+    attempt = submit(world, athlete, session, log(30, 20, 10))
+    drain(world.cast)
+    [done] = safety(world, athlete).recent_failure
+    assert (done.repetitions, done.failure_repetitions) == (60, 30)
+    assert done.day == attempt.local_date.toordinal()
+
+    sent = log(31, 20)
+    report = Report("set_log", sent, {"set_log": sent}, attempt.performed_at, None)
+    with world.cast.inside():
+        correct_attempt(actor=world.cast.coach.actor, attempt=attempt, report=report, reason="Miscounted.")
+    drain(world.cast)
+    [done] = safety(world, athlete).recent_failure
+    assert (done.repetitions, done.failure_repetitions) == (51, 31)
+
+
+def test_totals_are_noted_too(world: World) -> None:
+    """Without sets, the movement is that of the work item."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    session = place(world, -3)
+    data = {"elapsed_s": 700.0, "breaks": 2, "work": [{"work": "b", "repetitions": 80}]}
+    report = Report("totals", data, {"totals": data}, session.starts_at + dt.timedelta(minutes=20), None)
+    with world.cast.inside():
+        submit_attempt(
+            actor=world.cast.coach.actor, session_id=session.id, athlete_id=athlete.id, report=report
+        )
+    drain(world.cast)
+    [done] = safety(world, athlete).recent_failure
+    assert (done.repetitions, done.failure_repetitions) == (80, 0)
+
+
+def test_24_silent_days_are_asked_about_and_ease_the_return(world: World) -> None:
+    """Peak 80 goblet squats: held until answered; confirmed, 40 at most and nothing to failure."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    submit(world, athlete, place(world, -40), log(20, 20, 20, 20))
+    submit(world, athlete, place(world, -22), log(30, 20))
+    drain(world.cast)
+
+    held = safety(world, athlete)
+    assert held.hold.code == "absence_unconfirmed"
+    with world.cast.inside():
+        [absence] = Absence.objects.all()
+        assert list(absence.peak_volumes.values()) == [80.0]
+        assert (absence.to_date - absence.from_date).days == 22  # 24 days from training to session
+        assert held.hold.cause == absence.id
+        answer = Answer(trained=False, to_date=timezone.now().date())
+        answer_absence(actor=world.cast.coach.actor, absence=absence, answer=answer, now=timezone.now())
+    drain(world.cast)
+
+    back = safety(world, athlete)
+    assert back.hold is None
+    assert {min(150, cap) for cap in back.volume_caps.values()} == {40}
+    assert not back.to_failure
+
+
+def test_a_log_that_comes_late_releases_by_the_name_of_its_sender(world: World) -> None:
+    """The question is asked once; training of ten days ago, sent now, takes the two weeks away."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    submit(world, athlete, place(world, -22), log(30, 20))
+    drain(world.cast)
+    drain(world.cast)
+    assert safety(world, athlete).hold.code == "absence_unconfirmed"
+
+    late = submit(world, athlete, place(world, -10), log(40), member=world.cast.staff)
+    drain(world.cast)
+
+    assert safety(world, athlete).hold is None
+    with world.cast.inside():
+        [release] = HoldRelease.objects.all()
+        assert release.released_by_id == world.cast.staff.person.id
+        assert str(late.local_date) in release.reason
+        assert Absence.objects.count() == 1
+
+
+def test_who_trained_last_week_is_not_asked(world: World) -> None:
+    """A test a week ago and a session in two days are no silence."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9})
+    drain(world.cast)
+    assert safety(world, athlete).hold is None
+    with world.cast.inside():
+        assert not Absence.objects.exists()
+        assert WorkDone.objects.count() == 1
+
+
+def test_only_the_next_session_asks(world: World) -> None:
+    """Two weeks from the last training to a session of next week say nothing while one comes in between."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    submit(world, athlete, place(world, -8), log(50))
+    place(world, 6.9)
+    drain(world.cast)
+    with world.cast.inside():
+        assert not Absence.objects.exists()
