@@ -18,8 +18,19 @@ from athletes.calc.capacity import Capacity as CapacityState
 from athletes.calc.capacity import from_json
 from athletes.capacities import on_day, unobserved
 from athletes.catalogue import movement_priors
-from athletes.models import Assessment, Athlete, BodyMass, Capacity, GroupMember, Limitation, PriorSnapshot
+from athletes.models import (
+    AbsenceAnswer,
+    Assessment,
+    Athlete,
+    BodyMass,
+    Capacity,
+    GroupMember,
+    HoldRelease,
+    Limitation,
+    PriorSnapshot,
+)
 from athletes.performed import MassHistory, mass_history
+from athletes.safeties import safeties
 from athletes.safety import NO_CONCERN, Safety
 from services.tenancy.actor import Actor, Role
 
@@ -90,8 +101,9 @@ class AthleteInputs:
 
 
 def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, AthleteInputs]:
-    """By athlete; unknown ids are left out (three queries)."""
+    """By athlete; unknown ids are left out (six queries)."""
     masses = mass_histories(athlete_ids)
+    safety = safeties(athlete_ids, on_date)
     limited: dict[UUID, set[str]] = defaultdict(set)
     holding = Q(from_date__lte=on_date) & (Q(until_date=None) | Q(until_date__gte=on_date))
     limits = Limitation.objects.filter(holding, athlete_id__in=athlete_ids)
@@ -100,10 +112,35 @@ def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[
     rows = Athlete.objects.filter(id__in=athlete_ids).values_list("id", "kit", "zone", "trains_alone", "sex")
     return {
         athlete_id: AthleteInputs(
-            masses[athlete_id].on(on_date), kit, frozenset(limited[athlete_id]), zone, alone, sex
+            masses[athlete_id].on(on_date),
+            kit,
+            frozenset(limited[athlete_id]),
+            zone,
+            alone,
+            sex,
+            safety.get(athlete_id, NO_CONCERN),
         )
         for athlete_id, kit, zone, alone, sex in rows
     }
+
+
+@dataclass(frozen=True)
+class AbsentDays:
+    """Days without training that people have confirmed, both included."""
+
+    from_date: dt.date
+    to_date: dt.date
+
+
+def confirmed_absences(athlete_id: UUID) -> list[AbsentDays]:
+    """Earliest first; without those of which somebody has said since that there was training (two queries)."""
+    covers = HoldRelease.objects.filter(athlete_id=athlete_id, code="absence_unconfirmed")
+    released = {cause for listed in covers.values_list("covers", flat=True) for cause in listed}
+    rows = AbsenceAnswer.objects.filter(athlete_id=athlete_id, trained=False)
+    found = rows.order_by("absence__from_date", "to_date").values_list(
+        "absence_id", "absence__from_date", "to_date"
+    )
+    return [AbsentDays(first, last) for absence, first, last in found if str(absence) not in released]
 
 
 def capacities_for(

@@ -2,24 +2,30 @@
 
 from django.utils import timezone
 
+from athletes.actions.absences import ask_about_silence
 from athletes.actions.capacities import recompute_capacities
+from athletes.actions.work import note_tests
 from athletes.participation import athlete_ids_of_session
 from programming.queries import PlanReader
-from scoring.actions.prescriptions import issue_prescriptions
+from scoring.actions.prescriptions import HORIZON, issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes
+from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
 RANKING_DELAY_S = 2.0
 
 
 def recompute_athlete(claimed: Claim) -> None:
-    """Scores of the athlete's results, then capacity, then the prescriptions of the next seven days."""
+    """Scores, what was done and what has to be asked, capacity, and prescriptions of the next seven days."""
     now = timezone.now()
     plans = PlanReader()
     touched = score_attempts(athlete_id=claimed.subject, plans=plans)
+    note_tests(athlete_id=claimed.subject)
+    note_results(athlete_id=claimed.subject, touched=touched, plans=plans)
+    ask_about_silence(athlete_id=claimed.subject, now=now, until=now + HORIZON)
     recompute_capacities(athlete_id=claimed.subject, today=now.date())
     issue_prescriptions(athlete_id=claimed.subject, now=now, plans=plans)
     for session_id in sorted(touched):
