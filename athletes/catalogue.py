@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db.models import F
 
 from programming import parsed
-from programming.calc.catalogue import LOAD_REPETITION
+from programming.calc.catalogue import LOAD_REPETITION, NO_CAPACITY
 from programming.calc.variation import Variation
 from programming.models import Movement, VariationVersion
 
@@ -74,6 +74,6 @@ def current_versions_by_key(keys: Collection[str]) -> dict[str, CatalogueVersion
 
 
 def movement_priors() -> dict[UUID, Mapping[str, Any] | None]:
-    """The prior document of every movement by its id, None for one without a curve (one query)."""
+    """The prior document of every movement by its id, None where no capacity is kept (one query)."""
     rows = Movement.objects.order_by("key").values_list("id", "capacity_kind", "prior")
-    return {movement: prior if kind == LOAD_REPETITION else None for movement, kind, prior in rows}
+    return {movement: None if kind == NO_CAPACITY else prior for movement, kind, prior in rows}

@@ -6,18 +6,27 @@ import datetime as dt
 from dataclasses import dataclass
 from uuid import UUID
 
-from athletes.calc.capacity import Capacity as CapacityState
-from athletes.calc.capacity import from_json, one_rm, repetitions_at
-from athletes.capacities import METHOD, on_day, unobserved
+from athletes.calc.capacity import Capacity as LoadCapacity
+from athletes.calc.capacity import one_rm, repetitions_at
+from athletes.calc.critical import CriticalCapacity
+from athletes.calc.hold import HoldCapacity
+from athletes.capacities import METHOD
 from athletes.catalogue import CatalogueVersion, current_version, versions
+from athletes.endurance import CRITICAL_METHOD, HOLD_METHOD
+from athletes.endurance_figures import CyclicalFigures, HoldFigures, cyclical_figures, hold_figures
 from athletes.models import Athlete, Capacity, Observation
 from athletes.performed import MassHistory, Settings, effective_kg, fraction_of, setting_problems
 from athletes.queries import mass_histories, newest_prior, prior_documents
+from athletes.states import CapacityState, read_state, state_on_day, unobserved_state
+from programming.calc.catalogue import CYCLICAL, HOLD
+from programming.calc.variation import DISTANCE, ENERGY
 from services.problems import FieldProblem, Invalid, NotFound
 
 CURVE_DOES_NOT_APPLY = "curve_does_not_apply"
 BODY_MASS_MISSING = "body_mass_missing"
 NOT_A_LOAD = "not_a_load"
+ASKED_UNITS = (DISTANCE, ENERGY)
+LARGEST_ASKED = 1e6
 
 
 @dataclass(frozen=True)
@@ -56,6 +65,9 @@ class Figures:
     repetitions_reason: str | None
     one_rm: Maximum | None
     one_rm_reason: str | None
+    capacity_kind: str
+    hold: HoldFigures | None
+    cyclical: CyclicalFigures | None
     method: str
     prior_number: int | None
     inputs: str | None
@@ -71,13 +83,23 @@ def figures_of(
     body_mass_kg: float | None,
     row: Capacity | None,
     prior_number: int | None,
+    asked: tuple[str, float] | None = None,
 ) -> Figures:
-    """`state` None: the movement has no curve. `row` None: nothing was observed, the state is the prior."""
+    """What the state says of its kind; `asked`: the unit and amount of which a time is to be told.
+
+    `state` None: no capacity is kept of the movement. `row` None: nothing was observed, the state is the prior.
+    """
     effective: float | None = None
-    repetitions = maximum = None
+    repetitions = maximum = hold = cyclical = None
     reason: str | None = CURVE_DOES_NOT_APPLY
     repetitions_reason: str | None = CURVE_DOES_NOT_APPLY
-    if state is not None and version.curve_applies:
+    method = METHOD
+    if isinstance(state, HoldCapacity):
+        effective, reason = _effective(version, settings, body_mass_kg)
+        hold, method = hold_figures(state, effective, reason), HOLD_METHOD
+    elif isinstance(state, CriticalCapacity):
+        cyclical, method = cyclical_figures(state, version.variation, asked), CRITICAL_METHOD
+    elif state is not None and version.curve_applies:
         effective, reason = _effective(version, settings, body_mass_kg)
         repetitions, repetitions_reason = _repetitions(state, effective, reason)
         found = one_rm(state)
@@ -96,7 +118,10 @@ def figures_of(
         repetitions_reason=repetitions_reason,
         one_rm=maximum,
         one_rm_reason=None if maximum else CURVE_DOES_NOT_APPLY,
-        method=METHOD,
+        capacity_kind=version.capacity_kind,
+        hold=hold,
+        cyclical=cyclical,
+        method=method,
         prior_number=row.prior.number if row else prior_number,
         inputs=row.inputs if row else None,
         observations=row.observations if row else 0,
@@ -116,7 +141,7 @@ def _effective(
 
 
 def _repetitions(
-    state: CapacityState, effective: float | None, reason: str | None
+    state: LoadCapacity, effective: float | None, reason: str | None
 ) -> tuple[Repetitions | None, str | None]:
     if effective is None:
         return None, reason
@@ -133,11 +158,13 @@ class FigureReader:
     today: dt.date
     masses: MassHistory
     last_seen: dict[UUID, tuple[CatalogueVersion, Settings]]
+    last_amounts: dict[UUID, tuple[str, float]]
 
     def figures(self, row: Capacity) -> Figures:
         version, settings = self.last_seen[row.movement_id]
-        state = on_day(from_json(row.state), self.today)
-        return figures_of(version, settings, state, self.masses.on(self.today), row, None)
+        state = state_on_day(read_state(row.state), self.today)
+        mass, asked = self.masses.on(self.today), self.last_amounts.get(row.movement_id)
+        return figures_of(version, settings, state, mass, row, None, asked)
 
 
 def figure_reader(athlete: Athlete, today: dt.date) -> FigureReader:
@@ -146,26 +173,35 @@ def figure_reader(athlete: Athlete, today: dt.date) -> FigureReader:
         Observation.objects.filter(athlete=athlete)
         .order_by("movement_id", "-local_date", "-created_at", "-ordinal")
         .distinct("movement_id")
-        .values_list("movement_id", "variation_version_id", "load_kg", "assistance_kg", "height_cm")
+        .values_list(
+            "movement_id", "variation_version_id", "load_kg", "assistance_kg", "height_cm", "unit", "amount"
+        )
     )
-    seen = {
-        movement: (version, Settings(load, assistance, height))
-        for movement, version, load, assistance, height in latest
-    }
+    seen, amounts = {}, {}
+    for movement, version, load, assistance, height, unit, amount in latest:
+        seen[movement] = (version, Settings(load, assistance, height))
+        if unit in ASKED_UNITS and amount is not None:
+            amounts[movement] = (unit, amount)
     known = versions({version for version, _ in seen.values()})
     last_seen = {movement: (known[version], settings) for movement, (version, settings) in seen.items()}
-    return FigureReader(today, mass_histories([athlete.id])[athlete.id], last_seen)
+    return FigureReader(today, mass_histories([athlete.id])[athlete.id], last_seen, amounts)
 
 
-def figures_at(athlete: Athlete, variation_id: UUID, settings: Settings, today: dt.date) -> Figures:
-    """One variation at chosen settings, from the prior alone when nothing was observed.
+def figures_at(
+    athlete: Athlete,
+    variation_id: UUID,
+    settings: Settings,
+    today: dt.date,
+    asked: tuple[str, float] | None = None,
+) -> Figures:
+    """One variation at chosen settings and amount, from the prior alone when nothing was observed.
 
     Raises NotFound, and Invalid (with the query parameter) for settings that do not suit the variation.
     """
     version = current_version(variation_id)
     if version is None:
         raise NotFound()
-    faults = setting_problems(version.variation, settings)
+    faults = setting_problems(version.variation, settings) + _asked_problems(version, asked)
     if faults:
         raise Invalid(errors=[_as_parameter(fault) for fault in faults])
     row = (
@@ -174,12 +210,24 @@ def figures_at(athlete: Athlete, variation_id: UUID, settings: Settings, today: 
     mass = mass_histories([athlete.id])[athlete.id].on(today)
     state, number = None, None
     if row is not None:
-        state = on_day(from_json(row.state), today)
-    elif version.curve_applies:
+        state = state_on_day(read_state(row.state), today)
+    elif version.curve_applies or version.capacity_kind in (HOLD, CYCLICAL):
         document = prior_documents([version.movement_id])[version.movement_id]
         newest = newest_prior()
-        state, number = unobserved(document, mass, today), newest.number if newest else None
-    return figures_of(version, settings, state, mass, row, number)
+        state, number = unobserved_state(document, mass, today), newest.number if newest else None
+    return figures_of(version, settings, state, mass, row, number, asked)
+
+
+def _asked_problems(version: CatalogueVersion, asked: tuple[str, float] | None) -> list[FieldProblem]:
+    if asked is None:
+        return []
+    unit, amount = asked
+    if unit not in version.variation.counted_in:
+        detail = f"{version.variation.key} is counted in {', '.join(version.variation.counted_in)}."
+        return [FieldProblem(f"#/{unit}", "not_counted_in", detail)]
+    if not 0.0 < amount <= LARGEST_ASKED:
+        return [FieldProblem(f"#/{unit}", "out_of_range", f"Must be above 0 and at most {LARGEST_ASKED:g}.")]
+    return []
 
 
 def _as_parameter(fault: FieldProblem) -> FieldProblem:

@@ -66,6 +66,10 @@ TABLES = (
         personal=(
             "athlete",
             *_WHAT_WAS_DONE,
+            "hold_s",
+            "distance_m",
+            "energy_kcal",
+            "elapsed_s",
             "kind",
             "ended_by",
             "performed_at",
@@ -91,6 +95,9 @@ TABLES = (
             "local_date",
             "kind",
             "weight",
+            "unit",
+            "amount",
+            "seconds",
         ),
     ),
     Kept(

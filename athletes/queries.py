@@ -14,9 +14,6 @@ from uuid import UUID
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
-from athletes.calc.capacity import Capacity as CapacityState
-from athletes.calc.capacity import from_json
-from athletes.capacities import on_day, unobserved
 from athletes.catalogue import movement_priors
 from athletes.models import (
     AbsenceAnswer,
@@ -32,6 +29,7 @@ from athletes.models import (
 from athletes.performed import MassHistory, mass_history
 from athletes.safeties import safeties
 from athletes.safety import NO_CONCERN, Safety
+from athletes.states import CapacityState, read_state, state_on_day, unobserved_state
 from services.tenancy.actor import Actor, Role
 
 
@@ -148,12 +146,13 @@ def capacities_for(
 ) -> dict[tuple[UUID, UUID], CapacityState]:
     """Capacity on `today` of each (athlete, movement), the plain prior where nothing was observed.
 
-    A movement without a curve (jumps, skills) has none and is left out. One query when everything has been
-    observed, else three, and a fourth for a movement that is newer than the prior snapshot.
+    Of the kind of its movement (athletes.states); a movement of which no capacity is kept (jumps, skills) is left
+    out. One query when everything has been observed, else three, and a fourth for a movement that is newer than the
+    prior snapshot.
     """
     stored = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=movement_ids)
     found = {
-        (athlete_id, movement_id): on_day(from_json(state), today)
+        (athlete_id, movement_id): state_on_day(read_state(state), today)
         for athlete_id, movement_id, state in stored.values_list("athlete_id", "movement_id", "state")
     }
     if all((athlete, movement) in found for athlete in athlete_ids for movement in movement_ids):
@@ -164,14 +163,14 @@ def capacities_for(
         for athlete_id in athlete_ids:
             if (athlete_id, movement_id) not in found:
                 mass = masses[athlete_id].on(today)
-                found[athlete_id, movement_id] = unobserved(document, mass, today)
+                found[athlete_id, movement_id] = unobserved_state(document, mass, today)
     return found
 
 
 def prior_documents(movement_ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
     """From the newest snapshot, and from the catalogue for what it does not hold yet (one query or two).
 
-    Movements without a curve are left out.
+    Movements of which no capacity is kept are left out.
     """
     newest = newest_prior()
     frozen = {} if newest is None else newest.document["movements"]

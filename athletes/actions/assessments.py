@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
-from athletes.actions.observations import FROM_ASSESSMENT, ObservationRow, replace_observations
+from athletes.actions.observations import FROM_ASSESSMENT, replace_observations
 from athletes.actions.support import insert_once, local_date, refuse, refuse_future, require_own_or_staff
+from athletes.actions.tested import (
+    TIME_TRIAL,
+    Performance,
+    count_problems,
+    observation_of,
+    unit_problems,
+)
 from athletes.catalogue import CatalogueVersion, current_version
 from athletes.errors import AlreadyCorrected, BodyMassMissing, NotALoad
 from athletes.models import Assessment, Athlete
 from athletes.performed import (
-    LARGEST_RIR,
-    MOST_REPETITIONS,
-    NOTHING_ADJUSTED,
     MassHistory,
-    Settings,
     effective_kg,
     fraction_of,
     setting_problems,
@@ -28,21 +30,6 @@ from athletes.queries import mass_histories
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
-
-ONE_RM: Final = "one_rm"
-TO_FAILURE: Final = "to_failure"
-WITH_RIR: Final = "with_rir"
-PLANNED: Final = "planned"
-
-# What each kind may be ended by; the first is assumed when nothing is said.
-ENDINGS: Final = {
-    ONE_RM: ("planned", "failure"),
-    TO_FAILURE: ("failure", "pain", "no_rep", "clock", "other"),
-    WITH_RIR: ("planned", "pain", "no_rep", "clock", "other"),
-    PLANNED: ("planned", "pain", "no_rep", "clock", "other"),
-}
-KINDS: Final = tuple(ENDINGS)
-WEAK_ENDINGS: Final = frozenset({"pain", "no_rep", "clock", "other"})
 
 CONTENT: Final = (
     "athlete_id",
@@ -53,31 +40,15 @@ CONTENT: Final = (
     "height_cm",
     "repetitions",
     "rir",
+    "hold_s",
+    "distance_m",
+    "energy_kcal",
+    "elapsed_s",
     "ended_by",
     "performed_at",
     "replaces_id",
     "reason",
 )
-
-
-@dataclass(frozen=True)
-class Performance:
-    """One test as it is told. ended_by None: what goes without saying for the kind (see ENDINGS).
-
-    kind one_rm: the settings are the maximum (repetitions 1), or were missed (0). to_failure: this many and
-    not one more. with_rir: stopped with `rir` left. planned: stopped as planned, more were possible.
-    """
-
-    kind: str
-    repetitions: int
-    performed_at: dt.datetime
-    settings: Settings = NOTHING_ADJUSTED
-    rir: int | None = None
-    ended_by: str | None = None
-
-    @property
-    def ending(self) -> str:
-        return self.ended_by or ENDINGS[self.kind][0]
 
 
 def record_assessment(
@@ -100,7 +71,7 @@ def record_assessment(
     with transaction.atomic():
         assessment, created = insert_once(row, same=CONTENT)
         if created:
-            _observe(assessment, version.movement_id, version.curve_applies)
+            _observe(assessment, version)
             record_change(kind="athlete", subject=athlete.id, from_date=assessment.local_date)
     return assessment, created
 
@@ -133,7 +104,7 @@ def correct_assessment(
             replace_observations(
                 athlete_id=athlete.id, source=FROM_ASSESSMENT, source_id=assessment.id, rows=()
             )
-            _observe(corrected, version.movement_id, version.curve_applies)
+            _observe(corrected, version)
             earliest = min(assessment.local_date, corrected.local_date)
             record_change(kind="athlete", subject=athlete.id, from_date=earliest)
     return corrected, created
@@ -163,39 +134,16 @@ def checked_version(variation_id: UUID, tested: Performance, now: dt.datetime) -
         problems.append(FieldProblem("#/variation", "unknown_variation", detail))
     else:
         problems += setting_problems(version.variation, tested.settings)
+        problems += unit_problems(version, tested)
     refuse(problems)
     assert version is not None  # else `refuse` has raised
     return version
 
 
-def count_problems(tested: Performance, pointer: str = "#") -> list[FieldProblem]:
-    """What contradicts itself in kind, repetitions, repetitions in reserve and ending."""
-    found = []
-    if tested.kind not in ENDINGS:
-        return [FieldProblem(f"{pointer}/kind", "unknown_kind", f"Use one of: {', '.join(KINDS)}.")]
-    if not 0 <= tested.repetitions <= MOST_REPETITIONS:
-        detail = f"Must be a whole number from 0 to {MOST_REPETITIONS}."
-        found.append(FieldProblem(f"{pointer}/repetitions", "out_of_range", detail))
-    elif tested.kind == ONE_RM and tested.repetitions > 1:
-        detail = "A one-repetition maximum has 1 repetition, or 0 when it was missed; else use to_failure."
-        found.append(FieldProblem(f"{pointer}/repetitions", "contradiction", detail))
-    elif tested.kind in (PLANNED, WITH_RIR) and tested.repetitions == 0:
-        detail = "Stopping before the first repetition tells nothing; leave the test out."
-        found.append(FieldProblem(f"{pointer}/repetitions", "out_of_range", detail))
-    if (tested.rir is not None) != (tested.kind == WITH_RIR):
-        detail = "Repetitions in reserve belong to the kind with_rir, and only there."
-        found.append(FieldProblem(f"{pointer}/rir", "contradiction", detail))
-    elif tested.rir is not None and not 0 <= tested.rir <= LARGEST_RIR:
-        detail = f"Must be a whole number from 0 to {LARGEST_RIR}."
-        found.append(FieldProblem(f"{pointer}/rir", "out_of_range", detail))
-    if tested.ending not in ENDINGS[tested.kind]:
-        detail = f"A test of the kind {tested.kind} ends by one of: {', '.join(ENDINGS[tested.kind])}."
-        found.append(FieldProblem(f"{pointer}/ended_by", "contradiction", detail))
-    return found
-
-
 def check_load(version: CatalogueVersion, tested: Performance, athlete: Athlete, masses: MassHistory) -> None:
-    """Raise BodyMassMissing or NotALoad unless a load comes out."""
+    """Raise BodyMassMissing or NotALoad unless a load comes out; a time trial needs none."""
+    if tested.kind == TIME_TRIAL:
+        return
     mass = masses.on(local_date(tested.performed_at, athlete.zone))
     if mass is None and fraction_of(version.variation, tested.settings.height_cm) > 0.0:
         raise BodyMassMissing()
@@ -222,6 +170,10 @@ def assessment_row(
         height_cm=tested.settings.height_cm,
         repetitions=tested.repetitions,
         rir=tested.rir,
+        hold_s=tested.hold_s,
+        distance_m=tested.distance_m,
+        energy_kcal=tested.energy_kcal,
+        elapsed_s=tested.elapsed_s,
         ended_by=tested.ending,
         performed_at=tested.performed_at,
         zone=athlete.zone,
@@ -231,40 +183,8 @@ def assessment_row(
     )
 
 
-def observation_of(assessment: Assessment, movement_id: UUID) -> ObservationRow | None:
-    """What the test tells of capacity; None when it tells nothing."""
-    kind, rir = _kind_seen(assessment)
-    if kind in ("at_least", "at_least_weak") and assessment.repetitions == 0:
-        return None
-    return ObservationRow(
-        ordinal=0,
-        movement_id=movement_id,
-        variation_version_id=assessment.variation_version_id,
-        local_date=assessment.local_date,
-        kind=kind,
-        load_kg=assessment.load_kg,
-        assistance_kg=assessment.assistance_kg,
-        height_cm=assessment.height_cm,
-        repetitions=float(assessment.repetitions),
-        rir=rir,
-    )
-
-
-def _kind_seen(assessment: Assessment) -> tuple[str, float | None]:
-    """(kind of athletes.calc.observation, repetitions in reserve): the way it ended decides what it tells."""
-    if assessment.ended_by in WEAK_ENDINGS:
-        return "at_least_weak", None
-    if assessment.kind == WITH_RIR:
-        return "rir", float(assessment.rir or 0)
-    if assessment.kind == PLANNED:
-        return "at_least", None
-    if assessment.repetitions == 0:
-        return "zero", None
-    return assessment.kind, None
-
-
-def _observe(assessment: Assessment, movement_id: UUID, curve_applies: bool) -> None:
-    row = observation_of(assessment, movement_id) if curve_applies else None
+def _observe(assessment: Assessment, version: CatalogueVersion) -> None:
+    row = observation_of(assessment, version)
     replace_observations(
         athlete_id=assessment.athlete_id,
         source=FROM_ASSESSMENT,

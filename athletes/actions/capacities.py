@@ -12,13 +12,16 @@ from django.utils import timezone
 
 from athletes.actions.priors import prior_covering
 from athletes.actions.support import require_org
-from athletes.calc.capacity import METHOD_VERSION, to_json
 from athletes.calc.capacity import Observation as Seen
 from athletes.capacities import Inputs, SeenRow, compute, inputs_of, usable
-from athletes.catalogue import versions
+from athletes.catalogue import CatalogueVersion, versions
+from athletes.endurance import AmountRow, CriticalInputs, HoldInputs, inputs_of_amounts
 from athletes.models import Capacity, Observation, PriorSnapshot
 from athletes.performed import MassHistory, Settings
 from athletes.queries import mass_histories
+from athletes.states import method_version, write_state
+from programming.calc.catalogue import CYCLICAL, HOLD
+from programming.calc.variation import REPETITIONS
 
 _SEEN = (
     "movement_id",
@@ -31,6 +34,9 @@ _SEEN = (
     "repetitions",
     "rir",
     "weight",
+    "unit",
+    "amount",
+    "seconds",
 )
 _WRITTEN = ("state", "observations", "inputs", "prior", "method_version", "as_of", "computed_at")
 
@@ -44,12 +50,17 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
     """
     with transaction.atomic():
         masses = mass_histories([athlete_id])[athlete_id]
-        seen = _seen_by_movement(athlete_id, masses)
-        prior = prior_covering(seen)
-        inputs = {
-            movement: inputs_of(rows, prior.document["movements"][str(movement)], prior.number, masses)
+        seen, amounts, known = _seen_by_movement(athlete_id, masses)
+        prior = prior_covering([*seen, *amounts])
+        priors = prior.document["movements"]
+        inputs: dict[UUID, Inputs | HoldInputs | CriticalInputs] = {
+            movement: inputs_of(rows, priors[str(movement)], prior.number, masses)
             for movement, rows in seen.items()
         }
+        for movement, told in amounts.items():
+            of = inputs_of_amounts(told, known, priors[str(movement)], prior.number, masses)
+            if of is not None:
+                inputs[movement] = of
         stored = dict(Capacity.objects.filter(athlete_id=athlete_id).values_list("movement_id", "inputs"))
         moved = {movement: of for movement, of in inputs.items() if stored.get(movement) != of.fingerprint()}
         gone = stored.keys() - inputs.keys()
@@ -59,37 +70,63 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
     return frozenset(moved) | frozenset(gone)
 
 
-def _seen_by_movement(athlete_id: UUID, masses: MassHistory) -> dict[UUID, list[Seen]]:
-    """Usable observations of each movement (two queries)."""
-    rows = [
-        SeenRow(movement, version, day, kind, Settings(load, assistance, height), done, rir, weight)
-        for movement, version, day, kind, load, assistance, height, done, rir, weight in (
-            Observation.objects.filter(athlete_id=athlete_id).values_list(*_SEEN)
-        )
-    ]
-    known = versions({row.variation_version_id for row in rows})
-    by_movement: dict[UUID, list[SeenRow]] = defaultdict(list)
-    for row in rows:
-        by_movement[row.movement_id].append(row)
-    used = {movement: usable(listed, known, masses) for movement, listed in by_movement.items()}
-    return {movement: listed for movement, listed in used.items() if listed}
+def _seen_by_movement(
+    athlete_id: UUID, masses: MassHistory
+) -> tuple[dict[UUID, list[Seen]], dict[UUID, list[AmountRow]], dict[UUID, CatalogueVersion]]:
+    """Usable sets, holds and trials of each movement, and the versions that were done (two queries)."""
+    rows: dict[UUID, list[SeenRow]] = defaultdict(list)
+    amounts: dict[UUID, list[AmountRow]] = defaultdict(list)
+    for (
+        movement,
+        version,
+        day,
+        kind,
+        *adjusted,
+        done,
+        rir,
+        weight,
+        unit,
+        amount,
+        seconds,
+    ) in Observation.objects.filter(athlete_id=athlete_id).values_list(*_SEEN):
+        settings = Settings(*adjusted)
+        if unit == REPETITIONS:
+            rows[movement].append(SeenRow(movement, version, day, kind, settings, done, rir, weight))
+        else:
+            told = AmountRow(movement, version, day, kind, settings, unit, amount, seconds, weight)
+            amounts[movement].append(told)
+    performed = {row.variation_version_id for listed in rows.values() for row in listed}
+    performed |= {row.variation_version_id for listed in amounts.values() for row in listed}
+    known = versions(performed)
+    used = {movement: usable(listed, known, masses) for movement, listed in rows.items()}
+    kept = {
+        movement: [row for row in listed if known[row.variation_version_id].capacity_kind in (HOLD, CYCLICAL)]
+        for movement, listed in amounts.items()
+    }
+    return (
+        {movement: listed for movement, listed in used.items() if listed},
+        {movement: listed for movement, listed in kept.items() if listed},
+        known,
+    )
 
 
-def _write(athlete_id: UUID, moved: Mapping[UUID, Inputs], prior: PriorSnapshot) -> None:
+def _write(
+    athlete_id: UUID, moved: Mapping[UUID, Inputs | HoldInputs | CriticalInputs], prior: PriorSnapshot
+) -> None:
     now = timezone.now()
     rows = []
     for movement, inputs in sorted(moved.items()):
-        state = compute(inputs)
+        state = compute(inputs) if isinstance(inputs, Inputs) else inputs.compute()
         rows.append(
             Capacity(
                 org_id=require_org(),
                 athlete_id=athlete_id,
                 movement_id=movement,
-                state=to_json(state),
+                state=write_state(state),
                 observations=state.observations,
                 inputs=inputs.fingerprint(),
                 prior=prior,
-                method_version=METHOD_VERSION,
+                method_version=method_version(state),
                 as_of=dt.date.fromordinal(inputs.day),
                 computed_at=now,
             )

@@ -9,9 +9,10 @@ from typing import Final, Literal
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from athletes.actions.assessments import Performance, assessment_row, count_problems
+from athletes.actions.assessments import assessment_row
 from athletes.actions.body_masses import HEAVIEST_KG, LIGHTEST_KG
 from athletes.actions.support import local_date
+from athletes.actions.tested import Performance, count_problems, unit_problems
 from athletes.catalogue import CatalogueVersion
 from athletes.models import Assessment, Athlete, BodyMass
 from athletes.performed import MassHistory, Settings, effective_kg, fraction_of, setting_problems
@@ -168,6 +169,7 @@ class RowImport:
         settings = Settings(load_kg=test.load_kg)
         performance = Performance(test.column.kind, test.repetitions, when, settings)
         problems = count_problems(performance) + setting_problems(version.variation, settings)
+        problems += unit_problems(version, performance)
         for problem in problems:
             self._fault(name, problem.detail)
         if problems:

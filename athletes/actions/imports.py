@@ -14,10 +14,10 @@ from uuid import UUID
 
 from django.db import transaction
 
-from athletes.actions.assessments import observation_of
 from athletes.actions.import_rows import Known, Made, Outcome, RowImport, RowReport, weighing_key
 from athletes.actions.observations import FROM_ASSESSMENT, add_observations
 from athletes.actions.support import require_staff
+from athletes.actions.tested import observation_of
 from athletes.catalogue import current_versions_by_key
 from athletes.models import Assessment, Athlete, BodyMass
 from athletes.queries import mass_histories
@@ -105,7 +105,7 @@ def _store(made: Made, now: dt.datetime) -> None:
     seen = [
         (row.athlete_id, row.id, observation)
         for row, version in made.assessments
-        if version.curve_applies and (observation := observation_of(row, version.movement_id)) is not None
+        if (observation := observation_of(row, version)) is not None
     ]
     with transaction.atomic():
         Athlete.objects.bulk_create(made.athletes)

@@ -12,6 +12,7 @@ from django.db import transaction
 
 from athletes.actions.support import require_org
 from athletes.models import Observation
+from programming.calc.variation import REPETITIONS
 
 FROM_ASSESSMENT: Final = "assessment"
 FROM_ATTEMPT: Final = "attempt"
@@ -21,7 +22,9 @@ FROM_ATTEMPT: Final = "attempt"
 class ObservationRow:
     """One observation of a source.
 
-    kind is one of athletes.calc.observation's: one_rm, to_failure, rir, at_least, at_least_weak, zero.
+    kind is one of athletes.calc.observation's: one_rm, to_failure, rir, at_least, at_least_weak, zero. What is not
+    counted in repetitions has 0 of them, its amount in `unit`, and a kind of athletes.calc.hold's (hold_s) or of
+    athletes.calc.trials' (distance_m, energy_kcal; these with the seconds they took).
     """
 
     ordinal: int
@@ -35,6 +38,9 @@ class ObservationRow:
     repetitions: float
     rir: float | None = None
     weight: float = 1.0
+    unit: str = REPETITIONS
+    amount: float | None = None
+    seconds: float | None = None
 
 
 _FIELDS = tuple(ObservationRow.__dataclass_fields__)

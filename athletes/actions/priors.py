@@ -24,9 +24,9 @@ def take_prior_snapshot(*, org: Organisation) -> PriorSnapshot:
 
 
 def prior_covering(movement_ids: Collection[UUID]) -> PriorSnapshot:
-    """The newest snapshot, or a new one when a movement was added to the catalogue since."""
+    """The newest snapshot, or a new one when a movement was added to the catalogue, or got a prior, since."""
     newest = newest_prior()
-    if newest is not None and all(str(movement) in newest.document["movements"] for movement in movement_ids):
+    if newest is not None and all(newest.document["movements"].get(str(one)) for one in movement_ids):
         return newest
     return _take(require_org())
 

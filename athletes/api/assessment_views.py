@@ -11,13 +11,14 @@ from drf_spectacular.utils import OpenApiParameter
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from athletes.actions.assessments import Performance, correct_assessment, record_assessment
+from athletes.actions.assessments import correct_assessment, record_assessment
 from athletes.actions.support import local_date
+from athletes.actions.tested import Performance
 from athletes.api import examples
 from athletes.api import serializers as s
 from athletes.api.athlete_views import READ, AthleteScopedView
 from athletes.errors import AlreadyCorrected, BodyMassMissing, ClientIdReused, NotALoad, NotYourLocation
-from athletes.figures import FigureReader, figure_reader, figures_at
+from athletes.figures import ASKED_UNITS, FigureReader, figure_reader, figures_at
 from athletes.models import Assessment
 from athletes.performed import Settings
 from athletes.queries import assessments_visible_to, capacities_visible_to
@@ -29,16 +30,18 @@ RESULTS_READ = Access(EVERYONE, Scope.RESULTS_READ)
 RESULTS_WRITE = Access(EVERYONE, Scope.RESULTS_WRITE)
 REFUSALS = (BodyMassMissing, NotALoad, ClientIdReused, NotYourLocation)
 SETTINGS = ("load_kg", "assistance_kg", "height_cm")
+AMOUNTS = ("hold_s", "distance_m", "energy_kcal", "elapsed_s")
 
 
 def _performance(told: dict[str, Any]) -> Performance:
     return Performance(
         kind=told["kind"],
-        repetitions=told["repetitions"],
+        repetitions=told.get("repetitions"),
         performed_at=told["performed_at"],
         settings=Settings(*(told.get(name) for name in SETTINGS)),
         rir=told.get("rir"),
         ended_by=told.get("ended_by"),
+        **{name: told.get(name) for name in AMOUNTS},
     )
 
 
@@ -158,9 +161,15 @@ class CapacityView(AthleteScopedView):
         "GET": Operation(
             id="read_capacity",
             output=s.FiguresOutput,
-            parameters=tuple(
-                OpenApiParameter(name, float, description=f"The setting of the variation, {unit}.")
-                for name, unit in zip(SETTINGS, ("kg", "kg", "cm"), strict=True)
+            parameters=(
+                *(
+                    OpenApiParameter(name, float, description=f"The setting of the variation, {unit}.")
+                    for name, unit in zip(SETTINGS, ("kg", "kg", "cm"), strict=True)
+                ),
+                *(
+                    OpenApiParameter(name, float, description=f"The amount whose time is told, {unit}.")
+                    for name, unit in zip(ASKED_UNITS, ("m", "kcal as the machine shows them"), strict=True)
+                ),
             ),
             response_example=examples.CAPACITY,
         )
@@ -171,7 +180,14 @@ class CapacityView(AthleteScopedView):
         """What the athlete can do today in a variation at a load; if never seen, what is true of people."""
         settings = Settings(*(self._number(name) for name in SETTINGS))
         today = local_date(timezone.now(), self.athlete.zone)
-        return self.reply(figures_at(self.athlete, variation, settings, today))
+        return self.reply(figures_at(self.athlete, variation, settings, today, self._asked()))
+
+    def _asked(self) -> tuple[str, float] | None:
+        told = [(name, value) for name in ASKED_UNITS if (value := self._number(name)) is not None]
+        if len(told) > 1:
+            detail = "Ask for one amount at a time."
+            raise Invalid(errors=[FieldProblem("", "contradiction", detail, parameter=ASKED_UNITS[1])])
+        return told[0] if told else None
 
     def _number(self, name: str) -> float | None:
         text = self.request.query_params.get(name)

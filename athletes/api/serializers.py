@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from athletes.actions.assessments import KINDS, WEAK_ENDINGS
+from athletes.actions.tested import KINDS, LARGEST, WEAK_ENDINGS
 from athletes.figures import Figures
 from athletes.models import Assessment, Capacity
 from athletes.performed import LARGEST_RIR, LARGEST_SETTING_KG, MOST_REPETITIONS
@@ -108,10 +108,26 @@ class LimitationOutput(OutputSerializer):
     set_by = serializers.UUIDField(source="set_by_id")
 
 
+def amount_field(name: str, help_text: str) -> fields.FloatField:
+    return fields.FloatField(
+        min_value=0.0, max_value=LARGEST[name], required=False, allow_null=True, help_text=help_text
+    )
+
+
 class AssessmentInput(InputSerializer):
     variation = fields.UUIDField(source="variation_id")
     kind = fields.ChoiceField(choices=KINDS)
-    repetitions = fields.IntegerField(min_value=0, max_value=MOST_REPETITIONS)
+    repetitions = fields.IntegerField(
+        min_value=0,
+        max_value=MOST_REPETITIONS,
+        required=False,
+        allow_null=True,
+        help_text="Of the kinds that are counted in repetitions.",
+    )
+    hold_s = amount_field("hold_s", "Of hold_to_failure: seconds held, and not longer.")
+    distance_m = amount_field("distance_m", "Of time_trial: metres, or energy_kcal.")
+    energy_kcal = amount_field("energy_kcal", "Of time_trial: kilocalories that the machine shows.")
+    elapsed_s = amount_field("elapsed_s", "Of time_trial: seconds that it took.")
     performed_at = fields.DateTimeField()
     load_kg = fields.FloatField(min_value=0.0, max_value=LARGEST_SETTING_KG, required=False, allow_null=True)
     assistance_kg = fields.FloatField(
@@ -136,7 +152,11 @@ class AssessmentOutput(OutputSerializer):
     variation_key = serializers.CharField(source="variation_version.variation.key")
     variation_version = serializers.IntegerField(source="variation_version.number")
     kind = serializers.CharField()
-    repetitions = serializers.IntegerField()
+    repetitions = serializers.IntegerField(allow_null=True)
+    hold_s = serializers.FloatField(allow_null=True)
+    distance_m = serializers.FloatField(allow_null=True)
+    energy_kcal = serializers.FloatField(allow_null=True)
+    elapsed_s = serializers.FloatField(allow_null=True)
     load_kg = serializers.FloatField(allow_null=True)
     assistance_kg = serializers.FloatField(allow_null=True)
     height_cm = serializers.FloatField(allow_null=True)
@@ -174,6 +194,53 @@ class MaximumOutput(OutputSerializer):
     upper_kg = serializers.FloatField()
 
 
+class SecondsOutput(OutputSerializer):
+    """Seconds: the numbers that 10, 50 and 90 % lie below."""
+
+    p10 = serializers.FloatField()
+    p50 = serializers.FloatField()
+    p90 = serializers.FloatField()
+
+
+class IntervalOutput(OutputSerializer):
+    """Median; 80 % lie between lower and upper."""
+
+    median = serializers.FloatField()
+    lower = serializers.FloatField()
+    upper = serializers.FloatField()
+
+
+class HoldFiguresOutput(OutputSerializer):
+    """Seconds that are held at this load, and the effective load in kg that is held for a minute."""
+
+    seconds = SecondsOutput(allow_null=True)
+    seconds_reason = serializers.CharField(
+        allow_null=True, help_text="Why there are none, or near_maximum: they are rough."
+    )
+    minute_kg = IntervalOutput()
+    reason = serializers.CharField(allow_null=True, help_text="Why the numbers are wide, when they are.")
+
+
+class CyclicalFiguresOutput(OutputSerializer):
+    """What can be kept up and what can be spent above it, and the time of one amount, all out.
+
+    measure power: W and J; measure speed: m/s and m.
+    """
+
+    measure = serializers.CharField()
+    critical = IntervalOutput()
+    reserve = IntervalOutput()
+    unit = serializers.CharField(allow_null=True)
+    amount = serializers.FloatField(allow_null=True)
+    seconds = SecondsOutput(allow_null=True)
+    seconds_reason = serializers.CharField(
+        allow_null=True, help_text="Why there are none, or outside_domain: they are rough."
+    )
+    reasons = serializers.ListField(
+        child=serializers.CharField(), help_text="Why the numbers are wide or doubtful, when they are."
+    )
+
+
 class FiguresOutput(OutputSerializer):
     movement = serializers.UUIDField(source="movement_id")
     movement_key = serializers.CharField(source="movement")
@@ -188,6 +255,9 @@ class FiguresOutput(OutputSerializer):
     repetitions_reason = serializers.CharField(allow_null=True)
     one_rm = MaximumOutput(allow_null=True)
     one_rm_reason = serializers.CharField(allow_null=True)
+    capacity_kind = serializers.CharField()
+    hold = HoldFiguresOutput(allow_null=True)
+    cyclical = CyclicalFiguresOutput(allow_null=True)
     method = serializers.CharField()
     prior_number = serializers.IntegerField(
         allow_null=True, help_text="Of the snapshot of population priors."

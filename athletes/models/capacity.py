@@ -4,7 +4,10 @@ from services.tenancy.models import TenantForeignKey, TenantModel
 
 
 class Assessment(TenantModel):
-    """A test as it was sent; never changes, a correction is a new row that names the one it replaces."""
+    """A test as it was sent; never changes, a correction is a new row that names the one it replaces.
+
+    Counted in repetitions, in seconds held, or in metres or displayed kilocalories with the time they took.
+    """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="assessments")
     variation_version = TenantForeignKey("programming.VariationVersion", models.PROTECT, related_name="+")
@@ -12,8 +15,12 @@ class Assessment(TenantModel):
     load_kg = models.FloatField(null=True)
     assistance_kg = models.FloatField(null=True)
     height_cm = models.FloatField(null=True)
-    repetitions = models.PositiveIntegerField()
+    repetitions = models.PositiveIntegerField(null=True)
     rir = models.PositiveSmallIntegerField(null=True)
+    hold_s = models.FloatField(null=True)
+    distance_m = models.FloatField(null=True)
+    energy_kcal = models.FloatField(null=True)
+    elapsed_s = models.FloatField(null=True)
     ended_by = models.CharField(max_length=10)
     performed_at = models.DateTimeField()
     zone = models.CharField(max_length=64)
@@ -40,7 +47,8 @@ class Observation(TenantModel):
     """One thing seen of an athlete's capacity in a movement, from a test or a logged set.
 
     Replaced whenever its source is corrected. Holds what was done (variation and settings), not the
-    effective load: that follows from the body mass of the date, which may be entered late.
+    effective load: that follows from the body mass of the date, which may be entered late. What is not counted in
+    repetitions has its amount in `unit` (then repetitions is 0), a trial also the seconds it took.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="observations")
@@ -57,6 +65,9 @@ class Observation(TenantModel):
     repetitions = models.FloatField()
     rir = models.FloatField(null=True)
     weight = models.FloatField(default=1.0)
+    unit = models.CharField(max_length=12, default="repetitions")
+    amount = models.FloatField(null=True)
+    seconds = models.FloatField(null=True)
 
     class Meta:
         constraints = [

@@ -1,0 +1,192 @@
+"""Holds and cyclical work: from stored rows to the calculation. No writes."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import hypot, log1p, sqrt
+from typing import Any, Final
+from uuid import UUID
+
+from athletes.calc.critical import CriticalCapacity, estimate_critical
+from athletes.calc.endurance_constants import CRITICAL_METHOD_VERSION, HOLD_METHOD_VERSION
+from athletes.calc.hold import HoldCapacity, HoldSeen, estimate_hold
+from athletes.calc.trial_forecast import Demand
+from athletes.calc.trials import Trial
+from athletes.capacities import UNKNOWN_BODY_MASS_CV, UNKNOWN_BODY_MASS_KG
+from athletes.catalogue import CatalogueVersion
+from athletes.performed import MassHistory, Settings, effective_kg
+from programming.calc.catalogue import CYCLICAL, HOLD, parse_prior
+from programming.calc.movement_prior import SPEED, CyclicalStart, HoldStart
+from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, Variation
+
+STORE_VERSION: Final = 1
+"""Raise when stored rows are read differently, so that the same rows make other inputs."""
+
+HOLD_METHOD: Final = f"power law of holds {HOLD_METHOD_VERSION}.{STORE_VERSION}"
+CRITICAL_METHOD: Final = f"two-parameter critical power {CRITICAL_METHOD_VERSION}.{STORE_VERSION}"
+DIGITS: Final = 6
+
+
+@dataclass(frozen=True)
+class AmountRow:
+    """An observation that is not counted in repetitions, as it is stored; seconds: how long a trial took."""
+
+    movement_id: UUID
+    variation_version_id: UUID
+    local_date: dt.date
+    kind: str
+    settings: Settings
+    unit: str
+    amount: float
+    seconds: float | None
+    weight: float
+
+
+@dataclass(frozen=True)
+class HoldInputs:
+    """Everything that a capacity of holding is a function of."""
+
+    start: HoldStart
+    seen: tuple[HoldSeen, ...]
+    day: int
+    prior_number: int
+
+    def fingerprint(self) -> str:
+        s, rows = self.start, sorted([o.day, o.kind, o.load_kg, o.seconds, o.weight] for o in self.seen)
+        start = [s.log_l60, s.log_l60_sd, s.log_exponent, s.log_exponent_sd]
+        return _sha256([HOLD, HOLD_METHOD_VERSION, STORE_VERSION, self.prior_number, self.day], start, rows)
+
+    def compute(self) -> HoldCapacity:
+        return estimate_hold(self.start, self.seen, day=self.day)
+
+
+@dataclass(frozen=True)
+class CriticalInputs:
+    """Everything that a critical power or speed is a function of."""
+
+    start: CyclicalStart
+    seen: tuple[Trial, ...]
+    day: int
+    prior_number: int
+
+    def fingerprint(self) -> str:
+        s, rows = self.start, sorted([o.day, o.kind, o.amount, o.seconds, o.weight] for o in self.seen)
+        start = [s.measure, s.log_critical, s.log_critical_sd, s.log_reserve, s.log_reserve_sd]
+        head = [CYCLICAL, CRITICAL_METHOD_VERSION, STORE_VERSION, self.prior_number, self.day]
+        return _sha256(head, start, rows)
+
+    def compute(self) -> CriticalCapacity:
+        return estimate_critical(self.start, self.seen, day=self.day)
+
+
+def _sha256(*parts: object) -> str:
+    return hashlib.sha256(json.dumps(parts, separators=(",", ":")).encode()).hexdigest()
+
+
+def kind_of(prior_document: Mapping[str, Any]) -> str | None:
+    """HOLD or CYCLICAL; None for a prior of load and repetitions, which may leave its kind out."""
+    kind = prior_document.get("kind")
+    return kind if kind in (HOLD, CYCLICAL) else None
+
+
+def hold_start(document: Mapping[str, Any], body_mass_kg: float | None) -> HoldStart:
+    """The prior of a hold for a person of this body mass; wider when it is unknown and matters."""
+    described = parse_prior(document, HOLD)
+    start = described.at(UNKNOWN_BODY_MASS_KG if body_mass_kg is None else body_mass_kg)
+    if body_mass_kg is not None or described.l60_per_body_mass is None:
+        return start
+    return replace(start, log_l60_sd=_wider(start.log_l60_sd))
+
+
+def cyclical_start(document: Mapping[str, Any], body_mass_kg: float | None) -> CyclicalStart:
+    """The prior of cyclical work for a person of this body mass; wider when it is unknown and matters."""
+    described = parse_prior(document, CYCLICAL)
+    start = described.at(UNKNOWN_BODY_MASS_KG if body_mass_kg is None else body_mass_kg)
+    if body_mass_kg is not None:
+        return start
+    if described.critical_per_body_mass is not None:
+        start = replace(start, log_critical_sd=_wider(start.log_critical_sd))
+    if described.reserve_per_body_mass is not None:
+        start = replace(start, log_reserve_sd=_wider(start.log_reserve_sd))
+    return start
+
+
+def _wider(log_sd: float) -> float:
+    return hypot(log_sd, sqrt(log1p(UNKNOWN_BODY_MASS_CV**2)))
+
+
+def demand_of(variation: Variation, measure: str, unit: str, amount: float) -> Demand | None:
+    """An amount in the terms of the movement's measure; None where the variation does not say how.
+
+    Kilocalories are those that the machine displays; metres on an air-braked machine depend on the time they take.
+    """
+    if amount <= 0.0:
+        return None
+    if measure == SPEED:
+        return Demand(amount) if unit == DISTANCE else None
+    if unit == ENERGY and variation.work_j_per_kcal is not None:
+        return Demand(amount * variation.work_j_per_kcal)
+    if unit == DISTANCE and variation.power_per_cubed_speed is not None:
+        return Demand(distance_m=amount, per_cubed_speed=variation.power_per_cubed_speed)
+    return None
+
+
+def holds_seen(
+    rows: Sequence[AmountRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory
+) -> list[HoldSeen]:
+    """Holds with their effective loads; left out is one that needs a body mass while none is known at all."""
+    found = []
+    for row in rows:
+        version = versions[row.variation_version_id]
+        load_kg = effective_kg(version.variation, row.settings, masses.on(row.local_date))
+        if row.unit == HOLD_SECONDS and load_kg is not None:
+            day, load = row.local_date.toordinal(), round(load_kg, DIGITS)
+            found.append(HoldSeen(day, load, row.amount, row.kind, row.weight))  # type: ignore[arg-type]  # checked there
+    return found
+
+
+def trials_seen(
+    rows: Sequence[AmountRow], versions: Mapping[UUID, CatalogueVersion], measure: str
+) -> list[Trial]:
+    """Trials as amounts of the measure; left out is what has no time or cannot be turned into the measure."""
+    found = []
+    for row in rows:
+        demand = demand_of(versions[row.variation_version_id].variation, measure, row.unit, row.amount)
+        if demand is None or row.seconds is None or row.seconds <= 0.0:
+            continue
+        amount = round(demand.within(row.seconds), DIGITS)
+        found.append(Trial(row.local_date.toordinal(), amount, row.seconds, row.kind, row.weight))  # type: ignore[arg-type]  # checked there
+    return found
+
+
+def inputs_of_amounts(
+    rows: Sequence[AmountRow],
+    versions: Mapping[UUID, CatalogueVersion],
+    prior_document: Mapping[str, Any],
+    prior_number: int,
+    masses: MassHistory,
+) -> HoldInputs | CriticalInputs | None:
+    """The inputs of one movement; None when none of its rows tells anything.
+
+    The state is that of the last observation's day; the prior that of the body mass on the first one's.
+    """
+    kind = kind_of(prior_document)
+    if kind == HOLD:
+        held = holds_seen(rows, versions, masses)
+        if not held:
+            return None
+        first, last = min(o.day for o in held), max(o.day for o in held)
+        start = hold_start(prior_document, masses.on(dt.date.fromordinal(first)))
+        return HoldInputs(start, tuple(held), last, prior_number)
+    if kind == CYCLICAL:
+        told = trials_seen(rows, versions, prior_document["measure"])
+        if not told:
+            return None
+        first, last = min(o.day for o in told), max(o.day for o in told)
+        begin = cyclical_start(prior_document, masses.on(dt.date.fromordinal(first)))
+        return CriticalInputs(begin, tuple(told), last, prior_number)
+    return None
