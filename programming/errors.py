@@ -8,6 +8,7 @@ Conflict             409
 ├── KeyTaken               key_taken
 ├── LocalVersionChanged    local_version_changed
 ├── SessionCancelled       session_cancelled
+├── SessionStarted         session_started
 └── TemplateArchived       template_archived
 Forbidden            403
 └── NotYourPlace           not_your_place
@@ -65,6 +66,13 @@ class SessionCancelled(Conflict):
 
     code = "session_cancelled"
     remedy = "Place the revision anew."
+
+
+class SessionStarted(Conflict):
+    """The session has begun: what it asks for does not change any more."""
+
+    code = "session_started"
+    remedy = "Place another session, or write the change into the next one."
 
 
 class TemplateArchived(Conflict):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F, Prefetch, QuerySet
+from django.db.models import F, Prefetch, Q, QuerySet
 from django.db.models.fields.json import KT, KeyTextTransform
 
 from programming import parsed
@@ -155,8 +155,11 @@ def revisions_visible_to(actor: Actor) -> QuerySet[Revision]:
 
 
 def scheduled_sessions_visible_to(actor: Actor) -> QuerySet[ScheduledSession]:
-    """With `title` of the revision; every member sees the calendar of every location."""
-    return ScheduledSession.objects.annotate(title=KeyTextTransform("title", "revision__document"))
+    """With `title` of the revision, and whether it is a location's own; every member sees the whole calendar."""
+    return ScheduledSession.objects.annotate(
+        title=KeyTextTransform("title", "revision__document"),
+        is_local_version=Q(revision__location__isnull=False),
+    )
 
 
 def variation_entries(version_ids: Collection[UUID]) -> dict[UUID, VariationEntry]:

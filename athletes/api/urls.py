@@ -2,10 +2,13 @@ from django.urls import URLPattern, path
 
 from athletes.api import assessment_views as t
 from athletes.api import athlete_views as a
+from athletes.api import group_views as g
 from athletes.api import import_views as i
 
 urlpatterns: list[URLPattern] = [
     path("imports/athletes", i.AthleteImportView.as_view(), name="import-athletes"),
+    path("groups/<uuid:group>/members", g.GroupMembersView.as_view(), name="group-members"),
+    path("groups/<uuid:group>/members/<uuid:group_member>", g.GroupMemberView.as_view(), name="group-member"),
     path("athletes", a.AthletesView.as_view(), name="athletes"),
     path("athletes/<uuid:athlete>", a.AthleteView.as_view(), name="athlete"),
     path("athletes/<uuid:athlete>/body-mass", a.BodyMassesView.as_view(), name="body-masses"),

@@ -113,12 +113,16 @@ TEMPLATE = {
     "version": 1,
     "name": "Rows and squats",
     "created_at": "2030-03-04T08:00:00Z",
+    "archived_at": None,
+    "copied_from": None,
+    "copied_revision": None,
     "draft": DRAFT,
     "problems": [],
 }
 REVISION = {
     "id": OTHER_ID,
     "template": ID,
+    "location": None,
     "number": 1,
     "title": "Rows and squats, fifty of each",
     "sha256": SHA256,
@@ -133,10 +137,79 @@ SESSION = {
     "version": 1,
     "revision": OTHER_ID,
     "title": "Rows and squats, fifty of each",
+    "is_local_version": False,
     "location": ID,
+    "group": None,
     "starts_at": "2030-03-07T18:00:00Z",
     "zone": "Europe/Lisbon",
     "local_date": "2030-03-07",
     "cancelled_at": None,
+    "copied_from": None,
     "placed_by": ID,
+}
+
+DIFFERENCE = {
+    "pointer": "/blocks/0/rules/end/cap_s",
+    "pointer_before": "/blocks/0/rules/end/cap_s",
+    "part": "rules",
+    "sentence": "Block main: the time cap is now 1200 s, before 1500 s.",
+}
+DIFFERENCES = {"revision": OTHER_ID, "against": ID, "items": [DIFFERENCE]}
+
+NEW_GROUP = {"name": "Early birds", "location": ID}
+GROUP = {"id": OTHER_ID, "version": 1, **NEW_GROUP, "is_active": True, "created_at": "2030-03-04T08:00:00Z"}
+
+NEW_LOCAL_VERSION = {
+    "location": ID,
+    "origin": OTHER_ID,
+    "document": DRAFT,
+    "reason": "No rings here: rows at the bar.",
+}
+LISTED_LOCAL_VERSION = {
+    "id": ID,
+    "location": ID,
+    "template": ID,
+    "number": 1,
+    "revision": ID,
+    "origin": OTHER_ID,
+    "origin_number": 1,
+    "reason": NEW_LOCAL_VERSION["reason"],
+    "made_by": ID,
+    "created_at": "2030-03-04T08:00:00Z",
+    "is_in_use": True,
+    "newest_origin": OTHER_ID,
+    "newest_origin_number": 1,
+    "origin_has_moved": False,
+}
+LOCAL_VERSION = {
+    **LISTED_LOCAL_VERSION,
+    "document": DRAFT,
+    "own_changes": [DIFFERENCE],
+    "origin_changes": [],
+}
+
+NEW_PLACEMENTS = {
+    "revision": OTHER_ID,
+    "places": [{"location": ID, "starts_at": "2030-03-07T18:00:00+00:00"}],
+    "use_local_versions": True,
+}
+PLACEMENTS = {"items": [{"session": SESSION, "local_version": None, "origin_has_moved": None}]}
+
+NEW_WEEK_COPY = {"from_week": "2030-03-25", "to_week": "2030-04-01", "location": ID, "dry_run": True}
+WEEK_COPY = {
+    "from_week": "2030-03-25",
+    "to_week": "2030-04-01",
+    "dry_run": True,
+    "items": [
+        {
+            "from_session": ID,
+            "session": None,
+            "outcome": "made",
+            "reason": None,
+            "detail": None,
+            "starts_at": "2030-04-04T17:00:00Z",
+            "zone": "Europe/Lisbon",
+            "local_date": "2030-04-04",
+        }
+    ],
 }

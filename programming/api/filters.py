@@ -7,9 +7,9 @@ from typing import Any
 
 import django_filters
 from django.core.validators import MaxValueValidator, MinValueValidator
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
-from programming.models import Movement, ScheduledSession, Variation
+from programming.models import Group, LocalVersion, Movement, ScheduledSession, Template, Variation
 from services.api.fields import FIRST_YEAR, LAST_YEAR
 from services.api.filters import BooleanFilter
 
@@ -41,8 +41,48 @@ class VariationFilter(django_filters.FilterSet):
         fields = ("movement", "key")
 
 
+class GroupFilter(django_filters.FilterSet):
+    active = BooleanFilter(field_name="is_active", help_text="Only, or none, that are active.")
+
+    class Meta:
+        model = Group
+        fields: tuple[str, ...] = ()
+
+
+class TemplateFilter(django_filters.FilterSet):
+    archived = BooleanFilter(method="whether_archived", help_text="true: those that were put aside, instead.")
+
+    class Meta:
+        model = Template
+        fields: tuple[str, ...] = ()
+
+    def whether_archived(self, rows: QuerySet[Any], name: str, archived: bool) -> QuerySet[Any]:
+        return rows.filter(archived_at__isnull=not archived)
+
+    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        """Without a word about it, archived ones are left out."""
+        rows: QuerySet[Any] = super().filter_queryset(queryset)
+        asked = self.form.cleaned_data.get("archived")
+        return rows.filter(archived_at=None) if asked is None else rows
+
+
+class LocalVersionFilter(django_filters.FilterSet):
+    location = django_filters.UUIDFilter(field_name="location_id", help_text="Of this location.")
+    template = django_filters.UUIDFilter(field_name="template_id", help_text="Of this session.")
+    in_use = BooleanFilter(method="whether_in_use", help_text="Only the latest of each location and session.")
+
+    class Meta:
+        model = LocalVersion
+        fields = ("location", "template")
+
+    def whether_in_use(self, rows: QuerySet[Any], name: str, in_use: bool) -> QuerySet[Any]:
+        latest = {"number": F("number_in_use")}
+        return rows.filter(**latest) if in_use else rows.exclude(**latest)
+
+
 class SessionFilter(django_filters.FilterSet):
     location = django_filters.UUIDFilter(field_name="location_id", help_text="Sessions at this location.")
+    group = django_filters.UUIDFilter(field_name="group_id", help_text="Sessions for this group.")
     from_date = django_filters.DateFilter(
         method="starting", validators=_CALENDAR, help_text="On this local date or later."
     )
@@ -53,7 +93,7 @@ class SessionFilter(django_filters.FilterSet):
 
     class Meta:
         model = ScheduledSession
-        fields = ("location",)
+        fields = ("location", "group")
 
     def starting(self, rows: QuerySet[Any], name: str, day: dt.date) -> QuerySet[Any]:
         return rows.filter(local_date__gte=day, starts_at__gte=_midnight(day) - _SLACK)

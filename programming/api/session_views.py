@@ -55,12 +55,13 @@ class SessionsView(OrganisationView):
         return self.page(queries.scheduled_sessions_visible_to(self.actor), order=("starts_at", "id"))
 
     def post(self, request: Request, organisation: UUID) -> Response:
-        """Place a revision at a location; its athletes get their prescriptions."""
+        """Place a revision at a location, for a group or for whoever trains there; they get their prescriptions."""
         data = self.read_input()
         row = actions.schedule_session(
             actor=self.actor,
             revision_id=data["revision"],
-            location_id=data["location"],
+            location_id=data.get("location"),
+            group_id=data.get("group"),
             starts_at=data["starts_at"],
         )
         stored = queries.scheduled_sessions_visible_to(self.actor).get(id=row.id)

@@ -13,7 +13,8 @@ from programming import queries
 from programming.actions import templates as actions
 from programming.api import examples
 from programming.api import serializers as s
-from programming.errors import DraftChanged, DraftNotPublishable
+from programming.api.filters import TemplateFilter
+from programming.errors import DraftChanged, DraftNotPublishable, TemplateArchived
 from programming.models import Revision, Template
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
@@ -22,7 +23,7 @@ from services.tenancy.actor import COACHES, EVERYONE, STAFF, Scope
 READ_DRAFTS = Access(STAFF, Scope.PROGRAMME_READ)
 READ = Access(EVERYONE, Scope.PROGRAMME_READ)
 WRITE = Access(COACHES, Scope.PROGRAMME_WRITE)
-_LISTED_TEMPLATE = {name: examples.TEMPLATE[name] for name in ("id", "version", "name", "created_at")}
+_LISTED_TEMPLATE = {n: value for n, value in examples.TEMPLATE.items() if n not in ("draft", "problems")}
 _LISTED_REVISION = {name: value for name, value in examples.REVISION.items() if name != "document"}
 
 
@@ -32,6 +33,7 @@ class TemplatesView(OrganisationView):
             id="list_templates",
             output=s.TemplateListedOutput,
             paged=True,
+            filters=TemplateFilter,
             response_example=_LISTED_TEMPLATE,
         ),
         "POST": Operation(
@@ -47,7 +49,7 @@ class TemplatesView(OrganisationView):
     access = {"GET": READ_DRAFTS, "POST": WRITE}
 
     def get(self, request: Request, organisation: UUID) -> Response:
-        """Templates without their drafts, newest first."""
+        """Templates without their drafts, newest first; those that were put aside are left out."""
         return self.page(queries.templates_visible_to(self.actor), order=("-created_at", "-id"))
 
     def post(self, request: Request, organisation: UUID) -> Response:
@@ -76,6 +78,7 @@ class TemplateView(_OneTemplate):
             output=s.TemplateOutput,
             etag=True,
             if_match=True,
+            errors=(TemplateArchived,),
             request_example={"name": "Rows and squats, spring"},
             response_example=examples.TEMPLATE,
         ),
@@ -97,6 +100,61 @@ class TemplateView(_OneTemplate):
         return self.reply(changed)
 
 
+class TemplateCopiesView(_OneTemplate):
+    operation = {
+        "POST": Operation(
+            id="copy_template",
+            input=s.TemplateCopyInput,
+            output=s.TemplateOutput,
+            status=201,
+            etag=True,
+            request_example={"name": "Rows and squats, easier"},
+            response_example={**examples.TEMPLATE, "id": examples.OTHER_ID, "copied_from": examples.ID},
+        )
+    }
+    access = {"POST": WRITE}
+
+    def post(self, request: Request, organisation: UUID, template: UUID) -> Response:
+        """Start a session from this one: from its draft, or from one of its revisions."""
+        data = self.read_input()
+        row = actions.copy_template(
+            actor=self.actor, template=self.template, name=data["name"], revision_id=data.get("revision")
+        )
+        return self.reply(row, location=reverse("template", args=[organisation, row.id]))
+
+
+class TemplateArchiveView(_OneTemplate):
+    operation = {
+        "POST": Operation(
+            id="archive_template",
+            output=s.TemplateOutput,
+            etag=True,
+            response_example={**examples.TEMPLATE, "version": 2, "archived_at": "2030-03-05T09:00:00Z"},
+        )
+    }
+    access = {"POST": WRITE}
+
+    def post(self, request: Request, organisation: UUID, template: UUID) -> Response:
+        """Put the template aside; its revisions stay usable. Twice is once."""
+        return self.reply(actions.archive_template(actor=self.actor, template=self.template))
+
+
+class TemplateRestoreView(_OneTemplate):
+    operation = {
+        "POST": Operation(
+            id="restore_template",
+            output=s.TemplateOutput,
+            etag=True,
+            response_example={**examples.TEMPLATE, "version": 3},
+        )
+    }
+    access = {"POST": WRITE}
+
+    def post(self, request: Request, organisation: UUID, template: UUID) -> Response:
+        """Take an archived template up again. Twice is once."""
+        return self.reply(actions.restore_template(actor=self.actor, template=self.template))
+
+
 class RevisionsView(_OneTemplate):
     operation = {
         "GET": Operation(
@@ -111,7 +169,7 @@ class RevisionsView(_OneTemplate):
             output=s.RevisionOutput,
             status=201,
             stored_before=True,
-            errors=(DraftNotPublishable, DraftChanged),
+            errors=(DraftNotPublishable, DraftChanged, TemplateArchived),
             request_example={"version": 3},
             response_example=examples.REVISION,
         ),
@@ -119,8 +177,9 @@ class RevisionsView(_OneTemplate):
     access = {"GET": READ_DRAFTS, "POST": WRITE}
 
     def get(self, request: Request, organisation: UUID, template: UUID) -> Response:
-        """Published revisions without their documents, newest first."""
-        rows = queries.revisions_visible_to(self.actor).filter(template=self.template).defer("document")
+        """Published revisions without their documents, newest first; locations' own ones are apart from them."""
+        rows = queries.revisions_visible_to(self.actor).filter(template=self.template, location=None)
+        rows = rows.defer("document")
         return self.page(rows, order=("-number", "-id"))
 
     def post(self, request: Request, organisation: UUID, template: UUID) -> Response:

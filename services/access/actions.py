@@ -17,6 +17,7 @@ from knox.settings import knox_settings
 from services.access.errors import AddressKnown, InvitationNotGood, LastOwner, PasswordTooWeak
 from services.access.models import ApiToken
 from services.api.conditional import update_versioned
+from services.changes.actions import record_change
 from services.problems import Forbidden, NotFound
 from services.tenancy.actor import ALL_SCOPES, Actor, Role
 from services.tenancy.context import person as person_scope
@@ -30,6 +31,8 @@ from services.tenancy.models import (
     Person,
 )
 
+# Of a location: what the prescriptions of its sessions depend on.
+ASKED_FOR = ("zone", "is_remote", "freeze_minutes")
 INVITATION_LIFE = timedelta(days=14)
 # From the least to the most that a role allows.
 POWER = (Role.ATHLETE, Role.LOCATION_STAFF, Role.COACH, Role.OWNER)
@@ -95,7 +98,15 @@ def create_location(*, actor: Actor, fields: dict[str, Any]) -> Location:
 
 @transaction.atomic
 def update_location(*, actor: Actor, location: Location, version: int, fields: dict[str, Any]) -> Location:
-    return update_versioned(location, version, **fields)
+    """Change a location. What decides on prescriptions there asks for them; sessions placed are not moved.
+
+    Their zone and date stay as they were: a clock that people go by is not set back under them.
+    """
+    before = {name: getattr(location, name) for name in ASKED_FOR}
+    changed = update_versioned(location, version, **fields)
+    if any(getattr(changed, name) != value for name, value in before.items()):
+        record_change(kind="location", subject=location.id)
+    return changed
 
 
 @transaction.atomic

@@ -28,6 +28,7 @@ WORKER_DIED = "the worker died while doing this"
 HANDLERS: dict[str, Callable[[Claim], None]] = {
     "athlete": steps.recompute_athlete,
     "session": steps.recompute_session,
+    "location": steps.recompute_location,
     "ranking": steps.recompute_ranking,
     "birth_date": steps.recompute_birth_date,
 }

@@ -6,7 +6,7 @@ from athletes.actions.absences import ask_about_silence
 from athletes.actions.capacities import recompute_capacities
 from athletes.actions.work import note_tests
 from athletes.participation import athlete_ids_of_session
-from programming.queries import PlanReader
+from programming.queries import PlanReader, session_ids_between
 from scoring.actions.prescriptions import HORIZON, issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
@@ -44,6 +44,13 @@ def recompute_session(claimed: Claim) -> None:
     """
     priority = max(1, claimed.priority)
     record_changes(kind="athlete", subjects=athlete_ids_of_session(claimed.subject), priority=priority)
+
+
+def recompute_location(claimed: Claim) -> None:
+    """The zone or the freeze of a location was changed: ask for everybody in its coming sessions."""
+    now = timezone.now()
+    coming = session_ids_between(now, now + HORIZON, location_id=claimed.subject)
+    record_changes(kind="session", subjects=coming, priority=max(1, claimed.priority))
 
 
 def recompute_ranking(claimed: Claim) -> None:
