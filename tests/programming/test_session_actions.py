@@ -108,9 +108,9 @@ def test_publishing_numbers_and_recognises_documents(cast: Cast) -> None:
         template = create_template(actor=actor, name="Sixty", draft=draft())
         first, made = publish_revision(actor=actor, template=template, version=1)
         assert (first.number, made, first.rules_version, first.published_by_id) == (
-            2,
-            True,
             1,
+            True,
+            2,
             actor.person_id,
         )
         again, made = publish_revision(actor=actor, template=template, version=1)
