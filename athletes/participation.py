@@ -1,8 +1,8 @@
 """Who takes part in a scheduled session: one rule, asked from both ends.
 
 A session for a group is for those who are in the group on the session's local date; any other one for whoever
-trains at its location. Athletes who are not active any more take part in nothing. Everything that needs a
-session's athletes, or an athlete's sessions, asks here.
+trains at its location; and both for whoever drops in. Athletes who are not active any more take part in nothing.
+Everything that needs a session's athletes, or an athlete's sessions, asks here.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from uuid import UUID
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
+from athletes.day import drop_ins
 from athletes.models import Athlete, GroupMember
 from programming.models import ScheduledSession
 
@@ -33,9 +34,10 @@ def athletes_of_session(session_id: UUID) -> QuerySet[Athlete]:
     if found is None:
         return rows.none()
     location_id, group_id, day = found
-    if group_id is None:
-        return rows.filter(location_id=location_id)
-    return rows.filter(id__in=members_on(group_id, day).values("athlete_id"))
+    regulars = Q(location_id=location_id)
+    if group_id is not None:
+        regulars = Q(id__in=members_on(group_id, day).values("athlete_id"))
+    return rows.filter(regulars | Q(id__in=drop_ins().filter(session_id=session_id).values("athlete_id")))
 
 
 def athlete_ids_of_session(session_id: UUID) -> list[UUID]:
@@ -47,8 +49,9 @@ def sessions_with(*, athlete: _Id, location: _Id) -> QuerySet[ScheduledSession]:
     """Sessions that are not cancelled and that an active athlete of the location takes part in."""
     inner = OuterRef(athlete) if isinstance(athlete, OuterRef) else athlete
     member = members_on(OuterRef("group"), OuterRef("local_date")).filter(athlete=inner)
+    guest = drop_ins().filter(session=OuterRef("id"), athlete=inner)
     return ScheduledSession.objects.filter(
-        Q(group=None, location=location) | Exists(member), cancelled_at=None
+        Q(group=None, location=location) | Exists(member) | Exists(guest), cancelled_at=None
     )
 
 
@@ -66,4 +69,5 @@ def takes_part() -> Q:
     member = members_on(OuterRef("session__group"), OuterRef("session__local_date"))
     at_location = Q(session__group=None, session__location=F("athlete__location"))
     in_group = Exists(member.filter(athlete=OuterRef("athlete")))
-    return (at_location | Q(in_group)) & Q(athlete__is_active=True, session__cancelled_at=None)
+    guest = Exists(drop_ins().filter(session=OuterRef("session"), athlete=OuterRef("athlete")))
+    return (at_location | Q(in_group) | Q(guest)) & Q(athlete__is_active=True, session__cancelled_at=None)

@@ -20,6 +20,7 @@ from athletes.calc.capacity import (
     probability_beyond,
     sample_repetitions,
 )
+from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from programming.calc.arrays import FloatArray
 from programming.calc.catalogue import UNDER_LOAD
@@ -35,6 +36,9 @@ SCENARIOS: Final = 1024
 # shows no numbers from a smaller probability on; a choice need not, for what the long tail costs is in the
 # expected loss, and a newcomer's check set settles it (ours).
 MOST_BEYOND_CURVE: Final = 0.5
+# A muscle group is spared by leaving out what works it at least half as much as its main one (ours: below that it
+# holds still or helps).
+SPARED_FROM: Final = 0.5
 # Of many loadable increments only those around the window are worth a look: the loss grows away from it.
 MOST_OPTIONS: Final = 24
 
@@ -82,17 +86,18 @@ def gather(
     inputs: AthleteInputs,
     capacities: Mapping[UUID, Capacity],
     known_variations: frozenset[UUID],
+    day: Day = AS_USUAL,
 ) -> Choice:
     """Candidates of one athlete for one session.
 
-    Left out, each with its reason: variations that a limit forbids, that need what is not there, that have no
-    load-repetition curve, whose load cannot be known without a body mass, that are too light for the curve to tell
-    repetitions, or whose bar would catch an athlete who trains alone without safeties. Alone, no other work
-    with the bar is planned to failure either. Whoever has never been seen in a movement gets nothing harder in
+    Left out, each with its reason: variations that a limit or something sore forbids, that need what is not
+    there or not free, that have no load-repetition curve, whose load cannot be known without a body mass, that
+    are too light for the curve to tell repetitions, or whose bar would catch an athlete who trains alone without
+    safeties. Alone, no other work with the bar is planned to failure either. Whoever has never been seen in a movement gets nothing harder in
     it than the coach wrote: what is true of people in general is no reason to ask more of somebody unknown.
     """
     draws = common_draws(len(plan.block.work))
-    able = loadable(plan, inputs)
+    able = loadable(plan, inputs, day)
     found: dict[str, list[Candidate]] = {}
     left_out = list(able.ruled_out)
     for number, item in enumerate(plan.block.work):
@@ -115,38 +120,77 @@ def gather(
     return Choice(found, tuple(left_out), share * draws.multiplier)
 
 
-def loadable(plan: SessionPlan, inputs: AthleteInputs) -> Loadable:
+def loadable(plan: SessionPlan, inputs: AthleteInputs, day: Day = AS_USUAL) -> Loadable:
     """What people decide of an athlete's choice, and what is ruled out (see `gather`); without capacity."""
-    kit = plan.kit if inputs.kit is None else parse_kit(inputs.kit)
+    room = Room(kit_of(plan, inputs), day)
     found: dict[str, list[tuple[VariationEntry, Option]]] = {}
     left_out: list[RuledOut] = []
     for item in plan.block.work:
         found[item.key] = []
         for entry in plan.ladder(item.key):
-            made, reason = _options(entry, inputs, kit)
+            made, reason = options_of(entry, inputs, room)
             if reason is not None:
                 left_out.append(RuledOut(item.key, entry.variation.key, reason))
             found[item.key] += [(entry, option) for option in made]
     return Loadable(found, tuple(left_out))
 
 
-def _options(entry: VariationEntry, inputs: AthleteInputs, kit: Kit) -> tuple[list[Option], str | None]:
+@dataclass(frozen=True)
+class Room:
+    """What there is to train with, and what is different on the day."""
+
+    kit: Kit
+    day: Day = AS_USUAL
+
+    @property
+    def free(self) -> Kit:
+        """The kit without what is in use."""
+        return Kit({name: item for name, item in self.kit.items.items() if name not in self.day.items})
+
+
+def kit_of(plan: SessionPlan, inputs: AthleteInputs) -> Kit:
+    """The athlete's own kit where there is one, else the location's."""
+    return plan.kit if inputs.kit is None else parse_kit(inputs.kit)
+
+
+def options_of(entry: VariationEntry, inputs: AthleteInputs, room: Room) -> tuple[list[Option], str | None]:
     """The loadable options of a variation, or why there are none."""
-    variation = entry.variation
-    if forbidden := variation.hazards & inputs.hazards:
-        return [], f"limit:{min(forbidden)}"
+    if (spoken := speaks_against(entry, inputs, room.day)) is not None:
+        return [], spoken
     if not entry.curve_applies:
         return [], "no_load_repetition_curve"
+    made, reason = loads_of(entry, inputs, room)
+    if inputs.trains_alone and UNDER_LOAD in entry.variation.hazards and SAFETIES not in room.free.items:
+        made = [option for option in made if not _with_bar(entry, option)]
+        return made, reason or (None if made else "alone_without_safeties")
+    return made, reason
+
+
+def speaks_against(entry: VariationEntry, inputs: AthleteInputs, day: Day) -> str | None:
+    """Why the athlete is not given this variation although it could be set up; None when nothing is known."""
+    variation = entry.variation
+    if forbidden := variation.hazards & inputs.hazards:
+        return f"limit:{min(forbidden)}"
+    if sore := variation.hazards & day.hazards:
+        return f"sore:{min(sore)}"
+    most = max((weight for _, weight in variation.muscle_groups), default=0.0)
+    worked = {name for name, weight in variation.muscle_groups if weight >= SPARED_FROM * most}
+    if sore := worked & day.muscle_groups:
+        return f"sore:{min(sore)}"
+    return None
+
+
+def loads_of(entry: VariationEntry, inputs: AthleteInputs, room: Room) -> tuple[list[Option], str | None]:
+    """What of a variation can be set up with what is free, or why nothing can."""
+    variation = entry.variation
     if inputs.body_mass_kg is None and (variation.body_mass_fraction > 0 or variation.height_fractions):
         return [], "body_mass_missing"
     # Without a share of the body mass its value does not enter the load.
-    made = options(variation, kit, inputs.body_mass_kg or 1.0)
-    if not made:
-        return [], "equipment_missing"
-    if inputs.trains_alone and UNDER_LOAD in variation.hazards and SAFETIES not in kit.items:
-        made = [option for option in made if not _with_bar(entry, option)]
-        return made, None if made else "alone_without_safeties"
-    return made, None
+    body_mass_kg = inputs.body_mass_kg or 1.0
+    made = options(variation, room.free, body_mass_kg)
+    if made:
+        return made, None
+    return [], "kit_in_use" if options(variation, room.kit, body_mass_kg) else "equipment_missing"
 
 
 def _with_bar(entry: VariationEntry, option: Option) -> bool:

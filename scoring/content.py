@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from programming.calc.document import canonical_hash
 from programming.calc.variation import Option
@@ -27,7 +28,9 @@ ALONE_CAUTION: Final = (
 FIRST_TIME_CAUTION: Final = "This version is new to you: do a few easy repetitions of it first."
 
 
-def content_of(plan: SessionPlan, inputs: AthleteInputs, result: PrescriptionResult) -> dict[str, Any]:
+def content_of(
+    plan: SessionPlan, inputs: AthleteInputs, result: PrescriptionResult, day: Day = AS_USUAL
+) -> dict[str, Any]:
     """The prescription as its athlete reads it; plain JSON values."""
     options = result.chosen if result.feasible else result.closest
     return {
@@ -57,6 +60,7 @@ def content_of(plan: SessionPlan, inputs: AthleteInputs, result: PrescriptionRes
             {"work": one.work, "variation": one.variation, "reason": one.reason} for one in result.ruled_out
         ],
         "cautions": _cautions(inputs, result),
+        "day": day.told(),
     }
 
 
@@ -67,6 +71,8 @@ def _alternatives(result: PrescriptionResult) -> list[str]:
         causes = {one.reason.split(":")[0] for one in result.ruled_out if one.work == reason.work}
         if reason.code == "no_options" and "limit" in causes:
             offered.append("choose_movement_without_the_limited_hazard")
+        elif reason.code == "no_options" and causes & {"kit_in_use", "sore"}:
+            offered.append("choose_other_work_for_the_day")
         elif reason.code == "no_options" and causes == {"body_mass_missing"}:
             offered.append("record_body_mass")
         elif not result.feasible:

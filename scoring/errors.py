@@ -3,10 +3,20 @@
 Conflict                409
 ├── ResultExists               result_exists
 ├── ResultAlreadyCorrected     result_already_corrected
-└── ReviewClosed               review_closed
+├── ReviewClosed               review_closed
+├── ResultStored               result_already_stored
+├── CheckSetReplaced           check_set_already_replaced
+├── PrescriptionSuperseded     prescription_superseded
+└── OverrideEnded              override_ended
+Unprocessable           422
+├── SessionOver                session_over
+├── ImplausibleSet             implausible_set
+├── NeedsAcknowledgement       needs_acknowledgement
+├── HeldForSafety              held_for_safety
+└── TooManyAthletes            too_many_athletes
 """
 
-from services.problems import Conflict
+from services.problems import Conflict, Unprocessable
 
 
 class ResultExists(Conflict):
@@ -28,3 +38,68 @@ class ReviewClosed(Conflict):
 
     code = "review_closed"
     remedy = "Nothing is left to do; a further change of the result is a correction."
+
+
+class ResultStored(Conflict):
+    """The athlete's result of this session is stored, so nothing is prescribed for it any more."""
+
+    code = "result_already_stored"
+    remedy = (
+        "What was done belongs into the result: send a correction (POST …/attempts/{attempt}/corrections)."
+    )
+
+
+class CheckSetReplaced(Conflict):
+    """This check set was already replaced; only the latest version can be."""
+
+    code = "check_set_already_replaced"
+    remedy = "List the check sets of the session and replace the one that stands."
+
+
+class PrescriptionSuperseded(Conflict):
+    """A newer prescription has been issued meanwhile; what was seen is not what would be replaced."""
+
+    code = "prescription_superseded"
+    remedy = "Read the athlete's current prescription of this session and decide on that one."
+
+
+class OverrideEnded(Conflict):
+    """This override stands no longer: it was withdrawn or replaced, or what it rested on has changed."""
+
+    code = "override_ended"
+    remedy = "Nothing is left to withdraw; a new override is made on the current prescription."
+
+
+class SessionOver(Unprocessable):
+    """The session is over or cancelled, and nothing is prescribed for it any more."""
+
+    code = "session_over"
+    remedy = "Send what was done as a result; plan what comes next in a coming session."
+
+
+class ImplausibleSet(Unprocessable):
+    """The set is far beyond what is known of people; a wrong load or count must not become a prescription."""
+
+    code = "implausible_set"
+    remedy = "Check load, unit and count. If all is true, record it as a test that a coach has seen."
+
+
+class NeedsAcknowledgement(Unprocessable):
+    """Something speaks against what is to be prescribed, and whoever prescribes it has not named it."""
+
+    code = "needs_acknowledgement"
+    remedy = "Choose something else, or name each code of `errors` in `acknowledged`; it is stored with your reason."
+
+
+class HeldForSafety(Unprocessable):
+    """After a warning sign or pain nothing is prescribed until a named person has released the athlete."""
+
+    code = "held_for_safety"
+    remedy = "Whoever may release the hold does so first, with a reason; an override cannot stand in for it."
+
+
+class TooManyAthletes(Unprocessable):
+    """More athletes than one answer works out."""
+
+    code = "too_many_athletes"
+    remedy = "Name some of the athletes, or leave them out and read the answer for typical ones."

@@ -9,20 +9,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from programming.queries import SessionPlan
 from scoring.candidates import loadable
 from scoring.content import ALONE_CAUTION
 
 
-def still_holds(content: Mapping[str, Any], plan: SessionPlan, inputs: AthleteInputs) -> bool:
+def still_holds(
+    content: Mapping[str, Any], plan: SessionPlan, inputs: AthleteInputs, day: Day = AS_USUAL
+) -> bool:
     """Whether people left alone what the standing prescription rests on.
 
     False when by a limit, a kit, a move, a first weighing or the catalogue other variations are ruled out, when
-    something told cannot be set up or is another version by now, and when the athlete began or ceased to train
-    alone. A kit that merely offers more loads of what was possible before waits for the next session.
+    something told cannot be set up or is another version by now, when the athlete began or ceased to train
+    alone, and when something else is different for the day. A kit that merely offers more loads of what was
+    possible before waits for the next session.
     """
-    able = loadable(plan, inputs)
+    if content.get("day", AS_USUAL.told()) != day.told():
+        return False
+    able = loadable(plan, inputs, day)
     left_out = {(one.work, one.variation, one.reason) for one in able.ruled_out}
     if left_out != {(one["work"], one["variation"], one["reason"]) for one in content["ruled_out"]}:
         return False

@@ -8,10 +8,11 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
+from athletes.day import visible_with_guests
 from athletes.models import Athlete
 from athletes.participation import sessions_with
 from athletes.queries import athletes_visible_to
-from scoring.models import Attempt, OfficialScore, Prescription, Ranking, Review
+from scoring.models import Attempt, CheckSet, OfficialScore, Prescription, Ranking, Review
 from services.tenancy.actor import Actor
 
 
@@ -28,12 +29,17 @@ def scores_of(attempt_ids: list[UUID]) -> dict[UUID, OfficialScore]:
 
 
 def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
-    """Every prescription, superseded ones too, each with `superseded_by`."""
+    """Every prescription, superseded ones too, each with `superseded_by`; for staff also those of drop-ins."""
     later = Prescription.objects.filter(
         session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
     )
-    rows = Prescription.objects.filter(athlete__in=athletes_visible_to(actor))
+    rows = Prescription.objects.filter(visible_with_guests(actor))
     return rows.annotate(superseded_by=Subquery(later.order_by("-number").values("id")[:1]))
+
+
+def check_sets_visible_to(actor: Actor) -> QuerySet[CheckSet]:
+    """Every version of every check set."""
+    return CheckSet.objects.filter(visible_with_guests(actor)).select_related("variation_version__variation")
 
 
 def athletes_without_prescription(start: dt.datetime, end: dt.datetime) -> list[UUID]:

@@ -46,3 +46,17 @@ ATTEMPT = {
     "reason": "",
     "received_at": "2026-05-04T17:45:10.120000Z",
 }
+CHECK_SET_INPUT = {
+    "work": "a",
+    "repetitions": 8,
+    "rir": 4,
+    "ended_by": "planned",
+    "client_id": "phone-1f6c-0008",
+}
+DAY_CHANGE_INPUT = {
+    "athlete": _ATHLETE,
+    "kind": "sore",
+    "hazards": ["shoulder"],
+    "muscle_groups": [],
+    "note": "Slept on it badly.",
+}

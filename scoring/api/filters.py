@@ -1,6 +1,7 @@
 from django.db.models import Q, QuerySet
 from django_filters import FilterSet, UUIDFilter
 
+from athletes.models import DayChange
 from athletes.participation import takes_part
 from scoring.models import Attempt, Prescription, Review
 from services.api.filters import BooleanFilter
@@ -43,4 +44,13 @@ class ReviewFilter(FilterSet):
 
     class Meta:
         model = Review
+        fields: list[str] = []
+
+
+class DayChangeFilter(FilterSet):
+    athlete = UUIDFilter(field_name="athlete_id")
+    ended = BooleanFilter(field_name="ended", help_text="false: only what holds now")
+
+    class Meta:
+        model = DayChange
         fields: list[str] = []

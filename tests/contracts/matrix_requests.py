@@ -40,6 +40,10 @@ def _soon() -> str:
     return (timezone.now() + dt.timedelta(days=4)).replace(microsecond=0).isoformat()
 
 
+def _week(days: int) -> str:
+    return (timezone.now() + dt.timedelta(days=days)).date().isoformat()
+
+
 def _set_log(elapsed_s: float) -> dict[str, Any]:
     return {"performed_at": _ago(minutes=2), "set_log": {**UNFINISHED, "elapsed_s": elapsed_s}}
 
@@ -95,10 +99,58 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "create_variation_version": lambda s: Sent(
         body={"document": {**examples.VARIATION_DOCUMENT, "rung": 2}}, if_match="variation"
     ),
+    "take_up_catalogue": lambda s: Sent(body={"movements": ["push_up"]}),
     "put_kit": lambda s: Sent(body={"items": {**KIT["items"], "wheel": {}}}, if_match="kit"),
     "create_template": lambda s: Sent(body={"name": "New", "draft": SESSION}),
     "update_template": lambda s: Sent(path={"template": "draft"}, body={"name": "Newer"}, if_match="draft"),
     "publish_revision": lambda s: Sent(path={"template": "draft"}, body={"version": s.version("draft")}),
+    "copy_template": lambda s: Sent(body={"name": "Newer", "revision": _place(s, "revision")}),
+    "check_template": lambda s: Sent(body={"document": SESSION}),
+    "compare_revisions": lambda s: Sent(
+        path={"revision": "local_revision"}, query={"against": _place(s, "revision")}
+    ),
+    "list_local_versions": lambda s: Sent(
+        query={"location": _place(s, "location"), "template": _place(s, "template"), "in_use": "true"}
+    ),
+    "make_local_version": lambda s: Sent(
+        body={
+            "location": _place(s, "location"),
+            "origin": _place(s, "revision"),
+            "document": {**SESSION, "title": "Ours"},
+            "reason": "No rings here.",
+            "replaces": _place(s, "local_version"),
+        }
+    ),
+    "use_revision": lambda s: Sent(
+        path={"session": "open_session"},
+        body={"revision": _place(s, "local_revision")},
+        if_match="open_session",
+    ),
+    "create_group": lambda s: Sent(body={"name": "Late shift", "location": _place(s, "location")}),
+    "update_group": lambda s: Sent(body={"location": _place(s, "mill")}, if_match="group"),
+    "add_group_members": lambda s: Sent(
+        body={"athletes": [_place(s, "athlete")], "from_date": "2031-01-01", "until_date": None}
+    ),
+    "change_group_member": lambda s: Sent(body={"until_date": "2030-01-20"}, if_match="group_member"),
+    "remove_group_member": lambda s: Sent(if_match="group_member"),
+    "copy_week": lambda s: Sent(
+        body={
+            "from_week": _week(3),
+            "to_week": _week(17),
+            "location": _place(s, "location"),
+            "sessions": [_place(s, "open_session")],
+        }
+    ),
+    "place_revision": lambda s: Sent(
+        body={
+            "revision": _place(s, "revision"),
+            "places": [
+                {"location": _place(s, "location"), "group": _place(s, "group"), "starts_at": _soon()},
+                {"location": _place(s, "mill"), "starts_at": _soon()},
+            ],
+            "use_local_versions": True,
+        }
+    ),
     "list_scheduled_sessions": lambda s: Sent(query={"location": _place(s, "location")}),
     "schedule_session": lambda s: Sent(
         body={
@@ -138,6 +190,15 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
             "prescription": _place(s, "prescription"),
             **_set_log(310.0),
         }
+    ),
+    "send_check_set": lambda s: Sent(body={"work": "a", "repetitions": 9, "rir": 3, "ended_by": "planned"}),
+    "list_day_changes": lambda s: Sent(path={"session": "open_session"}),
+    "make_day_change": lambda s: Sent(
+        path={"session": "open_session"},
+        body={"athlete": _place(s, "athlete"), "kind": "sore", "hazards": ["wrist"]},
+    ),
+    "make_day_change/drop_in": lambda s: Sent(
+        path={"session": "empty_session"}, body={"athlete": _place(s, "athlete"), "kind": "drop_in"}
     ),
     "correct_attempt": lambda s: Sent(body={**_set_log(312.0), "reason": "Read too early."}),
     "list_changes": lambda s: Sent(query={"parked": "true"}),

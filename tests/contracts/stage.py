@@ -17,18 +17,22 @@ from django.utils import timezone
 from athletes.actions.assessments import Performance, record_assessment
 from athletes.actions.athletes import create_athlete, update_athlete
 from athletes.actions.body_masses import record_body_mass
+from athletes.actions.group_members import add_group_members
 from athletes.actions.limitations import add_limitation
 from athletes.models import Athlete, Limitation
 from programming.actions.catalogue import NewMovement, create_movement, create_variation
+from programming.actions.groups import create_group
+from programming.actions.local_versions import make_local_version
 from programming.actions.sessions import schedule_session
 from programming.actions.templates import create_template, publish_revision
 from programming.api import examples
-from programming.models import LocationKit, Movement, Template
+from programming.models import LocationKit, Movement, ScheduledSession, Template
 from scoring.actions.attempts import Report, submit_attempt
+from scoring.actions.day_changes import Change, make_day_change
 from scoring.models import Prescription, Review
 from services.access.actions import create_token, invite
 from services.changes.actions import claim, park, record_change
-from services.changes.models import Change
+from services.changes.models import Change as Changed
 from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Location, Membership, Organisation, Person
@@ -92,8 +96,10 @@ def make_side(canary: str) -> Side:
     _people(side)
     _athletes(side, world)
     _programme(side)
+    _groups(side)
     drain(world.cast)
     _results(side)
+    _floor(side)
     drain(world.cast)
     _trouble(side)
     _door(side)
@@ -177,6 +183,31 @@ def _programme(side: Side) -> None:
     side.ids |= {"template": template.id, "revision": revision.id}
 
 
+def _groups(side: Side) -> None:
+    """A group with the athlete in it for a month, and the harbour's own version of the session."""
+    actor = side.cast.coach.actor
+    assert actor is not None
+    document = {**SESSION, "title": f"{side.canary} own"}
+    with side.cast.inside():
+        group = create_group(actor=actor, name=side.canary, location_id=side.cast.harbour.id)
+        (member,) = add_group_members(
+            actor=actor,
+            group=group,
+            athlete_ids=[side.ids["athlete"]],
+            from_date=dt.date(2030, 1, 1),
+            until_date=dt.date(2030, 1, 31),
+        )
+        own, _ = make_local_version(
+            actor=actor,
+            location_id=side.cast.harbour.id,
+            origin_id=side.ids["revision"],
+            document=document,
+            reason=side.canary,
+        )
+    side.ids |= {"group": group.id, "group_member": member.id}
+    side.ids |= {"local_version": own.id, "local_revision": own.revision_id}
+
+
 def _results(side: Side) -> None:
     """A result that does not add up, in one of the two sessions of the harbour."""
     actor = side.cast.coach.actor
@@ -195,12 +226,27 @@ def _results(side: Side) -> None:
     side.ids["attempt"] = attempt.id
 
 
+def _floor(side: Side) -> None:
+    """Something that is different for the athlete in the open session."""
+    actor = side.cast.coach.actor
+    assert actor is not None
+    with side.cast.inside():
+        change, _ = make_day_change(
+            actor=actor,
+            session=ScheduledSession.objects.get(id=side.ids["open_session"]),
+            athlete_id=side.ids["athlete"],
+            change=Change(kind="sore", hazards=["inversion"], note=side.canary),
+            now=timezone.now(),
+        )
+    side.ids["day_change"] = change.id
+
+
 def _trouble(side: Side) -> None:
     """A change that was set aside, as one is whose recompute fails again and again."""
     subject = uuid4()
     with side.cast.inside():
         record_change(kind="ranking", subject=subject)
-        change = Change.objects.get(kind="ranking", subject=subject)
+        change = Changed.objects.get(kind="ranking", subject=subject)
         claimed = claim(change.id)
         assert claimed is not None
         park(claimed, f"ValueError: {side.canary}")

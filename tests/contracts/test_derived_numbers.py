@@ -19,19 +19,30 @@ from tests.support.api import ApiClient, committed_document
 SENT = "what somebody sent, given back"
 COUNT = "a count or a version number of stored rows"
 SETTING = "a setting of the variation, as it was asked for or last done; null where it has none"
+PRESCRIBED = "as the prescription says it, which has its own basis"
 
 TOLD = {
     **dict.fromkeys(
         ["AssessmentOutput.repetitions", "AssessmentOutput.rir", "BodyMassOutput.body_mass_kg"], SENT
     ),
     **dict.fromkeys([f"AssessmentOutput.{name}" for name in ("load_kg", "assistance_kg", "height_cm")], SENT),
+    **{f"AssessmentOutput.{name}": SENT for name in ("hold_s", "distance_m", "energy_kcal", "elapsed_s")},
+    "CyclicalFiguresOutput.amount": "the amount whose time is told, as it was asked for or last done",
     **dict.fromkeys([f"{kind}.number" for kind in ("RevisionListedOutput", "RevisionOutput")], COUNT),
     **dict.fromkeys([f"{kind}.rules_version" for kind in ("RevisionListedOutput", "RevisionOutput")], COUNT),
     **dict.fromkeys([f"ImportOutput.{name}" for name in ("created", "duplicate", "invalid")], COUNT),
     "AssessmentOutput.variation_version": COUNT,
     "ImportRowOutput.number": "a line of the file",
     "ChangeOutput.tries": "a count of what was begun",
+    "GroupMemberOutput.version": COUNT,
+    "GroupOutput.version": COUNT,
     "KitOutput.version": COUNT,
+    **{
+        f"{kind}.{name}": COUNT
+        for kind in ("LocalVersionListedOutput", "LocalVersionOutput")
+        for name in ("number", "origin_number", "newest_origin_number")
+    },
+    **{f"TakenUpOutput.{name}": COUNT for name in ("variations_added", "versions_added")},
     "SessionOutput.version": COUNT,
     "TemplateListedOutput.version": COUNT,
     "TemplateOutput.version": COUNT,
@@ -42,6 +53,17 @@ TOLD = {
     "PrescriptionOutput.number": COUNT,
     "PrescriptionOutput.method_version": "is a method's version itself",
     "ScoreOutput.rules_version": "is a method's version itself",
+    **{
+        f"{kind}.{name}": SENT
+        for kind in ("CheckSetOutput", "CheckSetSentOutput")
+        for name in ("load_kg", "assistance_kg", "height_cm", "amount", "rir")
+    },
+    **{
+        f"VersionOutput.{name}": PRESCRIBED
+        for name in ("load_kg", "assistance_kg", "height_cm", "effective_kg")
+    },
+    "AdviceOutput.option": PRESCRIBED,
+    "AdviceOutput.rest_s": PRESCRIBED,
     "ProblemOutput.status": "the status of the answer",
     **{
         f"{kind}.{name}": SETTING
@@ -77,6 +99,8 @@ def _of(kind: str) -> dict[str, Derived]:
         f"{kind}.effective_kg": Derived(method, inputs, exact=arithmetic),
         f"{kind}.repetitions": Derived(method, inputs, ("RepetitionsOutput.p10", "RepetitionsOutput.p90")),
         f"{kind}.one_rm": Derived(method, inputs, ("MaximumOutput.lower_kg", "MaximumOutput.upper_kg")),
+        f"{kind}.hold": Derived(method, inputs, ("IntervalOutput.lower", "IntervalOutput.upper")),
+        f"{kind}.cyclical": Derived(method, inputs, ("IntervalOutput.lower", "IntervalOutput.upper")),
     }
 
 
@@ -88,11 +112,19 @@ _OWN = Derived(
     "PrescriptionOutput.method_version", "PrescriptionOutput.forecast", exact="a place in a forecast"
 )
 _FORECAST = ("PrescriptionOutput.method_version", "PrescriptionOutput.basis")
-_PARTS_OF = {"RepetitionsOutput": "FiguresOutput.repetitions", "MaximumOutput": "FiguresOutput.one_rm"}
+_PARTS_OF = {
+    "RepetitionsOutput": "FiguresOutput.repetitions",
+    "MaximumOutput": "FiguresOutput.one_rm",
+    "SecondsOutput": "HoldFiguresOutput.seconds",
+    "IntervalOutput": "HoldFiguresOutput.minute_kg",
+}
+_SECONDS = Derived("FiguresOutput.method", "FiguresOutput.inputs", ("SecondsOutput.p10", "SecondsOutput.p90"))
 
 DERIVED: dict[str, Derived] = {
     **_of("CapacityOutput"),
     **_of("FiguresOutput"),
+    "HoldFiguresOutput.seconds": _SECONDS,
+    "CyclicalFiguresOutput.seconds": _SECONDS,
     **{
         f"ScoreOutput.{name}": _RULES
         for name in ("score_s", "elapsed_s", "breaks", "penalty_s", "repetitions", "repetitions_by_work")
@@ -110,6 +142,7 @@ OBJECTS = {
     "AthleteOutput.kit": SENT,
     "AttemptDetailOutput.as_sent": SENT,
     "KitOutput.items": SENT,
+    "LocalVersionOutput.document": SENT,
     "MovementOutput.prior": SENT,
     "RevisionOutput.document": SENT,
     "TemplateOutput.draft": SENT,

@@ -1,0 +1,90 @@
+"""What is different for one athlete in one session: kit in use, something sore, a drop-in."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Final
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from athletes.models import DayChange, DayChangeEnd
+from athletes.queries import athletes_visible_to
+from services.tenancy.actor import Actor, Role
+
+KIT_IN_USE: Final = "kit_in_use"
+SORE: Final = "sore"
+DROP_IN: Final = "drop_in"
+KINDS: Final = (KIT_IN_USE, SORE, DROP_IN)
+
+
+@dataclass(frozen=True)
+class Day:
+    """All standing changes of an athlete's session together; `ids` ascending."""
+
+    ids: tuple[UUID, ...] = ()
+    items: frozenset[str] = frozenset()
+    hazards: frozenset[str] = frozenset()
+    muscle_groups: frozenset[str] = frozenset()
+    drop_in: bool = False
+
+    def told(self) -> dict[str, object]:
+        """As a prescription's content says it: plain values in a fixed order."""
+        return {
+            "kit_in_use": sorted(self.items),
+            "sore_hazards": sorted(self.hazards),
+            "sore_muscle_groups": sorted(self.muscle_groups),
+            "drop_in": self.drop_in,
+        }
+
+
+AS_USUAL: Final = Day()
+
+
+def standing_day_changes() -> QuerySet[DayChange]:
+    """Those that nobody has ended."""
+    return DayChange.objects.filter(~Exists(DayChangeEnd.objects.filter(day_change=OuterRef("id"))))
+
+
+def days_of(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, Day]:
+    """By session what is different for the athlete; sessions without a change are left out (one query)."""
+    rows: dict[UUID, list[DayChange]] = defaultdict(list)
+    for row in (
+        standing_day_changes().filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("id")
+    ):
+        rows[row.session_id].append(row)
+    return {
+        session_id: Day(
+            ids=tuple(row.id for row in found),
+            items=frozenset(item for row in found for item in row.items),
+            hazards=frozenset(hazard for row in found for hazard in row.hazards),
+            muscle_groups=frozenset(group for row in found for group in row.muscle_groups),
+            drop_in=any(row.kind == DROP_IN for row in found),
+        )
+        for session_id, found in rows.items()
+    }
+
+
+def drop_ins() -> QuerySet[DayChange]:
+    """Who takes part in which session as a guest."""
+    return standing_day_changes().filter(kind=DROP_IN)
+
+
+def visible_with_guests(actor: Actor) -> Q:
+    """Of rows that name a `session` and an `athlete`: those that the actor may see.
+
+    The actor's own athletes; for the staff of a location also who drops in there, in that session only.
+    """
+    mine = Q(athlete__in=athletes_visible_to(actor))
+    if actor.role != Role.LOCATION_STAFF:
+        return mine
+    guest = drop_ins().filter(session=OuterRef("session"), athlete=OuterRef("athlete"))
+    return mine | Q(Q(session__location_id__in=actor.location_ids) & Q(Exists(guest)))
+
+
+def day_changes_visible_to(actor: Actor) -> QuerySet[DayChange]:
+    """Every change, ended ones too, each with `ended`."""
+    ended = Exists(DayChangeEnd.objects.filter(day_change=OuterRef("id")))
+    return DayChange.objects.filter(visible_with_guests(actor)).annotate(ended=ended)

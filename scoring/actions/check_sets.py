@@ -1,0 +1,189 @@
+"""Check sets: stored as sent, seen as an observation of that day, and the prescription follows."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final, cast
+from uuid import UUID
+
+from django.db import transaction
+
+from athletes.actions.observations import replace_observations
+from athletes.actions.support import hold_athlete, insert_once, local_date, refuse, refuse_future
+from athletes.models import Athlete
+from athletes.performed import NOTHING_ADJUSTED, Settings, setting_problems
+from athletes.queries import mass_histories
+from programming.calc.revision import WorkItem
+from programming.queries import SessionPlan, VariationEntry, session_plan
+from scoring.actions.floor import require_floor, require_open
+from scoring.blocks import find_item, work_keys
+from scoring.calc.attempt import EndedBy, SetEntry
+from scoring.errors import CheckSetReplaced, ImplausibleSet
+from scoring.models import CheckSet, Prescription
+from scoring.observed import Logged, observations_of
+from scoring.plausible import surprise_findings
+from services.changes.actions import record_change
+from services.problems import FieldProblem, Invalid
+from services.tenancy.actor import Actor
+
+FROM_CHECK_SET: Final = "check_set"
+SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
+CONTENT: Final = (
+    "prescription_id",
+    "work",
+    "variation_version_id",
+    *SETTINGS,
+    "amount",
+    "unit",
+    "rir",
+    "ended_by",
+    "performed_at",
+    "replaces_id",
+)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A check set as it is told. variation None: the version that the prescription asks to check with."""
+
+    work: str
+    amount: float
+    unit: str
+    rir: int | None
+    ended_by: str
+    performed_at: dt.datetime
+    variation: str | None = None
+    settings: Settings = NOTHING_ADJUSTED
+    replaces: UUID | None = None
+
+
+@transaction.atomic
+def send_check_set(
+    *,
+    actor: Actor,
+    prescription: Prescription,
+    checked: Checked,
+    now: dt.datetime,
+    client_id: str | None = None,
+) -> tuple[CheckSet, bool]:
+    """Store a check set with what it tells, and ask for the prescription; (row, was stored now).
+
+    Raises Invalid, Forbidden, NotYourLocation, SessionOver, ResultStored, ImplausibleSet, CheckSetReplaced,
+    ClientIdReused.
+    """
+    athlete, session = prescription.athlete, prescription.session
+    require_floor(actor, athlete, session)
+    refuse_future(checked.performed_at, now, "#/performed_at")
+    plan = session_plan(session.id)
+    item, entry, settings = _done(checked, prescription, plan)
+    hold_athlete(athlete.id)
+    if client_id is None or not CheckSet.objects.filter(client_id=client_id).exists():
+        require_open(athlete, session, now)
+        _refuse_replaced(checked)
+    replaced = _replaced(checked, prescription)
+    day = local_date(checked.performed_at, athlete.zone)
+    logged = Logged(_set_entry(item, checked, entry, settings), entry)
+    _refuse_implausible(logged, athlete, day)
+    row, stored = insert_once(
+        CheckSet(
+            org_id=actor.org_id,
+            prescription=prescription,
+            session=session,
+            athlete=athlete,
+            work=item.key,
+            variation_version_id=entry.version_id,
+            amount=checked.amount,
+            unit=checked.unit,
+            rir=checked.rir,
+            ended_by=checked.ended_by,
+            performed_at=checked.performed_at,
+            zone=athlete.zone,
+            local_date=day,
+            replaces=replaced,
+            client_id=client_id,
+            sent_by_id=actor.person_id,
+            **{name: getattr(settings, name) for name in SETTINGS},
+        ),
+        same=CONTENT,
+    )
+    if stored:
+        _observe(row, replaced, logged)
+        record_change(kind="athlete", subject=athlete.id, from_date=day)
+    return row, stored
+
+
+def _observe(row: CheckSet, replaced: CheckSet | None, logged: Logged) -> None:
+    if replaced is not None:
+        replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=replaced.id, rows=())
+    rows = observations_of([logged], row.local_date)
+    replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=row.id, rows=rows)
+
+
+def _done(
+    checked: Checked, prescription: Prescription, plan: SessionPlan
+) -> tuple[WorkItem, VariationEntry, Settings]:
+    """What was done with what. Raises Invalid."""
+    found = find_item(plan, checked.work)
+    if found is None:
+        detail = f"The session's work is: {', '.join(work_keys(plan))}."
+        raise Invalid(errors=[FieldProblem("#/work", "unknown_work", detail)])
+    item = found[1]
+    key, settings = checked.variation, checked.settings
+    if key is None:
+        key, settings = _asked(checked.work, prescription.content)
+    entry = plan.variations.get(key)
+    if entry is None or entry.movement.key != item.movement:
+        detail = f"Name a variation of {item.movement} from the organisation's catalogue."
+        raise Invalid(errors=[FieldProblem("#/variation", "unknown_variation", detail)])
+    if checked.unit not in entry.variation.counted_in:
+        detail = f"{key} is counted in {', '.join(entry.variation.counted_in)}."
+        raise Invalid(errors=[FieldProblem(f"#/{checked.unit}", "wrong_unit", detail)])
+    refuse(setting_problems(entry.variation, settings, "#"))
+    return item, entry, settings
+
+
+def _asked(work: str, content: Mapping[str, Any]) -> tuple[str, Settings]:
+    """The version that the prescription asks to check with, else the one that it prescribes."""
+    for one in (*content["check_sets"], *content["work"]):
+        if one["work"] == work:
+            return one["variation"], Settings(**{name: one[name] for name in SETTINGS})
+    detail = "The prescription names no version of this work; say which one was done."
+    raise Invalid(errors=[FieldProblem("#/variation", "required", detail)])
+
+
+def _replaced(checked: Checked, prescription: Prescription) -> CheckSet | None:
+    if checked.replaces is None:
+        return None
+    mine = CheckSet.objects.filter(athlete_id=prescription.athlete_id, session_id=prescription.session_id)
+    row = mine.filter(id=checked.replaces).first()
+    if row is None:
+        detail = "There is no such check set of this athlete in this session."
+        raise Invalid(errors=[FieldProblem("#/replaces", "unknown_reference", detail)])
+    return row
+
+
+def _refuse_replaced(checked: Checked) -> None:
+    if checked.replaces is not None and CheckSet.objects.filter(replaces_id=checked.replaces).exists():
+        raise CheckSetReplaced()
+
+
+def _set_entry(item: WorkItem, checked: Checked, entry: VariationEntry, settings: Settings) -> SetEntry:
+    return SetEntry(
+        item.key,
+        checked.amount,
+        cast(EndedBy, checked.ended_by),
+        rir=checked.rir,
+        variation=entry.variation.key,
+        load_kg=settings.load_kg,
+        assistance_kg=settings.assistance_kg,
+        height_cm=settings.height_cm,
+        unit=checked.unit,
+    )
+
+
+def _refuse_implausible(logged: Logged, athlete: Athlete, day: dt.date) -> None:
+    findings = surprise_findings([logged], mass_histories([athlete.id])[athlete.id], day)
+    if findings:
+        raise ImplausibleSet(findings[0].detail)

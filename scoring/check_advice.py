@@ -1,0 +1,57 @@
+"""What a check set asks for at once, by what the prescription itself said about it.
+
+The recompute follows with the whole plan; nobody waits for it with a bar in the hands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final, Literal, get_args
+
+Step = Literal["keep", "take_easier", "take_harder", "unclear", "stop", "not_asked"]
+STEPS: Final[tuple[Step, ...]] = get_args(Step)
+
+_TEXTS: dict[Step, str] = {
+    "keep": "The version fits: rest, then begin. The prescription is worked out again from this set.",
+    "take_easier": "That was harder than the aim wants: take the easier version named here, or ask for one.",
+    "take_harder": "That was easier than the aim wants: take the harder version named here, or ask for one.",
+    "unclear": "Without a failure or the repetitions left this does not settle the version: say how many were left.",
+    "stop": "Stop this work and tell a coach; report the pain. Do not try the next harder or easier version alone.",
+    "not_asked": "Nothing had to be settled here; the set is learned from, and the prescription worked out again.",
+}
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What to do now; option: the version to take, None to stay or where there is none."""
+
+    step: Step
+    text: str
+    option: Mapping[str, Any] | None
+    rest_s: int | None
+
+
+def advice(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> Advice:
+    """content: of the prescription that the set belongs to; amount and rir: of the set that was done."""
+    if ended_by == "pain":
+        return _advice("stop", None, None)
+    asked = next((check for check in content["check_sets"] if check["work"] == work), None)
+    if asked is None:
+        return _advice("not_asked", None, None)
+    rest = asked["rest_after_s"]
+    # To failure nothing is left; a set that ended for another reason tells nothing without what was left.
+    left = 0 if ended_by == "failure" else rir
+    if left is None:
+        return _advice("unclear", None, rest)
+    able, wanted = amount + left, asked["stop_at"] + asked["reserve_at_least"]
+    if able < wanted:
+        return _advice("take_easier", asked["if_easier_needed"], rest)
+    most = asked["reserve_at_most"]
+    if most is not None and able > asked["stop_at"] + most:
+        return _advice("take_harder", asked["if_harder_possible"], rest)
+    return _advice("keep", None, rest)
+
+
+def _advice(step: Step, option: Mapping[str, Any] | None, rest_s: int | None) -> Advice:
+    return Advice(step, _TEXTS[step], option, rest_s)

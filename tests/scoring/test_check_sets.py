@@ -1,0 +1,213 @@
+"""Check sets over HTTP: stored once, answered at once, and the prescription follows also inside the freeze."""
+
+import datetime as dt
+import json
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from athletes.models import Observation
+from programming.models import ScheduledSession
+from scoring.check_advice import advice
+from scoring.models import CheckSet, Prescription
+from services.tenancy.context import required_org
+from tests.support.api import ApiClient, assert_problem
+from tests.support.world import World, add_athlete, drain, make_world
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    """The freeze has begun; Nia is new and asked for check sets."""
+    world = make_world()
+    add_athlete(world, "Nia Moor", 70.0)
+    add_athlete(world, "Bruna Keel", 62.0, {"row_45": 16, "goblet_squat": 24})
+    with world.cast.inside():
+        world.cast.harbour.freeze_minutes = 3 * 24 * 60
+        world.cast.harbour.save()
+    drain(world.cast)
+    return world
+
+
+@pytest.fixture
+def coach(world: World) -> ApiClient:
+    return ApiClient(world.cast.coach.token)
+
+
+def current(world: World, name: str) -> Prescription:
+    with world.cast.inside():
+        rows = Prescription.objects.filter(athlete=world.athletes[name], session=world.session)
+        return rows.order_by("-number").first()
+
+
+def url(world: World, path: str) -> str:
+    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
+
+
+def check_sets(world: World, name: str) -> str:
+    return url(world, f"prescriptions/{current(world, name).id}/check-sets")
+
+
+def test_a_check_set_re_issues_inside_the_freeze(world: World, coach: ApiClient) -> None:
+    """Seen as an observation of the day; the next number names the set that it rests on."""
+    before = current(world, "Nia Moor")
+    asked = next(check for check in before.content["check_sets"] if check["work"] == "a")
+    sent = coach.post(check_sets(world, "Nia Moor"), {"work": "a", "repetitions": 2, "ended_by": "failure"})
+    assert sent.status_code == 201, sent.content
+    body = sent.json()
+    assert body["variation"] == asked["variation"]
+    assert body["next"]["step"] == "take_easier"
+    assert (body["next"]["option"] is None) == (asked["if_easier_needed"] is None)
+    with world.cast.inside():
+        seen = Observation.objects.get(source="check_set", source_id=body["id"])
+        assert (seen.kind, seen.repetitions) == ("to_failure", 2.0)
+    drain(world.cast)
+    after = current(world, "Nia Moor")
+    assert after.number == before.number + 1
+    assert after.basis["check_sets"] == [body["id"]]
+    drain(world.cast)
+    assert current(world, "Nia Moor").number == after.number
+
+
+def test_an_unasked_set_re_issues_too_and_in_the_class(world: World, coach: ApiClient) -> None:
+    """Bruna was asked for nothing; twenty minutes into the class she shows less than planned."""
+    before = current(world, "Bruna Keel")
+    assert not before.content["check_sets"]
+    with world.cast.inside():
+        begun = timezone.now() - dt.timedelta(minutes=20)
+        ScheduledSession.objects.filter(id=world.session.id).update(starts_at=begun)
+    sent = coach.post(check_sets(world, "Bruna Keel"), {"work": "a", "repetitions": 5, "ended_by": "failure"})
+    assert sent.json()["next"]["step"] == "not_asked"
+    drain(world.cast)
+    assert current(world, "Bruna Keel").number == before.number + 1
+
+
+def test_a_mistyped_set_is_replaced_once(world: World, coach: ApiClient) -> None:
+    """The replaced set tells nothing any more; a second replacement of it is refused."""
+    first = coach.post(
+        check_sets(world, "Bruna Keel"), {"work": "a", "repetitions": 2, "ended_by": "failure"}
+    ).json()
+    again = {"work": "a", "repetitions": 12, "ended_by": "failure", "replaces": first["id"]}
+    second = coach.post(check_sets(world, "Bruna Keel"), {**again, "client_id": "pad-1"})
+    assert second.status_code == 201
+    repeated = coach.post(check_sets(world, "Bruna Keel"), {**again, "client_id": "pad-1"})
+    # Another instant is another content: without performed_at the clock of the server is the time.
+    assert_problem(repeated, "client_id_reused", 409)
+    assert_problem(coach.post(check_sets(world, "Bruna Keel"), again), "check_set_already_replaced", 409)
+    with world.cast.inside():
+        seen = Observation.objects.filter(source="check_set").values_list("source_id", "repetitions")
+        assert [(str(key), count) for key, count in seen] == [(second.json()["id"], 12.0)]
+
+
+def test_the_same_client_id_is_the_same_set(world: World, coach: ApiClient) -> None:
+    """Sent twice by a phone without a net: stored once, and 200 the second time."""
+    when = (timezone.now() - dt.timedelta(minutes=1)).isoformat()
+    body = {
+        "work": "b",
+        "repetitions": 9,
+        "rir": 4,
+        "ended_by": "planned",
+        "performed_at": when,
+        "client_id": "pad-7",
+    }
+    answers = [coach.post(check_sets(world, "Bruna Keel"), body) for _ in range(2)]
+    assert [answer.status_code for answer in answers] == [201, 200]
+    assert answers[0].json()["id"] == answers[1].json()["id"]
+
+
+@pytest.mark.parametrize(
+    ("change", "status", "code"),
+    [
+        ({"work": "zz"}, 400, "invalid_input"),
+        ({"variation": "plank"}, 400, "invalid_input"),
+        ({"load_kg": 12.0, "variation": "row_45"}, 400, "invalid_input"),
+        ({"repetitions": 1900}, 422, "implausible_set"),
+        ({"hold_s": 20.0}, 400, "invalid_input"),
+    ],
+    ids=["work", "variation", "setting", "implausible", "two_amounts"],
+)
+def test_what_cannot_be_meant_is_refused(
+    world: World, coach: ApiClient, change: dict, status: int, code: str
+) -> None:
+    """And stores nothing."""
+    body = {"work": "a", "repetitions": 9, "ended_by": "failure", **change}
+    assert_problem(coach.post(check_sets(world, "Bruna Keel"), body), code, status)
+    with world.cast.inside():
+        assert not CheckSet.objects.exists()
+
+
+def test_after_the_day_nothing_is_checked_any_more(world: World, coach: ApiClient) -> None:
+    """A set told a day later is no check set."""
+    with world.cast.inside():
+        ScheduledSession.objects.filter(id=world.session.id).update(
+            starts_at=timezone.now() - dt.timedelta(hours=13)
+        )
+    answer = coach.post(
+        check_sets(world, "Bruna Keel"), {"work": "a", "repetitions": 9, "ended_by": "failure"}
+    )
+    assert_problem(answer, "session_over", 422)
+
+
+ASKED = {
+    "work": "a",
+    "stop_at": 8,
+    "reserve_at_least": 2,
+    "reserve_at_most": 12,
+    "rest_after_s": 600,
+    "if_easier_needed": {"variation": "easier"},
+    "if_harder_possible": {"variation": "harder"},
+}
+
+
+@pytest.mark.parametrize(
+    ("amount", "rir", "ended_by", "step"),
+    [
+        (8, 2, "planned", "keep"),
+        (8, 12, "planned", "keep"),
+        (8, 1, "planned", "take_easier"),
+        (8, 13, "planned", "take_harder"),
+        (9, None, "failure", "take_easier"),
+        (10, None, "failure", "keep"),
+        (21, None, "failure", "take_harder"),
+        (8, None, "planned", "unclear"),
+        (8, 5, "pain", "stop"),
+    ],
+)
+def test_the_answer_follows_what_was_asked(amount: int, rir: int | None, ended_by: str, step: str) -> None:
+    """Asked: eight with two to twelve left, so ten to twenty in all."""
+    told = advice({"check_sets": [ASKED]}, "a", amount, rir, ended_by)
+    assert told.step == step
+    assert (told.option or {}).get("variation") == {"take_easier": "easier", "take_harder": "harder"}.get(
+        step
+    )
+
+
+def test_a_list_costs_the_same_for_three_rows_and_thirty() -> None:
+    """The number of queries does not grow with the number of check sets."""
+    found = []
+    for count in (3, 30):
+        world = make_world()
+        athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 16, "goblet_squat": 24})
+        drain(world.cast)
+        given = current(world, "Bruna Keel")
+        with world.cast.inside():
+            version = given.basis["variation_versions"]["a"]
+            CheckSet.objects.bulk_create(
+                CheckSet(
+                    org_id=required_org(), prescription=given, session=world.session, athlete=athlete, work="a",
+                    variation_version_id=version, amount=8.0, unit="repetitions", ended_by="planned",
+                    performed_at=timezone.now(), zone="UTC", local_date=timezone.now().date(),
+                    sent_by=world.cast.coach.person,
+                )
+                for _ in range(count)
+            )  # fmt: skip
+        with CaptureQueriesContext(connection) as queries:
+            answer = ApiClient(world.cast.coach.token).get(
+                check_sets(world, "Bruna Keel"), query={"limit": "50"}
+            )
+        assert len(json.loads(answer.content)["items"]) == count
+        found.append(len(queries))
+    assert found[0] == found[1]
