@@ -175,9 +175,8 @@ def _official(entries: list[Entry], tie_break: str) -> list[dict[str, Any]]:
                 OfficialRow(
                     key,
                     "unscored" if entry.left_out else cast(State, entry.score.state),
-                    entry.score.score_s,
-                    entry.score.repetitions,
-                    entry.score.breaks,
+                    entry.score.score_s if entry.score.state == "finished" else entry.score.repetitions,
+                    breaks=entry.score.breaks,
                 )
                 for key, entry in members.items()
             ],
@@ -228,7 +227,7 @@ def _forecast_row(key: str, entry: Entry) -> ForecastRow:
     known = [] if prescription is None else prescription.basis["capacities"].values()
     return ForecastRow(
         key=key,
-        score_s=None if entry.left_out else entry.score.score_s,
+        score=None if entry.left_out else entry.score.score_s,
         quantiles=None if forecast is None else tuple(forecast["score_quantiles"]),
         observations=min((trace["observations"] for trace in known), default=0),
         eligible=not entry.is_minor,

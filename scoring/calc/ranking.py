@@ -1,17 +1,17 @@
-"""Two rankings of one scheduled session.
+"""Two rankings of one block of a scheduled session.
 
-Official: finishers by score, then the capped by repetitions done, ties broken by fewest breaks where the
-rules say so; equal results share a rank and the next rank is skipped (1-2-2-4). By forecast: where the result
+Official: finishers by score, then the capped by the amount done, ties broken as the rules say; equal results
+share a rank and the next rank is skipped (1-2-2-4). By forecast: where the result
 lies in the forecast frozen in the athlete's own prescription, which compares athletes on different versions.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, expm1, inf
-from typing import Final, Literal, NamedTuple
+from typing import Final, Literal, NamedTuple, get_args
 
-from scoring.calc.score import State
+from scoring.calc.score import Better, State
 
 # Scores are sums of clocks noted to a tenth at best; equal sums must not differ by floating-point dust.
 SCORE_DIGITS: Final = 3
@@ -21,15 +21,25 @@ QUANTILE_DIGITS: Final = 3
 ORDER_DIGITS: Final = 12
 
 
+RANKED: Final = frozenset({"finished", "capped"})
+TieBreak = Literal["none", "fewest_breaks", "fewest_misses", "split_time"]
+
+
 @dataclass(frozen=True)
 class OfficialRow:
-    """One athlete's result; key: any sortable identifier."""
+    """One athlete's result; key: any sortable identifier.
+
+    value: the official score, better in the direction of `better`, or the amount of a capped result, of which
+    more is better. breaks, misses, split_s: what ties are broken by; None is unknown, and loses.
+    """
 
     key: str
     state: State
-    score_s: float | None
-    repetitions: int
-    breaks: int | None
+    value: float | None
+    better: Better = "lower"
+    breaks: int | None = None
+    misses: int | None = None
+    split_s: float | None = None
 
 
 @dataclass(frozen=True)
@@ -41,29 +51,44 @@ class RankedRow:
 
 
 def rank_official(rows: Sequence[OfficialRow], *, tie_break: str) -> list[RankedRow]:
-    """Rank by the official score; sorted by rank, then key, the unscored last.
+    """Rank by the official score; sorted by rank, then key, those without a place last.
 
-    tie_break: "fewest_breaks" or "none". A capped row whose breaks are unknown loses the tie-break.
+    tie_break: one of TieBreak. A row that does not tell what breaks ties loses them.
     """
-    if tie_break not in {"fewest_breaks", "none"}:
+    if tie_break not in get_args(TieBreak):
         raise ValueError(f"unknown tie-break {tie_break!r}")
-    merits = {row.key: _merit(row, tie_break == "fewest_breaks") for row in rows if row.state != "unscored"}
+    return rank_by_merit(
+        {row.key: _merit(row, tie_break) if row.state in RANKED else None for row in _distinct(rows)}
+    )
+
+
+def rank_by_merit(merits: Mapping[str, tuple[float, ...] | None]) -> list[RankedRow]:
+    """Rank by merit, smaller first; equal ones share a rank and the next is skipped; without merit no rank."""
+    known = {key: merit for key, merit in merits.items() if merit is not None}
+    ordered = sorted(known.values())
+    ranked = [RankedRow(key, 1 + bisect_left(ordered, merit)) for key, merit in known.items()]
+    ranked.sort(key=lambda row: (row.rank or 0, row.key))
+    return ranked + [RankedRow(key, None) for key in sorted(merits.keys() - known.keys())]
+
+
+def _distinct(rows: Sequence[OfficialRow]) -> Sequence[OfficialRow]:
     if len({row.key for row in rows}) != len(rows):
         raise ValueError("every row needs its own key")
-    ordered = sorted(merits.values())
-    ranked = [RankedRow(key, 1 + bisect_left(ordered, merit)) for key, merit in merits.items()]
-    ranked.sort(key=lambda row: (row.rank or 0, row.key))
-    return ranked + [RankedRow(key, None) for key in sorted(row.key for row in rows if row.key not in merits)]
+    return rows
 
 
-def _merit(row: OfficialRow, by_breaks: bool) -> tuple[float, ...]:
-    """Smaller is better: finishers before capped, score or repetitions, breaks."""
-    breaks = 0.0 if not by_breaks else inf if row.breaks is None else float(row.breaks)
+def _merit(row: OfficialRow, tie_break: str) -> tuple[float, ...]:
+    """Smaller is better: finishers before capped, then score or amount, then what breaks ties."""
+    if row.value is None:
+        raise ValueError(f"{row.state} row {row.key} has no score")
+    ties = {
+        "none": 0.0, "fewest_breaks": row.breaks, "fewest_misses": row.misses, "split_time": row.split_s,
+    }[tie_break]  # fmt: skip
+    tie = inf if ties is None else round(float(ties), SCORE_DIGITS)
+    value = round(row.value, SCORE_DIGITS)
     if row.state == "capped":
-        return (1.0, -float(row.repetitions), breaks)
-    if row.score_s is None:
-        raise ValueError(f"finished row {row.key} has no score")
-    return (0.0, round(row.score_s, SCORE_DIGITS), breaks)
+        return (1.0, -value, tie)
+    return (0.0, value if row.better == "lower" else -value, tie)
 
 
 ForecastNote = Literal[
@@ -80,17 +105,19 @@ ForecastNote = Literal[
 class ForecastRow:
     """A result and the forecast it was frozen with.
 
-    quantiles: score in seconds at `levels`, ascending, None where that scenario does not finish;
+    score: in the unit of the forecast; quantiles: at `levels`, ascending in the score, None where that scenario
+    of work for time does not finish; better: which end of the table is the better one;
     observations: how much history the forecast had; eligible: False for those unranked by default (returners,
     minors); as_prescribed: False when something else was done than the forecast is of.
     """
 
     key: str
-    score_s: float | None
+    score: float | None
     quantiles: tuple[float | None, ...] | None
     observations: int
     eligible: bool = True
     as_prescribed: bool = True
+    better: Better = "lower"
 
 
 @dataclass(frozen=True)
@@ -153,15 +180,19 @@ def _place(row: ForecastRow, levels: Sequence[float], min_observations: int) -> 
     """The place of a row that can be compared, or why it cannot."""
     if not row.eligible:
         return "not_eligible"
-    if row.quantiles is None or row.quantiles[0] is None:
+    if row.quantiles is None or all(value is None for value in row.quantiles):
         return "no_forecast"
     if row.observations < min_observations:
         return "history_too_short"
     if not row.as_prescribed:
         return "another_version"
-    if row.score_s is None:
+    if row.score is None:
         return "not_finished"
-    return place_in_forecast(row.score_s, row.quantiles, levels)
+    if row.better == "lower":
+        return place_in_forecast(row.score, row.quantiles, levels)
+    # Turned round, so that the better end comes first: the levels lie evenly about the middle.
+    table = [None if value is None else -value for value in reversed(row.quantiles)]
+    return place_in_forecast(-row.score, table, levels)
 
 
 def place_in_forecast(score_s: float, quantiles: Sequence[float | None], levels: Sequence[float]) -> Place:
@@ -191,7 +222,7 @@ def place_in_forecast(score_s: float, quantiles: Sequence[float | None], levels:
 
 
 def _slope(scores: Sequence[float], index: int) -> float:
-    """Seconds per step of the table at its edge; at least one, lest a flat edge divide by zero."""
+    """Size of a step of the table at its edge; at least one unit, lest a flat edge divide by zero."""
     if not 0 <= index < len(scores) - 1:
         return 1.0
     return max(scores[index + 1] - scores[index], 1.0)

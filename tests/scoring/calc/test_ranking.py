@@ -20,15 +20,15 @@ LEVELS = tuple(round(0.05 * step, 2) for step in range(1, 20))
 
 def finished(key, score_s, breaks=0):
     """A row with a score."""
-    return OfficialRow(key, "finished", score_s, 100, breaks)
+    return OfficialRow(key, "finished", score_s, breaks=breaks)
 
 
 def capped(key, repetitions, breaks=0):
     """A row without a score but with repetitions."""
-    return OfficialRow(key, "capped", None, repetitions, breaks)
+    return OfficialRow(key, "capped", repetitions, "higher", breaks)
 
 
-UNSCORED = OfficialRow("zoe", "unscored", None, 70, None)
+UNSCORED = OfficialRow("zoe", "unscored", None)
 
 
 def ranks(rows, tie_break="fewest_breaks"):
@@ -77,6 +77,22 @@ def test_nobody_is_ranked_twice():
         rank_official([], tie_break="coin")
 
 
+def test_more_is_better_where_an_amount_is_scored():
+    """Repetitions, metres, kilograms: the largest first; equal ones by the tie-break of the rules."""
+    rows = [
+        OfficialRow("a", "finished", 82.0, "higher", breaks=4, misses=0, split_s=300.0),
+        OfficialRow("b", "finished", 90.0, "higher", breaks=9, misses=2, split_s=280.0),
+        OfficialRow("c", "finished", 82.0, "higher", breaks=3, misses=1, split_s=290.0),
+        OfficialRow("d", "finished", 82.0, "higher"),
+        OfficialRow("e", "no_mark", None),
+    ]
+
+    assert ranks(rows, "none") == {"b": 1, "a": 2, "c": 2, "d": 2, "e": None}
+    assert ranks(rows, "fewest_breaks") == {"b": 1, "c": 2, "a": 3, "d": 4, "e": None}
+    assert ranks(rows, "fewest_misses") == {"b": 1, "a": 2, "c": 3, "d": 4, "e": None}
+    assert ranks(rows, "split_time") == {"b": 1, "c": 2, "a": 3, "d": 4, "e": None}
+
+
 RESULTS = st.one_of(
     st.tuples(st.just("finished"), st.integers(0, 5), st.integers(0, 2)),
     st.tuples(st.just("capped"), st.integers(0, 5), st.integers(0, 2)),
@@ -87,8 +103,8 @@ RESULTS = st.one_of(
 def row_of(key, result):
     """A row from a drawn (state, value, breaks)."""
     state, value, breaks = result
-    score = 600.0 + value if state == "finished" else None
-    return OfficialRow(key, state, score, value if state == "capped" else 100, breaks)
+    score = {"finished": 600.0 + value, "capped": value}.get(state)
+    return OfficialRow(key, state, score, breaks=breaks)
 
 
 @given(st.lists(RESULTS, max_size=12), st.sampled_from(["fewest_breaks", "none"]), st.randoms())
@@ -147,16 +163,26 @@ def test_equal_quantiles_share_a_rank():
         ({"observations": 4}, "history_too_short"),
         ({"quantiles": None}, "no_forecast"),
         ({"quantiles": (None,) * 19}, "no_forecast"),
-        ({"score_s": None}, "not_finished"),
+        ({"score": None}, "not_finished"),
         ({"eligible": False}, "not_eligible"),
     ],
 )
 def test_who_is_not_ranked_and_why(fields, note):
     """Everyone without a fair comparison is listed with the reason and without a rank."""
-    row = by_forecast([ForecastRow(**{"key": "a", "score_s": 800.0, "quantiles": table(800, 50),
+    row = by_forecast([ForecastRow(**{"key": "a", "score": 800.0, "quantiles": table(800, 50),
                                       "observations": 9} | fields)])["a"]  # fmt: skip
 
     assert (row.rank, row.quantile, row.notes) == (None, None, (note,))
+
+
+def test_an_amount_is_judged_from_the_other_end():
+    """Of a forecast of 800 give or take 50 repetitions, 850 leave 16 % better ones, and 750 leave 84 %."""
+    rows = [forecast_row("more", 850.0, better="higher"), forecast_row("less", 750.0, better="higher")]
+    ranked = by_forecast(rows)
+
+    assert ranked["more"].quantile == pytest.approx(norm.sf(1), abs=0.002)
+    assert ranked["less"].quantile == pytest.approx(norm.cdf(1), abs=0.002)
+    assert (ranked["more"].rank, ranked["less"].rank) == (1, 2)
 
 
 def test_exactly_enough_history_is_enough():
