@@ -6,12 +6,23 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from programming.calc.catalogue import NO_CAPACITY, parse_prior, parse_variation
+from programming.calc.catalogue import (
+    CYCLICAL,
+    HOLD,
+    LOAD_REPETITION,
+    NO_CAPACITY,
+    parse_prior,
+    parse_variation,
+)
 from programming.calc.document import DocumentError, canonical_hash
+from programming.calc.movement_prior import POWER
+from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
+from programming.calc.variation import Variation as CalcVariation
 from programming.catalogue.shipped import ShippedMovement, shipped_catalogue
 from programming.errors import KeyTaken, field_problems
 from programming.models import Movement, Variation, VariationVersion
@@ -50,14 +61,14 @@ def install_catalogue(*, org: Organisation) -> Installed:
     """Copy what the organisation lacks of the shipped catalogue (six queries); running it twice is once.
 
     What the organisation has under the same key stays as it is, its own entries and its older copies alike:
-    nothing that was prescribed or logged changes behind its back. Inside the tenant.
+    nothing that was prescribed or logged changes behind its back (see catalogue_updates). Inside the tenant.
     """
     with connection.cursor() as cursor:  # two at once would both miss the other's rows
         cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [f"{org.id}/catalogue"])
     known = {row.key: row for row in Movement.objects.all()}
     taken = set(Variation.objects.values_list("key", flat=True))
     shipped = shipped_catalogue()
-    fresh = [_movement(org, entry) for entry in shipped if entry.key not in known]
+    fresh = [movement_row(org.id, entry) for entry in shipped if entry.key not in known]
     owners = {row.key: row for row in fresh} | {key: row for key, row in known.items() if row.origin}
     rungs = [
         (Variation(org=org, movement=owners[entry.key], key=variation.key, name=variation.name), variation)
@@ -76,9 +87,10 @@ def install_catalogue(*, org: Organisation) -> Installed:
     return Installed(len(fresh), len(rungs), tuple(differing))
 
 
-def _movement(org: Organisation, entry: ShippedMovement) -> Movement:
+def movement_row(org_id: UUID, entry: ShippedMovement) -> Movement:
+    """The row of a shipped movement, not yet stored."""
     return Movement(
-        org=org,
+        org_id=org_id,
         key=entry.key,
         name=entry.name,
         pattern=entry.pattern,
@@ -123,7 +135,7 @@ def create_variation(
     VariationVersion.objects.create(
         org_id=actor.org_id, variation=row, number=1, document=whole, sha256=canonical_hash(whole)
     )
-    _ask_for_recompute(movement)
+    ask_for_recompute(movement)
     return row
 
 
@@ -149,7 +161,7 @@ def add_variation_version(
         org_id=actor.org_id, variation=row, number=number, document=whole, sha256=sha256
     )
     update_versioned(row, version, current=number)
-    _ask_for_recompute(variation.movement)
+    ask_for_recompute(variation.movement)
     return added
 
 
@@ -164,10 +176,39 @@ def _whole(document: Mapping[str, Any], key: str, movement: Movement) -> dict[st
         )
     whole = {**document, **identity}
     try:
-        parse_variation(whole)
+        variation = parse_variation(whole).variation
     except DocumentError as error:
         raise Invalid(errors=field_problems(error.problems, "/document")) from error
+    if problems := _unfit(variation, movement):
+        raise Invalid(errors=problems)
     return whole
+
+
+# What an amount of each kind of capacity can be given in; a variation without its curve may be counted otherwise.
+_COUNTED: Mapping[str, frozenset[str]] = {
+    LOAD_REPETITION: frozenset({REPETITIONS}),
+    HOLD: frozenset({HOLD_SECONDS}),
+    CYCLICAL: frozenset({DISTANCE, ENERGY}),
+}
+
+
+def _unfit(variation: CalcVariation, movement: Movement) -> list[FieldProblem]:
+    """What the variation lacks to be computed with the capacity of its movement."""
+    kind, units = movement.capacity_kind, set(variation.counted_in)
+    wanted = _COUNTED.get(kind)
+    found = []
+    if (
+        wanted is not None
+        and units.isdisjoint(wanted)
+        and (kind != LOAD_REPETITION or variation.curve_applies)
+    ):
+        detail = f"The movement's capacity is of the kind {kind}: count in {' or '.join(sorted(wanted))}."
+        found.append(FieldProblem("#/document/counted_in", "not_of_the_kind", detail))
+    in_power = kind == CYCLICAL and movement.prior.get("measure") == POWER
+    if in_power and DISTANCE in units and variation.power_per_cubed_speed is None:
+        detail = "Metres tell power only where the machine's relation of power and speed is known."
+        found.append(FieldProblem("#/document/power_per_cubed_speed", "missing_field", detail))
+    return found
 
 
 def _insert(row: Movement | Variation, what: str) -> None:
@@ -180,7 +221,7 @@ def _insert(row: Movement | Variation, what: str) -> None:
         raise KeyTaken(f"There is already a {what} with the key {row.key}; choose another key.") from error
 
 
-def _ask_for_recompute(movement: Movement) -> None:
+def ask_for_recompute(movement: Movement) -> None:
     """The sessions of the coming days with this movement, after everything urgent."""
     now = timezone.now()
     sessions = session_ids_with_movement(movement.key, now, now + HORIZON)

@@ -120,7 +120,10 @@ class VariationOutput(OutputSerializer):
 
 
 class KitInput(InputSerializer):
-    items = ObjectField(help_text="By item: {} or `loads_kg`, `assistances_kg`, `heights_cm`, ascending.")
+    items = ObjectField(
+        help_text="By item: {} or `loads_kg`, `assistances_kg`, `heights_cm`, ascending; bands may be `measured`: "
+        "a list of {`from_cm`, `to_cm`, `tensions`: [{`stretch_cm`, `tension_kg`}]}, one entry a band."
+    )
 
 
 class KitOutput(OutputSerializer):

@@ -230,3 +230,36 @@ def test_the_database_refuses_to_change_a_version(cast: Cast, change: Any) -> No
             change(VariationVersion.objects.filter(id=row.id))
         row.refresh_from_db()
         assert row.document["key"] == "row_45"
+
+
+ROW_MACHINE: dict[str, Any] = {
+    "kind": "cyclical", "measure": "power", "critical": 200, "critical_sd": 0.3, "reserve": 15_000,
+    "reserve_sd": 0.4, "source": "estimate",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "prior", "changes", "pointer"),
+    [
+        ("load_repetition", PRIOR, {"counted_in": ["hold_s"]}, "counted_in"),
+        ("cyclical", ROW_MACHINE, {}, "counted_in"),
+        ("cyclical", ROW_MACHINE, {"counted_in": ["distance_m"]}, "power_per_cubed_speed"),
+        ("cyclical", ROW_MACHINE, {"counted_in": ["distance_m"], "power_per_cubed_speed": 2.8}, None),
+        ("none", None, {"counted_in": ["distance_m"]}, None),
+        ("load_repetition", PRIOR, {"counted_in": ["distance_m"], "curve_applies": False}, None),
+    ],
+)
+def test_a_variation_is_counted_as_its_movement_s_capacity_asks(
+    cast: Cast, kind: str, prior: Any, changes: dict[str, Any], pointer: str | None
+) -> None:
+    """Another unit could not be computed with: refused at its place, before anything is stored."""
+    with cast.inside():
+        movement = floor_press(cast, capacity_kind=kind, prior=prior)
+        fields: dict[str, Any] = {"key": "fp", "name": "Floor press", "document": {**DOCUMENT, **changes}}
+        if pointer is None:
+            assert create_variation(actor=cast.coach.actor, movement=movement, **fields).current == 1
+            return
+        with pytest.raises(Invalid) as caught:
+            create_variation(actor=cast.coach.actor, movement=movement, **fields)
+        assert [error.pointer for error in caught.value.errors] == [f"#/document/{pointer}"]
+        assert not Variation.objects.exists()
