@@ -35,17 +35,23 @@ class Interval:
 
 @dataclass(frozen=True)
 class HoldFigures:
-    """Seconds available at the load, and the effective load in kg that is held for a minute."""
+    """Seconds available at the load, and the effective load in kg that is held for a minute.
+
+    doubts: why the numbers are wide or rough, when they are.
+    """
 
     seconds: Seconds | None
     seconds_reason: str | None
     minute_kg: Interval
-    reason: str | None
+    doubts: Sequence[str]
 
 
 @dataclass(frozen=True)
 class CyclicalFigures:
-    """Critical power [W] and reserve [J], or critical speed [m/s] and reserve [m], and the time of one amount."""
+    """Critical power [W] and reserve [J], or critical speed [m/s] and reserve [m], and the time of one amount.
+
+    doubts: why the numbers are wide or rough, when they are.
+    """
 
     measure: str
     critical: Interval
@@ -54,29 +60,32 @@ class CyclicalFigures:
     amount: float | None
     seconds: Seconds | None
     seconds_reason: str | None
-    reasons: Sequence[str]
+    doubts: Sequence[str]
 
 
 def hold_figures(state: HoldCapacity, effective_kg: float | None, reason: str | None) -> HoldFigures:
     """`reason` says why there is no effective load, when there is none."""
+    doubts: tuple[str, ...] = () if state.reason is None else (state.reason,)
     seconds, why = None, reason
     if effective_kg is not None:
         forecast = seconds_at(state, effective_kg)
-        seconds, why = _seconds(forecast.p10, forecast.p50, forecast.p90), forecast.reason
-    return HoldFigures(seconds, why, Interval(*load_for_a_minute(state)), state.reason)
+        seconds = _seconds(forecast.p10, forecast.p50, forecast.p90)
+        why, doubts = _doubtful(seconds, forecast.reason, doubts)
+    return HoldFigures(seconds, why, Interval(*load_for_a_minute(state)), doubts)
 
 
 def cyclical_figures(
     state: CriticalCapacity, variation: Variation, asked: tuple[str, float] | None
 ) -> CyclicalFigures:
     """`asked`: the unit and amount whose time is to be told."""
-    seconds = None
-    why: str | None = NO_AMOUNT
+    doubts = tuple(state.reasons)
+    seconds, why = None, None if asked else NO_AMOUNT
     if asked is not None:
         demand, why = demand_of(variation, state.measure, *asked), NOT_MEASURED
         if demand is not None:
             forecast = seconds_for(state, demand)
-            seconds, why = _seconds(forecast.p10, forecast.p50, forecast.p90), forecast.reason
+            seconds = _seconds(forecast.p10, forecast.p50, forecast.p90)
+            why, doubts = _doubtful(seconds, forecast.reason, doubts)
     return CyclicalFigures(
         measure=state.measure,
         critical=_interval(critical_of(state)),
@@ -85,8 +94,17 @@ def cyclical_figures(
         amount=None if asked is None else asked[1],
         seconds=seconds,
         seconds_reason=why,
-        reasons=state.reasons,
+        doubts=doubts,
     )
+
+
+def _doubtful(
+    seconds: Seconds | None, reason: str | None, doubts: tuple[str, ...]
+) -> tuple[str | None, tuple[str, ...]]:
+    """(why there are no seconds, doubts): what comes with numbers is a doubt about them."""
+    if seconds is None:
+        return reason, doubts
+    return None, doubts if reason is None else (*doubts, reason)
 
 
 def _seconds(p10: float | None, p50: float | None, p90: float | None) -> Seconds | None:

@@ -25,6 +25,8 @@ from services.problems import FieldProblem, Invalid, NotFound
 CURVE_DOES_NOT_APPLY = "curve_does_not_apply"
 BODY_MASS_MISSING = "body_mass_missing"
 NOT_A_LOAD = "not_a_load"
+NOT_A_HOLD = "not_a_hold"
+NOT_CYCLICAL = "not_cyclical"
 ASKED_UNITS = (DISTANCE, ENERGY)
 LARGEST_ASKED = 1e6
 
@@ -67,7 +69,9 @@ class Figures:
     one_rm_reason: str | None
     capacity_kind: str
     hold: HoldFigures | None
+    hold_reason: str | None
     cyclical: CyclicalFigures | None
+    cyclical_reason: str | None
     method: str
     prior_number: int | None
     inputs: str | None
@@ -120,7 +124,9 @@ def figures_of(
         one_rm_reason=None if maximum else CURVE_DOES_NOT_APPLY,
         capacity_kind=version.capacity_kind,
         hold=hold,
+        hold_reason=None if hold else NOT_A_HOLD,
         cyclical=cyclical,
+        cyclical_reason=None if cyclical else NOT_CYCLICAL,
         method=method,
         prior_number=row.prior.number if row else prior_number,
         inputs=row.inputs if row else None,

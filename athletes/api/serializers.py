@@ -210,15 +210,19 @@ class IntervalOutput(OutputSerializer):
     upper = serializers.FloatField()
 
 
+def doubts_field() -> serializers.ListField:
+    return serializers.ListField(
+        child=serializers.CharField(), help_text="Why the numbers are wide or rough, when they are."
+    )
+
+
 class HoldFiguresOutput(OutputSerializer):
     """Seconds that are held at this load, and the effective load in kg that is held for a minute."""
 
     seconds = SecondsOutput(allow_null=True)
-    seconds_reason = serializers.CharField(
-        allow_null=True, help_text="Why there are none, or near_maximum: they are rough."
-    )
+    seconds_reason = serializers.CharField(allow_null=True)
     minute_kg = IntervalOutput()
-    reason = serializers.CharField(allow_null=True, help_text="Why the numbers are wide, when they are.")
+    doubts = doubts_field()
 
 
 class CyclicalFiguresOutput(OutputSerializer):
@@ -233,12 +237,8 @@ class CyclicalFiguresOutput(OutputSerializer):
     unit = serializers.CharField(allow_null=True)
     amount = serializers.FloatField(allow_null=True)
     seconds = SecondsOutput(allow_null=True)
-    seconds_reason = serializers.CharField(
-        allow_null=True, help_text="Why there are none, or outside_domain: they are rough."
-    )
-    reasons = serializers.ListField(
-        child=serializers.CharField(), help_text="Why the numbers are wide or doubtful, when they are."
-    )
+    seconds_reason = serializers.CharField(allow_null=True)
+    doubts = doubts_field()
 
 
 class FiguresOutput(OutputSerializer):
@@ -257,7 +257,9 @@ class FiguresOutput(OutputSerializer):
     one_rm_reason = serializers.CharField(allow_null=True)
     capacity_kind = serializers.CharField()
     hold = HoldFiguresOutput(allow_null=True)
+    hold_reason = serializers.CharField(allow_null=True)
     cyclical = CyclicalFiguresOutput(allow_null=True)
+    cyclical_reason = serializers.CharField(allow_null=True)
     method = serializers.CharField()
     prior_number = serializers.IntegerField(
         allow_null=True, help_text="Of the snapshot of population priors."
