@@ -18,9 +18,11 @@ import numpy as np
 
 from athletes.calc.constants import RIR_BIAS
 from athletes.calc.observation import rir_noise
-from programming.calc.revision import Block, Condition
+from programming.calc.revision import REPETITIONS, Block, Condition
+from scoring.calc.aim_block import effort_range, score_range, stopper_of, time_range
 from scoring.calc.attempt import SetEntry, SetLog, Totals
 from scoring.calc.forecast import BlockForecast
+from scoring.calc.replay import PlayedSet, play_log
 from scoring.calc.score import Score
 
 State = Literal["met", "missed", "unknown"]
@@ -44,6 +46,10 @@ CAUSES: Final = {
     "no_sets": "The result has no sets for this work, so it cannot be told.",
     "no_later_sets": "There was no later set that the floor could fail.",
     "not_finished": "The work was not finished in time, so there is no score to hold against the window.",
+    "share_not_known": "What was available before each set is not known, so the share of it cannot be told.",
+    "effort_not_reported": "Nobody has reported how hard it felt; ask the athlete.",
+    "stopper_not_shown": "The result does not show what stopped the athlete; ask.",
+    "stopped_otherwise": "Something else than was aimed at stopped the athlete; the next prescription weighs that.",
     "no_score": "There is no official score yet; the review of the result comes first.",
 }
 
@@ -72,39 +78,63 @@ class ConditionOutcome:
 
 
 def check_aim(
-    block: Block, attempt: SetLog | Totals, score: Score, forecast: BlockForecast | None
+    block: Block,
+    attempt: SetLog | Totals,
+    score: Score,
+    forecast: BlockForecast | None,
+    *,
+    effort: float | None = None,
 ) -> list[ConditionOutcome]:
     """Hold every condition of the aim against an attempt and its official score.
 
-    forecast: the one frozen in the prescription that the attempt was done under, None if there was none.
+    forecast: the one frozen in the prescription that the attempt was done under, None if there was none; effort:
+    as reported, 0 to 10.
     """
+    played = play_log(block, attempt).sets if isinstance(attempt, SetLog) else []
     outcomes = []
     for index, condition in enumerate(block.aim.conditions):
-        sets = _sets_of(attempt, condition.work)
-        cause: str | None
-        if condition.kind == "time":
-            low, high, cause = _time(block, score)
-        elif not sets:
-            low, high, cause = 0.0, inf, "no_sets"
-        elif condition.kind == "first_set":
-            low, high, cause = first_set_range(sets[0])
-        else:
-            low, high, cause = _later_range(sets, _repetitions(block, condition.work))
+        own = [one for one in played if condition.work in (None, one.entry.work)]
+        sets = [one.entry for one in own]
+        if condition.kind == "stopped_by":
+            outcomes.append(_stopped(index, condition, sets))
+            continue
+        low, high, cause = _range(block, condition, own, score, effort)
         later = condition.kind == "later_sets" and bool(sets)
         state, missed_by = (_compare_all if later else _compare)(condition, low, high)
+        told: str | None = cause
         if state == "missed":
-            cause = _cause(condition, missed_by or 0.0, sets, score, forecast)
+            told = _cause(condition, missed_by or 0.0, sets, score, forecast)
         elif state == "met" and cause != "no_later_sets":
-            cause = None
+            told = None
         shown = (_finite(low) if low > 0.0 else None, _finite(high))
         outcomes.append(
-            ConditionOutcome(index, condition.kind, condition.work, state, *shown, missed_by, cause)
+            ConditionOutcome(index, condition.kind, condition.work, state, *shown, missed_by, told)
         )
     return outcomes
 
 
-def _sets_of(attempt: SetLog | Totals, work: str | None) -> list[SetEntry]:
-    return [entry for entry in attempt.sets if entry.work == work] if isinstance(attempt, SetLog) else []
+def _range(
+    block: Block, condition: Condition, sets: Sequence[PlayedSet], score: Score, effort: float | None
+) -> tuple[float, float, str]:
+    """(low, high, why it may be unknown) of the value that a condition is about."""
+    if condition.kind == "time":
+        return time_range(block, score)
+    if condition.kind == "score":
+        return score_range(score)
+    if condition.kind == "effort":
+        return effort_range(effort)
+    if condition.kind == "share_of_available":
+        return 0.0, inf, "share_not_known"
+    if not sets:
+        return 0.0, inf, "no_sets"
+    return first_set_range(sets[0].entry) if condition.kind == "first_set" else _later_range(sets)
+
+
+def _stopped(index: int, condition: Condition, sets: Sequence[SetEntry]) -> ConditionOutcome:
+    by = stopper_of(sets)
+    state: State = "unknown" if by is None else "met" if by == condition.by else "missed"
+    cause = {"unknown": "stopper_not_shown", "met": None, "missed": "stopped_otherwise"}[state]
+    return ConditionOutcome(index, condition.kind, condition.work, state, None, None, None, cause)
 
 
 def _finite(value: float) -> float | None:
@@ -135,12 +165,12 @@ def _compare(condition: Condition, low: float, high: float) -> tuple[State, floa
 
 def first_set_range(entry: SetEntry) -> tuple[float, float, str]:
     """(low, high, why it may be unknown) of the fresh whole repetitions that a first set shows."""
-    done = float(entry.repetitions)
+    done = float(entry.amount)
     if entry.ended_by == "pain":
         return done, inf, "ended_by_pain"
     if entry.ended_by == "failure" or entry.rir == 0:
         return done, done, "not_shown"
-    if entry.rir is None:
+    if entry.rir is None or entry.unit != REPETITIONS:  # a reserve is told in repetitions
         return done, inf, "not_shown"
     # To a tenth: a statement in whole repetitions has no finer error.
     error = round(float(rir_noise(np.array([done]), np.array([float(entry.rir)]))[0]), 1)
@@ -148,29 +178,17 @@ def first_set_range(entry: SetEntry) -> tuple[float, float, str]:
     return max(done, middle - error), middle + error, "not_shown"
 
 
-def _repetitions(block: Block, work: str | None) -> int:
-    return next((item.repetitions for item in block.work if item.key == work), 0)
-
-
-def _later_range(sets: Sequence[SetEntry], to_do: int) -> tuple[float, float, str]:
+def _later_range(sets: Sequence[PlayedSet]) -> tuple[float, float, str]:
     """Smallest and largest of the later sets; (inf, -inf) when there is none.
 
-    Not counted, as in the forecast: a last set that completed the item or that the clock cut off.
+    Not counted, as in the forecast: a set that completed its item, and one that the clock cut off.
     """
-    completed = sum(entry.repetitions for entry in sets) >= to_do
-    cut_off = sets[-1].ended_by == "clock"
-    sizes = [float(entry.repetitions) for entry in (sets[1:-1] if completed or cut_off else sets[1:])]
+    sizes = [
+        one.entry.amount
+        for one in sets[1:]
+        if not one.completed and one.entry.ended_by != "clock" and one.main
+    ]
     return (min(sizes), max(sizes), "not_shown") if sizes else (inf, -inf, "no_later_sets")
-
-
-def _time(block: Block, score: Score) -> tuple[float, float, str]:
-    """Range of the official score: itself; above cap and penalties when capped; else unknown."""
-    if score.score_s is not None:
-        return score.score_s, score.score_s, "no_score"
-    cap = block.rules.end.cap_s
-    if score.state == "capped" and cap is not None:
-        return cap + (score.penalty_s or 0.0), inf, "not_finished"
-    return 0.0, inf, "no_score"
 
 
 def _cause(
@@ -187,6 +205,10 @@ def _cause(
         return _first_set_cause(condition, missed_by, sets, forecast)
     if condition.kind == "later_sets":
         return _later_cause(condition, missed_by, sets, forecast)
+    if condition.kind == "effort":
+        return "too_easy_version" if missed_by < 0 else "too_hard_version"
+    if condition.kind == "score":
+        return "too_hard_version" if missed_by < 0 else "too_easy_version"
     if missed_by < 0:
         return "too_easy_version"
     if forecast is not None and score.breaks is not None and score.breaks > forecast.breaks.p50 + MANY_BREAKS:
@@ -213,7 +235,7 @@ def _later_cause(
         return "too_easy_version"
     part = _work_forecast(forecast, condition.work)
     first = sets[0]
-    if first.ended_by == "failure" or (part is not None and first.repetitions > GREEDY_SHARE * part[2]):
+    if first.ended_by == "failure" or (part is not None and first.amount > GREEDY_SHARE * part[2]):
         return "first_set_too_greedy"
     planned = [
         one.rest_before_s for one in (forecast.plan if forecast else ()) if one.work == condition.work
@@ -227,6 +249,6 @@ def _later_cause(
 def _work_forecast(forecast: BlockForecast | None, work: str | None) -> tuple[float, float, float] | None:
     """(p10, p90, p50) of the fresh repetitions foreseen for a work item."""
     for part in forecast.work if forecast is not None else ():
-        if part.work == work:
+        if part.work == work and part.fresh is not None:
             return part.fresh.p10, part.fresh.p90, part.fresh.p50
     return None
