@@ -8,7 +8,10 @@ Where next to nothing but one-sided sights is there, a normal x would have to be
 out too narrow. There the prior of x is taken as a sum of narrow normals: a bound then keeps some, drops
 others, and really cuts only the one that it meets.
 
-Held constant, not modelled: k in time, decay after absence, effect of soreness, offsets between variations.
+What absence, soreness, variations and the person's own way of judging reserve do to the sights stands in
+athletes.calc.record. Held constant, not modelled: k in time. Its grid carries the likelihood of the whole history,
+and a k that walks would need another grid at every step. People's k does change over months (Mayhew 2008, read in the
+abstract: repetitions at a fixed share by 0.6 +- 6.1 in 12 weeks); the misfit of the forecast has to cover it.
 """
 
 import math
@@ -18,14 +21,21 @@ from typing import Final
 
 import numpy as np
 
+from athletes.calc.carry import carried
 from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
+from athletes.calc.decay import Absence
 from athletes.calc.filtering import filter_history
-from athletes.calc.observation import History, Observation, as_history
-from athletes.calc.state import Capacity
+from athletes.calc.joint import filter_jointly
+from athletes.calc.observation import History, Observation
+from athletes.calc.pair import filter_pair
+from athletes.calc.record import Record, as_record
+from athletes.calc.soreness import Work
+from athletes.calc.state import Beside, Capacity, Soreness
+from athletes.calc.surprise import contradictions
 from programming.calc.arrays import FloatArray
 from programming.calc.prior import Prior
 
-NODES: Final = 25
+NODES: Final = 15
 SCOUTING_NODES: Final = 13
 SPAN: Final = 4.5  # half-width of the grid in SDs of ln k
 RESOLVED: Final = 0.65  # SDs of the posterior per spacing from which the trapezoidal rule is within 1 % of it
@@ -55,41 +65,103 @@ class Start:
     variance: float
 
 
-def estimate_capacity(prior: Prior, observations: Sequence[Observation], *, day: int) -> Capacity:
-    """Capacity on `day`; observations of later days are not used, their order does not matter.
+@dataclass(frozen=True, eq=False)
+class Posterior:
+    """ln k (K,), weights (K, J) summing to 1, mean (K, J, D) and covariance (K, J, D, D) of z = (x, theta)."""
 
-    The prior holds on the day of the first observation that tells something, or on `day` when there is none.
+    log_k: FloatArray
+    weight: FloatArray
+    mean: FloatArray
+    cov: FloatArray
+    start: Start
+
+
+def estimate_capacity(
+    prior: Prior,
+    observations: Sequence[Observation],
+    *,
+    day: int,
+    absences: Sequence[Absence] = (),
+    work: Sequence[Work] = (),
+) -> Capacity:
+    """Capacity on `day`; observations and work of later days are not used, the order of neither matters.
+
+    absences are confirmed ones, known up to `day` or beyond it; work is what sessions held of the movement. The prior
+    holds on the day of the first observation that tells something, or on `day` when there is none.
     """
     used = [observation for observation in observations if observation.day <= day]
-    history = as_history(used)
-    log_k, weight, mean, var = _posterior(prior, history)
-    kept = weight > NEGLIGIBLE_WEIGHT
-    since = day - int(history.day[-1]) if history.day.size else 0
-    return Capacity(
-        k_nodes=np.exp(np.broadcast_to(log_k[:, None], weight.shape)[kept]),
-        weight=weight[kept] / weight[kept].sum(),
-        mean=mean[kept],
-        var=var[kept] + DRIFT_VARIANCE_PER_DAY * since,
-        day=day,
+    record = as_record(used, absences, [one for one in work if one.day <= day])
+    posterior = posterior_of(prior, record)
+    kept = posterior.weight > NEGLIGIBLE_WEIGHT
+    weight, mean, cov = posterior.weight[kept], posterior.mean[kept], posterior.cov[kept]
+    history = record.history
+    capacity = Capacity(
+        k_nodes=np.exp(np.broadcast_to(posterior.log_k[:, None], kept.shape)[kept]),
+        weight=weight / weight.sum(),
+        mean=mean[:, 0] - record.fallen,
+        var=cov[:, 0, 0].copy(),
+        day=int(history.day[-1]) if history.day.size else day,
         asymptote_share=prior.asymptote_share,
-        tested_log_loads=np.unique(history.two_sided().log_load),
+        tested_log_loads=np.unique(_tested(used, record)),
         observations=len(used),
+        reference=record.reference,
+        offsets=_offsets(record, mean, cov),
+        soreness=_soreness(record, mean, cov),
+        contradictions=contradictions(prior, record),
     )
+    return carried(capacity, day, absences)
 
 
-def _posterior(prior: Prior, history: History) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """(ln k (K,), weight, mean, variance), the last three (K, J)."""
-    two_sided = history.two_sided()
-    centre, sd, told_sd = _scout(prior, two_sided)
-    split = told_sd > SPLIT_FROM_SD and two_sided.day.size < history.day.size
+def _tested(used: Sequence[Observation], record: Record) -> FloatArray:
+    """ln kg of loads at which the curve was tested from both sides."""
+    told = np.isfinite(record.history.lower) & np.isfinite(record.history.upper)
+    return np.log(np.array([used[row].load_kg for row in record.rows[told]]))
+
+
+def _offsets(record: Record, mean: FloatArray, cov: FloatArray) -> tuple[tuple[str, Beside], ...]:
+    first = 1 + int(record.leans)
+    return tuple((name, _beside(mean, cov, first + n)) for n, name in enumerate(record.others))
+
+
+def _soreness(record: Record, mean: FloatArray, cov: FloatArray) -> Soreness | None:
+    effect = record.effect
+    if effect is None:
+        return None
+    if record.sore_last:  # theta is what differs from the expected effect
+        seen = _beside(mean, cov, -1)
+        return Soreness(effect.at_hour, Beside(effect.mean + seen.mean, seen.var, seen.cov))
+    size = len(mean)
+    expected = Beside(np.full(size, effect.mean), np.full(size, effect.sd**2), np.zeros(size))
+    return Soreness(effect.at_hour, expected)
+
+
+def _beside(mean: FloatArray, cov: FloatArray, index: int) -> Beside:
+    return Beside(mean[:, index].copy(), np.maximum(cov[:, index, index], 0.0), cov[:, 0, index].copy())
+
+
+def posterior_of(prior: Prior, record: Record) -> Posterior:
+    """On the day of the last sight, or of none the prior."""
+    centre, sd, told_sd = _scout(prior, _first_sight(record))
+    one_sided = np.isinf(record.history.lower) | np.isinf(record.history.upper)
+    split = told_sd > SPLIT_FROM_SD and bool(one_sided.any())
     start, nodes = (_split_start(prior), SPLIT_NODES) if split else (_normal_start(prior), NODES)
     for _ in range(MOST_GRIDS):
         log_k = np.linspace(centre - SPAN * sd, centre + SPAN * sd, nodes)
-        weight, mean, var = _on_grid(prior, start, history, log_k)
-        centre, sd, resolved = _look(log_k, weight)
+        posterior = _on_grid(prior, start, record, log_k)
+        centre, sd, resolved = _look(log_k, posterior.weight)
         if resolved:
             break
-    return log_k, weight, mean, var
+    return posterior
+
+
+def _first_sight(record: Record) -> History:
+    """What bounds N from both sides; of it statements of reserve, whose error is the person's, only where there is
+    nothing else."""
+    leans = record.ties.leans
+    if not leans.any() or leans.all():
+        return record.history.two_sided()
+    told = History(*(column[~leans] for column in record.history)).two_sided()
+    return told if told.day.size else record.history.two_sided()
 
 
 def _scout(prior: Prior, two_sided: History) -> tuple[float, float, float]:
@@ -99,7 +171,7 @@ def _scout(prior: Prior, two_sided: History) -> tuple[float, float, float]:
         return centre, sd, told_sd
     for _ in range(MOST_SCOUTING_GRIDS):
         log_k = np.linspace(centre - SPAN * sd, centre + SPAN * sd, SCOUTING_NODES)
-        weight, _, var = _on_grid(prior, _normal_start(prior), two_sided, log_k)
+        weight, var = _at_first_sight(prior, two_sided, log_k)
         centre, sd, resolved = _look(log_k, weight)
         told_sd = math.sqrt(float((weight * var).sum()))
         if resolved:
@@ -131,21 +203,48 @@ def _look(log_k: FloatArray, weight: FloatArray) -> tuple[float, float, bool]:
     return centre, max(sd, 0.5 * spacing) * (2.0 if cut_off else 1.0), resolved
 
 
-def _on_grid(
-    prior: Prior, start: Start, history: History, log_k: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """(weight, mean, variance) of x, each (K, J), weights summing to 1."""
+def _at_first_sight(prior: Prior, two_sided: History, log_k: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(weight, variance of x), each (K, 1), as if x were all that is unknown besides k."""
+    log_likelihood, _, var = filter_history(
+        np.exp(log_k),
+        prior.asymptote_share,
+        np.full(log_k.size, prior.log_l10),
+        prior.log_l10_sd**2,
+        DRIFT_VARIANCE_PER_DAY,
+        1,
+        two_sided,
+    )
+    return _weights(prior, _normal_start(prior), log_k, log_likelihood), var[:, None]
+
+
+def _on_grid(prior: Prior, start: Start, record: Record, log_k: FloatArray) -> Posterior:
     shape = (log_k.size, start.mean.size)
-    log_likelihood, mean, var = filter_history(
+    run = filter_pair if record.ties.aux_sd.size <= 1 else filter_jointly
+    log_likelihood, mean, cov = run(
         np.exp(np.repeat(log_k, start.mean.size)),
         prior.asymptote_share,
         np.tile(start.mean, log_k.size),
         start.variance,
-        DRIFT_VARIANCE_PER_DAY,
-        SWEEPS if history.day.size <= LONG_HISTORY and start.mean.size == 1 else 1,
-        history,
+        sweeps_of(record.history.day.size, start.mean.size),
+        record.history,
+        record.ties,
+    )[:3]
+    return Posterior(
+        log_k,
+        _weights(prior, start, log_k, log_likelihood),
+        mean.reshape(*shape, -1),
+        cov.reshape(*shape, mean.shape[1], mean.shape[1]),
+        start,
     )
+
+
+def sweeps_of(sights: int, parts: int) -> int:
+    return SWEEPS if sights <= LONG_HISTORY and parts == 1 else 1
+
+
+def _weights(prior: Prior, start: Start, log_k: FloatArray, log_likelihood: FloatArray) -> FloatArray:
+    """(K, J), summing to 1."""
     log_prior = start.log_weight[None, :] - 0.5 * ((log_k[:, None] - prior.log_k) / prior.log_k_sd) ** 2
-    log_weight = log_likelihood.reshape(shape) + log_prior
-    weight = np.exp(log_weight - log_weight.max())
-    return weight / weight.sum(), mean.reshape(shape), var.reshape(shape)
+    log_weight = log_likelihood.reshape(log_prior.shape) + log_prior
+    weight: FloatArray = np.exp(log_weight - log_weight.max())
+    return weight / weight.sum()

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple, get_args
 
 import numpy as np
+from numpy.typing import NDArray
 
 from athletes.calc.constants import (
     ONE_RM_LOG_SD,
@@ -43,7 +44,8 @@ class Observation:
     one_rm: the load is the one-repetition maximum. to_failure: this many repetitions and not one more. rir:
     stopped with `rir` repetitions thought to be left. at_least: stopped as planned. at_least_weak: ended by
     pain, a judge or the clock. zero: not one repetition. weight in (0, 1] divides the variance of the noise.
-    Raises ValueError for what cannot have been seen.
+    variation: which version of the movement, "" where nobody says. hour of the day, 0 to 24. body_mass_kg on that
+    day, where it is known. Raises ValueError for what cannot have been seen.
     """
 
     day: int
@@ -52,6 +54,9 @@ class Observation:
     kind: Kind
     rir: float | None = None
     weight: float = 1.0
+    variation: str = ""
+    hour: float = 12.0
+    body_mass_kg: float | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -68,6 +73,10 @@ class Observation:
             raise ValueError(f"rir must lie in 0 to 50, got {self.rir!r}")
         if not (math.isfinite(self.weight) and 1e-3 <= self.weight <= 1.0):
             raise ValueError(f"weight must lie in 0.001 to 1, got {self.weight!r}")
+        if not 0.0 <= self.hour <= 24.0:
+            raise ValueError(f"hour must lie in 0 to 24, got {self.hour!r}")
+        if self.body_mass_kg is not None and not 1.0 <= self.body_mass_kg <= 1000.0:
+            raise ValueError(f"body_mass_kg must lie in 1 to 1000, got {self.body_mass_kg!r}")
 
 
 class History(NamedTuple):
@@ -122,16 +131,41 @@ def as_history(observations: Sequence[Observation]) -> History:
     error come first, then ranges, then one-sided ranges: each step's normal approximation is best where the
     state is already narrow.
     """
-    code = {kind: index for index, kind in enumerate(KINDS)}
-    table = np.array(
-        [(o.day, code[o.kind], o.load_kg, o.repetitions, o.rir or 0.0, o.weight) for o in observations]
-    ).reshape(-1, 6)
-    kind_rank = np.array([0, 2, 1, 3, 4, 5])[table[:, 1].astype(np.int64)]
-    order = np.lexsort((table[:, 5], table[:, 4], table[:, 3], table[:, 2], kind_rank, table[:, 0]))
-    day, kind, load, done, rir, weight = table[order].T
-    log_load = np.log(load)
-    is_kind = {name: kind == index for name, index in code.items()}
-    return _columns(day, log_load, done, rir, weight, is_kind)
+    return history_and_rows(observations)[0]
+
+
+def history_and_rows(observations: Sequence[Observation]) -> tuple[History, IntArray]:
+    """As :func:`as_history`, with the index (M,) of each kept one among the observations."""
+    code = _CODE
+    rows = [
+        (o.day, code[o.kind], o.load_kg, o.repetitions, o.rir or 0.0, o.weight, o.hour) for o in observations
+    ]
+    table = np.array(rows, dtype=np.float64).reshape(-1, 7)
+    named = len({o.variation for o in observations}) > 1
+    names = np.array([o.variation for o in observations] if named else np.zeros(len(observations)))
+    kind_rank = _KIND_RANK[table[:, 1].astype(np.int64)]
+    order = np.lexsort((names, *table[:, :1:-1].T, kind_rank, table[:, 0]))
+    day, kind, load, done, rir, weight, _ = table[order].T
+    is_kind = {name: kind == index for name, index in _CODE.items()}
+    history, trust = _columns(day, np.log(load), done, rir, weight, is_kind)
+    keep = _telling(history, trust, names[order] if named else None)
+    return History(*(column[keep] for column in history)), order[keep]
+
+
+_CODE: Final = {kind: index for index, kind in enumerate(KINDS)}
+_KIND_RANK: Final = np.array([0, 2, 1, 3, 4, 5])
+
+
+def _telling(history: History, trust: FloatArray, names: np.ndarray | None) -> NDArray[np.bool_]:
+    """What to keep; of different variations none makes another needless."""
+    bounds = (history.day, history.log_load, history.lower, history.upper)
+    if names is None:
+        return telling(*bounds, trust)
+    keep = np.zeros(history.day.size, dtype=np.bool_)
+    for name in np.unique(names):
+        of_name = names == name
+        keep[of_name] = telling(*(column[of_name] for column in bounds), trust[of_name])
+    return keep
 
 
 def _columns(
@@ -141,7 +175,8 @@ def _columns(
     rir: FloatArray,
     weight: FloatArray,
     is_kind: dict[Kind, np.ndarray],
-) -> History:
+) -> tuple[History, FloatArray]:
+    """The columns, and the root of each one's trust."""
     # Less than one repetition to failure is a missed single: n* may lie anywhere below 1.
     missed = is_kind["zero"] | (is_kind["to_failure"] & (done < 1.0))
     to_failure = is_kind["to_failure"] & ~missed
@@ -164,5 +199,4 @@ def _columns(
         count_sd=np.where(is_kind["one_rm"], 0.0, count_sd / trust),
         load_sd=np.where(is_kind["one_rm"], ONE_RM_LOG_SD / trust, 0.0),
     )
-    keep = telling(history.day, history.log_load, history.lower, history.upper, trust)
-    return History(*(column[keep] for column in history))
+    return history, trust

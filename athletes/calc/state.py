@@ -2,21 +2,46 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from programming.calc.arrays import FloatArray
 
-ARRAYS = ("k_nodes", "weight", "mean", "var", "tested_log_loads")
+ARRAYS: Final = ("k_nodes", "weight", "mean", "var", "tested_log_loads")
+PARTS: Final = ("mean", "var", "cov")
+
+
+@dataclass(frozen=True, eq=False)
+class Beside:
+    """Something normal beside ln L10 at each node: its mean, variance, and covariance with ln L10, all (K,)."""
+
+    mean: FloatArray
+    var: FloatArray
+    cov: FloatArray
+
+    def __post_init__(self) -> None:
+        for name in PARTS:
+            getattr(self, name).setflags(write=False)
+
+
+@dataclass(frozen=True, eq=False)
+class Soreness:
+    """The effect of hard work that ended at_hour (24 times the day plus the hour): how much it lowers ln L."""
+
+    at_hour: float
+    effect: Beside
 
 
 @dataclass(frozen=True, eq=False)
 class Capacity:
     """Mixture over the fall-off k of normal distributions of ln L10 (L10: load in kg for ten repetitions).
 
-    k_nodes, weight, mean, var are (K,), weights summing to 1, mean and var of ln L10 given k, on `day`;
-    asymptote_share is a of A = a S; tested_log_loads (T,) are the ln kg of loads at which the curve was
-    tested from both sides, ascending; observations counts what was used.
+    k_nodes, weight, mean, var are (K,), weights summing to 1, mean and var of ln L10 given k, on `day`, without
+    the soreness of that day (see athletes.calc.carry) and in the reference variation; asymptote_share is a of A = a
+    S; tested_log_loads (T,) are the ln kg of loads at which the curve was tested from both sides, ascending;
+    observations counts what was used. offsets: how far ln L10 of each other seen variation lies above the reference.
+    contradictions: pairs of days on which what was seen cannot well be true of one person.
     """
 
     k_nodes: FloatArray
@@ -27,6 +52,10 @@ class Capacity:
     asymptote_share: float
     tested_log_loads: FloatArray
     observations: int
+    reference: str = ""
+    offsets: tuple[tuple[str, Beside], ...] = ()
+    soreness: Soreness | None = None
+    contradictions: tuple[tuple[int, int], ...] = ()
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -36,15 +65,27 @@ class Capacity:
 def to_json(capacity: Capacity) -> dict[str, object]:
     """Plain numbers and lists that read back to the same capacity, bit for bit."""
     document: dict[str, object] = {name: getattr(capacity, name).tolist() for name in ARRAYS}
+    sore = capacity.soreness
     return document | {
         "day": capacity.day,
         "asymptote_share": capacity.asymptote_share,
         "observations": capacity.observations,
+        "reference": capacity.reference,
+        "offsets": {name: _beside_document(beside) for name, beside in capacity.offsets},
+        "soreness": None if sore is None else {"at_hour": sore.at_hour} | _beside_document(sore.effect),
+        "contradictions": [list(pair) for pair in capacity.contradictions],
     }
 
 
+def _beside_document(beside: Beside) -> dict[str, object]:
+    return {name: getattr(beside, name).tolist() for name in PARTS}
+
+
 def from_json(document: Mapping[str, object]) -> Capacity:
-    """The capacity that :func:`to_json` wrote. Raises ValueError when it cannot have been written there."""
+    """The capacity that :func:`to_json` wrote. Raises ValueError when it cannot have been written there.
+
+    What the first method did not know of may be missing.
+    """
     k_nodes, weight, mean, var, tested = (_array(document, name) for name in ARRAYS)
     if not k_nodes.size == weight.size == mean.size == var.size > 0:
         raise ValueError("k_nodes, weight, mean and var must have one common length, at least 1")
@@ -57,7 +98,55 @@ def from_json(document: Mapping[str, object]) -> Capacity:
         raise ValueError("day and observations must be whole numbers, asymptote_share a number")
     if not 0.0 <= share < 1.0:
         raise ValueError("asymptote_share must lie in 0 to 1")
-    return Capacity(k_nodes, weight, mean, var, day, float(share), tested, observations)
+    return Capacity(
+        k_nodes,
+        weight,
+        mean,
+        var,
+        day,
+        float(share),
+        tested,
+        observations,
+        reference=str(document.get("reference", "")),
+        offsets=_offsets(document, k_nodes.size),
+        soreness=_soreness(document, k_nodes.size),
+        contradictions=_contradictions(document),
+    )
+
+
+def _offsets(document: Mapping[str, object], size: int) -> tuple[tuple[str, Beside], ...]:
+    listed = document.get("offsets", {})
+    if not isinstance(listed, Mapping):
+        raise ValueError("offsets must map variations to their offset")
+    return tuple((str(name), _beside(entry, size)) for name, entry in sorted(listed.items()))
+
+
+def _soreness(document: Mapping[str, object], size: int) -> Soreness | None:
+    found = document.get("soreness")
+    if found is None:
+        return None
+    if not isinstance(found, Mapping) or not isinstance(found.get("at_hour"), float | int):
+        raise ValueError("soreness must be null or say since which hour")
+    return Soreness(float(found["at_hour"]), _beside(found, size))
+
+
+def _contradictions(document: Mapping[str, object]) -> tuple[tuple[int, int], ...]:
+    pairs = document.get("contradictions", [])
+    if not isinstance(pairs, list):
+        raise ValueError("contradictions must be a list of pairs of days")
+    for pair in pairs:
+        if not isinstance(pair, list) or [type(day) for day in pair] != [int, int]:
+            raise ValueError("contradictions must be pairs of whole days")
+    return tuple((first, second) for first, second in pairs)
+
+
+def _beside(entry: object, size: int) -> Beside:
+    if not isinstance(entry, Mapping):
+        raise ValueError("an offset or a soreness must hold mean, var and cov")
+    mean, var, cov = (_array(entry, name) for name in PARTS)
+    if not mean.size == var.size == cov.size == size or not (var >= 0.0).all():
+        raise ValueError("mean, var and cov must have the length of k_nodes, var must not be negative")
+    return Beside(mean, var, cov)
 
 
 def _array(document: Mapping[str, object], name: str) -> FloatArray:

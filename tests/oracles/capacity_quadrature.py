@@ -3,10 +3,13 @@ story.
 
 Nothing is approximated but the grid. Each observation multiplies the grid by its probability in repetitions:
 the day makes N = n* + noise of n*, and a count r to failure is floor(N). Between days the grid is convolved
-with the step of the random walk by Fourier transform. No code of the filter is used.
+with the step of the random walk by Fourier transform. What else is unknown (the personal error of statements of
+reserve, the offset of another variation, the effect of unusual work) is gone through value by value, each value
+with its own grid. No code of the filter is used.
 """
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +21,8 @@ from athletes.calc.observation import Observation
 from programming.calc.prior import Prior
 
 DRIFT = 2.5e-5
+BIAS_SD = 0.7
+OFFSET_SD = 0.05
 Array = NDArray[np.float64]
 
 
@@ -64,8 +69,8 @@ def counts(x: Array, k: Array, a: float, load: float) -> Array:
     return np.where(load > a * s, n, np.inf)
 
 
-def log_likelihood(seen: Observation, x: Array, k: Array, a: float) -> Array:
-    """ln P(what was seen | ln L10 = x, k), (X, K), in repetitions."""
+def log_likelihood(seen: Observation, x: Array, k: Array, a: float, bias: float = 1.0) -> Array:
+    """ln P(what was seen | ln L10 = x, k), (X, K), in repetitions; bias: what the person says too little."""
     n = counts(x, k, a, seen.load_kg)
     trust = np.sqrt(seen.weight * (0.25 if seen.kind == "at_least_weak" else 1.0))
     r = seen.repetitions
@@ -75,8 +80,9 @@ def log_likelihood(seen: Observation, x: Array, k: Array, a: float) -> Array:
     if seen.kind == "rir":
         said = r + (seen.rir or 0.0)
         spread = 0.4 + 0.15 * (seen.rir or 0.0) + 0.06 * min(said, 12) + 0.47 * max(said - 12, 0)
-        middle = said + (1.0 if seen.rir else 0.0) + 0.5
-        return norm.logpdf(middle, n, np.hypot(0.5 + 0.043 * middle, spread) / trust)
+        middle = said + (bias if seen.rir else 0.0) + 0.5
+        expected = said + (1.0 if seen.rir else 0.0) + 0.5
+        return norm.logpdf(middle, n, np.hypot(0.5 + 0.043 * expected, spread) / trust)
     if seen.kind == "zero" or (seen.kind == "to_failure" and r < 1):
         return log_ndtr((1 - n) / (0.543 / trust))
     if seen.kind == "to_failure":
@@ -91,26 +97,126 @@ def log_likelihood(seen: Observation, x: Array, k: Array, a: float) -> Array:
     return log_ndtr((n - r) / ((0.5 + 0.043 * r) / trust)) if r > 0 else np.zeros_like(n)
 
 
+@dataclass
+class Story:
+    """What happened beside the observations, as the generative story has it.
+
+    away: (first day, last day) without training. sore: hour at which the hard work ended, mean and SD of its effect.
+    reference: the variation whose offset is 0. values: how many values of each unknown are gone through, on a grid
+    of so many points of x.
+    """
+
+    away: Sequence[tuple[int, int]] = ()
+    sore: tuple[float, float, float] | None = None
+    reference: str = ""
+    values: int = 15
+    points: int = 1201
+
+    def fallen(self, day: int) -> tuple[float, float]:
+        """Fall of the mean and variance that absence has made by this day."""
+        lost = []
+        for first, last in self.away:
+            days = min(day, last + 1) - first - 7
+            lost.append(0.3 * (1 - np.exp(-days / 100)) if days > 0 else 0.0)
+        return sum(lost), sum((0.5 * each) ** 2 for each in lost)
+
+    def felt(self, day: int, hour: float) -> float:
+        """Share of the soreness left."""
+        if self.sore is None:
+            return 0.0
+        since = 24 * day + hour - self.sore[0]
+        if not 3 <= since <= 168:
+            return 0.0
+        return 1.0 if since <= 24 else 0.5 ** ((since - 24) / 24)
+
+    def unknowns(self, history: Sequence[Observation]) -> dict[str, tuple[Array, Array]]:
+        """Values and weights of each unknown that the history touches, by name."""
+        z, weight = np.polynomial.hermite_e.hermegauss(self.values)
+        found = {}
+        if any(o.rir for o in history):
+            found["bias"] = (1.0 + BIAS_SD * z, weight)
+        for name in sorted({o.variation for o in history} - {self.reference}):
+            found[name] = (OFFSET_SD * z, weight)
+        if self.sore is not None and any(self.felt(o.day, o.hour) for o in history):
+            found["sore"] = (self.sore[1] + self.sore[2] * z, weight)
+        return found
+
+
 def posterior(
-    prior: Prior, observations: Sequence[Observation], day: int, x_range: tuple[float, float]
+    prior: Prior,
+    observations: Sequence[Observation],
+    day: int,
+    x_range: tuple[float, float],
+    story: Story | None = None,
+    *,
+    felt: bool = False,
+    variation: str = "",
 ) -> Posterior:
-    """The whole posterior on `day`: x on 1201 points of x_range, ln k on 61 over five prior SDs each side."""
-    x = np.linspace(*x_range, 1201)
+    """The whole posterior on `day`: x on points of x_range, ln k on 61 over five prior SDs each side.
+
+    felt: with the soreness of that day's noon. variation: of that one instead of the reference.
+    """
+    story = story or Story()
+    x = np.linspace(*x_range, story.points)
     log_k = np.linspace(prior.log_k - 5 * prior.log_k_sd, prior.log_k + 5 * prior.log_k_sd, 61)
     k = np.exp(log_k)
-    p = np.outer(norm.pdf(x, prior.log_l10, prior.log_l10_sd), norm.pdf(log_k, prior.log_k, prior.log_k_sd))
+    start = np.outer(
+        norm.pdf(x, prior.log_l10, prior.log_l10_sd), norm.pdf(log_k, prior.log_k, prior.log_k_sd)
+    )
     history = sorted(uncovered(observations), key=lambda o: o.day)
-    clock = history[0].day if history else day
-    for seen in history:
-        p = walk(p, x, DRIFT * (seen.day - clock))
-        clock = seen.day
-        log_l = log_likelihood(seen, x, k, prior.asymptote_share)
-        with np.errstate(divide="ignore"):
-            log_p = np.log(p) + log_l
-        p = np.exp(log_p - log_p.max())
-    p = walk(p, x, DRIFT * (day - clock))
+    unknowns = story.unknowns(history)
+    fallen = story.fallen(day)[0] - (story.fallen(history[0].day)[0] if history else 0.0)
+    parts = []
+    for combination in itertools.product(*(zip(*unknown, strict=True) for unknown in unknowns.values())):
+        values = dict(zip(unknowns, (value for value, _ in combination), strict=True))
+        log_p = _of_values(prior, history, day, (x, k), start, story, values)
+        moved = fallen - values.get(variation, 0.0)
+        if felt and story.sore is not None:
+            moved += story.felt(day, 12.0) * values.get("sore", story.sore[1])
+        parts.append((np.log(np.prod([weight for _, weight in combination])), log_p, moved))
+    peak = max(log_weight + log_p.max() for log_weight, log_p, _ in parts)
+    p = np.zeros((x.size, k.size))
+    for log_weight, log_p, moved in parts:
+        share = np.exp(log_p + log_weight - peak)
+        for j in range(k.size):
+            p[:, j] += np.interp(x + moved, x, share[:, j], left=0.0, right=0.0)
     tested = [float(np.log(o.load_kg)) for o in history if o.kind in ("one_rm", "to_failure", "rir")]
     return Posterior(x, k, p / p.sum(), prior.asymptote_share, tested)
+
+
+def _of_values(
+    prior: Prior,
+    history: Sequence[Observation],
+    day: int,
+    grid: tuple[Array, Array],
+    start: Array,
+    story: Story,
+    values: Mapping[str, float],
+) -> Array:
+    """ln of the joint density (X, K) of x on `day`, k and all that was seen, with the unknowns at these values."""
+    x, k = grid
+    p, log_scale = start, 0.0
+    clock = history[0].day if history else day
+    first = clock
+    for seen in history:
+        p = walk(p, x, _step(story, clock, seen.day))
+        clock = seen.day
+        lowered = story.fallen(clock)[0] - story.fallen(first)[0]
+        if story.sore is not None:
+            lowered += story.felt(clock, seen.hour) * values.get("sore", story.sore[1])
+        lowered -= values.get(seen.variation, 0.0)
+        log_l = log_likelihood(seen, x - lowered, k, prior.asymptote_share, values.get("bias", 1.0))
+        with np.errstate(divide="ignore"):
+            log_p = np.log(p) + log_l
+        log_scale += log_p.max()
+        p = np.exp(log_p - log_p.max())
+    p = walk(p, x, _step(story, clock, day))
+    with np.errstate(divide="ignore"):
+        return np.log(p) + log_scale
+
+
+def _step(story: Story, before: int, after: int) -> float:
+    return DRIFT * (after - before) + story.fallen(after)[1] - story.fallen(before)[1]
 
 
 def side(seen: Observation) -> str:
@@ -127,7 +233,9 @@ def uncovered(observations: Sequence[Observation]) -> list[Observation]:
     def implied_by(one: Observation, other: Observation) -> bool:
         trust = [o.weight * (0.25 if o.kind == "at_least_weak" else 1.0) for o in (one, other)]
         harder = (other.load_kg, other.repetitions)
-        if side(one) != side(other) or trust[1] < trust[0] or abs(one.day - other.day) >= 28:
+        if one.variation != other.variation or side(one) != side(other):
+            return False
+        if trust[1] < trust[0] or abs(one.day - other.day) >= 28:
             return False
         if side(one) == "below":
             return harder[0] >= one.load_kg and harder[1] >= one.repetitions
