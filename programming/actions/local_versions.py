@@ -59,6 +59,8 @@ def make_local_version(
     last = in_use.order_by("-number").first()
     if last is not None and last.origin_id == origin.id and last.revision.sha256 == sha256:
         return last, False
+    if replaces_id is not None and not LocalVersion.objects.filter(id=replaces_id).exists():
+        raise unknown_reference("replaces", "local version")
     if (None if last is None else last.id) != replaces_id:
         raise LocalVersionChanged()
     number = 1 if last is None else last.number + 1
