@@ -105,6 +105,8 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "update_template": lambda s: Sent(path={"template": "draft"}, body={"name": "Newer"}, if_match="draft"),
     "publish_revision": lambda s: Sent(path={"template": "draft"}, body={"version": s.version("draft")}),
     "copy_template": lambda s: Sent(body={"name": "Newer", "revision": _place(s, "revision")}),
+    "archive_template": lambda s: Sent(),
+    "restore_template": lambda s: Sent(path={"template": "archived"}),
     "check_template": lambda s: Sent(body={"document": SESSION}),
     "compare_revisions": lambda s: Sent(
         path={"revision": "local_revision"}, query={"against": _place(s, "revision")}

@@ -106,7 +106,7 @@ RULES: Mapping[str, Rule] = {
     "copy_template": Rule(COACHES),
     "archive_template": Rule(COACHES),
     "restore_template": Rule(COACHES),
-    "check_template": Rule(STAFF),
+    "check_template": Rule("", inert=STAFF),
     "compare_revisions": Rule(STAFF),
     # A location's own version: whoever writes the programme, and the staff of that location.
     "list_local_versions": Rule(STAFF),

@@ -24,7 +24,7 @@ from programming.actions.catalogue import NewMovement, create_movement, create_v
 from programming.actions.groups import create_group
 from programming.actions.local_versions import make_local_version
 from programming.actions.sessions import schedule_session
-from programming.actions.templates import create_template, publish_revision
+from programming.actions.templates import archive_template, create_template, publish_revision
 from programming.api import examples
 from programming.models import LocationKit, Movement, ScheduledSession, Template
 from scoring.actions.attempts import Report, submit_attempt
@@ -184,7 +184,7 @@ def _programme(side: Side) -> None:
 
 
 def _groups(side: Side) -> None:
-    """A group with the athlete in it for a month, and the harbour's own version of the session."""
+    """A group with the athlete in it for a month, the harbour's own version of the session, one put aside."""
     actor = side.cast.coach.actor
     assert actor is not None
     document = {**SESSION, "title": f"{side.canary} own"}
@@ -204,7 +204,9 @@ def _groups(side: Side) -> None:
             document=document,
             reason=side.canary,
         )
-    side.ids |= {"group": group.id, "group_member": member.id}
+        template = create_template(actor=actor, name=side.canary, draft=document)
+        archived = archive_template(actor=actor, template=template)
+    side.ids |= {"group": group.id, "group_member": member.id, "archived": archived.id}
     side.ids |= {"local_version": own.id, "local_revision": own.revision_id}
 
 
