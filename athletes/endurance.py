@@ -13,9 +13,9 @@ from uuid import UUID
 
 from athletes.calc.critical import CriticalCapacity, estimate_critical
 from athletes.calc.endurance_constants import CRITICAL_METHOD_VERSION, HOLD_METHOD_VERSION
-from athletes.calc.hold import HoldCapacity, HoldSeen, estimate_hold
+from athletes.calc.hold import MOST_SECONDS_TOLD, HoldCapacity, HoldSeen, estimate_hold
 from athletes.calc.trial_forecast import Demand
-from athletes.calc.trials import Trial
+from athletes.calc.trials import LONGEST_TOLD_S, SHORTEST_TOLD_S, Trial
 from athletes.capacities import UNKNOWN_BODY_MASS_CV, UNKNOWN_BODY_MASS_KG
 from athletes.catalogue import CatalogueVersion
 from athletes.performed import MassHistory, Settings, effective_kg
@@ -138,12 +138,13 @@ def demand_of(variation: Variation, measure: str, unit: str, amount: float) -> D
 def holds_seen(
     rows: Sequence[AmountRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory
 ) -> list[HoldSeen]:
-    """Holds with their effective loads; left out is one that needs a body mass while none is known at all."""
+    """Holds with their effective loads; left out is one that needs a body mass while none is known at all,
+    and one longer than a day, which nobody holds."""
     found = []
     for row in rows:
         version = versions[row.variation_version_id]
         load_kg = effective_kg(version.variation, row.settings, masses.on(row.local_date))
-        if row.unit == HOLD_SECONDS and load_kg is not None:
+        if row.unit == HOLD_SECONDS and load_kg is not None and 0.0 <= row.amount <= MOST_SECONDS_TOLD:
             day, load = row.local_date.toordinal(), round(load_kg, DIGITS)
             found.append(HoldSeen(day, load, row.amount, row.kind, row.weight))  # type: ignore[arg-type]  # checked there
     return found
@@ -152,11 +153,12 @@ def holds_seen(
 def trials_seen(
     rows: Sequence[AmountRow], versions: Mapping[UUID, CatalogueVersion], measure: str
 ) -> list[Trial]:
-    """Trials as amounts of the measure; left out is what has no time or cannot be turned into the measure."""
+    """Trials as amounts of the measure; left out is what has no time (or none that can be
+    meant, below a tenth of a second or above ten days) or cannot be turned into the measure."""
     found = []
     for row in rows:
         demand = demand_of(versions[row.variation_version_id].variation, measure, row.unit, row.amount)
-        if demand is None or row.seconds is None or row.seconds <= 0.0:
+        if demand is None or row.seconds is None or not SHORTEST_TOLD_S <= row.seconds <= LONGEST_TOLD_S:
             continue
         amount = round(demand.within(row.seconds), DIGITS)
         found.append(Trial(row.local_date.toordinal(), amount, row.seconds, row.kind, row.weight))  # type: ignore[arg-type]  # checked there

@@ -24,6 +24,8 @@ from athletes.calc.endurance_constants import (
 from programming.calc.arrays import FloatArray, IntArray
 
 TrialKind = Literal["maximal", "at_least", "at_least_weak"]
+SHORTEST_TOLD_S: Final = 0.1
+LONGEST_TOLD_S: Final = 864_000.0
 TRIAL_KINDS: Final[tuple[TrialKind, ...]] = get_args(TrialKind)
 
 
@@ -46,8 +48,10 @@ class Trial:
             raise ValueError(f"kind must be one of {', '.join(TRIAL_KINDS)}, got {self.kind!r}")
         if not (math.isfinite(self.amount) and 1e-6 <= self.amount <= 1e12):
             raise ValueError(f"amount must lie in 1e-6 to 1e12, got {self.amount!r}")
-        if not (math.isfinite(self.seconds) and 0.1 <= self.seconds <= 864_000.0):
-            raise ValueError(f"seconds must lie in 0.1 to 864000, got {self.seconds!r}")
+        if not (math.isfinite(self.seconds) and SHORTEST_TOLD_S <= self.seconds <= LONGEST_TOLD_S):
+            raise ValueError(
+                f"seconds must lie in {SHORTEST_TOLD_S} to {LONGEST_TOLD_S}, got {self.seconds!r}"
+            )
         if not (math.isfinite(self.weight) and 1e-3 <= self.weight <= 1.0):
             raise ValueError(f"weight must lie in 0.001 to 1, got {self.weight!r}")
 

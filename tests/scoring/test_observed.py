@@ -13,6 +13,22 @@ DAY = dt.date(2026, 4, 7)
 ROW, SQUAT = uuid4(), uuid4()
 
 
+PLANK, BIKE = uuid4(), uuid4()
+
+
+def amount(
+    kind: str, unit: str, value: float, ended_by: str, duration_s: float | None = None, **entry
+) -> Logged:
+    """A hold (PLANK) or cyclical work (BIKE); the same version each time."""
+    movement = SimpleNamespace(id=PLANK if kind == "hold" else BIKE, capacity_kind=kind)
+    done = SimpleNamespace(movement=movement, version_id=movement.id, curve_applies=False)
+    return Logged(SetEntry("a", value, ended_by, duration_s=duration_s, unit=unit, **entry), done)
+
+
+def told(*sets: Logged) -> list[tuple]:
+    return [(row.ordinal, row.kind, row.unit, row.amount, row.seconds) for row in observations_of(sets, DAY)]
+
+
 def logged(
     movement: UUID, repetitions: int, ended_by: str, rir: int | None = None, curve: bool = True
 ) -> Logged:
@@ -62,3 +78,60 @@ def test_later_sets_are_lower_bounds_and_only_when_they_say_more() -> None:
 def test_a_movement_without_a_curve_tells_nothing() -> None:
     """Jumps and skills have no load-repetition curve."""
     assert observations_of([logged(ROW, 10, "failure", curve=False)], DAY) == []
+
+
+@pytest.mark.parametrize(
+    ("ended_by", "kind"),
+    [
+        ("failure", "to_failure"),
+        ("planned", "at_least"),
+        ("pain", "at_least_weak"),
+        ("clock", "at_least_weak"),
+    ],
+)
+def test_a_fresh_hold(ended_by: str, kind: str) -> None:
+    """By the reason it ended, as a set of repetitions; a reserve says nothing of seconds."""
+    assert told(amount("hold", "hold_s", 45.0, ended_by, rir=2)) == [(0, kind, "hold_s", 45.0, None)]
+    (row,) = observations_of([amount("hold", "hold_s", 45.0, ended_by)], DAY)
+    assert (row.repetitions, row.rir, row.movement_id) == (0.0, None, PLANK)
+
+
+def test_later_holds_are_lower_bounds_and_only_when_they_say_more() -> None:
+    """Tired and longer: at least that long."""
+    sets = [amount("hold", "hold_s", seconds, "failure") for seconds in (40.0, 30.0, 55.0)]
+    assert told(*sets) == [(0, "to_failure", "hold_s", 40.0, None), (2, "at_least", "hold_s", 55.0, None)]
+
+
+def test_only_the_first_work_of_all_can_be_an_all_out_trial() -> None:
+    """After anything else, or when it ended otherwise, the same work is a lower bound."""
+    trial = amount("cyclical", "energy_kcal", 30.0, "failure", 95.0)
+    before = logged(ROW, 10, "failure")
+
+    assert told(trial) == [(0, "maximal", "energy_kcal", 30.0, 95.0)]
+    assert told(before, trial)[1] == (1, "at_least", "energy_kcal", 30.0, 95.0)
+    for ended_by, kind in (("planned", "at_least"), ("pain", "at_least_weak"), ("clock", "at_least_weak")):
+        assert told(amount("cyclical", "distance_m", 500.0, ended_by, 120.0))[0][1] == kind
+
+
+def test_a_trial_that_another_one_implies_tells_nothing_more() -> None:
+    """At least as much in at most the time; less work, faster, is news; a weak one implies no sure one."""
+    first = amount("cyclical", "energy_kcal", 15.0, "planned", 60.0)
+    slower, faster = (amount("cyclical", "energy_kcal", 15.0, "planned", s) for s in (70.0, 50.0))
+    weak = amount("cyclical", "energy_kcal", 20.0, "pain", 50.0)
+
+    assert [row[0] for row in told(first, first, slower, faster)] == [0, 3]
+    assert [row[0] for row in told(weak, first)] == [0, 1]
+    other_unit = amount("cyclical", "distance_m", 10.0, "planned", 900.0)
+    assert [row[0] for row in told(first, other_unit)] == [0, 1]
+
+
+def test_what_cannot_be_counted_so_tells_nothing() -> None:
+    """Work without its time, metres of a movement that is held, seconds of one with a curve, metres of a carry."""
+    assert told(amount("cyclical", "energy_kcal", 15.0, "failure")) == []
+    assert told(amount("cyclical", "energy_kcal", 0.0, "failure", 60.0)) == []
+    assert told(amount("hold", "distance_m", 100.0, "failure", 60.0)) == []
+    carry = Logged(
+        SetEntry("a", 50.0, "failure", unit="distance_m", duration_s=40.0), logged(ROW, 1, "failure").done
+    )
+    carry.done.movement.capacity_kind = "load_repetition"
+    assert observations_of([carry], DAY) == []

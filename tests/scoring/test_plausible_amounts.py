@@ -1,0 +1,80 @@
+"""A typing error in seconds, metres or kilocalories is asked about; what a very fit person does is not."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from athletes.performed import MassHistory, mass_history
+from programming.actions.catalogue import install_catalogue
+from programming.models import VariationVersion
+from programming.queries import variation_entries
+from scoring.calc.attempt import SetEntry
+from scoring.observed import Logged
+from scoring.plausible_amounts import amount_surprises
+from tests.support.cast import Cast
+
+pytestmark = pytest.mark.django_db
+DAY = dt.date(2030, 3, 20)
+MASSES = mass_history([(DAY, 75.0)])
+
+
+def logged(key: str, amount: float, unit: str, duration_s: float | None = None, **entry) -> Logged:
+    version = VariationVersion.objects.get(variation__key=key)
+    done = variation_entries([version.id])[version.id]
+    return Logged(SetEntry("a", amount, unit=unit, duration_s=duration_s, **entry), done)
+
+
+@pytest.fixture
+def inside(cast: Cast):
+    with cast.inside():
+        install_catalogue(org=cast.org)
+        yield
+
+
+@pytest.mark.parametrize(
+    ("key", "amount", "unit", "seconds", "asked"),
+    [
+        ("plank", 400.0, "hold_s", None, False),  # far above the typical 100 s, within what people do
+        ("plank", 80_000.0, "hold_s", None, True),  # a day
+        ("run_course", 3000.0, "distance_m", 600.0, False),  # 5 m/s: fast
+        ("run_course", 10_000.0, "distance_m", 600.0, True),  # 60 km/h
+        ("run_course", 100.0, "distance_m", 12.0, False),  # a sprint is no matter of two parameters
+        ("run_course", 10_000.0, "distance_m", 1600.0, False),  # the best of the world: 6.3 m/s
+        ("row_machine", 2000.0, "distance_m", 380.0, False),
+        ("row_machine", 2000.0, "distance_m", 38.0, True),
+        ("fan_bike", 15.0, "energy_kcal", 40.0, False),
+        ("fan_bike", 1500.0, "energy_kcal", 60.0, True),
+        (
+            "fan_bike",
+            1500.0,
+            "energy_kcal",
+            None,
+            False,
+        ),  # without a time there is nothing to hold it against
+        ("fan_bike", 15.0, "energy_kcal", 0.0, False),
+    ],
+)
+def test_what_is_asked_about(inside, key, amount, unit, seconds, asked) -> None:
+    """Only what is beyond four spreads between people and at least double."""
+    found = amount_surprises([logged(key, amount, unit, seconds)], MASSES, DAY)
+
+    assert bool(found) == asked
+    if asked:
+        assert found[0].code == "implausible_performance"
+        assert f"{amount:g}" in found[0].detail and key in found[0].detail
+
+
+def test_one_finding_a_movement_and_two_queries(inside) -> None:
+    """However many sets; none at all without such work; no body mass, no judgement of a body-weight hold."""
+    sets = [logged("plank", 80_000.0, "hold_s")] * 3 + [logged("fan_bike", 1500.0, "energy_kcal", 60.0)] * 30
+    with CaptureQueriesContext(connection) as queries:
+        found = amount_surprises(sets, MASSES, DAY)
+    assert (len(found), len(queries)) == (2, 2)
+    with CaptureQueriesContext(connection) as queries:
+        assert amount_surprises([logged("pull_up", 5.0, "repetitions")], MASSES, DAY) == ()
+    assert len([q for q in queries if "prior" in q["sql"].lower() and "snapshot" in q["sql"].lower()]) == 0
+    assert amount_surprises([logged("plank", 80_000.0, "hold_s")], MassHistory(), DAY) == ()
