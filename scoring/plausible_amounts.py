@@ -1,8 +1,8 @@
 """Whether a logged hold or a piece of cyclical work can be true of anybody, as plausible.py asks of repetitions.
 
-A hold of t seconds at the load L says ln L60 = ln L + e ln(t / 60); work in its time is held against the critical power
-and reserve of people in general. Further up than the spread between people explains, it is more likely a wrong unit,
-machine or clock than a miracle, and a person decides before it teaches anything.
+A hold of t seconds at the load L says ln L60 = ln L + e ln(t / 60); work in its time is held against the critical
+power and reserve of people in general. Further up than the spread between people explains, it is more likely a wrong
+unit, machine or clock than a miracle, and a person decides before it teaches anything.
 """
 
 from __future__ import annotations
