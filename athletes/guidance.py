@@ -62,6 +62,9 @@ def _read(name: str) -> Mapping[str, Any]:
     return content
 
 
+GUIDANCE_NOTE: Final[str] = _read("guidance.json")["note"]
+
+
 @cache
 def texts() -> tuple[Guidance, ...]:
     """Every guidance text, in the order of the file."""

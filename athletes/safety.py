@@ -36,6 +36,9 @@ HoldCode = Literal[
     "absence_unconfirmed",
     "set_by_staff",
 ]
+RETURN_METHOD: Final = "return scheme 1"
+"""Of the shares of volume and what follows from them; raise the number when they change."""
+
 CODES: Final[tuple[HoldCode, ...]] = get_args(HoldCode)
 """The gravest first: of several holds, a prescription tells this one."""
 

@@ -11,7 +11,7 @@ from athletes.actions.support import hold_athlete, insert_once, local_date, refu
 from athletes.guidance import question_set
 from athletes.models import Athlete, Screening, ScreeningVoid
 from services.changes.actions import record_change
-from services.problems import FieldProblem
+from services.problems import MOST_ERRORS, FieldProblem
 from services.tenancy.actor import Actor
 
 CONTENT = ("athlete_id", "question_set", "answers", "used_to_vigorous_effort")
@@ -22,7 +22,7 @@ def record_screening(
     actor: Actor,
     athlete: Athlete,
     version: int,
-    answers: Mapping[str, bool],
+    answers: Mapping[str, object],
     used_to_vigorous_effort: bool,
     now: dt.datetime,
     client_id: str | None = None,
@@ -34,6 +34,8 @@ def record_screening(
     """
     require_own_or_staff(actor, athlete)
     asked = question_set()
+    if not isinstance(answers, Mapping):
+        refuse([FieldProblem("#/answers", "wrong_type", "Must be an object of question keys.")])
     _check(version, answers)
     day = local_date(now, athlete.zone)
     row = Screening(
@@ -56,7 +58,7 @@ def record_screening(
     return screening, created
 
 
-def _check(version: int, answers: Mapping[str, bool]) -> None:
+def _check(version: int, answers: Mapping[str, object]) -> None:
     asked = question_set()
     problems = []
     if version != asked.version:
@@ -64,7 +66,9 @@ def _check(version: int, answers: Mapping[str, bool]) -> None:
         problems.append(FieldProblem("#/question_set", "another_version", detail))
     for key in sorted(asked.keys - answers.keys()):
         problems.append(FieldProblem(f"#/answers/{key}", "required", "Answer every question with yes or no."))
-    for key in sorted(answers.keys() - asked.keys):
+    for key in sorted(key for key in asked.keys & answers.keys() if not isinstance(answers[key], bool)):
+        problems.append(FieldProblem(f"#/answers/{key}", "wrong_type", "Must be true or false."))
+    for key in sorted(answers.keys() - asked.keys)[:MOST_ERRORS]:
         problems.append(FieldProblem(f"#/answers/{key}", "unknown_question", "There is no such question."))
     refuse(problems)
 

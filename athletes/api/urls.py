@@ -4,6 +4,7 @@ from athletes.api import assessment_views as t
 from athletes.api import athlete_views as a
 from athletes.api import group_views as g
 from athletes.api import import_views as i
+from athletes.api.safety_urls import safety_patterns
 
 urlpatterns: list[URLPattern] = [
     path("imports/athletes", i.AthleteImportView.as_view(), name="import-athletes"),
@@ -31,4 +32,5 @@ urlpatterns: list[URLPattern] = [
     ),
     path("athletes/<uuid:athlete>/capacities", t.CapacitiesView.as_view(), name="capacities"),
     path("athletes/<uuid:athlete>/capacities/<uuid:variation>", t.CapacityView.as_view(), name="capacity"),
+    *safety_patterns,
 ]

@@ -14,6 +14,7 @@ from django.utils import timezone
 from programming.api import examples
 from services.api.operation import METHODS
 from tests.contracts.stage import PASSWORD, UNFINISHED, Side
+from tests.contracts.stage_safety import screening_body
 from tests.support.api import committed_document
 from tests.support.world import KIT, SESSION
 
@@ -203,6 +204,25 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         path={"session": "empty_session"}, body={"athlete": _place(s, "athlete"), "kind": "drop_in"}
     ),
     "correct_attempt": lambda s: Sent(body={**_set_log(312.0), "reason": "Read too early."}),
+    "read_safety_settings": lambda s: Sent(query={"location": _place(s, "location")}),
+    "set_safety_settings": lambda s: Sent(
+        body={"location": _place(s, "location"), "emergency_number": "112"}
+    ),
+    "set_hold": lambda s: Sent(body={"reason": "Fever."}),
+    "release_hold": lambda s: Sent(
+        body={"code": "pain", "cause": _place(s, "report"), "reason": "Does not hurt any more."}
+    ),
+    "record_screening": lambda s: Sent(body=screening_body()),
+    "void_screening": lambda s: Sent(body={"note": "New medicine."}),
+    "report_absence": lambda s: Sent(body={"from_date": "2026-01-02", "to_date": "2026-01-20"}),
+    "report_absence/new": lambda s: Sent(
+        body={"from_date": "2026-01-02", "to_date": "2026-01-20", "kind": "new"}
+    ),
+    "answer_absence": lambda s: Sent(body={"trained": False, "to_date": "2100-01-20"}),
+    "create_report": lambda s: Sent(
+        body={"kind": "red_flag", "sign": "chest_pain", "happened_at": _ago(minutes=1)}
+    ),
+    "acknowledge_report": lambda s: Sent(body={"note": "On my way."}),
     "list_changes": lambda s: Sent(query={"parked": "true"}),
     "resolve_review": lambda s: Sent(body={"accepted": True, "resolution": "Seen."}, if_match="review"),
 }

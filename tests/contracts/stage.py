@@ -37,6 +37,7 @@ from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Location, Membership, Organisation, Person
 from tests.contracts.rows import fingerprint
+from tests.contracts.stage_safety import state_health
 from tests.support.cast import Cast, Member, add_member, make_person
 from tests.support.world import SESSION, World, drain, make_world
 
@@ -102,6 +103,7 @@ def make_side(canary: str) -> Side:
     _floor(side)
     drain(world.cast)
     _trouble(side)
+    state_health(side)
     _door(side)
     _sign(side)
     with side.cast.inside():

@@ -22,6 +22,14 @@ SETTING = "a setting of the variation, as it was asked for or last done; null wh
 PRESCRIBED = "as the prescription says it, which has its own basis"
 
 TOLD = {
+    "QuestionSetOutput.version": COUNT,
+    "QuestionSetOutput.valid_months": "a published figure",
+    "ScreeningOutput.question_set": "the version of the questions, as it was sent",
+    "PeakOutput.repetitions": "the highest of what was logged",
+    "ReportOutput.severity": SENT,
+    "CreatedReportOutput.severity": SENT,
+    "SafetyOutput.volume_share": "a published figure, of the week of the return",
+    "SafetyOutput.returning_week": "a count of weeks since the first training; null while nobody returns",
     **dict.fromkeys(
         ["AssessmentOutput.repetitions", "AssessmentOutput.rir", "BodyMassOutput.body_mass_kg"], SENT
     ),
@@ -121,6 +129,9 @@ _PARTS_OF = {
 _SECONDS = Derived("FiguresOutput.method", "FiguresOutput.inputs", ("SecondsOutput.p10", "SecondsOutput.p90"))
 
 DERIVED: dict[str, Derived] = {
+    "CapOutput.most_repetitions": Derived(
+        "SafetyOutput.method", "AbsenceOutput.peak_volumes", exact="a published share of what was logged"
+    ),
     **_of("CapacityOutput"),
     **_of("FiguresOutput"),
     "HoldFiguresOutput.seconds": _SECONDS,
@@ -139,6 +150,11 @@ DERIVED: dict[str, Derived] = {
 }
 # Objects that hold no number of ours: sent by somebody, or described elsewhere on the lists.
 OBJECTS = {
+    "ScreeningOutput.answers": SENT,
+    "AbsenceOutput.answer": SENT,
+    "ReportOutput.recipient": "a person",
+    "CreatedReportOutput.recipient": "a person",
+    "CreatedReportOutput.emergency": "texts",
     "AthleteOutput.kit": SENT,
     "AttemptDetailOutput.as_sent": SENT,
     "KitOutput.items": SENT,

@@ -1,0 +1,130 @@
+"""Reports of pain and of signs of an emergency."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import django_filters
+from django.utils import timezone
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from athletes.actions.reports import PAIN, RED_FLAG, Told, acknowledge_report, create_report
+from athletes.api import safety_examples as examples
+from athletes.api import safety_serializers as s
+from athletes.api.athlete_views import READ, STAFF_WRITES, WRITE, AthleteScopedView
+from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.models import ReportReview
+from athletes.safety_errors import AlreadyAcknowledged
+from athletes.safety_queries import reports_visible_to
+from services.api.filters import BooleanFilter
+from services.api.operation import Access, Operation
+from services.api.views import OrganisationView
+from services.problems import NotFound
+from services.tenancy.actor import STAFF, Scope
+
+UNACKNOWLEDGED_FIRST = ("is_closed", "created_at", "id")
+
+
+class ReportFilter(django_filters.FilterSet):
+    kind = django_filters.ChoiceFilter(
+        field_name="report__kind", choices=[(kind, kind) for kind in (PAIN, RED_FLAG)]
+    )
+    acknowledged = BooleanFilter(field_name="is_closed", help_text="false: only what waits for somebody.")
+
+    class Meta:
+        model = ReportReview
+        fields: list[str] = []
+
+
+class ReportsView(OrganisationView):
+    operation = {
+        "GET": Operation(
+            id="list_reports",
+            output=s.ReportOutput,
+            paged=True,
+            filters=ReportFilter,
+            response_example=examples.REPORT,
+        )
+    }
+    access = {"GET": Access(STAFF, Scope.ATHLETES_READ)}
+
+    def get(self, request: Request, organisation: UUID) -> Response:
+        """Reports: those that nobody has acknowledged come first, the longest waiting before the others."""
+        return self.page(reports_visible_to(self.actor), order=UNACKNOWLEDGED_FIRST)
+
+
+class AthleteReportsView(AthleteScopedView):
+    operation = {
+        "GET": Operation(
+            id="list_athlete_reports",
+            output=s.ReportOutput,
+            paged=True,
+            filters=ReportFilter,
+            response_example=examples.REPORT,
+        ),
+        "POST": Operation(
+            id="create_report",
+            input=s.ReportInput,
+            output=s.CreatedReportOutput,
+            status=201,
+            stored_before=True,
+            errors=(ClientIdReused, NotYourLocation),
+            request_example=examples.REPORT_INPUT,
+            response_example=examples.CREATED_REPORT,
+        ),
+    }
+    access = {"GET": READ, "POST": WRITE}
+
+    def get(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
+        """The athlete's reports, unacknowledged ones first."""
+        rows = reports_visible_to(self.actor).filter(report__athlete=self.athlete)
+        return self.page(rows, order=UNACKNOWLEDGED_FIRST)
+
+    def post(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
+        """Report pain or a sign of an emergency; the answer to the latter says what to do at once.
+
+        A sign of an emergency, and strong or repeated pain, hold the athlete from now on. Somebody is named who is
+        to look at it.
+        """
+        told = self.read_input()
+        client_id = told.pop("client_id", None)
+        review, created = create_report(
+            actor=self.actor, athlete=self.athlete, told=Told(**told), now=timezone.now(), client_id=client_id
+        )
+        return self.reply(review, location=request.path, created=created)
+
+
+class AcknowledgementsView(OrganisationView):
+    operation = {
+        "POST": Operation(
+            id="acknowledge_report",
+            input=s.AcknowledgementInput,
+            output=s.ReportOutput,
+            status=201,
+            stored_before=True,
+            errors=(NotYourLocation, AlreadyAcknowledged),
+            request_example={"note": "Called her, she is on her way to the hospital."},
+            response_example={
+                **examples.REPORT,
+                "acknowledged_at": "2030-02-21T07:15:00Z",
+                "acknowledged_by": examples.PERSON,
+                "acknowledgement": "Called her, she is on her way to the hospital.",
+            },
+        )
+    }
+    access = {"POST": STAFF_WRITES}
+
+    def prepare(self, **kwargs: Any) -> None:
+        found = reports_visible_to(self.actor).filter(report_id=kwargs["report"]).first()
+        if found is None:
+            raise NotFound()
+        self.review: ReportReview = found
+
+    def post(self, request: Request, organisation: UUID, report: UUID) -> Response:
+        """Say that you have seen the report and take it on; who and when stays. It releases no hold."""
+        review, done = acknowledge_report(
+            actor=self.actor, review=self.review, note=self.read_input().get("note", ""), now=timezone.now()
+        )
+        return self.reply(review, location=request.path, created=done)
