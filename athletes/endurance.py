@@ -13,7 +13,8 @@ from uuid import UUID
 
 from athletes.calc.critical import CriticalCapacity, estimate_critical
 from athletes.calc.endurance_constants import CRITICAL_METHOD_VERSION, HOLD_METHOD_VERSION
-from athletes.calc.hold import MOST_SECONDS_TOLD, HoldCapacity, HoldSeen, estimate_hold
+from athletes.calc.hold import HoldCapacity, estimate_hold
+from athletes.calc.hold_seen import MOST_SECONDS_TOLD, HoldSeen
 from athletes.calc.trial_forecast import Demand
 from athletes.calc.trials import LONGEST_TOLD_S, SHORTEST_TOLD_S, Trial
 from athletes.capacities import UNKNOWN_BODY_MASS_CV, UNKNOWN_BODY_MASS_KG

@@ -13,10 +13,8 @@ from athletes.calc.endurance_constants import HOLD_LOG_SD, HOLD_LONGEST_S
 from athletes.calc.hold import (
     BEYOND_HOLD_LAW,
     BOUNDS_ONLY,
-    HOLD_KINDS,
     NEAR_MAXIMUM,
     PRIOR_ONLY,
-    HoldSeen,
     aged_hold,
     estimate_hold,
     hold_from_json,
@@ -26,6 +24,7 @@ from athletes.calc.hold import (
     sample_seconds,
     seconds_at,
 )
+from athletes.calc.hold_seen import HOLD_KINDS, HoldSeen
 from programming.calc.movement_prior import HoldStart
 from tests.references.endurance import (
     FREY_LAW_2010_GENERAL,
