@@ -1,6 +1,6 @@
 """One option per work item, jointly: what the conditions that couple the items think of a combination.
 
-Later sets and time depend on both items and on the pacing, so a combination is forecast with its own best
+Later sets, time and score depend on all items and on the pacing, so a combination is forecast with its own best
 policy. Items with a first-set window come with a shortlist, and all combinations of the shortlists are tried.
 An item without one may take any option: from the best combination so far its option is moved along the ladder
 of loads by shrinking steps while that helps (the loss falls to the fitting load and rises beyond it, so a
@@ -8,30 +8,25 @@ local search is enough; the tests compare it with trying everything).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
+from math import log
 from typing import Final
-
-import numpy as np
 
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
-from programming.calc.rules import rule_codes
+from scoring.calc.conditions import condition_values
 from scoring.calc.first_set import Judged
-from scoring.calc.forecast import (
-    BELOW_FAILURE_GRID,
-    GRID,
-    Policy,
-    Scenarios,
-    best_policy,
-    make_scenarios,
-    run_policy,
-)
-from scoring.calc.loss import Window, window_loss
-from scoring.calc.simulation import Runs
+from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_policy
+from scoring.calc.loss import window_loss
+from scoring.calc.next_set import Policy
+from scoring.calc.pacing import policy_grid
+from scoring.calc.volume import LESS, MORE, NOVEL_SHARE, OWN_VOLUME, scaled
 
 # Scenarios that compare combinations; the chosen one is forecast from all.
 COMPARED: Final = 250
+# Beyond so many combinations of shortlists only the best of each item is combined.
+MOST_COMBINATIONS: Final = 16
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,20 +40,26 @@ class Combination:
 
 @dataclass(frozen=True, eq=False)
 class Setting:
-    """What all combinations share: the block, multiplier (N,), seconds per repetition (M,)."""
+    """What all combinations share: the block, multiplier (N,), whether sets to failure may be planned."""
 
     block: Block
     multiplier: FloatArray
-    seconds: Sequence[float] | None
+    to_failure: bool = True
 
     def scenarios(self, options: Sequence[Judged]) -> Scenarios:
         """The common scenarios with these options."""
-        return make_scenarios([one.candidate.fresh for one in options], self.multiplier, self.seconds)
+        chosen = [one.candidate for one in options]
+        return make_scenarios(self.block, chosen, self.multiplier, to_failure=self.to_failure)
 
     @property
     def coupled(self) -> list[Condition]:
         """The conditions that couple the items."""
         return [condition for condition in self.block.aim.conditions if condition.kind != "first_set"]
+
+    @property
+    def asks_of_block(self) -> bool:
+        """Whether a condition is on the block as a whole, so that more or less work could serve it."""
+        return any(condition.kind in ("time", "score") for condition in self.coupled)
 
 
 def best_combination(
@@ -71,7 +72,8 @@ def best_combination(
     """
     if not setting.coupled:
         return evaluate(setting, tuple(options[0] for options in shortlists))
-    best = min((evaluate(setting, options) for options in product(*shortlists)), key=lambda one: one.loss)
+    lists = _bounded(shortlists)
+    best = min((evaluate(setting, options) for options in product(*lists)), key=lambda one: one.loss)
     longest = max(len(ladder) for ladder in ladders)
     step = (longest + 2) // 3 if longest > 1 else 0
     while step:
@@ -80,6 +82,17 @@ def best_combination(
             step //= 2
         best = moved
     return best
+
+
+def _bounded(shortlists: Sequence[Sequence[Judged]]) -> list[Sequence[Judged]]:
+    """The shortlists, of the first items only while the combinations stay few."""
+    kept: list[Sequence[Judged]] = []
+    many = 1
+    for options in shortlists:
+        several = many * len(options) <= MOST_COMBINATIONS
+        kept.append(options if several else options[:1])
+        many *= len(kept[-1])
+    return kept
 
 
 def _move(setting: Setting, best: Combination, ladders: Sequence[Sequence[Judged]], step: int) -> Combination:
@@ -100,31 +113,42 @@ def _move(setting: Setting, best: Combination, ladders: Sequence[Sequence[Judged
 def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
     """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions."""
     scenarios = setting.scenarios(options)
-    alone_under_a_bar = any(one.candidate.below_failure for one in options)
-    policy = best_policy(setting.block, scenarios, BELOW_FAILURE_GRID if alone_under_a_bar else GRID)
+    most_share = NOVEL_SHARE if any(one.is_new_and_unsure for one in options) else 1.0
+    policy = best_policy(setting.block, scenarios, policy_grid(setting.block, scenarios.items, most_share))
     loss = sum(one.loss for one in options)
     if setting.coupled:
         compared = scenarios.subset(COMPARED)
         runs = run_policy(setting.block, compared, policy)
         for condition in setting.coupled:
-            loss += float(window_loss(*condition_values(setting.block, condition, compared, runs)).mean())
+            values = condition_values(setting.block, condition, compared, runs, policy)
+            if values.reason is None:
+                loss += float(window_loss(values.low, values.high, values.window).mean())
     return Combination(options, policy, loss)
 
 
-def condition_values(
-    block: Block, condition: Condition, scenarios: Scenarios, runs: Runs
-) -> tuple[FloatArray, FloatArray, Window]:
-    """Lowest and highest value (N,) that the condition speaks about, and its window.
+def best_volume(
+    setting: Setting,
+    best: Combination,
+    shortlists: Sequence[Sequence[Judged]],
+    ladders: Sequence[Sequence[Judged]],
+    *,
+    upward: bool,
+) -> tuple[Setting, Combination]:
+    """Other amounts where a condition on the whole block gains clearly by them, else as it is; nearest first.
 
-    Time: the projected score where the clock cut the work off, so that the loss knows how far it missed.
+    The shares are compared with the best options so far and with those that serve the first sets best; the best share
+    then gets its own best combination.
     """
-    item = 0 if condition.work is None else block.index_of(condition.work)
-    window = Window(condition.lower, condition.upper, low_is_hard=condition.kind != "time")
-    if condition.kind == "first_set":
-        whole = np.floor(scenarios.fresh[:, item])
-        return whole, whole, window
-    if condition.kind == "later_sets":
-        return runs.later[:, item, 0], runs.later[:, item, 1], window
-    score = runs.elapsed_s + rule_codes(block.rules).penalty_s * runs.breaks
-    score = score + (block.repetitions - runs.done) * runs.elapsed_s / np.maximum(runs.done, 1)
-    return score, score, window
+    if not setting.asks_of_block:
+        return setting, best
+    shares = sorted((*LESS, *(MORE if upward else ())), key=lambda share: abs(log(share)))
+    tried = [best.options, tuple(options[0] for options in shortlists)]
+    found, least = None, best.loss - OWN_VOLUME
+    for share in shares:
+        other = replace(setting, block=scaled(setting.block, share))
+        loss = min(evaluate(other, options).loss for options in dict.fromkeys(tried))
+        if loss < least:
+            found, least = other, loss
+    if found is None:
+        return setting, best
+    return found, best_combination(found, shortlists, ladders)

@@ -1,9 +1,10 @@
-"""What is left of an athlete's repetitions inside a block: a fast and a slow reservoir per work item.
+"""What is left of an athlete's repetitions inside a block: a fast and a slow reservoir per movement.
 
-In ln-strength units one repetition takes k, so that phi / k counts repetitions: at a fixed load the state is
-kept in repetitions here, and the repetitions available are n_now = n_fresh - fast - slow. With one muscle
-group per item (weights 1) this is the log-strength form exactly; items that share muscles do not tire each
-other here.
+In ln-strength units one repetition takes k, so that phi / k counts repetitions, whatever the load: the state is
+kept in repetitions here, the repetitions available are n_now = n_fresh - fast - slow, and items of one movement
+share one state. With one muscle group per movement (weights 1) this is the log-strength form exactly; movements
+that share muscles do not tire each other here. Holds are counted in seconds in the same way (ours: the published
+totals are of repetitions); two loads of one held position share their seconds, which is exact at equal loads only.
 
 Of each repetition the slow reservoir takes min(1, m (0.30 + 1.0 d^5)), d = (fast + slow) / n_fresh after it,
 the fast one the rest. Rest empties both: fast with tau 21.5 s, slow with 388 s in the first rest and 716 s in
@@ -44,16 +45,24 @@ def slow_multipliers(
 
 
 @compiled
-def tire(fast: float, slow: float, fresh: float, multiplier: float, repetitions: int) -> tuple[float, float]:
-    """(fast, slow) after `repetitions` more; their sum grows by exactly the repetitions."""
-    per_fresh = 1.0 / fresh
-    for _ in range(repetitions):
-        depth = (fast + slow + 1.0) * per_fresh
-        share = min(1.0, multiplier * (SLOW_SHARE_FRESH + SLOW_SHARE_DEPTH * depth**5))
-        share = max(0.0, min(share, SLOW_LIMIT * fresh - slow))
-        slow += share
-        fast += 1.0 - share
-    return fast, slow
+def tire(fast: float, slow: float, fresh: float, multiplier: float, units: float) -> tuple[float, float]:
+    """(fast, slow) after `units` more, whole ones and then what is left; their sum grows by exactly these.
+
+    The depth rises by one unit at a time whichever reservoir it goes to, and the limit of the slow one, once reached,
+    stays: so the shares can be added up before the limit is looked at.
+    """
+    per_fresh, before = 1.0 / fresh, fast + slow
+    whole = int(units)
+    added = 0.0
+    for unit in range(whole):
+        depth = (before + (unit + 1)) * per_fresh
+        added += min(1.0, multiplier * (SLOW_SHARE_FRESH + SLOW_SHARE_DEPTH * depth**5))
+    part = units - whole
+    if part > 0.0:
+        depth = (before + units) * per_fresh
+        added += part * min(1.0, multiplier * (SLOW_SHARE_FRESH + SLOW_SHARE_DEPTH * depth**5))
+    slow = max(slow, min(slow + added, SLOW_LIMIT * fresh))
+    return before + units - slow, slow
 
 
 @compiled

@@ -10,10 +10,10 @@ from typing import Final
 
 import numpy as np
 
-from programming.calc.revision import Block
-from scoring.calc.forecast import Spread
+from programming.calc.revision import HOLD, REPETITIONS, Block, WorkItem
 from scoring.calc.loss import NOT_AS_WRITTEN, NOVEL, Window, in_window, window_loss
 from scoring.calc.prescription import Candidate, CandidateView, CheckSet, Reason, ReasonCode
+from scoring.calc.spread import Spread, three_quantiles
 
 # Best probability of a condition below which a known athlete gets no prescription (ours).
 INFEASIBLE_KNOWN: Final = 0.25
@@ -25,9 +25,10 @@ P10_TO_P90: Final = 2.563  # SDs of a normal between its 10 % and 90 % points
 
 SHORTLIST: Final = 2  # options of each item that are forecast jointly with the other item's
 
-CHECK_RESERVE: Final = 2
-# Statements of repetitions in reserve are good up to sets of about twelve (Halperin et al. 2022).
-CHECK_LONGEST: Final = 12
+CHECK_RESERVE: Final = {REPETITIONS: 2, HOLD: 10}
+# Statements of repetitions in reserve are good up to sets of about twelve (Halperin et al. 2022); of seconds nothing
+# is known: half a minute is ours.
+CHECK_LONGEST: Final = {REPETITIONS: 12, HOLD: 30}
 CHECK_REST_S: Final = 600  # most of the slow part of a short set is gone after ten minutes
 
 
@@ -45,13 +46,20 @@ class Judged:
     spread: Spread
 
     @property
+    def is_new_and_unsure(self) -> bool:
+        """Whether the athlete has never done it and little is known of what is available."""
+        return self.candidate.is_novel and self.uncertain
+
+    @property
     def uncertain(self) -> bool:
         """Whether too little is known of the athlete to refuse for a low probability alone."""
         return self.log_sd > UNCERTAIN_LOG_SD
 
     @property
     def log_sd(self) -> float:
-        """SD of ln n*, from the 10 % and 90 % points; below half a repetition does not count."""
+        """SD of ln n*, from the 10 % and 90 % points; below half a repetition does not count; 0 without a limit."""
+        if not self.candidate.is_limited:
+            return 0.0
         return (log(max(self.spread.p90, 0.5)) - log(max(self.spread.p10, 0.5))) / P10_TO_P90
 
 
@@ -65,18 +73,23 @@ def first_windows(block: Block, work: str) -> list[Window]:
 
 
 def judge(candidates: Sequence[Candidate], windows: Sequence[Window]) -> list[Judged]:
-    """Expected loss and probability of each candidate, best first; ties go to the lower effective load."""
+    """Expected loss and probability of each candidate, best first; ties go to the lower effective load.
+
+    What nothing local limits has no first set: no window judges it.
+    """
     judged = []
     for candidate in candidates:
         fresh = candidate.fresh
+        cost = NOVEL * candidate.is_novel + NOT_AS_WRITTEN * (not candidate.is_as_written)
+        if not candidate.is_limited:
+            judged.append(Judged(candidate, cost, 0.0, 1.0, Spread(inf, inf, inf)))
+            continue
         whole = np.floor(fresh)  # a set shows whole repetitions: r to failure is r <= n* < r + 1
         loss = sum(float(window_loss(whole, whole, window).mean()) for window in windows)
-        cost = NOVEL * candidate.is_novel + NOT_AS_WRITTEN * (not candidate.is_as_written)
         holds = np.ones(len(fresh))
         for window in windows:
             holds = holds * in_window(whole, whole, window)
-        p10, p50, p90 = (float(q) for q in np.quantile(fresh, (0.1, 0.5, 0.9)))
-        judged.append(Judged(candidate, loss + cost, loss, float(holds.mean()), Spread(p10, p50, p90)))
+        judged.append(Judged(candidate, loss + cost, loss, float(holds.mean()), three_quantiles(fresh)))
     return sorted(judged, key=lambda one: (one.loss, one.candidate.option.effective_kg))
 
 
@@ -115,7 +128,7 @@ def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]
     """Why no option can serve the item's first-set windows, or None when one can."""
     if not judged:
         return Reason("no_options", work)
-    if not windows:
+    if not windows or not any(one.candidate.is_limited for one in judged):
         return None
     nearest = likeliest(judged)
     if nearest.probability >= least_probability([nearest]):
@@ -130,23 +143,25 @@ def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]
 
 
 def check_set(
-    work: str, chosen: Judged, judged: Sequence[Judged], windows: Sequence[Window]
+    item: WorkItem, chosen: Judged, judged: Sequence[Judged], windows: Sequence[Window]
 ) -> CheckSet | None:
     """The set that settles an uncertain choice; None when the athlete is known or no window asks."""
     if not windows or not chosen.uncertain:
         return None
-    lower = max((window.lower for window in windows if window.lower is not None), default=3.0)
+    reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]
+    lower = max((window.lower for window in windows if window.lower is not None), default=reserve + 1.0)
     uppers = [window.upper for window in windows if window.upper is not None]
-    stop_at = int(min(max(lower - CHECK_RESERVE, 1.0), CHECK_LONGEST))
+    stop_at = int(min(max(lower - reserve, 1.0), longest))
     ordered = sorted(judged, key=lambda one: one.candidate.option.effective_kg)
     place = next(index for index, one in enumerate(ordered) if one.candidate is chosen.candidate)
     harder = ordered[place + 1].candidate.option if place + 1 < len(ordered) else None
     return CheckSet(
-        work=work,
+        work=item.key,
+        unit=item.unit,
         option=chosen.candidate.option,
         stop_at=stop_at,
-        reserve_at_least=CHECK_RESERVE,
-        reserve_at_most=max(int(min(uppers)) - stop_at, CHECK_RESERVE) if uppers else None,
+        reserve_at_least=reserve,
+        reserve_at_most=max(int(min(uppers)) - stop_at, reserve) if uppers else None,
         rest_after_s=CHECK_REST_S,
         easier=ordered[place - 1].candidate.option if place else None,
         harder=harder if uppers else None,
@@ -155,14 +170,15 @@ def check_set(
 
 def view(work: str, one: Judged, windows: Sequence[Window], shortlisted: bool) -> CandidateView:
     """A judged candidate for the explanation, rounded for people."""
-    spread = Spread(*(round(value, 2) for value in (one.spread.p10, one.spread.p50, one.spread.p90)))
+    spread, limited = one.spread, one.candidate.is_limited
+    shown = Spread(*(round(value, 2) for value in (spread.p10, spread.p50, spread.p90))) if limited else None
     return CandidateView(
         work=work,
         option=one.candidate.option,
         is_as_written=one.candidate.is_as_written,
         is_novel=one.candidate.is_novel,
-        fresh=spread,
-        p_first_set=round(one.probability, 3) if windows else None,
+        fresh=shown,
+        p_first_set=round(one.probability, 3) if windows and limited else None,
         loss=round(one.loss, 4),
         shortlisted=shortlisted,
     )

@@ -3,11 +3,18 @@
 from dataclasses import asdict, dataclass
 from typing import Final, Literal
 
-from programming.calc.arrays import FloatArray
+from programming.calc.revision import REPETITIONS
 from programming.calc.variation import Option
+from scoring.calc.candidate import Candidate
 from scoring.calc.forecast import BlockForecast, Spread
+from scoring.calc.warm_up import WarmUpSet
 
-PRESCRIPTION_VERSION: Final = 1
+__all__ = [
+    "ALTERNATIVES", "PRESCRIPTION_VERSION", "Candidate", "CandidateView", "CheckSet", "ChosenOption",
+    "ConditionForecast", "PrescriptionResult", "Reason", "ReasonCode", "RuledOut",
+]  # fmt: skip
+
+PRESCRIPTION_VERSION: Final = 2
 
 ReasonCode = Literal[
     "no_options",
@@ -16,7 +23,14 @@ ReasonCode = Literal[
     "between_options",
     "time_out_of_reach",
     "later_sets_out_of_reach",
+    "score_out_of_reach",
+    "share_out_of_reach",
+    "stopped_by_something_else",
+    "maximal_attempt_needs_coach",
+    "cap_below_work",
     "uncertain_capacity",
+    "own_volume",
+    "capped_volume",
 ]
 # What to offer instead, by the reason of infeasibility.
 ALTERNATIVES: Final[dict[ReasonCode, str]] = {
@@ -26,21 +40,12 @@ ALTERNATIVES: Final[dict[ReasonCode, str]] = {
     "between_options": "widen_window_or_change_repetitions",
     "time_out_of_reach": "change_time_window_or_repetitions",
     "later_sets_out_of_reach": "change_window_of_later_sets",
+    "score_out_of_reach": "change_score_window_or_amounts",
+    "share_out_of_reach": "change_window_of_shares",
+    "stopped_by_something_else": "change_work_or_what_should_stop_the_athlete",
+    "maximal_attempt_needs_coach": "warm_up_ladder_without_a_maximal_attempt",
+    "cap_below_work": "give_fixed_amounts_within_the_cap",
 }
-
-
-@dataclass(frozen=True, eq=False)
-class Candidate:
-    """An option, the athlete's fresh repetitions (N,) with it, in the same scenarios for all options.
-
-    below_failure: no set of it may be planned to failure (a bar, and nobody there to help).
-    """
-
-    option: Option
-    fresh: FloatArray
-    is_as_written: bool = False
-    is_novel: bool = False
-    below_failure: bool = False
 
 
 @dataclass(frozen=True)
@@ -54,23 +59,29 @@ class RuledOut:
 
 @dataclass(frozen=True)
 class ChosenOption:
-    """The option of one work item."""
+    """The option of one work item, and the amount to do of it (None: as much as possible) in `unit`."""
 
     work: str
     option: Option
     is_as_written: bool
     is_novel: bool
+    amount: float | None = None
+    unit: str = REPETITIONS
+    amount_as_written: bool = True
 
 
 @dataclass(frozen=True)
 class CandidateView:
-    """One candidate as the explanation shows it; p_first_set None: the aim has no first-set window here."""
+    """One candidate as the explanation shows it.
+
+    fresh None: nothing local limits it; p_first_set None: that, or the aim has no first-set window here.
+    """
 
     work: str
     option: Option
     is_as_written: bool
     is_novel: bool
-    fresh: Spread
+    fresh: Spread | None
     p_first_set: float | None
     loss: float
     shortlisted: bool
@@ -78,23 +89,28 @@ class CandidateView:
 
 @dataclass(frozen=True)
 class ConditionForecast:
-    """The probability that a condition of the aim holds; index: its position in the aim."""
+    """The probability that a condition of the aim holds, None with the reason where it cannot be told.
+
+    index: its position in the aim; by: what should stop the athlete, for stopped_by.
+    """
 
     index: int
     kind: str
     work: str | None
     lower: float | None
     upper: float | None
-    probability: float
+    probability: float | None
+    by: str | None = None
+    reason: str | None = None
 
 
 @dataclass(frozen=True)
 class CheckSet:
     """A set before the block that settles which option is right.
 
-    Do `option`, stop at `stop_at` repetitions or earlier with `reserve_at_least` left. Take `easier` when
-    that was not possible, `harder` when more than `reserve_at_most` were left; rest `rest_after_s` before the
-    block. None: there is no such option, or the window has no upper bound.
+    Do `option`, stop at `stop_at` (repetitions, or seconds of a hold) or earlier with `reserve_at_least` left. Take
+    `easier` when that was not possible, `harder` when more than `reserve_at_most` were left; rest `rest_after_s`
+    before the block. None: there is no such option, or the window has no upper bound.
     """
 
     work: str
@@ -105,6 +121,7 @@ class CheckSet:
     rest_after_s: int
     easier: Option | None
     harder: Option | None
+    unit: str = REPETITIONS
 
 
 @dataclass(frozen=True)
@@ -121,7 +138,8 @@ class PrescriptionResult:
 
     feasible: whether to prescribe `chosen`; if not, `chosen` is empty, `closest` is what came nearest,
     `alternatives` what to offer instead. p_all: probability that all conditions hold at once, of the chosen
-    or the closest options.
+    or the closest options, None where none can be told. warm_up: the ramps to the chosen options; where a maximal
+    attempt needs a coach, the ladder that is offered instead.
     """
 
     feasible: bool
@@ -135,6 +153,7 @@ class PrescriptionResult:
     reasons: tuple[Reason, ...]
     alternatives: tuple[str, ...]
     check_sets: tuple[CheckSet, ...]
+    warm_up: tuple[WarmUpSet, ...] = ()
     version: int = PRESCRIPTION_VERSION
 
     def to_json(self) -> dict[str, object]:

@@ -1,205 +1,253 @@
 """A block done by an athlete who follows a pacing policy, scenario by scenario, compiled.
 
-The policy: at each set do a share of the repetitions available at that moment (all that is left of an item
-when it is within reach), and start a set no sooner than `own_rest_s` after the same item's last set. So the
-other item's working time counts as rest. Where not even one repetition is available the athlete waits. The
-rules are played by ``programming.calc.rules.step``, compiled.
+The policy: at each set do a share of what is available at that moment (all that is left of an item when it is
+within reach), start a set no sooner than `own_rest_s` after the movement's last set, and do cyclical work at a
+factor of the critical power. So the other item's working time counts as rest. Where not even the smallest set is
+available the athlete waits. Work that nothing limits is done in one set. The rules are played by
+``programming.calc.stepper``, compiled; the order is the block's, whatever it is.
 """
 
-from math import exp, floor
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from programming.calc import rules
 from programming.calc.arrays import FloatArray, IntArray, compiled
-from programming.calc.rules import NO_ITEM, RuleCodes
-from scoring.calc.fatigue import FAST_TAU_S, SLOW_TAU_FIRST_S, SLOW_TAU_LATER_S, fail, recover, tire
+from programming.calc.stepper import (
+    ATTEMPTS,
+    BY_ATHLETE,
+    BY_CLOCK,
+    EPSILON,
+    FIXED_TIME,
+    INTERVALS,
+    NO_ITEM,
+    RuleCodes,
+    Work,
+    deadline,
+    earliest_start,
+    expire,
+    portion,
+    start,
+    step,
+)
+from scoring.calc.fatigue import fail, tire
+from scoring.calc.items import FRESH, GROUP, KIND, LOAD, RESERVOIR, WEIGHT
+from scoring.calc.next_set import (
+    ENDED,
+    FAST,
+    REMAINING,
+    RESTS,
+    ROWS,
+    SEEN,
+    SLOW,
+    Policy,
+    next_set,
+)
 
 # Going from one station to the other and setting up: common practice, no source.
 TRANSITION_S: Final = 5.0
-# Without a cap the simulation ends here, like the longest cap that a block may have.
+# Without a limit the simulation ends here, like the longest cap that a block may have.
 LONGEST_S: Final = 14_400.0
-WAIT_S: Final = 5.0  # step of the wait for one repetition: finer than anyone's patience
-EPSILON: Final = 1e-9  # 8.0 computed as 7.999... is 8 repetitions
 
 FINISHED: Final = 0
-CUT_OFF: Final = 1  # by the cap, or by LONGEST_S
+CUT_OFF: Final = 1  # by the clock, or with something missed
 
-_step = compiled(rules.step)
-_first_item = compiled(rules.first_item)
+# Columns of `sizes`.
+FIRST: Final = 0
+LATER_LOW: Final = 1
+LATER_HIGH: Final = 2
+SHARE_LOW: Final = 3
+SHARE_HIGH: Final = 4
 
 
 class Outcome(NamedTuple):
-    """One scenario: clock at the end, breaks, repetitions done, FINISHED or CUT_OFF, number of sets."""
+    """One scenario.
+
+    elapsed_s: clock at the end; done: what was done, as the score adds it up; moved: all units of the main work;
+    rounds: rounds, rungs, intervals or attempts that were completed; misses: those that were not; smallest: the
+    least done in an interval; heaviest: load of a successful set; state: FINISHED or CUT_OFF.
+    """
 
     elapsed_s: float
     breaks: int
-    done: int
+    done: float
+    moved: float
+    rounds: int
+    misses: int
+    smallest: float
+    heaviest: float
     state: int
     sets: int
 
 
-@compiled
-def next_start(
-    earliest: float, fresh: float, fast: float, slow: float, since: float, rests: int, limit: float
-) -> tuple[float, float, float]:
-    """(start, fast, slow): the first moment from `earliest` on, by WAIT_S, with a repetition available.
+class Runs(NamedTuple):
+    """N scenarios: the fields of Outcome (N,), and sizes (N, M, 5) as in `run_scenario`."""
 
-    fast, slow: the reservoirs at the moment `since`. The start is `limit` or later when there is none before.
-    """
-    fast, slow = recover(fast, slow, earliest - since, rests)
-    if fresh - fast - slow + EPSILON >= 1.0:
-        return earliest, fast, slow
-    if fresh < 1.0:  # no rest would help
-        return limit, fast, slow
-    fast_step = exp(-WAIT_S / FAST_TAU_S)
-    slow_step = exp(-WAIT_S / (SLOW_TAU_FIRST_S if rests == 0 else SLOW_TAU_LATER_S))
-    start = earliest
-    while start < limit and fresh - fast - slow + EPSILON < 1.0:
-        start += WAIT_S
-        fast *= fast_step
-        slow *= slow_step
-    return start, fast, slow
+    elapsed_s: FloatArray
+    breaks: IntArray
+    done: FloatArray
+    moved: FloatArray
+    rounds: IntArray
+    misses: IntArray
+    smallest: FloatArray
+    heaviest: FloatArray
+    state: IntArray
+    sizes: FloatArray
 
 
 @compiled
-def set_size(available: float, left: int, share: float) -> int:
-    """Repetitions of the next set: all that is left when in reach, else the share, at least one."""
-    whole = floor(available + EPSILON)
-    if whole >= left:
-        return left
-    return max(1, floor(share * whole + EPSILON))
+def _note(sizes: FloatArray, item: int, amount: float, whole: float, is_later: bool, is_own: bool) -> None:
+    """Keep the size of a set, and its share of what was available; is_own: chosen, and not what was left over."""
+    if sizes[item, FIRST] < 0.0:
+        sizes[item, FIRST] = amount
+    if not is_own:
+        return
+    if is_later:
+        sizes[item, LATER_LOW] = min(sizes[item, LATER_LOW], amount)
+        sizes[item, LATER_HIGH] = max(sizes[item, LATER_HIGH], amount)
+    if whole > 0.0:
+        share = 100.0 * amount / whole
+        sizes[item, SHARE_LOW] = min(sizes[item, SHARE_LOW], share)
+        sizes[item, SHARE_HIGH] = max(sizes[item, SHARE_HIGH], share)
+
+
+@compiled
+def _all_done(codes: RuleCodes, remaining: FloatArray) -> bool:
+    """Whether no main work is left; after the last round nothing is, whatever was missed."""
+    left = 0.0
+    for item in range(codes.items):
+        left += remaining[item]
+    return left == 0.0
 
 
 @compiled
 def run_scenario(
     codes: RuleCodes,
-    work: IntArray,
-    seconds: FloatArray,
-    fresh: FloatArray,
+    work: Work,
+    table: FloatArray,
+    lead: int,
+    person: FloatArray,
     multiplier: float,
-    share: float,
-    own_rest_s: float,
-    later: FloatArray,
+    policy: Policy,
+    state: FloatArray,
+    sizes: FloatArray,
     trace: FloatArray,
 ) -> Outcome:
     """Play one scenario.
 
-    work, seconds, fresh (M,): repetitions to do, seconds per repetition, fresh repetitions available; later
-    (M, 2), overwritten: smallest and largest later set of each item that did not complete it (inf, -inf when
-    there is none); trace (T, 3), overwritten as far as it reaches: item, repetitions, rest before in seconds.
+    table, lead: of Items; person (3, M): of Scenarios; state (6, M): room to work in. sizes (M, 5), overwritten:
+    first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
+    and -inf where there is none. Sets that complete what others left over or that the clock cut count for the first
+    alone. trace (T, 4), overwritten as far as it reaches: item, amount, rest before [s], seconds of the set.
     """
-    count = len(work)
-    left, own_sets = work.copy(), np.zeros(count, np.int64)
-    fast, slow, ended = np.zeros(count), np.zeros(count), np.zeros(count)
-    later[:, 0], later[:, 1] = np.inf, -np.inf
-    limit = min(codes.cap_s, LONGEST_S)
-    clock, breaks, done, sets, item = 0.0, 0, 0, 0, _first_item(codes)
-    while item != NO_ITEM:
-        earliest = clock if sets == 0 else clock + TRANSITION_S
-        if own_sets[item] > 0:
-            earliest = max(earliest, ended[item] + own_rest_s)
-        start, f, s = next_start(
-            earliest, fresh[item], fast[item], slow[item], ended[item], own_sets[item] - 1, limit
-        )
-        if start >= limit:
-            return Outcome(limit, breaks, done, CUT_OFF, sets)
-        size = set_size(fresh[item] - f - s, left[item], share)
-        fits = floor((limit - start) / seconds[item] + EPSILON)
-        cut = fits < size
-        size = min(size, fits)
-        if size == 0:
-            return Outcome(limit, breaks, done, CUT_OFF, sets)
+    state[:] = 0.0
+    remaining = state[REMAINING]
+    sizes[:, FIRST] = -1.0
+    sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf
+    sizes[:, SHARE_LOW], sizes[:, SHARE_HIGH] = np.inf, -np.inf
+    limit = min(codes.limit_s, LONGEST_S)
+    place = start(codes, work, remaining)
+    clock, last_end, finish, balance, balance_at = 0.0, 0.0, 0.0, 1.0, 0.0
+    done, moved, in_round, smallest, heaviest = 0.0, 0.0, 0.0, np.inf, 0.0
+    breaks, rounds, misses, sets, round_before, broke, on_time = 0, 0, 0, 0, 0, False, True
+    while place.item != NO_ITEM:
+        item, round_ = place.item, place.round
+        group = int(table[GROUP, item])
+        until = min(deadline(codes, round_), limit)
+        earliest = earliest_start(codes, clock, round_before, place, broke)
+        if sets > 0:
+            earliest = max(earliest, last_end + TRANSITION_S)
+        left = remaining[item]
+        coming = next_set(
+            table, lead, person, policy, state, item, left, earliest, until, balance, balance_at,
+            codes.order == ATTEMPTS,
+        )  # fmt: skip
+        round_before, broke = round_, False
+        if coming.start >= until or (coming.amount <= 0.0 and codes.order != ATTEMPTS):
+            if codes.order != INTERVALS or round_ * codes.interval_s + codes.work_s > limit:
+                on_time, finish = codes.end == FIXED_TIME, limit
+                break
+            gone = expire(codes, work, remaining, place)
+            broke = gone.broke
+            breaks += int(gone.broke)
+            misses += int(gone.missed)
+            rounds += int(not gone.missed)
+            smallest, in_round = min(smallest, in_round), 0.0
+            clock, finish, place = until, until, gone.place
+            continue
+        asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, round_, item)
+        taken = step(
+            codes, work, remaining, place, coming.amount, coming.start - last_end,
+            BY_CLOCK if coming.cut else BY_ATHLETE,
+        )  # fmt: skip
         if sets < len(trace):
-            trace[sets, 0], trace[sets, 1], trace[sets, 2] = item, size, start - clock
-        taken = _step(codes, left, item, size)
-        left[item] = taken.left
-        f, s = tire(f, s, fresh[item], multiplier, size)
-        if taken.broke and share >= 1.0:
-            s = fail(s, fresh[item], multiplier)
-        fast[item], slow[item] = f, s
-        clock = start + size * seconds[item]
-        ended[item] = clock
-        done += taken.counted
-        breaks += int(taken.broke)
+            trace[sets, 0], trace[sets, 1] = item, coming.amount
+            trace[sets, 2], trace[sets, 3] = coming.start - last_end, coming.seconds
+        complete = left - coming.amount <= EPSILON
+        clock = coming.start + coming.seconds
+        if table[KIND, item] == RESERVOIR:
+            fast, slow = tire(coming.fast, coming.slow, person[FRESH, item], multiplier, coming.amount)
+            if coming.to_failure and not complete and not coming.cut:
+                slow = fail(slow, person[FRESH, item], multiplier)
+            state[FAST, group], state[SLOW, group], state[ENDED, group] = fast, slow, clock
+            state[RESTS, group] += 1.0
+        balance, balance_at, last_end, finish = coming.balance, clock, clock, clock
         sets += 1
-        if cut:
-            return Outcome(limit, breaks, done, CUT_OFF, sets)
-        if taken.broke and own_sets[item] > 0:
-            later[item, 0], later[item, 1] = min(later[item, 0], size), max(later[item, 1], size)
-        own_sets[item] += 1
-        item = taken.next_item
-    return Outcome(clock, breaks, done, FINISHED, sets)
-
-
-class Runs(NamedTuple):
-    """N scenarios: elapsed_s (N,), breaks (N,), done (N,), state (N,), later (N, M, 2) as in run_scenario."""
-
-    elapsed_s: FloatArray
-    breaks: IntArray
-    done: IntArray
-    state: IntArray
-    later: FloatArray
+        broke = taken.broke
+        breaks += int(broke)
+        own = not coming.cut and (not complete or left >= asked - EPSILON)
+        _note(sizes, item, coming.amount, coming.whole, state[SEEN, item] > 0.0, own)
+        state[SEEN, item] += 1.0
+        if item != codes.penalty_item:
+            moved += taken.counted
+            done += taken.counted * table[WEIGHT, item]
+            in_round += taken.counted * table[WEIGHT, item]
+            if complete or (codes.order != ATTEMPTS and coming.amount >= 1.0):
+                heaviest = max(heaviest, table[LOAD, item])
+            if taken.place.round != round_ or _all_done(codes, remaining):
+                missed = codes.order == ATTEMPTS and not complete and left < np.inf
+                misses += int(missed)
+                rounds += int(not missed)
+                smallest, in_round = min(smallest, in_round), 0.0
+        place = taken.place
+    if in_round > 0.0 and codes.order == INTERVALS:
+        smallest = min(smallest, in_round)
+    state_ = FINISHED if on_time and misses == 0 else CUT_OFF
+    return Outcome(
+        finish,
+        breaks,
+        done,
+        moved,
+        rounds,
+        misses,
+        0.0 if smallest == np.inf else smallest,
+        heaviest,
+        state_,
+        sets,
+    )
 
 
 @compiled
 def run_all(
     codes: RuleCodes,
-    work: IntArray,
-    seconds: FloatArray,
-    fresh: FloatArray,
+    work: Work,
+    table: FloatArray,
+    lead: int,
+    people: FloatArray,
     multiplier: FloatArray,
-    share: float,
-    own_rest_s: float,
+    policy: Policy,
 ) -> Runs:
-    """Play all scenarios with one policy; fresh (N, M), multiplier (N,)."""
-    count = len(multiplier)
-    elapsed, later = np.zeros(count), np.zeros((count, len(work), 2))
-    breaks, done, state = np.zeros(count, np.int64), np.zeros(count, np.int64), np.zeros(count, np.int64)
-    no_trace = np.zeros((0, 3))
+    """Play all scenarios with one policy; table, lead: of Items; people (N, 3, M), multiplier (N,): of Scenarios."""
+    count, many = len(multiplier), table.shape[1]
+    elapsed, done, moved = np.zeros(count), np.zeros(count), np.zeros(count)
+    smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, 5))
+    breaks, rounds = np.zeros(count, np.int64), np.zeros(count, np.int64)
+    misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
+    room, no_trace = np.zeros((ROWS, many)), np.zeros((0, 4))
     for n in range(count):
-        outcome = run_scenario(
-            codes, work, seconds, fresh[n], multiplier[n], share, own_rest_s, later[n], no_trace
+        one = run_scenario(
+            codes, work, table, lead, people[n], multiplier[n], policy, room, sizes[n], no_trace
         )
-        elapsed[n], breaks[n], done[n] = outcome.elapsed_s, outcome.breaks, outcome.done
-        state[n] = outcome.state
-    return Runs(elapsed, breaks, done, state, later)
-
-
-@compiled
-def projected_score(codes: RuleCodes, elapsed_s: float, breaks: int, done: int, total: int) -> float:
-    """The official score, going on at the own average pace where the clock cut the work off.
-
-    Only for comparing plans: unfinished work has no official score.
-    """
-    pace = elapsed_s / max(done, 1)
-    return elapsed_s + codes.penalty_s * breaks + (total - done) * pace
-
-
-@compiled
-def score_policies(
-    codes: RuleCodes,
-    work: IntArray,
-    seconds: FloatArray,
-    fresh: FloatArray,
-    multiplier: FloatArray,
-    policies: FloatArray,
-    windows: FloatArray,
-) -> FloatArray:
-    """(P, 2): mean projected score and share of scenarios whose later sets all lie in `windows`.
-
-    policies (P, 2): share, own_rest_s; windows (M, 2): lower, upper, infinite where open.
-    """
-    result = np.zeros((len(policies), 2))
-    total = work.sum()
-    for p in range(len(policies)):
-        runs = run_all(codes, work, seconds, fresh, multiplier, policies[p, 0], policies[p, 1])
-        for n in range(len(multiplier)):
-            result[p, 0] += projected_score(codes, runs.elapsed_s[n], runs.breaks[n], runs.done[n], total)
-            holds = True
-            for item in range(len(work)):
-                low, high = runs.later[n, item, 0], runs.later[n, item, 1]
-                holds = holds and low >= windows[item, 0] and high <= windows[item, 1]
-            result[p, 1] += holds
-    return result / max(len(multiplier), 1)
+        elapsed[n], breaks[n], done[n], moved[n] = one.elapsed_s, one.breaks, one.done, one.moved
+        rounds[n], misses[n], state[n] = one.rounds, one.misses, one.state
+        smallest[n], heaviest[n] = one.smallest, one.heaviest
+    return Runs(elapsed, breaks, done, moved, rounds, misses, smallest, heaviest, state, sizes)

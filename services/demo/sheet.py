@@ -34,6 +34,11 @@ REASONS: Final = {
     "between_options": "what can be loaded here lies on either side of the window",
     "time_out_of_reach": "the time asked for is out of reach",
     "later_sets_out_of_reach": "later sets as long as asked for are out of reach",
+    "score_out_of_reach": "the score asked for is out of reach",
+    "share_out_of_reach": "sets of the share of what is possible that is asked for are out of reach",
+    "stopped_by_something_else": "something else than asked for stops this athlete",
+    "maximal_attempt_needs_coach": "attempts at a maximum are for a coach to decide",
+    "cap_below_work": "even the least of this work is more than allowed at present",
 }
 OFFERS: Final = {
     "choose_movement_for_this_equipment": "offer another movement",
@@ -44,6 +49,11 @@ OFFERS: Final = {
     "choose_movement_without_the_limited_hazard": "offer another movement",
     "record_body_mass": "weigh in first",
     "change_window_of_later_sets": "change the window of later sets",
+    "change_score_window_or_amounts": "change the score window or the amounts",
+    "change_window_of_shares": "change the window of shares",
+    "change_work_or_what_should_stop_the_athlete": "change the work, or what should stop the athlete",
+    "warm_up_ladder_without_a_maximal_attempt": "climb the warm-up ladder without an attempt at a maximum",
+    "give_fixed_amounts_within_the_cap": "give fixed amounts within what is allowed",
 }
 SAFETY: Final = (
     "Stop at pain, dizziness, chest discomfort or unusual breathlessness, and tell the coach. Dark urine or extreme",

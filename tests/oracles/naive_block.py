@@ -1,76 +1,253 @@
-"""A second implementation of the block simulation, written another way: objects, one second at a time.
+"""A second implementation of the block simulation, written another way: objects and loops over rounds.
 
-It uses neither the compiled kernels nor the transition function of the project.
+It reads the block as a coach would, by the names of its rules, and uses neither the compiled kernels nor the
+transition function of the project. Without cyclical work; that is integrated in `naive_engine`.
 """
 
+import itertools
 import math
+from dataclasses import dataclass, field
+
+EPS = 1e-9
+CHANGE_S, PATIENCE_S, LONGEST_S = 5.0, 5.0, 14_400.0
 
 
-class NaiveItem:
-    """One work item with its two reservoirs, in repetitions."""
+class BlockOverError(Exception):
+    """The clock, or a miss, ends the block."""
 
-    def __init__(self, repetitions, fresh, multiplier, seconds):
-        self.left, self.fresh, self.m, self.seconds = repetitions, fresh, multiplier, seconds
+
+class NaiveMuscle:
+    """The two reservoirs of a movement, in repetitions or seconds."""
+
+    def __init__(self):
         self.fast = self.slow = 0.0
-        self.sizes, self.later, self.ended = [], [], None
+        self.ended, self.sets = None, 0
 
     def at(self, moment):
         """(fast, slow) at a moment after the last set."""
         if self.ended is None:
             return 0.0, 0.0
         waited = moment - self.ended
-        slow_tau = 388.0 if len(self.sizes) == 1 else 716.0
+        slow_tau = 388.0 if self.sets == 1 else 716.0
         return self.fast * math.e ** (-waited / 21.5), self.slow * math.e ** (-waited / slow_tau)
 
-    def available(self, moment):
-        """Whole repetitions available at a moment."""
-        return math.floor(self.fresh - sum(self.at(moment)) + 1e-9)
-
-    def do(self, size, moment, to_failure):
-        """Do a set; True when it was a break."""
+    def work(self, size, moment, fresh, m, seconds, failed):
+        """Do a set, one unit after the other."""
         self.fast, self.slow = self.at(moment)
-        for _ in range(size):
-            depth = (self.fast + self.slow + 1) / self.fresh
-            part = max(0.0, min(1.0, self.m * (0.3 + math.pow(depth, 5)), 0.9 * self.fresh - self.slow))
-            self.slow, self.fast = self.slow + part, self.fast + 1 - part
-        self.left -= size
-        if self.left and to_failure:
-            self.slow = max(self.slow, min(self.slow + 0.05 * self.m, 0.9 * self.fresh))
-        if self.left and self.sizes:
-            self.later.append(size)
-        self.sizes.append(size)
-        self.ended = moment + size * self.seconds
-        return self.left > 0
+        left = size
+        while left > 0:
+            unit = min(1.0, left)
+            depth = (self.fast + self.slow + unit) / fresh
+            part = unit * min(1.0, m * (0.3 + math.pow(depth, 5)))
+            part = max(0.0, min(part, 0.9 * fresh - self.slow))
+            self.slow, self.fast = self.slow + part, self.fast + unit - part
+            left -= unit
+        if failed:
+            self.slow = max(self.slow, min(self.slow + 0.05 * m, 0.9 * fresh))
+        self.sets += 1
+        self.ended = moment + size * seconds
 
 
-def play_block(work, fresh, multiplier, seconds, *, share, own_rest_s, limit_s):
-    """(sets, elapsed, breaks, finished, later sets of each item); sets are (item, size, start).
+@dataclass
+class Told:
+    """What happened."""
 
-    The last set may be cut by the limit; it is then no later set.
-    """
-    items = [NaiveItem(*values) for values in zip(work, fresh, [multiplier] * 2, seconds, strict=True)]
-    sets, clock, breaks, current = [], 0.0, 0, 0
-    while any(item.left for item in items):
-        item = items[current]
-        moment = clock + (5.0 if sets else 0.0)
-        if item.ended is not None:
-            moment = max(moment, item.ended + own_rest_s)
-        while item.available(moment) < 1 and moment < limit_s:
-            moment += 5.0
-        if moment >= limit_s:
-            return sets, limit_s, breaks, False, [one.later for one in items]
-        available = item.available(moment)
-        size = item.left if available >= item.left else max(1, math.floor(share * available + 1e-9))
-        in_time = math.floor((limit_s - moment) / item.seconds + 1e-9)
-        if in_time < size:
-            if in_time:
-                sets.append((current, in_time, moment))
-            return sets, limit_s, breaks + (in_time > 0), False, [one.later for one in items]
-        broke = item.do(size, moment, share >= 1)
-        sets.append((current, size, moment))
-        breaks += broke
-        clock = item.ended
-        other = 1 - current
-        if items[other].left:
-            current = other
-    return sets, clock, breaks, True, [one.later for one in items]
+    sets: list = field(default_factory=list)  # (work, amount, start)
+    later: dict = field(default_factory=dict)
+    shares: dict = field(default_factory=dict)
+    by_round: dict = field(default_factory=dict)
+    breaks: int = 0
+    misses: int = 0
+    rounds: int = 0
+    elapsed: float = 0.0
+    finished: bool = True
+
+
+class NaiveBlock:
+    """One athlete in one block: fresh and seconds by work key, m, share, own rest, units that are kept."""
+
+    def __init__(self, block, fresh, m, seconds, *, share, own_rest_s, keep=False):
+        self.block, self.rules, self.fresh, self.m, self.seconds = block, block.rules, fresh, m, seconds
+        self.share, self.own_rest_s, self.keep = share, own_rest_s, keep
+        self.limit = min(self.rules.end.limit_s or LONGEST_S, LONGEST_S)
+        self.muscles = {item.movement: NaiveMuscle() for item in block.items}
+        self.items = {item.key: item for item in block.items}
+        self.told, self.last_end, self.not_before, self.owed = Told(), 0.0, 0.0, False
+
+    def play(self):
+        """Play it to its end."""
+        try:
+            for number, todo in enumerate(self._rounds()):
+                self._round(number, todo)
+                self.stop_of_last = self._stop(number)
+            if self._penalty(self.owed, self.stop_of_last) is None:
+                self._interval_is_over(number, {}, self.stop_of_last)
+        except BlockOverError:
+            pass
+        self.told.finished = self.told.finished and self.told.misses == 0
+        return self.told
+
+    def _rounds(self):
+        """What each round asks for, by work key."""
+        ladder, intervals = self.rules.ladder, self.rules.intervals
+        for number in itertools.count():
+            if self.rules.repeats is not None and number >= self.rules.repeats:
+                return
+            factor = 1.0
+            if ladder is not None:
+                beyond = number - len(ladder.amounts) + 1
+                factor = (
+                    ladder.amounts[number] if beyond <= 0 else ladder.amounts[-1] + beyond * ladder.then_step
+                )
+            asked = {
+                item.key: math.inf if item.amount is None else item.amount * factor
+                for item in self.block.work
+            }
+            if intervals is not None and intervals.in_turn:
+                turn = self.block.work[number % len(self.block.work)].key
+                asked = {key: amount if key == turn else 0.0 for key, amount in asked.items()}
+            yield asked
+
+    def _round(self, number, todo):
+        asked, keys = dict(todo), list(todo)
+        self.told.by_round[number] = 0.0
+        if number:
+            self.not_before = max(self.not_before, self.last_end + self.rules.rest_between_s)
+        stop = self._stop(number)
+        if self.rules.intervals is not None:
+            self.not_before = max(self.not_before, number * self.rules.intervals.every_s)
+        owed, self.owed = self.owed, False
+        if self._penalty(owed, stop) is None:
+            self._interval_is_over(number, todo, stop)
+            return
+        current = next(key for key in keys if todo[key] > 0)
+        while any(amount > 0 for amount in todo.values()):
+            done = self._set(current, todo, asked, stop)
+            if done is None:
+                self._interval_is_over(number, todo, stop)
+                return
+            amount, broke = done
+            self.told.by_round[number] += amount
+            finished = todo[current] <= 0
+            if self.rules.order == "attempts":
+                self.told.misses += not finished
+                self.told.rounds += finished
+                self._rest_penalty(broke)
+                self.owed = broke
+                return
+            if finished or (broke and self.rules.order == "swap_on_break"):
+                after = keys[keys.index(current) + 1 :] + keys[: keys.index(current)]
+                current = next((key for key in after if todo[key] > 0), current)
+            self._rest_penalty(broke)
+            self.owed = broke and not any(amount > 0 for amount in todo.values())
+            if broke and not self.owed and self._penalty(broke, stop) is None:
+                self._interval_is_over(number, todo, stop)
+                return
+        self.told.rounds += 1
+
+    def _stop(self, number):
+        """When work must stop: the end of the interval's work, or of the block."""
+        intervals = self.rules.intervals
+        if intervals is None:
+            return self.limit
+        work_s = intervals.every_s if intervals.work_s is None else intervals.work_s
+        return min(self.limit, number * intervals.every_s + work_s)
+
+    def _interval_is_over(self, number, todo, stop):
+        intervals = self.rules.intervals
+        if intervals is None or (
+            stop >= self.limit
+            and stop
+            < number * intervals.every_s
+            + (intervals.every_s if intervals.work_s is None else intervals.work_s)
+        ):
+            self.told.elapsed = self.limit
+            self.told.finished = self.rules.end.kind == "fixed_time"
+            raise BlockOverError
+        missed = any(0 < amount < math.inf for amount in todo.values())
+        self.told.misses += missed
+        self.told.rounds += not missed
+        self.told.elapsed = stop
+        if missed and self.rules.break_rule.counts == "missed_interval":
+            self.told.breaks += 1
+            if self.rules.break_rule.penalty == "served_rest":
+                self.not_before = max(self.not_before, stop + self.rules.break_rule.penalty_s)
+        if missed and self.rules.end.kind == "first_miss":
+            raise BlockOverError
+
+    def _rest_penalty(self, broke):
+        if broke and self.rules.break_rule.penalty == "served_rest":
+            self.not_before = max(self.not_before, self.last_end + self.rules.break_rule.penalty_s)
+
+    def _penalty(self, broke, stop):
+        """Serve the work that a break costs; None when the clock does not let the athlete."""
+        rule = self.rules.break_rule
+        if broke and rule.penalty == "served_work":
+            todo = {rule.penalty_work.key: rule.penalty_work.amount}
+            asked = dict(todo)
+            while todo[rule.penalty_work.key] > 0:
+                if self._set(rule.penalty_work.key, todo, asked, stop) is None:
+                    return None
+        return True
+
+    def _set(self, key, todo, asked, stop):
+        """(amount, is a break) of the next set; None when the clock leaves none."""
+        item, fresh, left = self.items[key], self.fresh[key], todo[key]
+        muscle, attempt = self.muscles[item.movement], self.rules.order == "attempts"
+        moment = max(self.last_end + (CHANGE_S if self.told.sets else 0.0), self.not_before)
+        smallest = 5.0 if item.unit == "hold_s" else 1.0
+        kept = smallest if self.keep else 0.0
+        if math.isinf(fresh):
+            whole, size = 0, left
+        else:
+            if muscle.sets:
+                moment = max(moment, muscle.ended + self.own_rest_s)
+            least = min(smallest, left) + kept
+            while not attempt and fresh - sum(muscle.at(moment)) + EPS < least and moment < stop:
+                moment += PATIENCE_S
+            if moment >= stop:
+                return None
+            whole = max(0, math.floor(fresh - sum(muscle.at(moment)) + EPS))
+            usable = max(0, whole - kept)
+            if attempt:
+                size = min(left, usable)
+            elif usable >= left:
+                size = left
+            else:
+                size = max(min(smallest, left), math.floor(self.share * usable + EPS))
+        if moment >= stop:
+            return None
+        fits = math.floor((stop - moment) / self.seconds[key] + EPS)
+        cut = fits < size
+        size = min(size, fits)
+        if size <= 0 and not attempt:
+            return None
+        return self._done(key, todo, asked, moment, size, whole, cut)
+
+    def _done(self, key, todo, asked, moment, size, whole, cut):
+        item, fresh, left = self.items[key], self.fresh[key], todo[key]
+        unfinished = left - size > EPS
+        rule, main = self.rules.break_rule, item in self.block.work
+        broke = main and (
+            (rule.counts == "set_ended_early" and unfinished and not cut)
+            or (
+                rule.counts == "rest_longer_than"
+                and left < asked[key]
+                and moment - self.last_end > rule.rest_over_s
+            )
+        )
+        own = not cut and (unfinished or left >= asked[key] - EPS)
+        seen = any(work == key for work, _, _ in self.told.sets)
+        if own and seen:
+            self.told.later.setdefault(key, []).append(size)
+        if own and whole:
+            self.told.shares.setdefault(key, []).append(100.0 * size / whole)
+        if not math.isinf(fresh):
+            everything = self.share >= 1 or self.rules.order == "attempts"
+            failed = everything and not self.keep and unfinished and not cut
+            self.muscles[item.movement].work(size, moment, fresh, self.m, self.seconds[key], failed)
+        self.told.sets.append((key, size, moment))
+        self.told.breaks += broke
+        todo[key] = left - size if unfinished else 0.0
+        self.last_end = self.told.elapsed = moment + size * self.seconds[key]
+        return size, broke

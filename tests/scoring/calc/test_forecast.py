@@ -1,17 +1,17 @@
-"""Simulation and forecast of a block: oracle, round trip to the score, facts of the trade."""
+"""The forecast of a block: its policy, its quantiles, facts of the trade."""
 
 import json
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from programming.calc.rules import rule_codes
-from scoring.calc.attempt import SetEntry, SetLog
+from programming.calc.stepper import rule_codes
+from programming.calc.variation import Option
+from scoring.calc.candidate import Candidate
 from scoring.calc.fatigue import slow_multipliers
 from scoring.calc.forecast import (
-    GRID,
     LEVELS,
     BlockForecast,
     Policy,
@@ -19,16 +19,19 @@ from scoring.calc.forecast import (
     forecast_block,
     make_scenarios,
     run_policy,
-    trace_sets,
 )
-from scoring.calc.score import official_score
-from tests.oracles.naive_block import play_block
+from scoring.calc.pacing import policy_grid
+from scoring.calc.simulation import LATER_LOW
 from tests.scoring.calc.blocks import block, later_sets
 
 POLICIES = st.builds(Policy, st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0]), st.floats(0, 200))
-WORK = st.tuples(st.integers(1, 70), st.integers(1, 70))
 FRESH = st.tuples(st.floats(1.5, 40), st.floats(1.5, 40))
-SECONDS = np.array([2.0, 2.0])
+
+
+def made(written, fresh, multiplier):
+    """Scenarios of a block of two items, from an array of fresh repetitions each."""
+    option = Option("any", None, None, None, 50.0)
+    return make_scenarios(written, [Candidate(option, np.array(one)) for one in fresh], np.array(multiplier))
 
 
 def scenarios(first=16.0, second=16.0, log_sd=0.15, count=400):
@@ -36,61 +39,20 @@ def scenarios(first=16.0, second=16.0, log_sd=0.15, count=400):
     rng = np.random.default_rng(20)
     draws = np.exp(log_sd * rng.normal(size=(2, count)))
     u = rng.permutation((np.arange(count) + 0.5) / count)
-    return make_scenarios([first * draws[0], second * draws[1]], slow_multipliers(u))
-
-
-@given(WORK, FRESH, st.floats(0.1, 1.5), POLICIES, st.sampled_from([None, 120.0, 407.5, 900.0]))
-@example((44, 27), (16.0, 1.5), 0.4771092015406083, Policy(1.0, 75.0), None)  # hours: the longest run ends it
-@settings(max_examples=150, deadline=None)
-def test_the_compiled_simulation_agrees_with_a_naive_one(work, fresh, multiplier, policy, cap_s):
-    """Same sets, breaks, later sets and clock as an object-by-object implementation that shares no code."""
-    sets, elapsed, breaks, finished, later = play_block(
-        work, fresh, multiplier, SECONDS, share=policy.share, own_rest_s=policy.own_rest_s,
-        limit_s=cap_s or 14_400.0,
-    )  # fmt: skip
-    written = block(work, cap_s=cap_s)
-    traced, clock, done = trace_sets(written, np.array(fresh), multiplier, SECONDS, policy)
-    one = make_scenarios([np.array([value]) for value in fresh], np.array([multiplier]), SECONDS)
-    runs = run_policy(written, one, policy)
-
-    assert [("ab".index(s.work), s.repetitions) for s in traced] == [(i, size) for i, size, _ in sets]
-    assert (done, runs.breaks[0]) == (finished, breaks)
-    assert clock == pytest.approx(elapsed)
-    for found, expected in zip(runs.later[0], later, strict=True):
-        assert tuple(found) == ((min(expected), max(expected)) if expected else (np.inf, -np.inf))
-
-
-@given(WORK, FRESH, st.floats(0.1, 1.5), POLICIES, st.floats(0, 120))
-@settings(max_examples=150, deadline=None)
-def test_a_simulated_plan_written_as_a_log_scores_the_same(work, fresh, multiplier, policy, penalty_s):
-    """Simulate, write down, score: the number of the simulation, and nothing for the reviewer to ask."""
-    written = block(work, penalty_s=penalty_s)
-    sets, clock, done = trace_sets(written, np.array(fresh), multiplier, SECONDS, policy)
-    one = make_scenarios([np.array([value]) for value in fresh], np.array([multiplier]), SECONDS)
-    runs = run_policy(written, one, policy)
-    entries = tuple(SetEntry(s.work, s.repetitions, rest_before_s=float(s.rest_before_s)) for s in sets)
-    score = official_score(written, SetLog(entries, clock))
-
-    assert score.breaks == runs.breaks[0]
-    assert score.repetitions == runs.done[0]
-    if done:
-        assert score.score_s == pytest.approx(runs.elapsed_s[0] + penalty_s * runs.breaks[0])
-        # Rests are written as whole seconds, at most half a second too many for each set.
-        slack = 0.5 * len(sets)
-        assert {f.code for f in official_score(written, SetLog(entries, clock + slack)).findings} == set()
+    return made(block(), [first * draws[0], second * draws[1]], slow_multipliers(u))
 
 
 @given(FRESH, st.floats(0.1, 1.5), POLICIES, st.floats(0, 300), st.floats(0, 300))
 @settings(max_examples=60, deadline=None)
 def test_the_score_rises_with_the_penalty(fresh, multiplier, policy, low, high):
     """The same work under a dearer break never scores lower."""
-    one = make_scenarios([np.array([value]) for value in fresh], np.array([multiplier]))
+    one = made(block(), [[value] for value in fresh], [multiplier])
     cheap, dear = sorted((low, high))
     scores = []
     for penalty_s in (cheap, dear):
         written = block(penalty_s=penalty_s)
         runs = run_policy(written, one, policy)
-        scores.append(runs.elapsed_s[0] + rule_codes(written.rules).penalty_s * runs.breaks[0])
+        scores.append(runs.elapsed_s[0] + rule_codes(written).penalty_s * runs.breaks[0])
 
     assert scores[0] <= scores[1] + 1e-9
 
@@ -99,19 +61,19 @@ def test_the_score_rises_with_the_penalty(fresh, multiplier, policy, low, high):
 @settings(max_examples=60, deadline=None)
 def test_a_cap_ends_the_work_and_nothing_is_done_after_it(cap_s, fresh):
     """Capped scenarios end at the cap with work left; finished ones before it with everything done."""
-    one = make_scenarios([np.array([value]) for value in fresh], np.array([0.5]))
+    one = made(block(), [[value] for value in fresh], [0.5])
     written = block(cap_s=cap_s)
     runs = run_policy(written, one, Policy(0.8, 60.0))
 
     assert runs.elapsed_s[0] <= cap_s
-    assert (runs.state[0] == 0) == (runs.done[0] == written.repetitions)
-    assert runs.done[0] * 2.0 <= cap_s
+    assert (runs.state[0] == 0) == (runs.moved[0] == written.repetitions)
+    assert runs.moved[0] * 2.0 <= cap_s
 
 
 def test_nobody_starts_without_a_repetition():
     """Less than one fresh repetition: nothing is done, there is no score and no plan."""
     forecast = forecast_block(
-        block(cap_s=600.0), make_scenarios([np.full(8, 0.7), np.full(8, 9.0)], np.ones(8))
+        block(cap_s=600.0), made(block(), [np.full(8, 0.7), np.full(8, 9.0)], np.ones(8))
     )
 
     assert (forecast.p_finish, forecast.plan, forecast.p10) == (0.0, (), None)
@@ -123,7 +85,7 @@ def test_the_best_policy_is_the_best_of_its_grid():
     chosen = best_policy(written, few)
 
     means = {}
-    for share, rest in GRID:
+    for share, rest, _ in policy_grid(written, few.items):
         runs = run_policy(written, few, Policy(share, rest))
         means[share, rest] = float(np.mean(runs.elapsed_s + 30.0 * runs.breaks))
     assert means[chosen.share, chosen.own_rest_s] == min(means.values())
@@ -146,7 +108,7 @@ def test_a_floor_of_later_sets_is_kept_by_pacing():
     """With a floor of 9 the policy keeps the floor more often than the fastest policy does."""
     spread, free, floor = scenarios(), block(), block(conditions=[later_sets(9)])
     holds = [
-        float((run_policy(floor, spread, policy).later[:, 0, 0] >= 9).mean())
+        float((run_policy(floor, spread, policy).sizes[:, 0, LATER_LOW] >= 9).mean())
         for policy in (best_policy(free, spread), best_policy(floor, spread))
     ]
 
@@ -194,4 +156,4 @@ def test_a_stronger_athlete_scores_better():
 def test_scenarios_that_do_not_fit_are_refused(fresh, multiplier):
     """Shapes and ranges are checked once, at the door."""
     with pytest.raises(ValueError):
-        make_scenarios([np.array(values) for values in fresh], np.array(multiplier))
+        made(block(), fresh, multiplier)

@@ -9,15 +9,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from programming.calc.variation import Option
 from scoring.calc.combination import Setting, evaluate
 from scoring.calc.first_set import judge
 from scoring.calc.forecast import BlockForecast, best_policy, make_scenarios, run_policy
 from scoring.calc.prescribe import prescribe
-from scoring.calc.prescription import RuledOut
+from scoring.calc.prescription import Candidate, RuledOut
+from scoring.calc.simulation import LATER_LOW
 from tests.oracles.naive_choice import best_option
 from tests.scoring.calc.athletes import COUNT, LOADS, MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, first_set, later_sets, time
 
+LIGHT = Option("any", None, None, None, 50.0)
 BOTH = (first_set(12, 20), first_set(12, 20, "b"))
 COUPLED = (*BOTH, later_sets(6), time(300, 1200))
 STRENGTHS = st.floats(40, 140)
@@ -102,10 +105,11 @@ def test_the_combination_is_the_best_of_the_shortlists():
             fresh = [
                 next(one.fresh for one in by_key[view.work] if one.option == view.option) for view in (a, b)
             ]
-            spread = make_scenarios(fresh, MULTIPLIER)
+            spread = make_scenarios(written, [Candidate(LIGHT, values) for values in fresh], MULTIPLIER)
             runs = run_policy(written, spread.subset(250), best_policy(written, spread))
             score = runs.elapsed_s + 30.0 * runs.breaks
-            late = np.where(np.isfinite(runs.later[:, 0, 0]), runs.later[:, 0, 0], 6.0)
+            low = runs.sizes[:, 0, LATER_LOW]
+            late = np.where(np.isfinite(low), low, 6.0)
             totals[a.option.effective_kg, b.option.effective_kg] = (
                 a.loss + b.loss
                 + np.mean(3 * np.maximum(6 - late, 0) / 6)
@@ -247,7 +251,7 @@ def test_the_search_without_a_window_finds_what_trying_everything_finds(window):
     """All 49 combinations of seven loads, evaluated one by one: none is better by more than the noise."""
     loads, athlete, written = LOADS[:7], Athlete(90.0), block(conditions=(window,))
     judged = [judge(athlete.candidates(item=item, loads=loads), ()) for item in (0, 1)]
-    setting = Setting(written, MULTIPLIER, None)
+    setting = Setting(written, MULTIPLIER)
     least = min(evaluate(setting, options).loss for options in product(*judged))
     chosen = kilograms(prescribed(athlete, (window,), loads=loads, written=None))
     found = tuple(

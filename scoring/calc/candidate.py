@@ -1,0 +1,38 @@
+"""A candidate: one way to do a work item, and what the athlete can do of it in the common scenarios."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from programming.calc.arrays import FloatArray
+from programming.calc.variation import Option
+from scoring.calc.engine import Engine
+
+CapacityKind = Literal["load_repetition", "hold", "cyclical", "none"]
+
+SECONDS_PER_UNIT = 2.0
+"""One repetition of a body-weight or light-load movement at a working pace: common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """An option, what is available fresh (N,) with it, in the same scenarios for all options.
+
+    fresh: repetitions for load_repetition, seconds for hold; infinite for none (jumps, skills, lifts without a
+    curve) and cyclical, which nothing local limits. seconds_per_unit: of one repetition, metre or kilocalorie where
+    no engine tells the pace; a second of a hold takes one. is_novel: never done before by somebody who has a
+    history. below_failure: no set of it may be planned to failure (a bar, and nobody there to help).
+    """
+
+    option: Option
+    fresh: FloatArray
+    is_as_written: bool = False
+    is_novel: bool = False
+    below_failure: bool = False
+    seconds_per_unit: float = SECONDS_PER_UNIT
+    engine: Engine | None = None
+    kind: CapacityKind = "load_repetition"
+
+    @property
+    def is_limited(self) -> bool:
+        """Whether a reservoir of this work runs empty."""
+        return self.kind in ("load_repetition", "hold")

@@ -1,0 +1,90 @@
+"""What a condition of the aim speaks about, scenario by scenario, or why that cannot be told."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from programming.calc.arrays import FloatArray
+from programming.calc.revision import Block, Condition
+from scoring.calc.items import BY_TIME, RESERVOIR, Scenarios
+from scoring.calc.loss import Window
+from scoring.calc.next_set import Policy
+from scoring.calc.pacing import objective_of, plan_losses, scores_of
+from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, SHARE_HIGH, SHARE_LOW, Runs
+from scoring.calc.stops import NO_CAPACITY, NO_RATE, stopped_by
+
+EFFORT: Final = "effort_not_modelled"
+SKILL: Final = "skill_not_modelled"
+
+
+@dataclass(frozen=True, eq=False)
+class Values:
+    """Lowest and highest value (N,) that a condition speaks about, its window; possible (N,): 0 where the value is
+    only what would come after the clock. reason: why there are none, None when there are.
+    """
+
+    low: FloatArray
+    high: FloatArray
+    window: Window
+    possible: FloatArray
+    reason: str | None = None
+
+
+def _unknown(reason: str) -> Values:
+    nothing = np.zeros(0)
+    return Values(nothing, nothing, Window(None, None, True), nothing, reason)
+
+
+def condition_values(
+    block: Block, condition: Condition, scenarios: Scenarios, runs: Runs, policy: Policy
+) -> Values:
+    """The values of one condition.
+
+    Time: the projected score where the clock cut the work off, so that the loss knows how far it missed.
+    """
+    window = Window(condition.lower, condition.upper, low_is_hard=condition.kind not in _HIGH_IS_HARD)
+    every = np.ones(len(runs.state))
+    if condition.kind == "effort":
+        return _unknown(EFFORT)
+    if condition.kind == "stopped_by":
+        return _stopped_by(block, condition, scenarios, policy)
+    if condition.kind == "time":
+        timed = objective_of(block) == BY_TIME
+        seconds = plan_losses(block, runs) if timed else runs.elapsed_s
+        return Values(seconds, seconds, window, (runs.state == FINISHED).astype(np.float64))
+    if condition.kind == "score":
+        scores = scores_of(block, runs)
+        return Values(scores, scores, window, every)
+    item = None if condition.work is None else block.index_of(condition.work)
+    if condition.kind == "first_set":
+        if item is None or scenarios.items.kind[item] != RESERVOIR:
+            return _unknown(NO_CAPACITY)
+        whole = np.floor(scenarios.fresh[:, item])
+        return Values(whole, whole, window, every)
+    if condition.kind == "later_sets":
+        return Values(runs.sizes[:, item, LATER_LOW], runs.sizes[:, item, LATER_HIGH], window, every)
+    limited = scenarios.items.kind == RESERVOIR
+    if not limited.any() or (item is not None and not limited[item]):
+        return _unknown(NO_CAPACITY)
+    rows = slice(None) if item is None else slice(item, item + 1)
+    return Values(
+        runs.sizes[:, rows, SHARE_LOW].min(axis=1), runs.sizes[:, rows, SHARE_HIGH].max(axis=1), window, every
+    )
+
+
+_HIGH_IS_HARD: Final = frozenset({"time", "share_of_available"})
+
+
+def _stopped_by(block: Block, condition: Condition, scenarios: Scenarios, policy: Policy) -> Values:
+    """1 where the limit that stops the athlete is the one asked for; never a guess where breath is not known."""
+    if condition.by == "skill":
+        return _unknown(SKILL)
+    limit, names = stopped_by(block, scenarios, policy)
+    if not names:
+        return _unknown(NO_CAPACITY)
+    if "unknown" in names and condition.by != "strength":
+        return _unknown(NO_RATE)
+    asked = [index for index, name in enumerate(names) if name == condition.by]
+    told = np.isin(limit, asked).astype(np.float64)
+    return Values(told, told, Window(1.0, None, low_is_hard=False), np.ones(len(told)))

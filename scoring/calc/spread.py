@@ -1,0 +1,36 @@
+"""Quantiles over the scenarios."""
+
+from dataclasses import dataclass
+from math import floor
+
+import numpy as np
+
+from programming.calc.arrays import FloatArray, IntArray
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Quantiles of a quantity over the scenarios."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+def three_quantiles(values: FloatArray | IntArray) -> Spread:
+    """The 10 %, 50 % and 90 % points of finite values (N,), N > 0, between neighbours in proportion."""
+    ordered = np.sort(np.asarray(values, dtype=np.float64))
+    return Spread(*(_point(ordered, level) for level in (0.1, 0.5, 0.9)))
+
+
+def _point(ordered: FloatArray, level: float) -> float:
+    at = level * (len(ordered) - 1)
+    below = floor(at)
+    low, high = float(ordered[below]), float(ordered[min(below + 1, len(ordered) - 1)])
+    return low + (at - below) * (high - low)
+
+
+def spread(values: FloatArray | IntArray) -> Spread:
+    """The same, rounded for people."""
+    exact = three_quantiles(values)
+    return Spread(round(exact.p10, 2), round(exact.p50, 2), round(exact.p90, 2))
