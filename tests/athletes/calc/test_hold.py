@@ -232,14 +232,25 @@ def test_reasons() -> None:
 
 
 def test_a_short_hold_tells_little_of_long_ones() -> None:
-    """Five seconds mean "near the maximum": the interval at a minute stays wider than after a hold of forty."""
+    """Ten seconds mean "near the maximum": with the exponent known, a minute stays far less known than from forty."""
+    start = HoldStart(PEOPLE.log_l60, PEOPLE.log_l60_sd, PEOPLE.log_exponent, 1e-3)
 
     def spread(load: float, seconds: float) -> float:
         seen = [HoldSeen(0, load, seconds, "to_failure")]
-        _, lower, upper = load_for_a_minute(estimate_hold(PEOPLE, seen, day=0))
+        _, lower, upper = load_for_a_minute(estimate_hold(start, seen, day=0))
         return math.log(upper / lower)
 
-    assert spread(170.0, 5.0) > 1.5 * spread(74.0, 40.0)
+    assert spread(148.0, 10.0) > 1.6 * spread(74.0, 40.0)
+
+
+def test_the_law_is_trusted_less_away_from_what_was_tested() -> None:
+    """With law and person all but known, ln t at twice the tested load keeps the misfit's SD, 0.2 ln 2; ours."""
+    start = HoldStart(PEOPLE.log_l60, 1e-3, PEOPLE.log_exponent, 1e-3)
+    capacity = estimate_hold(start, [HoldSeen(0, 50.0, 86.0, "to_failure")], day=0)
+    at_test, away = seconds_at(capacity, 50.0), seconds_at(capacity, 100.0)
+
+    assert math.log(at_test.p90 / at_test.p10) < 0.02
+    assert math.log(away.p90 / away.p10) == pytest.approx(2 * 1.2816 * 0.2 * math.log(2.0), rel=0.03)
 
 
 def test_time_widens_and_samples_follow_the_forecast() -> None:
