@@ -14,8 +14,9 @@ from scipy.special import ndtr, ndtri
 
 from athletes.calc.constants import (
     BEYOND_CURVE_PROBABILITY,
-    MISFIT_OFFSET,
-    MISFIT_SHARE,
+    MISFIT_AT_TESTED,
+    MISFIT_PER_DISTANCE,
+    MISFIT_UNTESTED,
     MOST_REPETITIONS,
 )
 from athletes.calc.mixture import (
@@ -152,18 +153,20 @@ def _mixture(capacity: Capacity, load_kg: float) -> Mixture:
         raise ValueError(f"load_kg must be positive and finite, got {load_kg!r}")
     log_load = math.log(load_kg)
     ahead = capacity.mean - log_load
-    share = MISFIT_SHARE * (MISFIT_OFFSET + _distance(capacity, log_load))
+    share = _misfit_share(capacity, log_load)
     a = capacity.asymptote_share
     spread = node_spread(capacity.k_nodes, capacity.weight, ahead, capacity.var, a, share, MOST_REPETITIONS)
     return Mixture(capacity.k_nodes, capacity.weight, ahead, spread, a)
 
 
-def _distance(capacity: Capacity, log_load: float) -> float:
-    """Distance in ln L to the nearest tested load; untested, to the expected load for ten repetitions."""
+def _misfit_share(capacity: Capacity, log_load: float) -> float:
+    """SD of the misfit per repetition, by the distance in ln L to the nearest tested load; untested, to the expected
+    load for ten repetitions."""
     tested = capacity.tested_log_loads
     if not tested.size:
-        return abs(log_load - float(capacity.weight @ capacity.mean))
-    return float(np.abs(tested - log_load).min())
+        expected = float(capacity.weight @ capacity.mean)
+        return MISFIT_AT_TESTED + MISFIT_UNTESTED * abs(log_load - expected)
+    return MISFIT_AT_TESTED + MISFIT_PER_DISTANCE * float(np.abs(tested - log_load).min())
 
 
 def probability_beyond(capacity: Capacity, load_kg: float) -> float:

@@ -54,11 +54,11 @@ class Posterior:
         return float((self.p * (norm.cdf((hi - n) / sd) - norm.cdf((lo - n) / sd))).sum())
 
     def misfit(self, load: float) -> float:
-        """0.4 n (0.1 + distance) repetitions, n those expected at the load."""
+        """n (0.04 + 1.2 distance) repetitions, n those expected at the load; 0.4 where nothing was tested."""
         expected = float((self.p * np.clip(self.counts(load), 0.0, 500.0)).sum())
         centre = [float((self.p.sum(axis=1) * self.x).sum())]
         distance = min(abs(np.log(load) - other) for other in (self.tested or centre))
-        return max(0.4 * expected * (0.1 + distance), 1e-9)
+        return max(expected * (0.04 + (1.2 if self.tested else 0.4) * distance), 1e-9)
 
 
 def counts(x: Array, k: Array, a: float, load: float) -> Array:

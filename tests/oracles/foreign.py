@@ -24,7 +24,7 @@ CURVES: Final[dict[str, Callable[[float], float]]] = {
     "brzycki": lambda p: 37.0 - 36.0 * p,
     # Wathan 1994: p = 48.8 + 53.8 e^(-0.075 r) %. Exponential above an asymptote far above 0.
     "wathan": lambda p: -math.log(max(p - 0.488, 1e-6) / 0.538) / 0.075,
-    # Mayhew et al. 1992: p = 52.2 + 41.9 e^(-0.055 r) %; at 94.1 % and above none.
+    # Mayhew et al. 1992: p = 52.2 + 41.9 e^(-0.055 r) %.
     "mayhew": lambda p: -math.log(max(p - 0.522, 1e-6) / 0.419) / 0.055,
     # Three-parameter hyperbola in the form of Morton, Redstone & Moss 2014 (MEM-M): a / (p - c) - b with c = 0.3,
     # a and b from one repetition at the maximum and 14.1 at 70 % (Nuzzo et al. 2024, S).
@@ -36,6 +36,22 @@ WORLDS: Final = tuple(zip(CURVES, (*NOISES, "normal"), strict=True))
 BETWEEN_CV: Final = 0.2
 LATER_SET_SHARE: Final = (0.40, 0.67)
 """Later sets after a minute as a share of the first, DERIVED from Ratamess et al. 2010 (men .40, women .67)."""
+
+
+def typical_count(curve: str, share: float) -> float:
+    """Repetitions of a typical person at a share of the maximum.
+
+    Five of the seven published equations do not give one repetition at the maximum and are meant for two and more:
+    from the share of two repetitions to the maximum a straight line leads to one.
+    """
+    equation = CURVES[curve]
+    if equation(share) >= 2.0:
+        return equation(share)
+    easy, hard = 0.5, 1.0
+    for _ in range(40):
+        middle = 0.5 * (easy + hard)
+        easy, hard = (middle, hard) if equation(middle) >= 2.0 else (easy, middle)
+    return 2.0 - max(share - easy, 0.0) / (1.0 - easy)
 
 
 @dataclass(frozen=True)
@@ -55,7 +71,7 @@ class Stranger:
         share = load_kg / (self.maximum_kg * math.exp(self.trend * day))
         if share > 1.0:
             return 0.0
-        return min(max(self.scale * CURVES[self.curve](share), 1.0), 100.0)
+        return min(max(self.scale * typical_count(self.curve, share), 1.0), 100.0)
 
     def count(self, rng: np.random.Generator, load_kg: float, day: int, luck: float) -> int:
         """A set to failure, `luck` being the standard normal of the day."""
