@@ -1,4 +1,5 @@
-"""What time alone makes due: a session comes within the seven days for which prescriptions are issued."""
+"""What time alone makes due: a session comes within the seven days for which prescriptions are issued, a screening
+expires, two weeks pass without training."""
 
 import datetime as dt
 from uuid import UUID
@@ -8,6 +9,7 @@ from celery.exceptions import SoftTimeLimitExceeded
 from django.utils import timezone
 from prometheus_client import Counter
 
+from athletes.safety_due import athletes_due_for_safety
 from scoring.actions.prescriptions import HORIZON
 from scoring.queries import athletes_without_prescription
 from services.api.idempotency import purge_expired
@@ -48,5 +50,6 @@ def sweep_organisations() -> int:
 def _sweep(org_id: UUID, now: dt.datetime) -> None:
     with tenant_transaction(org_id):
         missing = athletes_without_prescription(now, now + HORIZON)
-        record_changes(kind="athlete", subjects=missing, priority=LOW_PRIORITY)
+        restrained = athletes_due_for_safety(now, now + HORIZON)
+        record_changes(kind="athlete", subjects=[*missing, *restrained], priority=LOW_PRIORITY)
         purge_expired(now=now)
