@@ -168,6 +168,8 @@ def _programme(side: Side) -> None:
             name=side.canary,
             document=examples.VARIATION_DOCUMENT,
         )
+        # A copy from before: there is something to take up of what is shipped.
+        Movement.objects.filter(key="push_up").update(name="Press-up", origin_hash="0" * 64)
         document = {**SESSION, "title": side.canary}
         template = create_template(actor=actor, name=side.canary, draft=document)
         revision, _ = publish_revision(actor=actor, template=template, version=template.version)
