@@ -1,104 +1,200 @@
 """What a prescription says, rounded to what an athlete can act on; and the fingerprint of exactly that.
 
-The fingerprint is of the rounded content, so that noise in the capacity re-issues nothing.
+The fingerprint is of the rounded content, so that noise in the capacity re-issues nothing. Entries of work, plan,
+conditions and so on name their block; amounts stand under the name of their unit, the other units being null.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, Final
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
 
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
+from athletes.safety import Safety
 from programming.calc.document import canonical_hash
+from programming.calc.revision import UNITS
 from programming.calc.variation import Option
 from programming.queries import SessionPlan
-from scoring.calc.forecast import BlockForecast, Spread
-from scoring.calc.prescription import ALTERNATIVES, CheckSet, ChosenOption, PrescriptionResult
+from scoring.calc.prescription import (
+    ALTERNATIVES,
+    CheckSet,
+    ChosenOption,
+    ConditionForecast,
+    PrescriptionResult,
+)
+from scoring.capacity_kind import kind_of
+from scoring.cautions import cautions_of
+from scoring.expected import expected_of, stops_of
+from scoring.loadable import NO_LOAD_KG
+from scoring.rounding import PROBABILITY_STEP, REST_STEP_S, step, to_step
+from scoring.working_out import Worked
 
-SCORE_STEP_S: Final = 10
-PROBABILITY_STEP: Final = 0.05
-GENERAL_CAUTION: Final = (
-    "Stop at pain, dizziness, chest discomfort or unusual breathlessness and tell a coach; see a physician when "
-    "in doubt. This plan does not replace medical advice or the local rules of the gym."
-)
-ALONE_CAUTION: Final = (
-    "You train alone: no maximum, no set to failure under a bar, and tell somebody where you are."
-)
-FIRST_TIME_CAUTION: Final = "This version is new to you: do a few easy repetitions of it first."
+
+@dataclass(frozen=True)
+class OverrideTold:
+    """The override that a prescription follows, as its athlete reads it."""
+
+    id: UUID
+    person: UUID
+    reason: str
+    acknowledged: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What surrounds the answer: the day's changes, and a coach's override."""
+
+    day: Day = AS_USUAL
+    override: OverrideTold | None = field(default=None)
 
 
 def content_of(
-    plan: SessionPlan, inputs: AthleteInputs, result: PrescriptionResult, day: Day = AS_USUAL
+    plan: SessionPlan, inputs: AthleteInputs, worked: Worked, setting: Setting | None = None
 ) -> dict[str, Any]:
     """The prescription as its athlete reads it; plain JSON values."""
-    options = result.chosen if result.feasible else result.closest
+    around = setting or Setting()
+    results = list(worked.results.items())
+    options = [one for _, result in results for one in _options(result)]
+    ranked = worked.results.get(plan.block.key)
+    told = cautions_of(inputs, worked, overridden=around.override is not None)
     return {
         "title": plan.doc.title,
         "quality": plan.doc.quality,
-        "feasible": result.feasible,
-        "as_written": bool(options) and all(one.is_as_written for one in options),
-        "work": [_work(plan, one) for one in result.chosen],
-        "closest": [_work(plan, one) for one in result.closest],
-        "plan": _plan(result),
-        "plan_reason": _plan_reason(result),
-        "expected": _expected(result.forecast),
-        "conditions": [
-            {
-                "kind": one.kind,
-                "work": one.work,
-                "lower": one.lower,
-                "upper": one.upper,
-                "probability": _step(one.probability, PROBABILITY_STEP),
-            }
-            for one in result.conditions
+        "feasible": worked.feasible,
+        "as_written": bool(options) and all(one.is_as_written and one.amount_as_written for one in options),
+        "blocks": [{"block": key, "feasible": result.feasible} for key, result in results],
+        "work": [_work(plan, key, one) for key, result in results for one in result.chosen],
+        "closest": [_work(plan, key, one) for key, result in results for one in result.closest],
+        "warm_up": [
+            {"block": key, "work": one.work, **_option(plan, one.option), "repetitions": one.repetitions}
+            for key, result in results
+            for one in result.warm_up
         ],
-        "check_sets": [_check_set(plan, one) for one in result.check_sets],
-        "reasons": [{"code": reason.code, "work": reason.work} for reason in result.reasons],
-        "alternatives": _alternatives(result),
+        "plan": [entry for key, result in results for entry in _plan(key, result)],
+        "plan_reason": _plan_reason(worked),
+        "expected": None if ranked is None else expected_of(ranked.forecast),
+        "expected_by_block": {key: expected_of(result.forecast) for key, result in results},
+        "stopped_by": [entry for key, result in results for entry in stops_of(key, result.forecast)],
+        "conditions": [_condition(key, one) for key, result in results for one in result.conditions],
+        "check_sets": [_check_set(plan, key, one) for key, result in results for one in result.check_sets],
+        "reasons": _reasons(worked),
+        "alternatives": _alternatives(worked),
         "ruled_out": [
-            {"work": one.work, "variation": one.variation, "reason": one.reason} for one in result.ruled_out
+            {"block": key, "work": one.work, "variation": one.variation, "reason": one.reason}
+            for key, result in results
+            for one in result.ruled_out
         ],
-        "cautions": _cautions(inputs, result),
-        "day": day.told(),
+        "hold": _hold(inputs.safety) if worked.hold is not None else None,
+        "safety": safety_told(inputs.safety),
+        "cautions": [one.text for one in told],
+        "caution_details": [one.to_json() for one in told],
+        "day": around.day.told(),
+        "overridden_by": _override(around.override),
     }
-
-
-def _alternatives(result: PrescriptionResult) -> list[str]:
-    """What to offer instead; where nothing could be loaded, by what stood in the way."""
-    offered = []
-    for reason in result.reasons:
-        causes = {one.reason.split(":")[0] for one in result.ruled_out if one.work == reason.work}
-        if reason.code == "no_options" and "limit" in causes:
-            offered.append("choose_movement_without_the_limited_hazard")
-        elif reason.code == "no_options" and causes & {"kit_in_use", "sore"}:
-            offered.append("choose_other_work_for_the_day")
-        elif reason.code == "no_options" and causes == {"body_mass_missing"}:
-            offered.append("record_body_mass")
-        elif not result.feasible:
-            offered.append(ALTERNATIVES[reason.code])
-    return list(dict.fromkeys(offered))
 
 
 def fingerprint(content: Mapping[str, Any]) -> str:
     return canonical_hash(content)
 
 
-def _work(plan: SessionPlan, one: ChosenOption) -> dict[str, Any]:
-    item = next(item for item in plan.block.work if item.key == one.work)
-    entry = plan.variations[one.option.variation_key]
+def safety_told(safety: Safety) -> dict[str, Any]:
+    """What of the athlete's safety enters a prescription; learning moves none of it."""
     return {
+        "holds": [hold.code for hold in safety.holds],
+        "returning_week": safety.returning_week,
+        "volume_share": safety.volume_share,
+        "to_failure": safety.to_failure,
+    }
+
+
+def _hold(safety: Safety) -> dict[str, Any] | None:
+    hold = safety.hold
+    if hold is None:
+        return None
+    return {
+        "code": hold.code,
+        "since": hold.since.isoformat(),
+        "released_by": hold.released_by,
+        "safe_alternative": hold.safe_alternative,
+    }
+
+
+def _override(told: OverrideTold | None) -> dict[str, Any] | None:
+    if told is None:
+        return None
+    return {
+        "override": str(told.id),
+        "person": str(told.person),
+        "reason": told.reason,
+        "acknowledged": list(told.acknowledged),
+    }
+
+
+def _options(result: PrescriptionResult) -> tuple[ChosenOption, ...]:
+    return result.chosen if result.feasible else result.closest
+
+
+def _reasons(worked: Worked) -> list[dict[str, Any]]:
+    if worked.hold is not None:
+        return [{"block": None, "code": f"hold:{worked.hold.code}", "work": None}]
+    return [
+        {"block": key, "code": reason.code, "work": reason.work}
+        for key, result in worked.results.items()
+        for reason in result.reasons
+    ]
+
+
+def _alternatives(worked: Worked) -> list[str]:
+    """What to offer instead; where nothing could be loaded, by what stood in the way."""
+    if worked.hold is not None:
+        return ["follow_the_safe_alternative"]
+    offered = [one for result in worked.results.values() for one in _alternatives_of(result)]
+    return list(dict.fromkeys(offered))
+
+
+def _alternatives_of(result: PrescriptionResult) -> Iterator[str]:
+    for reason in result.reasons:
+        causes = {one.reason.split(":")[0] for one in result.ruled_out if one.work == reason.work}
+        if reason.code == "no_options" and "limit" in causes:
+            yield "choose_movement_without_the_limited_hazard"
+        elif reason.code == "no_options" and causes & {"kit_in_use", "sore"}:
+            yield "choose_other_work_for_the_day"
+        elif reason.code == "no_options" and causes == {"body_mass_missing"}:
+            yield "record_body_mass"
+        elif not result.feasible and reason.code in ALTERNATIVES:
+            yield ALTERNATIVES[reason.code]
+
+
+def amounts(unit: str, amount: float | None) -> dict[str, float | int | None]:
+    """The amount under the name of its unit, null under the others; all null: as much as possible."""
+    found: dict[str, float | int | None] = dict.fromkeys(UNITS)
+    if amount is not None:
+        found[unit] = int(amount) if unit == "repetitions" else round(amount, 1)
+    return found
+
+
+def _work(plan: SessionPlan, block: str, one: ChosenOption) -> dict[str, Any]:
+    item, entry = plan.item(one.work), plan.variations[one.option.variation_key]
+    return {
+        "block": block,
         "work": one.work,
         "movement": item.movement,
-        "repetitions": item.repetitions,
+        **amounts(one.unit, one.amount),
+        "unit": one.unit,
+        "amount_as_written": one.amount_as_written,
         "standard": entry.standard,
         "as_written": one.is_as_written,
+        "capacity_kind": kind_of(entry, item),
         **_option(plan, one.option),
     }
 
 
 def _option(plan: SessionPlan, option: Option) -> dict[str, Any]:
     entry = plan.variations[option.variation_key]
+    loaded = option.effective_kg > NO_LOAD_KG
     return {
         "variation": option.variation_key,
         "variation_name": entry.name,
@@ -106,46 +202,52 @@ def _option(plan: SessionPlan, option: Option) -> dict[str, Any]:
         "load_kg": option.load_kg,
         "assistance_kg": option.assistance_kg,
         "height_cm": option.height_cm,
-        "effective_kg": round(option.effective_kg, 1),
+        "effective_kg": round(option.effective_kg, 1) if loaded else None,
+        "effective_kg_reason": None if loaded else "no_load_to_tell",
     }
 
 
-def _plan_reason(result: PrescriptionResult) -> str | None:
-    if not result.feasible:
-        return "infeasible"
-    return "after_check_set" if result.check_sets else None
+def _plan_reason(worked: Worked) -> str | None:
+    if not worked.feasible:
+        return "held" if worked.hold is not None else "infeasible"
+    return "after_check_set" if any(one.check_sets for one in worked.results.values()) else None
 
 
-def _plan(result: PrescriptionResult) -> list[dict[str, Any]]:
+def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
     """Sets and rests; none before a check set, since half of the newcomers could not follow its median."""
-    forecast = result.forecast
-    if forecast is None or result.check_sets:
-        return []
-    return [
-        {"work": one.work, "repetitions": one.repetitions, "rest_before_s": 5 * round(one.rest_before_s / 5)}
-        for one in forecast.plan
-    ]
+    if result.forecast is None or result.check_sets:
+        return
+    for one in result.forecast.plan:
+        yield {
+            "block": block,
+            "work": one.work,
+            **amounts(one.unit, one.amount),
+            "rest_before_s": to_step(one.rest_before_s, REST_STEP_S),
+            "duration_s": one.duration_s,
+            "duration_s_reason": None if one.duration_s is not None else "own_pace",
+        }
 
 
-def _expected(forecast: BlockForecast | None) -> dict[str, Any] | None:
-    if forecast is None:
-        return None
+def _condition(block: str, one: ConditionForecast) -> dict[str, Any]:
+    known = one.probability is not None
     return {
-        "score_s": {
-            name: None if value is None else _seconds(value)
-            for name, value in (("p10", forecast.p10), ("p50", forecast.p50), ("p90", forecast.p90))
-        },
-        "score_s_reason": None if forecast.p90 is not None else "may_not_finish_in_time",
-        "finish_probability": _step(forecast.p_finish, PROBABILITY_STEP),
-        "breaks": _whole(forecast.breaks),
-        "first_set": {one.work: _whole(one.fresh) for one in forecast.work},
+        "block": block,
+        "kind": one.kind,
+        "work": one.work,
+        "lower": one.lower,
+        "upper": one.upper,
+        "by": one.by,
+        "probability": step(one.probability, PROBABILITY_STEP) if one.probability is not None else None,
+        "probability_reason": None if known else one.reason,
     }
 
 
-def _check_set(plan: SessionPlan, check: CheckSet) -> dict[str, Any]:
+def _check_set(plan: SessionPlan, block: str, check: CheckSet) -> dict[str, Any]:
     return {
+        "block": block,
         "work": check.work,
         **_option(plan, check.option),
+        "unit": check.unit,
         "stop_at": check.stop_at,
         "reserve_at_least": check.reserve_at_least,
         "reserve_at_most": check.reserve_at_most,
@@ -153,24 +255,3 @@ def _check_set(plan: SessionPlan, check: CheckSet) -> dict[str, Any]:
         "if_easier_needed": None if check.easier is None else _option(plan, check.easier),
         "if_harder_possible": None if check.harder is None else _option(plan, check.harder),
     }
-
-
-def _cautions(inputs: AthleteInputs, result: PrescriptionResult) -> list[str]:
-    cautions = [GENERAL_CAUTION]
-    if inputs.trains_alone:
-        cautions.append(ALONE_CAUTION)
-    if any(one.is_novel for one in result.chosen):
-        cautions.append(FIRST_TIME_CAUTION)
-    return cautions
-
-
-def _seconds(value: float) -> int:
-    return SCORE_STEP_S * round(value / SCORE_STEP_S)
-
-
-def _step(value: float, step: float) -> float:
-    return round(step * round(value / step), 2)
-
-
-def _whole(spread: Spread) -> dict[str, int]:
-    return {"p10": round(spread.p10), "p50": round(spread.p50), "p90": round(spread.p90)}

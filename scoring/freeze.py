@@ -11,9 +11,11 @@ from typing import Any
 
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
+from athletes.safety import NO_CONCERN
 from programming.queries import SessionPlan
-from scoring.candidates import loadable
-from scoring.content import ALONE_CAUTION
+from scoring.cautions import ALONE
+from scoring.content import safety_told
+from scoring.loadable import BY_PEOPLE, loadable
 
 
 def still_holds(
@@ -22,24 +24,31 @@ def still_holds(
     """Whether people left alone what the standing prescription rests on.
 
     False when by a limit, a kit, a move, a first weighing or the catalogue other variations are ruled out, when
-    something told cannot be set up or is another version by now, when the athlete began or ceased to train
-    alone, and when something else is different for the day. A kit that merely offers more loads of what was
-    possible before waits for the next session.
+    something told cannot be set up or is another version by now, when a hold or a return after absence began or
+    ended, when the athlete began or ceased to train alone, and when something else is different for the day. A kit
+    that merely offers more loads of what was possible before waits for the next session.
     """
     if content.get("day", AS_USUAL.told()) != day.told():
         return False
+    if content.get("safety", safety_told(NO_CONCERN)) != safety_told(inputs.safety):
+        return False
+    if content.get("hold") is not None:
+        return True
     able = loadable(plan, inputs, day)
     left_out = {(one.work, one.variation, one.reason) for one in able.ruled_out}
-    if left_out != {(one["work"], one["variation"], one["reason"]) for one in content["ruled_out"]}:
+    told = {(one["work"], one["variation"], one["reason"]) for one in content["ruled_out"]}
+    if left_out != {one for one in told if one[2].partition(":")[0] in BY_PEOPLE}:
         return False
+    # What a coach prescribes against a limit is not loadable here; `why_fallen` says whether it still stands.
     possible = {
         (work, entry.variation.key, entry.number, option.load_kg, option.assistance_kg, option.height_cm)
         for work, listed in able.options.items()
         for entry, option in listed
     }
-    if not set(_told(content)) <= possible:
+    if content.get("overridden_by") is None and not set(_told(content)) <= possible:
         return False
-    return inputs.trains_alone == (ALONE_CAUTION in content["cautions"])
+    alone = {one["code"] for one in content.get("caution_details", [])} >= {ALONE}
+    return inputs.trains_alone == alone
 
 
 def is_checked(content: Mapping[str, Any], seen_then: Mapping[str, int], seen_now: Mapping[str, int]) -> bool:
@@ -48,7 +57,7 @@ def is_checked(content: Mapping[str, Any], seen_then: Mapping[str, int], seen_no
     seen_then, seen_now: observations by work key, when the prescription was issued and today.
     """
     asked = {check["work"] for check in content["check_sets"]}
-    return any(seen_now[work] > seen_then[work] for work in asked)
+    return any(seen_now[work] > seen_then.get(work, 0) for work in asked)
 
 
 def _told(content: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:

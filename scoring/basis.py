@@ -1,0 +1,131 @@
+"""What a prescription rests on, so that every number of it can be traced: inputs, capacities, what was compared."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from athletes.calc.capacity import Capacity, one_rm
+from athletes.calc.critical import CriticalCapacity
+from athletes.calc.hold import HoldCapacity, load_for_a_minute
+from athletes.calc.trial_forecast import critical_of, reserve_of
+from athletes.day import Day
+from athletes.queries import AthleteInputs
+from athletes.states import CapacityState
+from programming.queries import SessionPlan
+from scoring.blocks import items_of
+from scoring.calc.prescription import PrescriptionResult
+from scoring.working_out import Worked
+
+UNSEEN: Mapping[str, Any] = {"observations": 0}
+
+
+@dataclass(frozen=True)
+class Floor:
+    """What people told on the day: changes, the check sets' ids, the override."""
+
+    day: Day
+    check_sets: Sequence[str]
+    override: UUID | None
+
+
+def traces(plan: SessionPlan, seen: Mapping[UUID, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    """By work key the trace of the capacity that it needs."""
+    return {item.key: seen.get(plan.movement(item.key).id, UNSEEN) for _, item in items_of(plan)}
+
+
+def basis_of(
+    plan: SessionPlan,
+    inputs: AthleteInputs,
+    worked: Worked,
+    seen: Mapping[UUID, Mapping[str, Any]],
+    states: Mapping[UUID, CapacityState],
+    floor: Floor,
+) -> dict[str, Any]:
+    """Plain JSON values."""
+    results = worked.results
+    ranked = results.get(plan.block.key)
+    told = figures(plan, worked, states)
+    traced = traces(plan, seen)
+    return {
+        "revision": str(plan.revision_id),
+        "revision_sha256": plan.sha256,
+        "session_version": plan.version,
+        "kit": "athlete" if inputs.kit is not None else f"location v{plan.kit_version}",
+        "body_mass_kg": inputs.body_mass_kg,
+        "hazards_limited": sorted(inputs.hazards),
+        "capacities": {work: {**traced[work], **told.get(work, {})} for work in traced},
+        "check_sets": list(floor.check_sets),
+        "day_changes": [str(id_) for id_ in floor.day.ids],
+        "override": None if floor.override is None else str(floor.override),
+        "variation_versions": {
+            one.work: str(plan.variations[one.option.variation_key].version_id)
+            for result in results.values()
+            for one in result.chosen
+        },
+        "volume_caps": dict(worked.restraint.caps),
+        "unaccustomed": {
+            movement: {"reason": one.reason, "most_repetitions": one.most_repetitions}
+            for movement, one in worked.restraint.unaccustomed.items()
+        },
+        "candidates": [
+            {"block": key, **shown} for key, result in results.items() for shown in _candidates(result)
+        ],
+        "p_all": None if ranked is None else ranked.p_all,
+        "p_all_by_block": {key: result.p_all for key, result in results.items()},
+        "forecasts": {
+            key: result.forecast.to_json()
+            for key, result in results.items()
+            if result.forecast is not None and key != plan.block.key
+        },
+    }
+
+
+def _candidates(result: PrescriptionResult) -> list[dict[str, Any]]:
+    shown: Any = result.to_json()["candidates"]
+    return list(shown)
+
+
+def figures(
+    plan: SessionPlan, worked: Worked, states: Mapping[UUID, CapacityState]
+) -> dict[str, dict[str, Any]]:
+    """By work key the capacity in the terms of a person: what is available with the version told, and the whole."""
+    found: dict[str, dict[str, Any]] = {}
+    told = {
+        (one.work, one.option): one.fresh for result in worked.results.values() for one in result.candidates
+    }
+    for _, item in items_of(plan):
+        state = states.get(plan.movement(item.key).id)
+        found[item.key] = {"kind": "none"} if state is None else summary(state)
+    for result in worked.results.values():
+        for chosen in (*result.chosen, *result.closest):
+            fresh = told.get((chosen.work, chosen.option))
+            found[chosen.work]["fresh"] = (
+                None if fresh is None else {"p10": fresh.p10, "p50": fresh.p50, "p90": fresh.p90}
+            )
+            found[chosen.work]["fresh_unit"] = chosen.unit
+    return found
+
+
+def summary(state: CapacityState) -> dict[str, Any]:
+    """A capacity in a few numbers, each with the interval that holds it with 80 %."""
+    if isinstance(state, Capacity):
+        found = one_rm(state)
+        return {"kind": "load_repetition", "one_rm_kg": _interval(found.kg, found.lo_kg, found.hi_kg)}
+    if isinstance(state, HoldCapacity):
+        return {"kind": "hold", "minute_kg": _interval(*load_for_a_minute(state)), "doubt": state.reason}
+    assert isinstance(state, CriticalCapacity)
+    critical, reserve = critical_of(state), reserve_of(state)
+    return {
+        "kind": "cyclical",
+        "measure": state.measure,
+        "critical": _interval(critical.median, critical.lower, critical.upper),
+        "reserve": _interval(reserve.median, reserve.lower, reserve.upper),
+        "doubt": ", ".join(state.reasons) or None,
+    }
+
+
+def _interval(median: float, lower: float, upper: float) -> dict[str, float]:
+    return {"median": round(median, 1), "lower": round(lower, 1), "upper": round(upper, 1)}

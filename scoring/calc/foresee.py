@@ -1,0 +1,42 @@
+"""The forecast of options that somebody else has chosen: nothing is compared, and nothing is refused."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from programming.calc.arrays import FloatArray
+from programming.calc.revision import Block
+from scoring.calc.candidate import Candidate
+from scoring.calc.combination import Setting, evaluate
+from scoring.calc.first_set import Judged, first_windows, judge
+from scoring.calc.forecast import BlockForecast, forecast_block, run_policy
+from scoring.calc.outlook import outlook
+from scoring.calc.prescription import ConditionForecast
+
+
+@dataclass(frozen=True, eq=False)
+class Foreseen:
+    """The block's forecast with these options, and the probability of each condition and of all at once."""
+
+    forecast: BlockForecast
+    conditions: tuple[ConditionForecast, ...]
+    p_all: float | None
+    judged: tuple[Judged, ...]
+
+
+def foresee(
+    block: Block, options: Sequence[Candidate], *, multiplier: FloatArray, to_failure: bool = True
+) -> Foreseen:
+    """One candidate for each of `block.items`, in that order, with the block's amounts, paced as well as may be.
+
+    to_failure False: no set is planned to failure. Raises ValueError when arrays do not fit.
+    """
+    judged = tuple(
+        judge([one], first_windows(block, item.key))[0]
+        for item, one in zip(block.items, options, strict=True)
+    )
+    setting = Setting(block, multiplier, to_failure)
+    chosen = evaluate(setting, judged)
+    scenarios = setting.scenarios(judged)
+    runs = run_policy(block, scenarios, chosen.policy)
+    conditions, p_all = outlook(block, scenarios, runs, chosen.policy)
+    return Foreseen(forecast_block(block, scenarios, chosen.policy, runs), conditions, p_all, judged)

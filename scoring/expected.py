@@ -1,0 +1,78 @@
+"""What is to be expected of a block, rounded; each number with its interval or the reason why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from scoring.calc.forecast import BlockForecast, Spread
+from scoring.rounding import PROBABILITY_STEP, SCORE_STEP_S, step, to_step
+
+SECONDS = "s"
+
+
+def expected_of(forecast: BlockForecast | None) -> dict[str, Any] | None:
+    """score: the official score in `unit`; score_s: the same where it is a time, as it was told before."""
+    if forecast is None:
+        return None
+    score = {
+        name: None if value is None else _rounded(value, forecast.unit)
+        for name, value in (("p10", forecast.p10), ("p50", forecast.p50), ("p90", forecast.p90))
+    }
+    why = _why_no_score(forecast)
+    timed = forecast.unit == SECONDS
+    return {
+        "score": score,
+        "score_reason": why,
+        "unit": forecast.unit,
+        "better": forecast.better,
+        "score_s": score if timed else dict.fromkeys(("p10", "p50", "p90")),
+        "score_s_reason": why if timed else "not_scored_by_time",
+        "finish_probability": step(forecast.p_finish, PROBABILITY_STEP),
+        "breaks": _whole(forecast.breaks),
+        "misses": None if forecast.misses is None else _whole(forecast.misses),
+        "elapsed_s": None if forecast.elapsed is None else _seconds(forecast.elapsed),
+        "first_set": {one.work: _whole(one.fresh) for one in forecast.work if one.fresh is not None},
+        "smallest_later_set": {
+            one.work: _whole(one.smallest_later) for one in forecast.work if one.smallest_later is not None
+        },
+    }
+
+
+def stops_of(block: str, forecast: BlockForecast | None) -> Iterator[dict[str, Any]]:
+    """What stops the athlete, and what a tenth more of it would be worth in the unit of the score."""
+    if forecast is None or forecast.stops is None:
+        return
+    stops = forecast.stops
+    known = stops.by != "unknown"
+    yield {
+        "block": block,
+        "by": stops.by,
+        "work": stops.work,
+        "reason": stops.reason,
+        "gain": _rounded(stops.gain, forecast.unit) if known else None,
+        "gain_reason": None if known else stops.reason or "unknown",
+        "unit": forecast.unit,
+    }
+
+
+def _why_no_score(forecast: BlockForecast) -> str | None:
+    if forecast.unit is None:
+        return "not_scored"
+    told = forecast.p10 is not None and forecast.p50 is not None and forecast.p90 is not None
+    return None if told else "may_not_finish_in_time"
+
+
+def _rounded(value: float, unit: str | None) -> int:
+    return to_step(value, SCORE_STEP_S) if unit == SECONDS else round(value)
+
+
+def _whole(spread: Spread) -> dict[str, int]:
+    return {"p10": round(spread.p10), "p50": round(spread.p50), "p90": round(spread.p90)}
+
+
+def _seconds(spread: Spread) -> dict[str, int]:
+    return {
+        name: to_step(value, SCORE_STEP_S)
+        for name, value in (("p10", spread.p10), ("p50", spread.p50), ("p90", spread.p90))
+    }

@@ -1,0 +1,121 @@
+"""What an athlete's prescriptions rest on beside the sessions themselves, read at once."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from athletes.day import Day, days_of
+from athletes.models import Capacity, Observation
+from scoring.models import CheckSet, Override, OverrideEnd, Prescription
+from scoring.overriding import Named
+from services.tenancy.context import required_org
+
+WITHDRAWN: Final = "withdrawn"
+REPLACED: Final = "replaced"
+FELL: Final = "fell"
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The athlete's newest prescription for a session."""
+
+    number: int
+    fingerprint: str
+
+
+@dataclass(frozen=True)
+class StandingOverride:
+    """An override that nobody has ended."""
+
+    id: UUID
+    work: tuple[Named, ...]
+    acknowledged: tuple[str, ...]
+    reason: str
+    made_by: UUID
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The mappings are by session, `capacities` by movement.
+
+    checked: ids of the check sets, as texts. variations: those done before; capacities: the trace of each.
+    """
+
+    org_id: UUID
+    standing: Mapping[UUID, Standing]
+    days: Mapping[UUID, Day]
+    checked: Mapping[UUID, list[str]]
+    overrides: Mapping[UUID, StandingOverride]
+    variations: frozenset[UUID]
+    capacities: Mapping[UUID, Mapping[str, Any]]
+
+
+def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
+    """Six queries."""
+    return Ground(
+        org_id=required_org(),
+        standing=standing_of(athlete_id, session_ids),
+        days=days_of(athlete_id, session_ids),
+        checked=_checked(athlete_id, session_ids),
+        overrides=_overrides(athlete_id, session_ids),
+        variations=_variations(athlete_id),
+        capacities=_traces(athlete_id),
+    )
+
+
+def standing_of(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, Standing]:
+    rows = Prescription.objects.filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("number")
+    return {
+        session_id: Standing(number, print_)
+        for session_id, number, print_ in rows.values_list("session_id", "number", "fingerprint")
+    }
+
+
+def standing_overrides() -> QuerySet[Override]:
+    """Those that nobody and nothing has ended."""
+    return Override.objects.filter(~Exists(OverrideEnd.objects.filter(override=OuterRef("id"))))
+
+
+def _overrides(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, StandingOverride]:
+    rows = standing_overrides().filter(athlete_id=athlete_id, session_id__in=session_ids)
+    return {row.session_id: as_standing(row) for row in rows.order_by("created_at", "id")}
+
+
+def as_standing(row: Override) -> StandingOverride:
+    work = tuple(Named.from_json(one) for one in row.work)
+    return StandingOverride(row.id, work, tuple(row.acknowledged), row.reason, row.made_by_id)
+
+
+def _checked(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, list[str]]:
+    rows = CheckSet.objects.filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("id")
+    found: dict[UUID, list[str]] = defaultdict(list)
+    for session_id, id_ in rows.values_list("session_id", "id"):
+        found[session_id].append(str(id_))
+    return found
+
+
+def _variations(athlete_id: UUID) -> frozenset[UUID]:
+    seen = Observation.objects.filter(athlete_id=athlete_id)
+    return frozenset(seen.values_list("variation_version__variation_id", flat=True).distinct())
+
+
+def _traces(athlete_id: UUID) -> dict[UUID, dict[str, Any]]:
+    # Columns, not rows: the states and the prior's document are long, and not needed here.
+    rows = Capacity.objects.filter(athlete_id=athlete_id).values_list(
+        "movement_id", "inputs", "observations", "prior__number", "method_version"
+    )
+    return {
+        movement_id: {
+            "inputs": inputs,
+            "observations": observations,
+            "prior": prior,
+            "method_version": method_version,
+        }
+        for movement_id, inputs, observations, prior, method_version in rows
+    }

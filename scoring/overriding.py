@@ -1,0 +1,148 @@
+"""What a coach prescribes instead: whether it can be set up, what speaks against it, and whether it still stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Any, Final
+
+from athletes.day import Day
+from athletes.queries import AthleteInputs
+from programming.calc.revision import Block, WorkItem
+from programming.calc.variation import Option
+from programming.queries import SessionPlan, VariationEntry
+from scoring.blocks import find_item, items_of
+from scoring.calc.volume import turns
+from scoring.loadable import Room, is_alone_under, kit_of, loads_of, with_bar, worked_groups
+from scoring.restraint import CAPPED_PREFIX, Restraint
+
+NEVER: Final = frozenset({"hold:red_flag", "hold:pain"})
+"""What no acknowledgement outweighs: a named person releases the hold first."""
+NOT_LOADABLE: Final = "not_loadable:"
+WORK_CHANGED: Final = "work_changed"
+SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
+
+
+@dataclass(frozen=True)
+class Named:
+    """What is to be done of one work item. amount None: as written."""
+
+    work: str
+    variation: str
+    load_kg: float | None = None
+    assistance_kg: float | None = None
+    height_cm: float | None = None
+    amount: float | None = None
+
+    def to_json(self) -> dict[str, Any]:
+        return asdict(self)
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> Named:
+        return cls(**stored)
+
+
+@dataclass(frozen=True, eq=False)
+class Chosen:
+    """A named version as it is set up."""
+
+    named: Named
+    item: WorkItem
+    entry: VariationEntry
+    option: Option
+
+
+def set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, named: Named) -> Chosen | str:
+    """The version as it can be set up with what is free, whatever is allowed; or a code of why it cannot."""
+    found = find_item(plan, named.work)
+    if found is None:
+        return WORK_CHANGED
+    item, entry = found[1], plan.variations.get(named.variation)
+    if entry is None or entry.movement.key != item.movement:
+        return "unknown_variation"
+    if item.unit not in entry.variation.counted_in:
+        return "not_counted_so"
+    made, reason = loads_of(entry, item, inputs, Room(kit_of(plan, inputs), day))
+    wanted = tuple(getattr(named, name) for name in SETTINGS)
+    for option in made:
+        if tuple(getattr(option, name) for name in SETTINGS) == wanted:
+            return Chosen(named, item, entry, option)
+    return reason or "not_a_setting_here"
+
+
+def concerns(
+    plan: SessionPlan, inputs: AthleteInputs, day: Day, chosen: Sequence[Chosen], restraint: Restraint
+) -> dict[str, str]:
+    """What speaks against it: codes to acknowledge, each with a sentence."""
+    found: dict[str, str] = {}
+    for hold in inputs.safety.holds:
+        found[f"hold:{hold.code}"] = f"A hold since {hold.since}; it is released by {hold.released_by}."
+    room = Room(kit_of(plan, inputs), day)
+    for one in chosen:
+        name = one.entry.variation.key
+        for code in _all_against(one.entry, inputs, day):
+            found[code] = f"{name} has what is limited or sore: {code.partition(':')[2]}."
+        if is_alone_under(one.entry, inputs, room) and with_bar(one.entry.variation, one.option):
+            found["alone_without_safeties"] = f"{name} can catch somebody who trains alone without safeties."
+        cap, total = restraint.caps.get(one.named.work), _total(plan, one)
+        if cap is not None and (total is None or total > cap):
+            much = "an open amount" if total is None else f"{total:g}"
+            found[f"{CAPPED_PREFIX}{one.named.work}"] = (
+                f"{much} of {name}; after the absence at most {cap:g}."
+            )
+    return found
+
+
+def _all_against(entry: VariationEntry, inputs: AthleteInputs, day: Day) -> Iterator[str]:
+    """Every limit and everything sore, not the first of them alone."""
+    for hazard in sorted(entry.variation.hazards & inputs.hazards):
+        yield f"limit:{hazard}"
+    for hazard in sorted(entry.variation.hazards & day.hazards):
+        yield f"sore:{hazard}"
+    for group in sorted(worked_groups(entry.variation) & day.muscle_groups):
+        yield f"sore:{group}"
+
+
+def _total(plan: SessionPlan, one: Chosen) -> float | None:
+    """The amount over the whole block; None: open, or without an end."""
+    amount = one.item.amount if one.named.amount is None else one.named.amount
+    found = find_item(plan, one.named.work)
+    if found is None or amount is None:
+        return amount
+    index = found[0].index_of(one.named.work)
+    if index is None or index >= len(found[0].work):
+        return amount
+    times = turns(found[0], index)
+    return None if times is None else times * amount
+
+
+def why_fallen(
+    plan: SessionPlan,
+    inputs: AthleteInputs,
+    day: Day,
+    restraint: Restraint,
+    work: Sequence[Named],
+    acknowledged: Sequence[str],
+) -> list[str]:
+    """Codes of what has changed under an override; empty while it stands."""
+    if {named.work for named in work} != {item.key for _, item in items_of(plan)}:
+        return [WORK_CHANGED]
+    found = [(named, set_up(plan, inputs, day, named)) for named in work]
+    gone = [f"{NOT_LOADABLE}{named.work}:{one}" for named, one in found if isinstance(one, str)]
+    chosen = [one for _, one in found if isinstance(one, Chosen)]
+    new = concerns(plan, inputs, day, chosen, restraint).keys() - set(acknowledged)
+    never = NEVER & {f"hold:{hold.code}" for hold in inputs.safety.holds}
+    return [*gone, *sorted(new | never)]
+
+
+def with_amounts(block: Block, work: Sequence[Named]) -> Block:
+    """The block with the amounts of the override."""
+    own = {named.work: named.amount for named in work if named.amount is not None}
+
+    def changed(item: WorkItem) -> WorkItem:
+        return item if item.key not in own else replace(item, amount=own[item.key])
+
+    rule = block.rules.break_rule
+    penalty = None if rule.penalty_work is None else changed(rule.penalty_work)
+    rules = replace(block.rules, break_rule=replace(rule, penalty_work=penalty))
+    return replace(block, work=tuple(changed(item) for item in block.work), rules=rules)

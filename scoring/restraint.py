@@ -1,0 +1,119 @@
+"""What the athlete's safety asks of a session: caps of amounts, no failure, and cautions with their source.
+
+After an absence the volume of each movement in the whole session is capped: at the share of its highest volume
+before (athletes.calc.absence), and of a movement that was not done then at the same share of what is written. Work
+that the body is not used to (athletes.calc.caution) is not cut, since nobody has seen whether the athlete does it
+elsewhere, but planned below failure and cautioned (ours).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import floor
+from typing import Final
+from uuid import UUID
+
+from athletes.calc.caution import NOVEL_EXPOSURE, Caution, PlannedWork, cautions
+from athletes.safety import Safety
+from programming.calc.revision import REPETITIONS, WorkItem
+from programming.queries import MovementEntry, SessionPlan
+from scoring.calc.volume import turns
+
+CAPPED_PREFIX: Final = "volume_cap:"
+
+
+@dataclass(frozen=True)
+class Restraint:
+    """caps: the most of a work item over its whole block, by work key; below_failure: movements of which no set is
+    planned to failure; to_failure False: no set at all is; unaccustomed: by movement key why.
+    """
+
+    caps: Mapping[str, float]
+    to_failure: bool
+    below_failure: frozenset[UUID]
+    unaccustomed: Mapping[str, Caution]
+
+
+@dataclass(frozen=True)
+class _Planned:
+    """A main work item with what is written of it over the whole block; None: open, or without an end."""
+
+    item: WorkItem
+    movement: MovementEntry
+    total: float | None
+    eccentric: float
+
+
+def restraint_of(plan: SessionPlan, safety: Safety) -> Restraint:
+    """What holds the session back for an athlete of whom this is known."""
+    planned = _planned(plan)
+    found = _unaccustomed(plan, planned, safety)
+    return Restraint(
+        caps=_caps(planned, safety),
+        to_failure=safety.to_failure,
+        below_failure=frozenset(found),
+        unaccustomed={
+            one.movement.key: found[one.movement.id] for one in planned if one.movement.id in found
+        },
+    )
+
+
+def _planned(plan: SessionPlan) -> list[_Planned]:
+    found = []
+    for block in plan.doc.blocks:
+        for index, item in enumerate(block.work):
+            entry = plan.variations.get(item.as_written.variation)
+            times = turns(block, index)
+            total = None if times is None or item.amount is None else times * item.amount
+            eccentric = 0.5 if entry is None else entry.variation.eccentric
+            found.append(_Planned(item, plan.movement(item.key), total, eccentric))
+    return found
+
+
+def _caps(planned: Sequence[_Planned], safety: Safety) -> dict[str, float]:
+    """Of a movement in several places each is cut by the same share; open work counts as the whole cap."""
+    together: dict[tuple[UUID, str], list[_Planned]] = defaultdict(list)
+    for one in planned:
+        together[one.movement.id, one.item.unit].append(one)
+    caps: dict[str, float] = {}
+    for (movement_id, unit), parts in together.items():
+        known = safety.volume_caps.get(movement_id) if unit == REPETITIONS else None
+        most = known if known is not None else _share_of_written(parts, safety.volume_share, unit)
+        if most is None:
+            continue
+        wanted = [most if one.total is None else one.total for one in parts]
+        if sum(wanted) > most or any(one.total is None for one in parts):
+            share = most / max(sum(wanted), 1e-9)
+            caps |= {
+                one.item.key: float(floor(share * asked + 1e-9))
+                for one, asked in zip(parts, wanted, strict=True)
+            }
+    return caps
+
+
+def _share_of_written(parts: Sequence[_Planned], share: float, unit: str) -> float | None:
+    """Of a movement that was not done before the absence; open repetitions count as an introduction."""
+    if share >= 1.0:
+        return None
+    fixed = sum(one.total for one in parts if one.total is not None)
+    if any(one.total is None for one in parts):
+        return share * (fixed or NOVEL_EXPOSURE) if unit == REPETITIONS or fixed else None
+    return share * fixed
+
+
+def _unaccustomed(plan: SessionPlan, planned: Sequence[_Planned], safety: Safety) -> dict[UUID, Caution]:
+    day = plan.local_date.toordinal()
+    work = [
+        PlannedWork(
+            one.movement.id,
+            day,
+            NOVEL_EXPOSURE if one.total is None else one.total,
+            safety.to_failure,
+            one.eccentric,
+        )
+        for one in planned
+        if one.item.unit == REPETITIONS
+    ]
+    return {caution.movement_id: caution for caution in cautions(work, safety.recent_failure)}

@@ -1,0 +1,157 @@
+"""One athlete's session worked out: every block, by calculation or by a coach's override. No database."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from athletes.day import AS_USUAL, Day
+from athletes.queries import AthleteInputs
+from athletes.safety import Hold
+from athletes.states import CapacityState
+from programming.calc.revision import REPETITIONS, Block
+from programming.queries import SessionPlan
+from scoring.calc.first_set import Judged, first_windows, view
+from scoring.calc.foresee import foresee
+from scoring.calc.prescribe import prescribe
+from scoring.calc.prescription import ChosenOption, PrescriptionResult
+from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
+from scoring.candidates import SCENARIOS, Person, candidate_of, draws_of, gather_block, multiplier_of
+from scoring.loadable import Loadable, loadable
+from scoring.overriding import Chosen, Named, set_up, with_amounts
+from scoring.restraint import Restraint, restraint_of
+
+
+@dataclass(frozen=True, eq=False)
+class Known:
+    """What is known of the athlete beside the inputs: capacity by movement, and the variations done before."""
+
+    capacities: Mapping[UUID, CapacityState]
+    variations: frozenset[UUID] = frozenset()
+    scenarios: int = SCENARIOS
+
+
+@dataclass(frozen=True, eq=False)
+class Worked:
+    """The answer for a session, by block key; hold: why nothing was worked out, with no result then."""
+
+    results: Mapping[str, PrescriptionResult]
+    hold: Hold | None
+    restraint: Restraint
+
+    @property
+    def feasible(self) -> bool:
+        """Whether every block can be prescribed."""
+        return self.hold is None and all(one.feasible for one in self.results.values())
+
+
+def work_out(
+    plan: SessionPlan,
+    inputs: AthleteInputs,
+    known: Known,
+    day: Day = AS_USUAL,
+    override: Sequence[Named] | None = None,
+) -> Worked:
+    """Prescribe every block, each from a fresh state.
+
+    A hold is the answer itself, unless an override was made in its knowledge. The override must be one that stands
+    (`scoring.overriding.why_fallen`); raises ValueError otherwise.
+    """
+    restraint = restraint_of(plan, inputs.safety)
+    if inputs.safety.hold is not None and override is None:
+        return Worked({}, inputs.safety.hold, restraint)
+    able = loadable(plan, inputs, day)
+    person = Person(
+        inputs, known.capacities, known.variations, known.scenarios, below_failure=restraint.below_failure
+    )
+    if override is not None:
+        chosen = _set_up(plan, inputs, day, override)
+        results = {
+            block.key: _overridden(plan, block, person, able, chosen, restraint) for block in plan.doc.blocks
+        }
+        return Worked(results, None, restraint)
+    results = {}
+    for block in plan.doc.blocks:
+        choice = gather_block(plan, block, person, able)
+        results[block.key] = prescribe(
+            block,
+            choice.candidates,
+            multiplier=choice.multiplier,
+            ruled_out=choice.ruled_out,
+            to_failure=restraint.to_failure,
+            allow_volume=True,
+            volume_caps=restraint.caps,
+        )
+    return Worked(results, None, restraint)
+
+
+def _set_up(
+    plan: SessionPlan, inputs: AthleteInputs, day: Day, override: Sequence[Named]
+) -> Mapping[str, Chosen]:
+    found = {named.work: set_up(plan, inputs, day, named) for named in override}
+    missing = {work: one for work, one in found.items() if isinstance(one, str)}
+    if missing:
+        raise ValueError(f"this override does not stand: {missing}")
+    return {work: one for work, one in found.items() if isinstance(one, Chosen)}
+
+
+def _overridden(
+    plan: SessionPlan,
+    block: Block,
+    person: Person,
+    able: Loadable,
+    chosen: Mapping[str, Chosen],
+    restraint: Restraint,
+) -> PrescriptionResult:
+    """The coach's versions and amounts with their forecast; every condition keeps its probability, however low."""
+    draws, numbers = draws_of(plan, person)
+    mine = [chosen[item.key] for item in block.items]
+    own = with_amounts(block, [one.named for one in mine])
+    candidates = [
+        candidate_of(item, one.entry, one.option, person, draws.movements[numbers[item.movement]])
+        for item, one in zip(block.items, mine, strict=True)
+    ]
+    seen = foresee(own, candidates, multiplier=multiplier_of(person, draws), to_failure=restraint.to_failure)
+    return PrescriptionResult(
+        feasible=True,
+        chosen=tuple(
+            ChosenOption(
+                written.key,
+                one.candidate.option,
+                one.candidate.is_as_written,
+                one.candidate.is_novel,
+                item.amount,
+                item.unit,
+                item.amount == written.amount,
+            )
+            for written, item, one in zip(block.items, own.items, seen.judged, strict=True)
+        ),
+        closest=(),
+        forecast=seen.forecast,
+        conditions=seen.conditions,
+        p_all=seen.p_all,
+        candidates=tuple(
+            view(item.key, one, first_windows(block, item.key), True)
+            for item, one in zip(block.items, seen.judged, strict=True)
+        ),
+        ruled_out=tuple(one for item in block.items for one in able.left_out(item.key)),
+        reasons=(),
+        alternatives=(),
+        check_sets=(),
+        warm_up=_warm_up(block, seen.judged, able),
+    )
+
+
+def _warm_up(block: Block, judged: Sequence[Judged], able: Loadable) -> tuple[WarmUpSet, ...]:
+    return tuple(
+        one
+        for item, chosen in zip(block.items, judged, strict=True)
+        if chosen.candidate.is_limited and item.unit == REPETITIONS
+        for one in warm_up_ramp(
+            item.key,
+            chosen.candidate.option,
+            [option for _, option in able.options[item.key]],
+            chosen.spread.p50,
+        )
+    )
