@@ -147,8 +147,8 @@ def capacities_for(
     """Capacity on `today` of each (athlete, movement), the plain prior where nothing was observed.
 
     Of the kind of its movement (athletes.states); a movement of which no capacity is kept (jumps, skills) is left
-    out. One query when everything has been observed, else three, and a fourth for a movement that is newer than the
-    prior snapshot.
+    out. One query when everything has been observed, else three, and a fourth for a movement that has no prior in the
+    snapshot: it is newer, or none is kept.
     """
     stored = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=movement_ids)
     found = {
@@ -168,13 +168,13 @@ def capacities_for(
 
 
 def prior_documents(movement_ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
-    """From the newest snapshot, and from the catalogue for what it does not hold yet (one query or two).
+    """From the newest snapshot, and from the catalogue for what has none there (one query or two).
 
     Movements of which no capacity is kept are left out.
     """
     newest = newest_prior()
     frozen = {} if newest is None else newest.document["movements"]
-    found = {movement: frozen[str(movement)] for movement in movement_ids if str(movement) in frozen}
+    found = {movement: frozen[str(movement)] for movement in movement_ids if frozen.get(str(movement))}
     if len(found) < len(set(movement_ids)):
         current = movement_priors()
         found |= {movement: current.get(movement) for movement in movement_ids if movement not in found}

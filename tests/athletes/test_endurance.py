@@ -153,7 +153,7 @@ def test_the_state_of_each_kind(inside: Team):
     with CaptureQueriesContext(connection) as queries:
         found = capacities_for([inside.noor.id, inside.bram.id], movements, TODAY)
 
-    assert len(queries) == 3
+    assert len(queries) == 4
     kinds = {type(found[inside.bram.id, movement]) for movement in movements[:3]}
     assert kinds == {LoadCapacity, HoldCapacity, CriticalCapacity}
     assert (inside.noor.id, movements[3]) not in found
@@ -239,6 +239,7 @@ def test_a_movement_that_got_a_prior_takes_a_new_snapshot(inside: Team):
     take_prior_snapshot(org=inside.cast.org)
     Movement.objects.filter(id=plank.id).update(capacity_kind="hold", prior=prior)
     inside.weigh(inside.noor, 68.0)
+    assert state(inside, "plank").reason == PRIOR_ONLY
     record(inside, "plank", **HOLD, hold_s=60.0)
 
     assert recompute(inside) == {plank.id}
