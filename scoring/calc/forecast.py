@@ -35,13 +35,17 @@ LOW, MIDDLE, HIGH = LEVELS.index(0.1), LEVELS.index(0.5), LEVELS.index(0.9)
 
 @dataclass(frozen=True)
 class PlannedSet:
-    """One set of the plan: whole units and whole seconds; duration_s for cyclical work, None otherwise."""
+    """One set of the plan: whole units and whole seconds.
+
+    duration_s: for cyclical work, None otherwise; interval: its number from 1, where the block has intervals.
+    """
 
     work: str
     amount: float
     rest_before_s: int
     unit: str = REPETITIONS
     duration_s: int | None = None
+    interval: int | None = None
 
     @property
     def repetitions(self) -> int:
@@ -184,12 +188,13 @@ def trace_sets(
 ) -> tuple[tuple[PlannedSet, ...], float, bool]:  # fmt: skip
     """One scenario, a person (3, M) and a multiplier, set by set: (sets, elapsed seconds, all done)."""
     trace, elapsed_s, finished = trace_policy(block, scenarios, policy, person, multiplier, most_sets)
+    timed, paced = block.rules.intervals is not None, scenarios.items.kind == PACE
     sets = tuple(
         PlannedSet(
             block.items[int(item)].key, round(float(amount), 3), round(rest), block.items[int(item)].unit,
-            round(seconds) if scenarios.items.kind[int(item)] == PACE else None,
+            round(seconds) if paced[int(item)] else None, int(round_) + 1 if timed else None,
         )
-        for item, amount, rest, seconds in trace
+        for item, amount, rest, seconds, round_, _ in trace
     )  # fmt: skip
     return sets, elapsed_s, finished
 

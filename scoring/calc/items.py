@@ -60,7 +60,7 @@ class Items(NamedTuple):
 
     table (10, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the state of fatigue that an item draws on;
     SECONDS per unit; LEAST_SET, KEPT: smallest set, units that are never used; WEIGHT: what a unit adds to the
-    score; LOAD in kg; POWER: what the work takes from the reserve [W], NaN: cannot be told; RATE, EXPONENT: see
+    score; LOAD: what is lifted beside the body [kg]; POWER: what the work takes from the reserve [W], NaN: cannot be told; RATE, EXPONENT: see
     `ride`. engine: the item whose engine recovers at rest, NO_ITEM without one.
     """
 
@@ -171,7 +171,7 @@ def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool 
         least,
         [value * (not to_failure or one.below_failure) for value, one in zip(least, candidates, strict=True)],
         [_weight(block, item, one) for item, one in pairs],
-        [one.option.load_kg or 0.0 for one in candidates],
+        [_external_kg(one) for one in candidates],
         _powers(block, candidates, seconds, engine),
         [1.0 if law is None else law[0] for law in laws],
         [0.0 if law is None else law[1] for law in laws],
@@ -187,6 +187,10 @@ def _kind(one: Candidate, law: tuple[float, float] | None) -> int:
 
 def _seconds(item: WorkItem, one: Candidate) -> float:
     return 1.0 if item.unit == HOLD else one.seconds_per_unit
+
+
+def _external_kg(one: Candidate) -> float:
+    return (one.option.load_kg or 0.0) - (one.option.assistance_kg or 0.0)
 
 
 def _weight(block: Block, item: WorkItem, one: Candidate) -> float:

@@ -46,6 +46,7 @@ AT_ONCE_S: Final = 0.0
 PACES: Final = (0.9, 1.0, 1.1, 1.25)
 # No set planned to failure: about one in ten is always left, and never less than the smallest set.
 BELOW_FAILURE_SHARE: Final = 0.9
+NO_MARK: Final = -1000.0  # below any load less any assistance
 # Scenarios that compare the grid: the best policy's mean differs by under 1 % from that of all scenarios.
 PLAN_SCENARIOS: Final = 32
 # A policy keeps the windows of sets when it is within this of the most that any policy reaches.
@@ -81,7 +82,7 @@ def _loss(
         return -moved
     tie = 1e-6 * elapsed_s
     if objective == BY_LOAD:
-        return tie - heaviest
+        return tie - max(heaviest, NO_MARK)
     if objective == BY_INTERVALS:
         return tie - rounds
     if objective == BY_SMALLEST:
@@ -189,7 +190,9 @@ def plan_losses(block: Block, runs: Runs) -> FloatArray:
 
 
 def scores_of(block: Block, runs: Runs) -> FloatArray:
-    """The official scores (N,), infinite where work for time was not finished; the clock where nothing is scored."""
+    """The official scores (N,): infinite where work for time was not finished, minus infinity without a mark; the
+    clock where nothing is scored.
+    """
     codes = rule_codes(block)
     objective = objective_of(block)
     if objective == BY_TIME:
@@ -207,8 +210,8 @@ def scores_of(block: Block, runs: Runs) -> FloatArray:
 def trace_policy(
     block: Block, scenarios: Scenarios, policy: Policy, person: FloatArray, multiplier: float, most_sets: int
 ) -> tuple[FloatArray, float, bool]:
-    """One scenario set by set: (sets (T, 4): item, amount, rest before, seconds; elapsed seconds; finished)."""
-    trace, many = np.zeros((most_sets, 4)), len(block.items)
+    """One scenario set by set: (sets (T, 6) as in `run_scenario`, elapsed seconds, finished)."""
+    trace, many = np.zeros((most_sets, 6)), len(block.items)
     outcome = run_scenario(
         rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.engine, person, multiplier,
         policy, np.zeros((ROWS, many)), np.zeros((many, 5)), trace,

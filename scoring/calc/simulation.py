@@ -64,7 +64,7 @@ class Outcome(NamedTuple):
 
     elapsed_s: clock at the end; done: what was done, as the score adds it up; moved: all units of the main work;
     rounds: rounds, rungs, intervals or attempts that were completed; misses: those that were not; smallest: the
-    least done in an interval; heaviest: load of a successful set; state: FINISHED or CUT_OFF.
+    least done in an interval; heaviest: load of a set that did what was asked, minus infinity without one; state: FINISHED or CUT_OFF.
     """
 
     elapsed_s: float
@@ -137,7 +137,7 @@ def run_scenario(
     table, lead: of Items; person (3, M): of Scenarios; state (6, M): room to work in. sizes (M, 5), overwritten:
     first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
     and -inf where there is none. Sets that complete what others left over or that the clock cut count for the first
-    alone. trace (T, 4), overwritten as far as it reaches: item, amount, rest before [s], seconds of the set.
+    alone. trace (T, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
     """
     state[:] = 0.0
     remaining = state[REMAINING]
@@ -147,7 +147,7 @@ def run_scenario(
     limit = min(codes.limit_s, LONGEST_S)
     place = start(codes, work, remaining)
     clock, last_end, finish, balance, balance_at = 0.0, 0.0, 0.0, 1.0, 0.0
-    done, moved, in_round, smallest, heaviest = 0.0, 0.0, 0.0, np.inf, 0.0
+    done, moved, in_round, smallest, heaviest = 0.0, 0.0, 0.0, np.inf, -np.inf
     breaks, rounds, misses, sets, round_before, broke, on_time = 0, 0, 0, 0, 0, False, True
     while place.item != NO_ITEM:
         item, round_ = place.item, place.round
@@ -163,7 +163,7 @@ def run_scenario(
         )  # fmt: skip
         round_before, broke = round_, False
         if coming.start >= until or (coming.amount <= 0.0 and codes.order != ATTEMPTS):
-            if codes.order != INTERVALS or round_ * codes.interval_s + codes.work_s > limit:
+            if codes.order != INTERVALS or (round_ + 1) * codes.interval_s > limit + EPSILON:
                 on_time, finish = codes.end == FIXED_TIME, limit
                 break
             gone = expire(codes, work, remaining, place)
@@ -182,6 +182,7 @@ def run_scenario(
         if sets < len(trace):
             trace[sets, 0], trace[sets, 1] = item, coming.amount
             trace[sets, 2], trace[sets, 3] = coming.start - last_end, coming.seconds
+            trace[sets, 4], trace[sets, 5] = round_, int(coming.cut)
         complete = left - coming.amount <= EPSILON
         clock = coming.start + coming.seconds
         if table[KIND, item] == RESERVOIR:
@@ -201,7 +202,7 @@ def run_scenario(
             moved += taken.counted
             done += taken.counted * table[WEIGHT, item]
             in_round += taken.counted * table[WEIGHT, item]
-            if complete or (codes.order != ATTEMPTS and coming.amount >= 1.0):
+            if complete or (left == np.inf and coming.amount > 0.0):
                 heaviest = max(heaviest, table[LOAD, item])
             if taken.place.round != round_ or _all_done(codes, remaining):
                 missed = codes.order == ATTEMPTS and not complete and left < np.inf
@@ -209,8 +210,6 @@ def run_scenario(
                 rounds += int(not missed)
                 smallest, in_round = min(smallest, in_round), 0.0
         place = taken.place
-    if in_round > 0.0 and codes.order == INTERVALS:
-        smallest = min(smallest, in_round)
     state_ = FINISHED if on_time and misses == 0 else CUT_OFF
     return Outcome(
         finish,
@@ -242,7 +241,7 @@ def run_all(
     smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, 5))
     breaks, rounds = np.zeros(count, np.int64), np.zeros(count, np.int64)
     misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
-    room, no_trace = np.zeros((ROWS, many)), np.zeros((0, 4))
+    room, no_trace = np.zeros((ROWS, many)), np.zeros((0, 6))
     for n in range(count):
         one = run_scenario(
             codes, work, table, lead, people[n], multiplier[n], policy, room, sizes[n], no_trace

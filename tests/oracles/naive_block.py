@@ -155,12 +155,7 @@ class NaiveBlock:
 
     def _interval_is_over(self, number, todo, stop):
         intervals = self.rules.intervals
-        if intervals is None or (
-            stop >= self.limit
-            and stop
-            < number * intervals.every_s
-            + (intervals.every_s if intervals.work_s is None else intervals.work_s)
-        ):
+        if intervals is None or (number + 1) * intervals.every_s > self.limit:
             self.told.elapsed = self.limit
             self.told.finished = self.rules.end.kind == "fixed_time"
             raise BlockOverError
