@@ -9,6 +9,7 @@ Conflict                409
 ├── PrescriptionSuperseded     prescription_superseded
 └── OverrideEnded              override_ended
 Unprocessable           422
+├── NothingPrescribed          nothing_prescribed
 ├── SessionOver                session_over
 ├── ImplausibleSet             implausible_set
 ├── NeedsAcknowledgement       needs_acknowledgement
@@ -103,3 +104,10 @@ class TooManyAthletes(Unprocessable):
 
     code = "too_many_athletes"
     remedy = "Name some of the athletes, or leave them out and read the answer for typical ones."
+
+
+class NothingPrescribed(Unprocessable):
+    """The result says "as prescribed", but no prescription with a plan stands behind it."""
+
+    code = "nothing_prescribed"
+    remedy = "Send the sets as they were done (`set_log`), or totals; or name a prescription that has a plan."

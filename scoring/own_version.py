@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from programming.calc.revision import UNITS, Block, WorkItem
+from programming.calc.revision import Block, WorkItem
 
 
 def own_block(block: Block, content: Mapping[str, Any]) -> Block:
@@ -31,11 +31,3 @@ def own_block(block: Block, content: Mapping[str, Any]) -> Block:
 def _own_item(item: WorkItem, own: Mapping[str, Mapping[str, Any]]) -> WorkItem:
     amount = own.get(item.key, {}).get(item.unit)
     return item if amount is None else replace(item, amount=float(amount))
-
-
-def changes_amounts(content: Mapping[str, Any]) -> bool:
-    """Whether the prescription asks for other amounts than were written."""
-    return any(
-        not entry.get("amount_as_written", True) and any(entry.get(unit) is not None for unit in UNITS)
-        for entry in content.get("work", [])
-    )

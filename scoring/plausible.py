@@ -18,6 +18,7 @@ from athletes.calc.capacity import Capacity
 from athletes.capacities import unobserved
 from athletes.performed import MassHistory, Settings, effective_kg
 from athletes.queries import prior_documents
+from programming.calc.revision import REPETITIONS
 from scoring.calc.finding import Finding
 from scoring.observed import Logged
 
@@ -31,7 +32,7 @@ def surprise_findings(logged: Sequence[Logged], masses: MassHistory, day: dt.dat
     """A finding for the first fresh set of a movement that is beyond belief (two queries)."""
     fresh: dict[UUID, Logged] = {}
     for item in logged:
-        if item.done.curve_applies:
+        if item.done.curve_applies and item.entry.unit == REPETITIONS:
             fresh.setdefault(item.done.movement.id, item)
     if not fresh:
         return ()

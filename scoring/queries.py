@@ -12,7 +12,8 @@ from athletes.day import visible_with_guests
 from athletes.models import Athlete
 from athletes.participation import sessions_with
 from athletes.queries import athletes_visible_to
-from scoring.models import Attempt, CheckSet, OfficialScore, Prescription, Ranking, Review
+from programming.queries import session_plan
+from scoring.models import Attempt, AttemptNote, CheckSet, OfficialScore, Prescription, Ranking, Review
 from services.tenancy.actor import Actor
 
 
@@ -23,9 +24,22 @@ def attempts_visible_to(actor: Actor) -> QuerySet[Attempt]:
     return rows.annotate(replaced_by=Subquery(later))
 
 
-def scores_of(attempt_ids: list[UUID]) -> dict[UUID, OfficialScore]:
-    """Official scores by attempt; a version that was replaced has none (one query)."""
-    return {row.attempt_id: row for row in OfficialScore.objects.filter(attempt_id__in=attempt_ids)}
+def scores_of(attempt: Attempt) -> tuple[list[OfficialScore], OfficialScore | None]:
+    """(every block's, that of the ranked block), in the order of the session (four queries).
+
+    A version that was replaced has none.
+    """
+    rows = {row.block: row for row in OfficialScore.objects.filter(attempt=attempt)}
+    doc = session_plan(attempt.session_id).doc
+    return [rows[block.key] for block in doc.blocks if block.key in rows], rows.get(doc.ranked_block.key)
+
+
+def notes_of(attempt: Attempt) -> QuerySet[AttemptNote]:
+    """The notes on every version of the result."""
+    rows = AttemptNote.objects.filter(
+        attempt__session=attempt.session_id, attempt__athlete=attempt.athlete_id
+    )
+    return rows.select_related("author")
 
 
 def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
@@ -63,14 +77,21 @@ def rankings_visible_to(actor: Actor) -> QuerySet[Ranking]:
     return Ranking.objects.all()
 
 
-def with_names(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Rows of a ranking with the athletes' present names, without those who are not known any more (one query)."""
-    ids = [row["athlete"] for row in rows]
+def name_rows(ranking: Ranking) -> None:
+    """Give the rows the athletes' present names; leave out who is not known any more (one query)."""
+    lists = [ranking.official, ranking.by_forecast["rows"], *(one["rows"] for one in ranking.by_block)]
+    ids = {row["athlete"] for rows in lists for row in rows}
     names = {str(id_): name for id_, name in Athlete.objects.filter(id__in=ids).values_list("id", "name")}
-    return [{**row, "name": names[row["athlete"]]} for row in rows if row["athlete"] in names]
+
+    def named(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        return [{**row, "name": names[row["athlete"]]} for row in rows if row["athlete"] in names]
+
+    ranking.official = named(ranking.official)
+    ranking.by_forecast = {**ranking.by_forecast, "rows": named(ranking.by_forecast["rows"])}
+    ranking.by_block = [{**one, "rows": named(one["rows"])} for one in ranking.by_block]
 
 
 def sessions_with_score(athlete_id: UUID) -> list[UUID]:
     """Sessions whose ranking the athlete is in (one query)."""
     rows = OfficialScore.objects.filter(athlete_id=athlete_id)
-    return list(rows.order_by("session_id").values_list("session_id", flat=True))
+    return list(rows.order_by("session_id").values_list("session_id", flat=True).distinct())

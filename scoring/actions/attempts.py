@@ -3,49 +3,45 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
-from athletes.actions.support import hold_athlete, local_date, refuse, refuse_future, require_own_or_staff
+from athletes.actions.support import hold_athlete, local_date, refuse_future, require_own_or_staff
 from athletes.errors import ClientIdReused
 from athletes.models import Athlete
-from athletes.performed import Settings, setting_problems
 from athletes.queries import athletes_visible_to
 from programming.models import ScheduledSession
 from programming.queries import (
-    SessionPlan,
     VariationEntry,
     scheduled_sessions_visible_to,
     session_plan,
 )
 from scoring.errors import ResultAlreadyCorrected, ResultExists
 from scoring.models import Attempt, Prescription, SetLog
+from scoring.sent import BLOCKS, SETTINGS, amount_of, parts_of, sets_of
 from services.changes.actions import record_change
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
 
-SETTINGS = ("load_kg", "assistance_kg", "height_cm")
-
-
-def _settings(entry: Mapping[str, Any]) -> Settings:
-    return Settings(**{name: entry.get(name) for name in SETTINGS})
-
 
 @dataclass(frozen=True)
 class Report:
-    """A result as it arrived: `data` is the validated body, `as_sent` the body itself."""
+    """A result as it arrived: `as_sent` is the body, `data` what stands under the name of its kind, validated."""
 
     kind: str
-    data: Mapping[str, Any]
+    data: Any
     as_sent: Mapping[str, Any]
     performed_at: dt.datetime
     client_id: str | None
     prescription_id: UUID | None = None
+    note: str = ""
+    effort: float | None = None
 
 
 @transaction.atomic
@@ -55,17 +51,18 @@ def submit_attempt(
     """Store a result and ask for its recompute; (attempt, was stored now).
 
     The same `client_id` with the same content is the same result. Raises Invalid for what cannot be meant,
-    ResultExists when the athlete already has one. What merely does not add up is stored; the review says so.
+    ResultExists when the athlete already has one, NothingPrescribed for a result as prescribed without a plan.
+    What merely does not add up is stored; the review says so.
     """
     session = _session(actor, session_id)
     athlete = _athlete(actor, athlete_id)
     # In this order: what is there by now may be this very result, sent twice at once, and is then known as well.
-    taken = Attempt.objects.filter(session=session, athlete=athlete).exists()
+    taken = _latest(session, athlete)
     known = _known(report, session, athlete)
     if known is not None:
         return known, False
-    if taken:
-        raise ResultExists()
+    if taken is not None:
+        raise _exists(taken)
     attempt, stored = _store(actor, session, athlete, report, replaces=None, reason="")
     return attempt, stored
 
@@ -84,6 +81,17 @@ def correct_attempt(*, actor: Actor, attempt: Attempt, report: Report, reason: s
     if taken:
         raise ResultAlreadyCorrected()
     return _store(actor, session, athlete, report, replaces=attempt, reason=reason)
+
+
+def _latest(session: ScheduledSession, athlete: Athlete) -> UUID | None:
+    """The version of the athlete's result that counts, if there is one."""
+    later = Attempt.objects.filter(replaces=OuterRef("id"))
+    mine = Attempt.objects.filter(~Exists(later), session=session, athlete=athlete)
+    return mine.values_list("id", flat=True).first()
+
+
+def _exists(attempt_id: UUID) -> ResultExists:
+    return ResultExists(f"The result is stored as attempt {attempt_id}. {ResultExists.remedy}")
 
 
 def _session(actor: Actor, session_id: UUID) -> ScheduledSession:
@@ -129,24 +137,28 @@ def _store(
 ) -> tuple[Attempt, bool]:
     refuse_future(report.performed_at, timezone.now(), "#/performed_at")
     plan = session_plan(session.id)
-    variations = plan.variations
-    sets = report.data.get("sets", [])
-    _check_sets(sets, plan)
-    _check_totals(report.data.get("work", []), plan)
+    prescription = _prescription(report, session, athlete)
+    sets = [
+        entry
+        for part in parts_of(report.kind, report.data, plan)
+        for entry in sets_of(part, plan, prescription)
+    ]
     attempt = Attempt(
         org_id=actor.org_id,
         session=session,
         athlete=athlete,
-        prescription_id=_prescription(report, session, athlete),
+        prescription=prescription,
         kind=report.kind,
         as_sent=report.as_sent,
-        elapsed_s=report.data.get("elapsed_s"),
+        elapsed_s=None if report.kind == BLOCKS else report.data.get("elapsed_s"),
         performed_at=report.performed_at,
         zone=athlete.zone,
         local_date=local_date(report.performed_at, athlete.zone),
         replaces=replaces,
         reason=reason,
         client_id=report.client_id,
+        note=report.note,
+        effort=report.effort,
         sent_by_id=actor.person_id,
     )
     hold_athlete(athlete.id)
@@ -158,60 +170,25 @@ def _store(
         winner = _known(report, session, athlete)
         if winner is not None:
             return winner, False
-        raise (ResultAlreadyCorrected() if replaces else ResultExists()) from None
+        taken = _latest(session, athlete)
+        raise (ResultAlreadyCorrected() if replaces or taken is None else _exists(taken)) from None
     SetLog.objects.bulk_create(
-        _set_row(actor.org_id, attempt, ordinal, entry, variations) for ordinal, entry in enumerate(sets)
+        _set_row(actor.org_id, attempt, ordinal, entry, plan.variations) for ordinal, entry in enumerate(sets)
     )
     record_change(kind="athlete", subject=athlete.id, from_date=attempt.local_date)
     return attempt, True
 
 
-def _check_sets(sets: Sequence[Mapping[str, Any]], plan: SessionPlan) -> None:
-    """Raise Invalid for work that the session does not have and variations that the catalogue does not have."""
-    problems = []
-    for number, entry in enumerate(sets):
-        at = f"#/set_log/sets/{number}"
-        index = plan.block.index_of(entry["work"])
-        if index is None:
-            problems.append(_unknown_work(f"{at}/work", plan))
-            continue
-        movement, known = plan.block.work[index].movement, plan.variations.get(entry["variation"])
-        if known is None or known.movement.key != movement:
-            detail = f"Name a variation of {movement} from the organisation's catalogue."
-            problems.append(FieldProblem(f"{at}/variation", "unknown_variation", detail))
-        else:
-            problems += setting_problems(known.variation, _settings(entry), at)
-    refuse(problems)
-
-
-def _check_totals(work: Sequence[Mapping[str, Any]], plan: SessionPlan) -> None:
-    """Raise Invalid for unknown work and for work that is named twice."""
-    problems, seen = [], set()
-    for number, entry in enumerate(work):
-        at = f"#/totals/work/{number}/work"
-        if plan.block.index_of(entry["work"]) is None:
-            problems.append(_unknown_work(at, plan))
-        elif entry["work"] in seen:
-            problems.append(FieldProblem(at, "named_twice", "Name each work item once, with its total."))
-        seen.add(entry["work"])
-    refuse(problems)
-
-
-def _unknown_work(pointer: str, plan: SessionPlan) -> FieldProblem:
-    keys = ", ".join(item.key for item in plan.block.work)
-    return FieldProblem(pointer, "unknown_work", f"The session's work is: {keys}.")
-
-
-def _prescription(report: Report, session: ScheduledSession, athlete: Athlete) -> UUID | None:
+def _prescription(report: Report, session: ScheduledSession, athlete: Athlete) -> Prescription | None:
     """The named prescription, else the one that was current when the result was performed."""
     mine = Prescription.objects.filter(session=session, athlete=athlete)
     if report.prescription_id is None:
-        before = mine.filter(issued_at__lte=report.performed_at).order_by("-number")
-        current = before.values_list("id", flat=True).first()
-        return current or mine.order_by("number").values_list("id", flat=True).first()
-    if not mine.filter(id=report.prescription_id).exists():
+        before = mine.filter(issued_at__lte=report.performed_at).order_by("-number").first()
+        return before or mine.order_by("number").first()
+    named = mine.filter(id=report.prescription_id).first()
+    if named is None:
         raise _unknown("#/prescription", "There is no such prescription of this athlete for this session.")
-    return report.prescription_id
+    return named
 
 
 def _set_row(
@@ -221,16 +198,18 @@ def _set_row(
     entry: Mapping[str, Any],
     variations: Mapping[str, VariationEntry],
 ) -> SetLog:
+    unit, amount = amount_of(entry)
     return SetLog(
         org_id=org_id,
         attempt=attempt,
         ordinal=ordinal,
         work=entry["work"],
         variation_version_id=variations[entry["variation"]].version_id,
-        repetitions=entry["repetitions"],
+        interval=entry.get("interval"),
         rest_before_s=entry.get("rest_before_s"),
         duration_s=entry.get("duration_s"),
         rir=entry.get("rir"),
         ended_by=entry["ended_by"],
         **{name: entry.get(name) for name in SETTINGS},
+        **{unit: amount},
     )

@@ -1,235 +1,236 @@
-"""Both rankings of a scheduled session; part of the recompute."""
+"""The rankings of a scheduled session; part of the recompute."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, TypeAlias, cast
+from typing import Any, Final, cast
 from uuid import UUID
 
-from athletes.models import Athlete
-from programming.queries import SessionPlan, session_plan
-from scoring.actions.scores import WITHHELD
+from programming.calc.revision import Block, RevisionDoc
+from programming.queries import session_plan
 from scoring.calc.forecast import LEVELS
-from scoring.calc.ranking import ForecastRow, OfficialRow, rank_by_forecast, rank_official
-from scoring.calc.score import State
-from scoring.models import Attempt, OfficialScore, Prescription, Ranking, Review, SetLog
+from scoring.calc.overall import points, rank_totals, total_of
+from scoring.calc.ranking import ForecastRow, OfficialRow, RankedRow, rank_by_forecast, rank_official
+from scoring.calc.score import Better, State
+from scoring.entries import DIVISIONS, Entry, entries_of
+from scoring.frozen import frozen_json
+from scoring.models import OfficialScore, Ranking
 from services.tenancy.context import required_org
 
-DIVISIONS: Final = ("as_written", "own_version")
 # A forecast made of less than this says more about people in general than about this athlete.
 MIN_OBSERVATIONS: Final = 3
-MINOR_AGE: Final = 18
 FORECAST_NOTE: Final = (
     "By where the result lies in one's own forecast. Holding back earlier makes a forecast easy to beat, so this "
     "ranking never stands alone."
 )
-
-# (work key, variation, load_kg, assistance_kg, height_cm)
-Done: TypeAlias = tuple[Any, ...]
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One athlete's counting result with what the rankings need."""
-
-    score: OfficialScore
-    is_minor: bool
-    division: str
-    as_prescribed: bool
-    prescription: Prescription | None
-    review: Review | None
-
-    @property
-    def left_out(self) -> str | None:
-        """Why this result has no place: somebody refused it, or what it says cannot be and nobody has looked yet."""
-        if self.review is None or self.review.accepted:
-            return None
-        if self.review.accepted is False:
-            return "not_accepted"
-        doubtful = any(found["code"] in WITHHELD for found in self.review.findings)
-        return "under_review" if doubtful else None
+UNSCORED_BLOCK: Final = "block_not_scored"
+FIGURES: Final = (
+    "value",
+    "unit",
+    "better",
+    "score_s",
+    "repetitions",
+    "breaks",
+    "misses",
+    "split_s",
+    "rounds_completed",
+    "last_round_amount",
+)
 
 
 def rank_session(*, session_id: UUID, now: dt.datetime) -> None:
-    """Write the rankings (seven queries, whatever the number of results)."""
+    """Write the rankings (a fixed number of queries, whatever the number of results)."""
     plan = session_plan(session_id)
-    entries = _entries(plan)
+    entries = entries_of(plan)
+    scored = [block for block in plan.doc.blocks if block.rules.scored != "none"]
+    ranked = {block.key: rank_block(entries, block, plan.doc) for block in scored}
     Ranking.objects.bulk_create(
         [
             Ranking(
                 org_id=required_org(),
                 session_id=session_id,
-                official=_official(entries, plan.block.rules.tie_break),
-                by_forecast={"note": FORECAST_NOTE, "rows": _by_forecast(entries)},
+                overall=plan.doc.overall.by,
+                official=_overall(entries, plan.doc, ranked),
+                by_forecast={"note": FORECAST_NOTE, "rows": _by_forecast(entries, plan.doc)},
+                by_block=[
+                    {"block": key, "rows": [_row(one, UNSCORED_BLOCK) for one in rows]}
+                    for key, rows in ranked.items()
+                    if len(plan.doc.blocks) > 1
+                ],
                 computed_at=now,
             )
         ],
         update_conflicts=True,
         unique_fields=["org", "session"],
-        update_fields=["official", "by_forecast", "computed_at"],
+        update_fields=["official", "by_forecast", "by_block", "overall", "computed_at"],
     )
 
 
-def _entries(plan: SessionPlan) -> list[Entry]:
-    scores = list(OfficialScore.objects.filter(session_id=plan.session_id).select_related("attempt"))
-    ids = [score.athlete_id for score in scores]
-    born_on = dict(Athlete.objects.filter(id__in=ids).values_list("id", "born_on"))
-    named = [score.attempt.prescription_id for score in scores if score.attempt.prescription_id]
-    prescriptions = Prescription.objects.in_bulk(named)
-    attempts = [score.attempt_id for score in scores]
-    reviews = {review.attempt_id: review for review in Review.objects.filter(attempt_id__in=attempts)}
-    done = _done(attempts)
-    written = _written(plan)
-    as_logged = {attempt_id: sets <= written for attempt_id, sets in done.items()}
-    return [
-        Entry(
-            score=score,
-            is_minor=_is_minor(born_on[score.athlete_id], plan.local_date),
-            division=_division(score, as_logged, prescriptions),
-            as_prescribed=_as_prescribed(
-                plan,
-                score.attempt,
-                done.get(score.attempt_id),
-                prescriptions.get(score.attempt.prescription_id),
-            ),
-            prescription=prescriptions.get(score.attempt.prescription_id),
-            review=reviews.get(score.attempt_id),
-        )
-        for score in sorted(scores, key=lambda score: str(score.athlete_id))
-    ]
+@dataclass(frozen=True)
+class Placed:
+    """An athlete's place in a division. score: of the block, None where the result has none of it.
 
-
-def _written(plan: SessionPlan) -> set[Done]:
-    """Each work item as the coach wrote it."""
-    return {
-        (
-            item.key,
-            plan.variations[item.as_written.variation].variation_id,
-            item.as_written.load_kg,
-            item.as_written.assistance_kg,
-            item.as_written.height_cm,
-        )
-        for item in plan.block.work
-    }
-
-
-def _done(attempt_ids: list[UUID]) -> dict[UUID, set[Done]]:
-    """By attempt with a set log: what was done, each version of each work item once (one query)."""
-    sets = SetLog.objects.filter(attempt_id__in=attempt_ids).values_list(
-        "attempt_id", "work", "variation_version__variation_id", "load_kg", "assistance_kg", "height_cm"
-    )
-    found: dict[UUID, set[Done]] = {}
-    for attempt_id, *done in sets:
-        found.setdefault(attempt_id, set()).add(tuple(done))
-    return found
-
-
-def _as_prescribed(
-    plan: SessionPlan, attempt: Attempt, done: set[Done] | None, prescription: Prescription | None
-) -> bool:
-    """Whether the forecast is of what was done: every logged set as told, by a prescription there before it.
-
-    Totals do not say what was done; the prescription that they name is believed.
+    points: by the block's table, None without one or without a score; total: of places or points.
     """
-    if done is None or prescription is None:
-        return True
-    told = {
-        (
-            one["work"],
-            plan.variations[one["variation"]].variation_id,
-            one["load_kg"],
-            one["assistance_kg"],
-            one["height_cm"],
-        )
-        for one in prescription.content["work"]
-    }
-    return done <= told and prescription.issued_at <= attempt.performed_at
+
+    entry: Entry
+    division: str
+    rank: int | None
+    score: OfficialScore | None = None
+    points: int | None = None
+    total: float | None = None
+    unit: str | None = None
 
 
-def _division(
-    score: OfficialScore, as_logged: Mapping[UUID, bool], prescriptions: Mapping[UUID, Prescription]
-) -> str:
-    """By what was done where sets were logged, else by what was prescribed; unknown counts as one's own."""
-    logged = as_logged.get(score.attempt_id)
-    named = score.attempt.prescription_id
-    prescribed = None if named is None else prescriptions.get(named)
-    if logged is None:
-        logged = prescribed is not None and prescribed.feasible and bool(prescribed.content["as_written"])
-    return DIVISIONS[0] if logged else DIVISIONS[1]
-
-
-def _is_minor(born_on: dt.date | None, day: dt.date) -> bool:
-    if born_on is None:
-        return False
-    return day.year - born_on.year - ((day.month, day.day) < (born_on.month, born_on.day)) < MINOR_AGE
-
-
-def _official(entries: list[Entry], tie_break: str) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = []
-    for division in DIVISIONS:
-        members = {str(entry.score.athlete_id): entry for entry in entries if entry.division == division}
+def rank_block(entries: Sequence[Entry], block: Block, doc: RevisionDoc) -> list[Placed]:
+    """Everybody's place in one block, division by division."""
+    tables = dict(doc.overall.tables)
+    rows: list[Placed] = []
+    for division, members in _divisions(entries):
         ranked = rank_official(
-            [
-                OfficialRow(
-                    key,
-                    "unscored" if entry.left_out else cast(State, entry.score.state),
-                    entry.score.score_s if entry.score.state == "finished" else entry.score.repetitions,
-                    breaks=entry.score.breaks,
-                )
-                for key, entry in members.items()
-            ],
-            tie_break=tie_break,
+            [_official_row(entry, block.key) for entry in members.values()],
+            tie_break=block.rules.tie_break,
         )
-        rows += [_official_row(division, members[row.key], row.rank) for row in ranked]
+        for row in ranked:
+            entry = members[row.key]
+            score = entry.scores.get(block.key)
+            won = None
+            if score is not None and block.key in tables:
+                won = _points(tables[block.key], score, block)
+            rows.append(Placed(entry, division, row.rank, score, won))
     return rows
 
 
-def _official_row(division: str, entry: Entry, rank: int | None) -> dict[str, Any]:
-    score, review = entry.score, entry.review
-    reason = None if rank is not None else (entry.left_out or score.state)
+def _divisions(entries: Sequence[Entry]) -> list[tuple[str, dict[str, Entry]]]:
+    return [
+        (division, {entry.key: entry for entry in entries if entry.division == division})
+        for division in DIVISIONS
+    ]
+
+
+def _official_row(entry: Entry, block: str) -> OfficialRow:
+    score = entry.scores.get(block)
+    if score is None or entry.left_out is not None:
+        return OfficialRow(entry.key, "unscored", None)
+    return OfficialRow(
+        key=entry.key,
+        state=cast(State, score.state),
+        value=score.value,
+        better=cast(Better, score.better or "lower"),
+        breaks=score.breaks,
+        misses=score.misses,
+        split_s=score.split_s,
+    )
+
+
+def _points(table: Any, score: OfficialScore, block: Block) -> int | None:
+    """Points of a score; whoever did not finish work for time, or has no mark, gets none."""
+    if score.state in {"capped", "no_mark"}:
+        return 0
+    if score.state != "finished" or score.value is None:
+        return None
+    return points(table, score.value, cast(Better, score.better))
+
+
+def _overall(
+    entries: Sequence[Entry], doc: RevisionDoc, ranked: Mapping[str, list[Placed]]
+) -> list[dict[str, Any]]:
+    """The ranking of the session: by one block, or by places or points of several."""
+    if doc.overall.by == "block":
+        block = doc.ranked_block
+        rows = ranked.get(block.key)
+        if rows is None:  # nothing in the session is scored
+            rows = rank_block(entries, block, doc)
+        return [_row(one, UNSCORED_BLOCK) for one in rows]
+    counting = list(ranked)
+    if doc.overall.by == "points":
+        counting = [key for key in ranked if key in dict(doc.overall.tables)]
+    better: Better = "higher" if doc.overall.by == "points" else "lower"
+    rows = []
+    for division, members in _divisions(entries):
+        parts: dict[str, list[float | None]] = {key: [] for key in members}
+        for block_key in counting:
+            for one in ranked[block_key]:
+                if one.division == division:
+                    parts[one.entry.key].append(one.points if doc.overall.by == "points" else one.rank)
+        totals = {key: None if members[key].left_out else total_of(numbers) for key, numbers in parts.items()}
+        placed: list[RankedRow] = rank_totals(totals, better)
+        rows += [
+            Placed(members[row.key], division, row.rank, total=totals[row.key], unit=doc.overall.by)
+            for row in placed
+        ]
+    return [_total_row(one, better) for one in rows]
+
+
+def _row(one: Placed, missing: str) -> dict[str, Any]:
+    """A row of a block's ranking."""
+    score = one.score
+    reason = None
+    if one.rank is None:
+        reason = one.entry.left_out or (missing if score is None else score.state)
+    figures = {name: None if score is None else getattr(score, name) for name in FIGURES}
     return {
-        "rank": rank,
+        **_named(one, reason),
+        **figures,
+        "state": "unscored" if score is None else score.state,
+        "repetitions": 0 if score is None else score.repetitions,
+        "points": one.points,
+    }
+
+
+def _total_row(one: Placed, better: Better) -> dict[str, Any]:
+    """A row of the ranking over several blocks."""
+    reason = None if one.rank is not None else (one.entry.left_out or "block_without_score")
+    return {
+        **_named(one, reason),
+        **dict.fromkeys(FIGURES),
+        "state": "unscored" if one.total is None else "finished",
+        "value": one.total,
+        "unit": one.unit,
+        "better": better,
+        "repetitions": sum(score.repetitions for score in one.entry.scores.values()),
+        "points": None if one.total is None or one.unit != "points" else int(one.total),
+    }
+
+
+def _named(one: Placed, reason: str | None) -> dict[str, Any]:
+    review = one.entry.review
+    return {
+        "rank": one.rank,
         "rank_reason": reason,
-        "division": division,
-        "athlete": str(score.athlete_id),
-        "attempt": str(score.attempt_id),
-        "state": score.state,
-        "score_s": score.score_s,
-        "repetitions": score.repetitions,
-        "breaks": score.breaks,
+        "division": one.division,
+        "athlete": one.entry.key,
+        "attempt": str(one.entry.attempt.id),
         "under_review": review is not None and review.resolved_at is None,
     }
 
 
-def _by_forecast(entries: list[Entry]) -> list[dict[str, Any]]:
-    members = {str(entry.score.athlete_id): entry for entry in entries}
+def _by_forecast(entries: Sequence[Entry], doc: RevisionDoc) -> list[dict[str, Any]]:
     ranked = rank_by_forecast(
-        [_forecast_row(key, entry) for key, entry in members.items()],
+        [_forecast_row(entry, doc) for entry in entries],
         levels=LEVELS,
         min_observations=MIN_OBSERVATIONS,
     )
     return [
-        {
-            "rank": row.rank,
-            "athlete": row.key,
-            "quantile": row.quantile,
-            "notes": list(row.notes),
-        }
+        {"rank": row.rank, "athlete": row.key, "quantile": row.quantile, "notes": list(row.notes)}
         for row in ranked
     ]
 
 
-def _forecast_row(key: str, entry: Entry) -> ForecastRow:
-    prescription = entry.prescription
-    forecast = None if prescription is None else prescription.forecast
+def _forecast_row(entry: Entry, doc: RevisionDoc) -> ForecastRow:
+    block = doc.ranked_block.key
+    score, prescription = entry.scores.get(block), entry.prescription
+    forecast = None if prescription is None else frozen_json(prescription, doc, block)
     known = [] if prescription is None else prescription.basis["capacities"].values()
+    finished = score is not None and score.state == "finished" and entry.left_out is None
     return ForecastRow(
-        key=key,
-        score=None if entry.left_out else entry.score.score_s,
+        key=entry.key,
+        score=score.value if finished and score is not None else None,
         quantiles=None if forecast is None else tuple(forecast["score_quantiles"]),
         observations=min((trace["observations"] for trace in known), default=0),
-        eligible=not entry.is_minor,
+        eligible=entry.unranked is None,
         as_prescribed=entry.as_prescribed,
+        better=cast(Better, "lower" if forecast is None else forecast.get("better", "lower")),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any, cast
 from uuid import UUID
 
@@ -15,36 +15,55 @@ from athletes.performed import MassHistory
 from athletes.queries import mass_histories
 from programming.queries import PlanReader, SessionPlan, variation_entries
 from scoring.calc.aim import check_aim
-from scoring.calc.attempt import EndedBy, SetEntry, Totals, totals_from
+from scoring.calc.attempt import EndedBy, SetEntry, Totals
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.finding import Finding, pain_findings
-from scoring.calc.forecast import BlockForecast
 from scoring.calc.score import Score, official_score
+from scoring.frozen import frozen_forecast
 from scoring.models import Attempt, OfficialScore, Review, SetLog
 from scoring.observed import Logged, observations_of
+from scoring.own_version import own_block
 from scoring.plausible import CODE as IMPLAUSIBLE
 from scoring.plausible import surprise_findings
+from scoring.plausible_amounts import amount_surprises
+from scoring.sent import TOTALS, Part, parts_of, totals_of
 from scoring.timing import timing_findings
 from services.tenancy.context import required_org
 
-_SCORE_FIELDS = [
-    "attempt",
+_KEPT = ("id", "org", "session", "athlete", "block", "created_at")
+_SCORE_FIELDS = [field.name for field in OfficialScore._meta.fields if field.name not in _KEPT]
+_PLAIN = (
     "state",
+    "value",
+    "unit",
+    "better",
     "score_s",
     "elapsed_s",
     "repetitions",
-    "repetitions_by_work",
     "breaks",
     "penalty_s",
+    "misses",
+    "split_s",
+    "rounds_completed",
+    "last_round_amount",
     "rules_version",
-    "review_version",
-    "aim",
-    "computed_at",
-]
+)
 # After these a set does not tell how strong somebody is; a person decides first.
-WITHHELD = frozenset({"impossible_speed", "too_many_repetitions", "unknown_work", IMPLAUSIBLE})
+WITHHELD = frozenset(
+    {"impossible_speed", "too_many_repetitions", "too_much_work", "unknown_work", IMPLAUSIBLE}
+)
 # No doubt about the result: its sets wait for the first weighing, whenever that comes, and tell then.
 BODY_MASS_MISSING = "body_mass_missing"
+
+
+@dataclass(frozen=True)
+class BlockScore:
+    """One block of an attempt, scored and held against its aim."""
+
+    key: str
+    score: Score
+    aim: list[dict[str, Any]]
+    own_amounts: bool
 
 
 @dataclass(frozen=True)
@@ -53,9 +72,8 @@ class Judged:
 
     attempt: Attempt
     logged: list[Logged]
-    score: Score
+    blocks: list[BlockScore]
     findings: tuple[Finding, ...]
-    aim: list[dict[str, Any]]
 
 
 def latest_attempts(athlete_id: UUID) -> QuerySet[Attempt]:
@@ -103,26 +121,51 @@ def _close_weighed(athlete_id: UUID) -> None:
 
 def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     logged = _logged(attempt, plan)
-    report: Log | Totals
-    if attempt.kind == "set_log":
-        report = Log(tuple(item.entry for item in logged), attempt.elapsed_s)
-    else:
-        totals = attempt.as_sent["totals"]
-        by_work = {row["work"]: row["repetitions"] for row in totals["work"]}
-        report = totals_from({**totals, "amounts": by_work})
-    score = official_score(plan.block, report, rules_version=plan.rules_version)
-    findings = score.findings + timing_findings(attempt.performed_at, plan)
+    parts = parts_of(attempt.kind, attempt.as_sent[attempt.kind], plan)
+    blocks = [_judge_block(part, attempt, plan, logged) for part in parts]
+    findings = _of_blocks(blocks, plan) + timing_findings(attempt.performed_at, plan)
     findings += pain_findings([item.entry for item in logged])
     findings += surprise_findings(logged, masses, attempt.local_date)
+    findings += amount_surprises(logged, masses, attempt.local_date)
     if not masses.days and any(item.done.variation.body_mass_fraction > 0 for item in logged):
         detail = "Record the athlete's body mass: until then these sets tell nothing about capacity."
         findings += (Finding(BODY_MASS_MISSING, detail),)
-    frozen = None if attempt.prescription is None else attempt.prescription.forecast
-    outcomes = check_aim(
-        plan.block, report, score, None if frozen is None else BlockForecast.from_json(frozen)
-    )
+    return Judged(attempt, logged, blocks, findings)
+
+
+def _judge_block(part: Part, attempt: Attempt, plan: SessionPlan, logged: Sequence[Logged]) -> BlockScore:
+    """Score a block by the athlete's own amounts, where the prescription changed them.
+
+    Somebody may have done what was written all the same: the report counts as what it adds up under, and as one's
+    own where it does under both, or under neither.
+    """
+    report: Log | Totals
+    if part.kind == TOTALS:
+        report = totals_of(part)
+    else:
+        sets = tuple(item.entry for item in logged if part.block.index_of(item.entry.work) is not None)
+        report = Log(sets, part.data.get("elapsed_s"), part.data.get("split_s"))
+    block, given = part.block, attempt.prescription
+    score = official_score(block, report, rules_version=plan.rules_version)
+    own = block if given is None else own_block(block, given.content)
+    if own != block:
+        by_own = official_score(own, report, rules_version=plan.rules_version)
+        if len(by_own.findings) <= len(score.findings):
+            block, score = own, by_own
+    frozen = None if given is None else frozen_forecast(given, plan.doc, block.key)
+    outcomes = check_aim(block, report, score, frozen, effort=attempt.effort)
     aim = [{**asdict(outcome), "sentence": outcome.sentence} for outcome in outcomes]
-    return Judged(attempt, logged, score, findings, aim)
+    return BlockScore(block.key, score, aim, own_amounts=block is not part.block)
+
+
+def _of_blocks(blocks: Sequence[BlockScore], plan: SessionPlan) -> tuple[Finding, ...]:
+    """The findings of all blocks; which one is meant is said where there are several."""
+    several = len(plan.doc.blocks) > 1
+    return tuple(
+        replace(found, detail=f"Block {one.key}: {found.detail}") if several else found
+        for one in blocks
+        for found in one.score.findings
+    )
 
 
 def _logged(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
@@ -138,7 +181,8 @@ def _logged(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
 def _entry(row: SetLog) -> SetEntry:
     return SetEntry(
         work=row.work,
-        amount=row.repetitions,
+        amount=row.amount,
+        unit=row.unit,
         ended_by=cast(EndedBy, row.ended_by),
         rest_before_s=row.rest_before_s,
         duration_s=row.duration_s,
@@ -146,38 +190,43 @@ def _entry(row: SetLog) -> SetEntry:
         load_kg=row.load_kg,
         assistance_kg=row.assistance_kg,
         height_cm=row.height_cm,
+        interval=row.interval,
     )
 
 
 def _write(judged: Judged) -> None:
-    attempt, score = judged.attempt, judged.score
+    attempt = judged.attempt
     review = _review(attempt, judged.findings)
     accepted = None if review is None else review.accepted
+    mine = OfficialScore.objects.filter(session_id=attempt.session_id, athlete_id=attempt.athlete_id)
+    mine.exclude(
+        block__in=[one.key for one in judged.blocks]
+    ).delete()  # of blocks that a correction left out
     OfficialScore.objects.bulk_create(
-        [
-            OfficialScore(
-                org_id=attempt.org_id,
-                session_id=attempt.session_id,
-                athlete_id=attempt.athlete_id,
-                attempt=attempt,
-                state=score.state,
-                score_s=score.score_s,
-                elapsed_s=score.elapsed_s,
-                repetitions=score.repetitions,
-                repetitions_by_work=dict(score.repetitions_by_work),
-                breaks=score.breaks,
-                penalty_s=score.penalty_s,
-                rules_version=score.rules_version,
-                review_version=0 if review is None else review.version,
-                aim=judged.aim,
-                computed_at=timezone.now(),
-            )
-        ],
+        [_score_row(attempt, one, 0 if review is None else review.version) for one in judged.blocks],
         update_conflicts=True,
-        unique_fields=["org", "session", "athlete"],
+        unique_fields=["org", "session", "athlete", "block"],
         update_fields=_SCORE_FIELDS,
     )
     write_observations(attempt, judged.logged, judged.findings, accepted)
+
+
+def _score_row(attempt: Attempt, one: BlockScore, review_version: int) -> OfficialScore:
+    score = one.score
+    return OfficialScore(
+        org_id=attempt.org_id,
+        session_id=attempt.session_id,
+        athlete_id=attempt.athlete_id,
+        attempt=attempt,
+        block=one.key,
+        repetitions_by_work=dict(score.repetitions_by_work),
+        amounts=[{"work": work, "amount": amount, "unit": unit} for work, amount, unit in score.amounts],
+        aim=one.aim,
+        own_amounts=one.own_amounts,
+        review_version=review_version,
+        computed_at=timezone.now(),
+        **{name: getattr(score, name) for name in _PLAIN},
+    )
 
 
 def _review(attempt: Attempt, findings: Sequence[Finding]) -> Review | None:

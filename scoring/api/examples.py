@@ -1,5 +1,7 @@
 """Examples of the OpenAPI document; a test checks them against the schemas."""
 
+from programming.api.examples import DRAFT
+
 _SESSION = "3f5a2f7c-6a57-4b5e-9f0a-1f8f4f1f2a01"
 _ATHLETE = "8a1f0f52-0c6b-4c9b-8f63-5b1e5a9d7c02"
 _PRESCRIPTION = "c7f5f0a4-5a0e-4b0f-9a38-7b0e6d0b1d03"
@@ -20,6 +22,8 @@ ATTEMPT_INPUT = {
     "prescription": _PRESCRIPTION,
     "performed_at": "2026-05-04T18:42:00+01:00",
     "client_id": "phone-1f6c-0007",
+    "effort": 8,
+    "note": "The last set was a fight.",
     "set_log": {"sets": _SETS, "elapsed_s": 842.0},
 }
 CORRECTION_INPUT = {
@@ -41,6 +45,8 @@ ATTEMPT = {
     "zone": "Europe/Lisbon",
     "local_date": "2026-05-04",
     "client_id": "phone-1f6c-0007",
+    "note": "The last set was a fight.",
+    "effort": 8.0,
     "replaces": None,
     "replaced_by": None,
     "reason": "",
@@ -59,4 +65,10 @@ DAY_CHANGE_INPUT = {
     "hazards": ["shoulder"],
     "muscle_groups": [],
     "note": "Slept on it badly.",
+}
+REACH_INPUT = {"document": DRAFT, "location": "2b1c0c1e-7d40-4f5e-8a55-6c3a3f0b9e05", "with_athletes": True}
+OVERRIDE_INPUT = {
+    "work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12, "repetitions": 60}],
+    "reason": "Deadlifts were heavy yesterday; she asked for less.",
+    "acknowledged": [],
 }

@@ -1,8 +1,9 @@
 from django.db.models import Q, QuerySet
-from django_filters import FilterSet, UUIDFilter
+from django_filters import ChoiceFilter, FilterSet, UUIDFilter
 
 from athletes.models import DayChange
 from athletes.participation import takes_part
+from scoring.calc.finding import CODES
 from scoring.models import Attempt, Prescription, Review
 from services.api.filters import BooleanFilter
 
@@ -41,10 +42,20 @@ class PrescriptionFilter(FilterSet):
 
 class ReviewFilter(FilterSet):
     open = BooleanFilter(field_name="resolved_at", lookup_expr="isnull")
+    session = UUIDFilter(field_name="attempt__session_id")
+    athlete = UUIDFilter(field_name="attempt__athlete_id")
+    code = ChoiceFilter(
+        method="with_code",
+        choices=[(code, code) for code in sorted(CODES)],
+        help_text="the code of one of its findings",
+    )
 
     class Meta:
         model = Review
         fields: list[str] = []
+
+    def with_code(self, rows: QuerySet, name: str, value: str) -> QuerySet:
+        return rows.filter(findings__contains=[{"code": value}])
 
 
 class DayChangeFilter(FilterSet):

@@ -55,10 +55,9 @@ class RankingView(OrganisationView):
         self.session: ScheduledSession = self.get_object_or_404(rows, session)
 
     def get(self, request: Request, organisation: UUID, session: UUID) -> Response:
-        """Both rankings of a session: by official score within a division, and by one's own forecast."""
+        """The rankings of a session: by official score within a division, by block, and by one's own forecast."""
         stored: Any = queries.rankings_visible_to(self.actor).filter(session_id=session).first()
         if stored is None:
             stored = Ranking(session_id=session, official=[], by_forecast={"note": FORECAST_NOTE, "rows": []})
-        stored.official = queries.with_names(stored.official)
-        stored.by_forecast = {**stored.by_forecast, "rows": queries.with_names(stored.by_forecast["rows"])}
+        queries.name_rows(stored)
         return self.reply(stored)

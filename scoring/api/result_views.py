@@ -12,12 +12,15 @@ from rest_framework.response import Response
 from athletes.errors import ClientIdReused, NotYourLocation
 from scoring import queries
 from scoring.actions.attempts import Report, correct_attempt, submit_attempt
+from scoring.actions.notes import add_note
 from scoring.actions.reviews import resolve_review
+from scoring.api import report_inputs as r
 from scoring.api import serializers as s
 from scoring.api.examples import ATTEMPT, ATTEMPT_INPUT, CORRECTION_INPUT
 from scoring.api.filters import AttemptFilter, ReviewFilter
-from scoring.errors import ResultAlreadyCorrected, ResultExists, ReviewClosed
+from scoring.errors import NothingPrescribed, ResultAlreadyCorrected, ResultExists, ReviewClosed
 from scoring.models import Attempt, Review
+from scoring.sent import BLOCKS, KINDS
 from services.api.operation import Access, Idempotency, Operation
 from services.api.views import OrganisationView
 from services.tenancy.actor import EVERYONE, STAFF, Scope
@@ -25,7 +28,7 @@ from services.tenancy.actor import EVERYONE, STAFF, Scope
 
 def report_of(data: Mapping[str, Any], as_sent: Any) -> Report:
     """The validated body as the action takes it."""
-    kind = "set_log" if "set_log" in data else "totals"
+    kind = next(name for name in (*KINDS, BLOCKS) if name in data)
     return Report(
         kind=kind,
         data=data[kind],
@@ -33,6 +36,8 @@ def report_of(data: Mapping[str, Any], as_sent: Any) -> Report:
         performed_at=data["performed_at"],
         client_id=data.get("client_id"),
         prescription_id=data.get("prescription"),
+        note=data.get("note", ""),
+        effort=data.get("effort"),
     )
 
 
@@ -41,12 +46,12 @@ class AttemptsView(OrganisationView):
         "GET": Operation(id="list_attempts", output=s.AttemptOutput, paged=True, filters=AttemptFilter),
         "POST": Operation(
             id="submit_attempt",
-            input=s.AttemptInput,
+            input=r.AttemptInput,
             output=s.AttemptOutput,
             status=201,
             stored_before=True,
             idempotency=Idempotency.REQUIRED,
-            errors=(ResultExists, ClientIdReused, NotYourLocation),
+            errors=(ResultExists, ClientIdReused, NotYourLocation, NothingPrescribed),
             request_example=ATTEMPT_INPUT,
             response_example=ATTEMPT,
         ),
@@ -61,10 +66,10 @@ class AttemptsView(OrganisationView):
         return self.page(queries.attempts_visible_to(self.actor), order=("-performed_at", "-id"))
 
     def post(self, request: Request, organisation: UUID) -> Response:
-        """Send a result: set by set, or as totals. It is stored as sent before the answer leaves.
+        """Send a result: set by set, as totals, or as prescribed; block by block where there are several.
 
-        The score, the ranking, the athlete's capacities and the coming prescriptions follow within moments.
-        What does not add up is stored too, and queued for a review.
+        It is stored as sent before the answer leaves. The score, the ranking, the athlete's capacities and the
+        coming prescriptions follow within moments. What does not add up is stored too, and queued for a review.
         """
         data = self.read_input()
         attempt, stored = submit_attempt(
@@ -85,9 +90,10 @@ class AttemptView(OrganisationView):
 
     def get(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
         """One version of a result as it was sent, with its official score when it has been worked out."""
-        score = queries.scores_of([self.attempt.id]).get(self.attempt.id)
-        self.attempt.score = score
-        self.attempt.score_reason = None if score else ("replaced" if self.attempt.replaced_by else "pending")
+        scores, ranked = queries.scores_of(self.attempt)
+        self.attempt.scores, self.attempt.score = scores, ranked
+        waiting = "replaced" if self.attempt.replaced_by else "pending"
+        self.attempt.score_reason = None if ranked else "block_not_reported" if scores else waiting
         return self.reply(self.attempt)
 
 
@@ -95,12 +101,12 @@ class CorrectionsView(OrganisationView):
     operation = {
         "POST": Operation(
             id="correct_attempt",
-            input=s.AttemptCorrectionInput,
+            input=r.AttemptCorrectionInput,
             output=s.AttemptOutput,
             status=201,
             stored_before=True,
             idempotency=Idempotency.REQUIRED,
-            errors=(ResultAlreadyCorrected, ClientIdReused, NotYourLocation),
+            errors=(ResultAlreadyCorrected, ClientIdReused, NotYourLocation, NothingPrescribed),
             request_example=CORRECTION_INPUT,
         )
     }
@@ -119,6 +125,36 @@ class CorrectionsView(OrganisationView):
             reason=data["reason"],
         )
         return self.reply(corrected, created=stored)
+
+
+class NotesView(OrganisationView):
+    operation = {
+        "GET": Operation(id="list_attempt_notes", output=s.NoteOutput, paged=True),
+        "POST": Operation(
+            id="add_attempt_note",
+            input=r.NoteInput,
+            output=s.NoteOutput,
+            status=201,
+            stored_before=True,
+            errors=(ClientIdReused, NotYourLocation),
+        ),
+    }
+    access = {
+        "GET": Access(EVERYONE, Scope.RESULTS_READ),
+        "POST": Access(EVERYONE, Scope.RESULTS_WRITE),
+    }
+
+    def prepare(self, organisation: UUID, attempt: UUID) -> None:
+        self.attempt: Attempt = self.get_object_or_404(queries.attempts_visible_to(self.actor), attempt)
+
+    def get(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
+        """What athlete and staff have said to each other about a result, whichever version, newest first."""
+        return self.page(queries.notes_of(self.attempt), order=("-created_at", "-id"))
+
+    def post(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
+        """Say something about a result; the athlete and the staff read it, and it stays as it was written."""
+        note, stored = add_note(actor=self.actor, attempt=self.attempt, **self.read_input())
+        return self.reply(note, created=stored)
 
 
 class ReviewsView(OrganisationView):

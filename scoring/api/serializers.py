@@ -4,65 +4,10 @@ from typing import Any
 
 from rest_framework import serializers
 
+from programming.calc.revision import UNITS
+from scoring.sent import BLOCKS, KINDS
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
-
-ENDED_BY = ["planned", "failure", "pain", "no_rep", "clock", "other"]
-MOST_SETS = 300
-LONGEST_S = 86_400.0
-
-
-class SetInput(InputSerializer):
-    work = fields.CharField(max_length=40)
-    variation = fields.SlugField(max_length=60)
-    load_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
-    assistance_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
-    height_cm = fields.FloatField(min_value=0.0, max_value=300.0, required=False, allow_null=True)
-    repetitions = fields.IntegerField(min_value=0, max_value=2000)
-    rest_before_s = fields.FloatField(min_value=0.0, max_value=LONGEST_S, required=False, allow_null=True)
-    duration_s = fields.FloatField(min_value=0.0, max_value=LONGEST_S, required=False, allow_null=True)
-    rir = fields.IntegerField(min_value=0, max_value=10, required=False, allow_null=True)
-    ended_by = fields.ChoiceField(choices=ENDED_BY)
-
-
-class SetLogInput(InputSerializer):
-    sets = fields.ListField(child=SetInput(), max_length=MOST_SETS, allow_empty=False)
-    elapsed_s = fields.FloatField(min_value=0.0, max_value=LONGEST_S, required=False, allow_null=True)
-
-
-class WorkTotalInput(InputSerializer):
-    work = fields.CharField(max_length=40)
-    repetitions = fields.IntegerField(min_value=0, max_value=2000)
-
-
-class TotalsInput(InputSerializer):
-    elapsed_s = fields.FloatField(min_value=0.0, max_value=LONGEST_S, required=False, allow_null=True)
-    breaks = fields.IntegerField(min_value=0, max_value=2000, required=False, allow_null=True)
-    work = fields.ListField(child=WorkTotalInput(), max_length=20, allow_empty=False)
-
-
-class ReportInput(InputSerializer):
-    """A set log or totals: exactly one of them."""
-
-    performed_at = fields.DateTimeField()
-    client_id = fields.CharField(max_length=80, required=False, allow_null=True)
-    prescription = fields.UUIDField(required=False, allow_null=True)
-    set_log = SetLogInput(required=False)
-    totals = TotalsInput(required=False)
-
-    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        if ("set_log" in attrs) == ("totals" in attrs):
-            raise serializers.ValidationError("Send either set_log or totals.", code="one_of")
-        return attrs
-
-
-class AttemptInput(ReportInput):
-    session = fields.UUIDField()
-    athlete = fields.UUIDField()
-
-
-class AttemptCorrectionInput(ReportInput):
-    reason = fields.CharField(max_length=500)
 
 
 def _reason(value: Any, why: str) -> str | None:
@@ -70,10 +15,31 @@ def _reason(value: Any, why: str) -> str | None:
     return None if value is not None else why
 
 
-class ScoreOutput(OutputSerializer):
-    """By the rules of the block alone, so without an interval; the attempt as it was sent is its input."""
+STATES = ["finished", "capped", "no_mark", "not_scored", "unscored"]
+SCORE_UNITS = ["s", "repetitions", "m", "kcal", "kg", "kg_repetitions", "intervals"]
 
-    state = serializers.ChoiceField(choices=["finished", "capped", "unscored"])
+
+class DoneOutput(OutputSerializer):
+    """What counts of a work item, penalty work included, in the unit that it is counted in."""
+
+    work = serializers.CharField()
+    amount = serializers.FloatField()
+    unit = serializers.ChoiceField(choices=list(UNITS))
+
+
+class ScoreOutput(OutputSerializer):
+    """Of one block by its rules alone, so without an interval; the attempt as it was sent is its input.
+
+    `value` is the official score of every kind, in `unit`; `score_s` the same where it is a time. A capped result
+    has the amount done instead.
+    """
+
+    block = serializers.CharField()
+    state = serializers.ChoiceField(choices=STATES)
+    value = serializers.FloatField(allow_null=True)
+    value_reason = serializers.SerializerMethodField()
+    unit = serializers.ChoiceField(choices=SCORE_UNITS, allow_null=True)
+    better = serializers.ChoiceField(choices=["lower", "higher"], allow_null=True)
     score_s = serializers.FloatField(allow_null=True)
     score_s_reason = serializers.SerializerMethodField()
     elapsed_s = serializers.FloatField(allow_null=True)
@@ -84,11 +50,35 @@ class ScoreOutput(OutputSerializer):
     penalty_s_reason = serializers.SerializerMethodField()
     repetitions = serializers.IntegerField()
     repetitions_by_work = serializers.DictField(child=serializers.IntegerField())
+    amounts = DoneOutput(many=True)
+    rounds_completed = serializers.IntegerField(allow_null=True)
+    rounds_completed_reason = serializers.SerializerMethodField()
+    last_round_amount = serializers.FloatField(allow_null=True)
+    last_round_amount_reason = serializers.SerializerMethodField()
+    misses = serializers.IntegerField(allow_null=True)
+    misses_reason = serializers.SerializerMethodField()
+    split_s = serializers.FloatField(allow_null=True)
+    split_s_reason = serializers.SerializerMethodField()
     rules_version = serializers.IntegerField()
     aim = serializers.ListField(child=serializers.DictField())
 
+    def get_value_reason(self, row: Any) -> str | None:
+        return _reason(row.value, row.state)
+
     def get_score_s_reason(self, row: Any) -> str | None:
-        return _reason(row.score_s, row.state)
+        return _reason(row.score_s, _not_a_time(row.state))
+
+    def get_rounds_completed_reason(self, row: Any) -> str | None:
+        return _reason(row.rounds_completed, "no_rounds_or_not_reported")
+
+    def get_last_round_amount_reason(self, row: Any) -> str | None:
+        return _reason(row.last_round_amount, "rounds_not_scored")
+
+    def get_misses_reason(self, row: Any) -> str | None:
+        return _reason(row.misses, "nothing_to_miss_or_not_reported")
+
+    def get_split_s_reason(self, row: Any) -> str | None:
+        return _reason(row.split_s, "no_split_or_not_reported")
 
     def get_elapsed_s_reason(self, row: Any) -> str | None:
         return _reason(row.elapsed_s, "not_reported")
@@ -100,16 +90,23 @@ class ScoreOutput(OutputSerializer):
         return _reason(row.penalty_s, "breaks_not_reported")
 
 
+def _not_a_time(state: str) -> str:
+    """Why there is no time: it was another score that was won, or what the state says."""
+    return "another_kind_of_score" if state == "finished" else state
+
+
 class AttemptOutput(OutputSerializer):
     id = serializers.UUIDField()
     session = serializers.UUIDField(source="session_id")
     athlete = serializers.UUIDField(source="athlete_id")
     prescription = serializers.UUIDField(source="prescription_id", allow_null=True)
-    kind = serializers.ChoiceField(choices=["set_log", "totals"])
+    kind = serializers.ChoiceField(choices=[*KINDS, BLOCKS])
     performed_at = serializers.DateTimeField()
     zone = serializers.CharField()
     local_date = serializers.DateField()
     client_id = serializers.CharField(allow_null=True)
+    note = serializers.CharField(allow_blank=True)
+    effort = serializers.FloatField(allow_null=True)
     replaces = serializers.UUIDField(source="replaces_id", allow_null=True)
     replaced_by = serializers.SerializerMethodField()
     reason = serializers.CharField(allow_blank=True)
@@ -122,8 +119,18 @@ class AttemptOutput(OutputSerializer):
 
 class AttemptDetailOutput(AttemptOutput):
     as_sent = serializers.DictField()
-    score = ScoreOutput(allow_null=True)
+    score = ScoreOutput(allow_null=True, help_text="Of the block that the session is ranked by.")
+    scores = ScoreOutput(many=True, help_text="Of every block that was reported.")
     score_reason = serializers.CharField(allow_null=True)
+
+
+class NoteOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    attempt = serializers.UUIDField(source="attempt_id")
+    author = serializers.UUIDField(source="author_id")
+    author_name = serializers.CharField(source="author.name")
+    text = serializers.CharField()
+    created_at = serializers.DateTimeField()
 
 
 class PrescriptionOutput(OutputSerializer):
@@ -180,25 +187,73 @@ class ReviewOutput(OutputSerializer):
 
 
 class OfficialRowOutput(OutputSerializer):
+    """A place in a ranking. `value` is in `unit`: a score, or places or points added up over several blocks."""
+
     rank = serializers.IntegerField(allow_null=True)
     rank_reason = serializers.CharField(allow_null=True)
     division = serializers.ChoiceField(choices=["as_written", "own_version"])
     athlete = serializers.UUIDField()
     name = serializers.CharField()
     attempt = serializers.UUIDField()
-    state = serializers.ChoiceField(choices=["finished", "capped", "unscored"])
+    state = serializers.ChoiceField(choices=STATES)
+    value = serializers.FloatField(allow_null=True)
+    value_reason = serializers.SerializerMethodField()
+    unit = serializers.ChoiceField(choices=[*SCORE_UNITS, "places", "points"], allow_null=True)
+    better = serializers.ChoiceField(choices=["lower", "higher"], allow_null=True)
     score_s = serializers.FloatField(allow_null=True)
     score_s_reason = serializers.SerializerMethodField()
     repetitions = serializers.IntegerField()
+    rounds_completed = serializers.IntegerField(allow_null=True)
+    rounds_completed_reason = serializers.SerializerMethodField()
+    last_round_amount = serializers.FloatField(allow_null=True)
+    last_round_amount_reason = serializers.SerializerMethodField()
     breaks = serializers.IntegerField(allow_null=True)
     breaks_reason = serializers.SerializerMethodField()
+    misses = serializers.IntegerField(allow_null=True)
+    misses_reason = serializers.SerializerMethodField()
+    split_s = serializers.FloatField(allow_null=True)
+    split_s_reason = serializers.SerializerMethodField()
+    points = serializers.IntegerField(allow_null=True)
+    points_reason = serializers.SerializerMethodField()
     under_review = serializers.BooleanField()
 
+    def to_representation(self, instance: Any) -> Any:
+        """Rows that were stored before there were other scores than times show what they have."""
+        return super().to_representation({**_OLD_ROW, "value": instance["score_s"], **instance})
+
+    def get_value_reason(self, row: Any) -> str | None:
+        return _reason(row["value"], row["rank_reason"] or row["state"])
+
     def get_score_s_reason(self, row: Any) -> str | None:
-        return _reason(row["score_s"], row["state"])
+        return _reason(row["score_s"], _not_a_time(row["state"]))
 
     def get_breaks_reason(self, row: Any) -> str | None:
         return _reason(row["breaks"], "not_reported")
+
+    def get_rounds_completed_reason(self, row: Any) -> str | None:
+        return _reason(row["rounds_completed"], "no_rounds_or_not_reported")
+
+    def get_last_round_amount_reason(self, row: Any) -> str | None:
+        return _reason(row["last_round_amount"], "rounds_not_scored")
+
+    def get_misses_reason(self, row: Any) -> str | None:
+        return _reason(row["misses"], "nothing_to_miss_or_not_reported")
+
+    def get_split_s_reason(self, row: Any) -> str | None:
+        return _reason(row["split_s"], "no_split_or_not_reported")
+
+    def get_points_reason(self, row: Any) -> str | None:
+        return _reason(row["points"], "not_ranked_by_points")
+
+
+_OLD_ROW: dict[str, Any] = dict.fromkeys(
+    ("unit", "better", "rounds_completed", "last_round_amount", "misses", "split_s", "points")
+)
+
+
+class BlockRankingOutput(OutputSerializer):
+    block = serializers.CharField()
+    rows = OfficialRowOutput(many=True)
 
 
 class ForecastRowOutput(OutputSerializer):
@@ -226,6 +281,8 @@ class ForecastRankingOutput(OutputSerializer):
 
 class RankingOutput(OutputSerializer):
     session = serializers.UUIDField(source="session_id")
+    overall = serializers.ChoiceField(choices=["block", "places", "points"])
     official = OfficialRowOutput(many=True)
+    by_block = BlockRankingOutput(many=True, help_text="Of each block, where a session has several.")
     by_forecast = ForecastRankingOutput()
     computed_at = serializers.DateTimeField(allow_null=True)

@@ -8,6 +8,7 @@ urlpatterns = [
     path("attempts", r.AttemptsView.as_view(), name="attempts"),
     path("attempts/<uuid:attempt>", r.AttemptView.as_view(), name="attempt"),
     path("attempts/<uuid:attempt>/corrections", r.CorrectionsView.as_view(), name="corrections"),
+    path("attempts/<uuid:attempt>/notes", r.NotesView.as_view(), name="attempt-notes"),
     path("reviews", r.ReviewsView.as_view(), name="reviews"),
     path("reviews/<uuid:review>", r.ReviewView.as_view(), name="review"),
     path("prescriptions", p.PrescriptionsView.as_view(), name="prescriptions"),

@@ -15,14 +15,27 @@ from scoring.calc.attempt import SetEntry, SetLog
 # Times are noted to whole seconds, by people: each set may be off by a second at either end.
 ROUNDING_S: Final = 1.0
 NAMES: Final = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
+CODES: Final = frozenset({
+    "after_the_end", "body_mass_missing", "breaks_inconsistent", "breaks_missing", "elapsed_missing",
+    "ended_by_pain", "implausible_performance", "impossible_speed", "intervals_unnamed", "load_missing",
+    "long_after_session", "long_before_session", "misses_missing", "missing_intervals", "missing_repetitions",
+    "missing_work", "no_swap", "over_cap", "past_interval_end", "penalty_not_owed", "penalty_not_served",
+    "rest_between_too_short", "rests_exceed_elapsed", "rests_missing", "session_cancelled", "set_log_missing",
+    "smallest_interval_missing", "split_missing", "too_many_repetitions", "too_much_work", "unknown_work",
+    "wrong_interval", "wrong_order", "wrong_round", "wrong_start",
+})  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing that does not add up."""
+    """One thing that does not add up. Raises ValueError for a code that nobody could filter by."""
 
     code: str
     detail: str
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise ValueError(f"{self.code!r} is not listed among the codes of findings")
 
 
 def unknown_findings(block: Block, reported: Sequence[str]) -> list[Finding]:

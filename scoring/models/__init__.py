@@ -1,9 +1,10 @@
-from scoring.models.attempt import Attempt, OfficialScore, Ranking, Review, SetLog
+from scoring.models.attempt import Attempt, AttemptNote, OfficialScore, Ranking, Review, SetLog
 from scoring.models.on_the_floor import CheckSet, Override, OverrideEnd
 from scoring.models.prescription import Prescription
 
 __all__ = [
     "Attempt",
+    "AttemptNote",
     "CheckSet",
     "OfficialScore",
     "Override",

@@ -218,11 +218,12 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "report_absence/new": lambda s: Sent(
         body={"from_date": "2026-01-02", "to_date": "2026-01-20", "kind": "new"}
     ),
-    "answer_absence": lambda s: Sent(body={"trained": False, "to_date": "2100-01-20"}),
+    "answer_absence": lambda s: Sent(body={"trained": False, "to_date": _ago(days=1)[:10]}),
     "create_report": lambda s: Sent(
         body={"kind": "red_flag", "sign": "chest_pain", "happened_at": _ago(minutes=1)}
     ),
     "acknowledge_report": lambda s: Sent(body={"note": "On my way."}),
+    "add_attempt_note": lambda s: Sent(body={"text": "The last set was not clean."}),
     "list_changes": lambda s: Sent(query={"parked": "true"}),
     "resolve_review": lambda s: Sent(body={"accepted": True, "resolution": "Seen."}, if_match="review"),
 }

@@ -186,6 +186,8 @@ RULES: Mapping[str, Rule] = {
     "submit_attempt": Rule(OWN, unknown=OTHERS),
     "read_attempt": Rule(OWN, hidden=OTHERS),
     "correct_attempt": Rule(OWN, hidden=OTHERS),
+    "list_attempt_notes": Rule(OWN, hidden=OTHERS),
+    "add_attempt_note": Rule(OWN, hidden=OTHERS),
     "list_reviews": Rule(STAFF, subject="review", blind="other_staff"),
     "read_review": Rule(HERE, hidden="other_staff"),
     "resolve_review": Rule(HERE, hidden="other_staff"),

@@ -59,6 +59,8 @@ TOLD = {
     "MovementOutput.version": COUNT,
     "LocationOutput.freeze_minutes": SENT,
     "PrescriptionOutput.number": COUNT,
+    "AttemptOutput.effort": SENT,
+    "AttemptDetailOutput.effort": SENT,
     "PrescriptionOutput.method_version": "is a method's version itself",
     "ScoreOutput.rules_version": "is a method's version itself",
     **{
@@ -138,10 +140,20 @@ DERIVED: dict[str, Derived] = {
     "CyclicalFiguresOutput.seconds": _SECONDS,
     **{
         f"ScoreOutput.{name}": _RULES
-        for name in ("score_s", "elapsed_s", "breaks", "penalty_s", "repetitions", "repetitions_by_work")
+        for name in (
+            *("value", "score_s", "elapsed_s", "breaks", "penalty_s", "repetitions", "repetitions_by_work"),
+            *("rounds_completed", "last_round_amount", "misses", "split_s"),
+        )
     },
+    "DoneOutput.amount": _RULES,
     "AttemptDetailOutput.score": _RULES,
-    **{f"OfficialRowOutput.{name}": _ROW for name in ("rank", "score_s", "repetitions", "breaks")},
+    **{
+        f"OfficialRowOutput.{name}": _ROW
+        for name in (
+            *("rank", "value", "score_s", "repetitions", "breaks", "rounds_completed", "last_round_amount"),
+            *("misses", "split_s", "points"),
+        )
+    },
     **{f"ForecastRowOutput.{name}": _OWN for name in ("rank", "quantile")},
     "PrescriptionOutput.content": Derived(
         *_FORECAST, exact="its expected numbers hold p10 and p90, see below"
