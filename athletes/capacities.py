@@ -11,13 +11,24 @@ from math import hypot, log1p, sqrt
 from typing import Any, Final
 from uuid import UUID
 
-from athletes.calc.capacity import METHOD_VERSION, Capacity, Observation, Prior, estimate_capacity
-from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
+from athletes.calc.capacity import (
+    METHOD_VERSION,
+    Absence,
+    Capacity,
+    Observation,
+    Prior,
+    Work,
+    after_body_mass,
+    carried,
+    estimate_capacity,
+    on_the_day,
+)
+from athletes.calc.constants import BODY_MASS_CHANGED
 from athletes.catalogue import CatalogueVersion
 from athletes.performed import MassHistory, Settings, effective_kg
 from programming.calc.catalogue import parse_prior
 
-STORE_VERSION: Final = 1
+STORE_VERSION: Final = 2
 """Raise when stored rows are read differently, so that the same rows make other inputs."""
 
 METHOD: Final = f"log-linear capacity filter {METHOD_VERSION}.{STORE_VERSION}"
@@ -47,24 +58,45 @@ class SeenRow:
 
 @dataclass(frozen=True)
 class Inputs:
-    """Everything that a capacity is a function of."""
+    """Everything that a capacity is a function of.
+
+    body_masses_kg: that of the last observation's day and the newest one, where both are known.
+    """
 
     prior: Prior
     observations: tuple[Observation, ...]
     day: int
     prior_number: int
+    absences: tuple[Absence, ...] = ()
+    work: tuple[Work, ...] = ()
+    body_masses_kg: tuple[float, float] | None = None
+
+    @property
+    def body_mass_changed(self) -> bool:
+        """Much since the last observation: a smaller change is no input, and computes nothing again."""
+        if self.body_masses_kg is None:
+            return False
+        before, after = self.body_masses_kg
+        return max(after / before, before / after) >= BODY_MASS_CHANGED
 
     def fingerprint(self) -> str:
         """SHA-256 of the inputs, whose loads are rounded already, and of the versions of the method."""
         p = self.prior
         rows = sorted(
-            [o.day, o.kind, o.load_kg, o.repetitions, -1.0 if o.rir is None else o.rir, o.weight]
+            [
+                *(o.day, o.kind, o.load_kg, o.repetitions, -1.0 if o.rir is None else o.rir, o.weight),
+                *(o.variation, o.body_mass_kg or 0.0),
+            ]
             for o in self.observations
         )
+        work = sorted([w.day, w.repetitions, w.failure_repetitions] for w in self.work)
         content = [
             [METHOD_VERSION, STORE_VERSION, self.prior_number, self.day],
             [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share],
             rows,
+            sorted([one.from_day, one.to_day] for one in self.absences),
+            work,
+            self.body_masses_kg if self.body_mass_changed else None,
         ]
         return hashlib.sha256(json.dumps(content, separators=(",", ":")).encode()).hexdigest()
 
@@ -83,7 +115,7 @@ def prior_of(document: Mapping[str, Any], body_mass_kg: float | None) -> Prior:
 def usable(
     rows: Sequence[SeenRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory
 ) -> list[Observation]:
-    """Observations with their effective loads.
+    """Observations with their effective loads, each under the key of its variation.
 
     Left out: a row whose variation has no curve, and one that needs a body mass while none is known at all
     (it comes in with the first weighing, which asks for a recompute).
@@ -104,6 +136,8 @@ def usable(
                 kind=row.kind,  # type: ignore[arg-type]  # checked by Observation itself
                 rir=row.rir,
                 weight=row.weight,
+                variation=version.variation.key,
+                body_mass_kg=masses.on(row.local_date),
             )
         )
     return found
@@ -114,6 +148,8 @@ def inputs_of(
     prior_document: Mapping[str, Any],
     prior_number: int,
     masses: MassHistory,
+    absences: Sequence[Absence] = (),
+    work: Sequence[Work] = (),
 ) -> Inputs:
     """The inputs of a movement that was observed; the state is that of the last observation's day.
 
@@ -122,19 +158,24 @@ def inputs_of(
     """
     first, last = (pick(o.day for o in observations) for pick in (min, max))
     prior = prior_of(prior_document, masses.on(dt.date.fromordinal(first)))
-    return Inputs(prior, tuple(observations), last, prior_number)
+    before = masses.on(dt.date.fromordinal(last))
+    known = None if before is None else (before, masses.body_masses_kg[-1])
+    return Inputs(prior, tuple(observations), last, prior_number, tuple(absences), tuple(work), known)
 
 
 def compute(inputs: Inputs) -> Capacity:
-    return estimate_capacity(inputs.prior, inputs.observations, day=inputs.day)
+    found = estimate_capacity(
+        inputs.prior, inputs.observations, day=inputs.day, absences=inputs.absences, work=inputs.work
+    )
+    return found if inputs.body_masses_kg is None else after_body_mass(found, *inputs.body_masses_kg)
 
 
 def on_day(capacity: Capacity, day: dt.date) -> Capacity:
-    """The capacity as it is known on a later day: ln L10 has drifted since. Earlier days change nothing."""
-    since = day.toordinal() - capacity.day
-    if since <= 0:
-        return capacity
-    return replace(capacity, var=capacity.var + DRIFT_VARIANCE_PER_DAY * since, day=capacity.day + since)
+    """What can be done on a later day, as it is known: drift, confirmed absence, and the soreness of that day.
+
+    Earlier days change nothing.
+    """
+    return on_the_day(carried(capacity, day.toordinal()))
 
 
 def unobserved(prior_document: Mapping[str, Any], body_mass_kg: float | None, day: dt.date) -> Capacity:

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from athletes.calc.capacity import Capacity as LoadCapacity
-from athletes.calc.capacity import one_rm, repetitions_at
+from athletes.calc.capacity import carried, one_rm, repetitions_at
 from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import HoldCapacity
 from athletes.capacities import METHOD
+from athletes.capacity_notes import Contradiction, as_done, notes_of
 from athletes.catalogue import CatalogueVersion, current_version, versions
 from athletes.endurance import CRITICAL_METHOD, HOLD_METHOD
 from athletes.endurance_figures import CyclicalFigures, HoldFigures, cyclical_figures, hold_figures
@@ -78,6 +79,10 @@ class Figures:
     observations: int
     as_of: dt.date | None
     computed_at: dt.datetime | None
+    test_due: bool
+    test_due_reason: str | None
+    contradictory_tests: tuple[Contradiction, ...]
+    notes: tuple[str, ...]
 
 
 def figures_of(
@@ -91,6 +96,7 @@ def figures_of(
 ) -> Figures:
     """What the state says of its kind; `asked`: the unit and amount of which a time is to be told.
 
+    The state is that of today without soreness, which is added here (see `_today`).
     `state` None: no capacity is kept of the movement. `row` None: nothing was observed, the state is the prior.
     """
     effective: float | None = None
@@ -105,9 +111,11 @@ def figures_of(
         cyclical, method = cyclical_figures(state, version.variation, asked), CRITICAL_METHOD
     elif state is not None and version.curve_applies:
         effective, reason = _effective(version, settings, body_mass_kg)
-        repetitions, repetitions_reason = _repetitions(state, effective, reason)
-        found = one_rm(state)
+        done = as_done(state, version.variation.key)
+        repetitions, repetitions_reason = _repetitions(done, effective, reason)
+        found = one_rm(done)
         maximum = Maximum(found.kg, found.lo_kg, found.hi_kg)
+    noted = notes_of(state, version.variation.key)
     return Figures(
         movement_id=version.movement_id,
         movement=version.variation.movement,
@@ -133,7 +141,18 @@ def figures_of(
         observations=row.observations if row else 0,
         as_of=row.as_of if row else None,
         computed_at=row.computed_at if row else None,
+        test_due=noted.test_due is not None,
+        test_due_reason=noted.test_due,
+        contradictory_tests=noted.contradictions,
+        notes=noted.notes,
     )
+
+
+def _today(row: Capacity, today: dt.date) -> CapacityState:
+    state = read_state(row.state)
+    if isinstance(state, LoadCapacity):
+        return carried(state, today.toordinal())
+    return state_on_day(state, today)
 
 
 def _effective(
@@ -168,7 +187,7 @@ class FigureReader:
 
     def figures(self, row: Capacity) -> Figures:
         version, settings = self.last_seen[row.movement_id]
-        state = state_on_day(read_state(row.state), self.today)
+        state = _today(row, self.today)
         mass, asked = self.masses.on(self.today), self.last_amounts.get(row.movement_id)
         return figures_of(version, settings, state, mass, row, None, asked)
 
@@ -216,7 +235,7 @@ def figures_at(
     mass = mass_histories([athlete.id])[athlete.id].on(today)
     state, number = None, None
     if row is not None:
-        state = state_on_day(read_state(row.state), today)
+        state = _today(row, today)
     elif version.curve_applies or version.capacity_kind in (HOLD, CYCLICAL):
         document = prior_documents([version.movement_id])[version.movement_id]
         newest = newest_prior()

@@ -12,13 +12,14 @@ from django.utils import timezone
 
 from athletes.actions.priors import prior_covering
 from athletes.actions.support import require_org
+from athletes.calc.capacity import Absence, Work
 from athletes.calc.capacity import Observation as Seen
 from athletes.capacities import Inputs, SeenRow, compute, inputs_of, usable
 from athletes.catalogue import CatalogueVersion, versions
 from athletes.endurance import AmountRow, CriticalInputs, HoldInputs, inputs_of_amounts
-from athletes.models import Capacity, Observation, PriorSnapshot
+from athletes.models import Capacity, Observation, PriorSnapshot, WorkDone
 from athletes.performed import MassHistory, Settings
-from athletes.queries import mass_histories
+from athletes.queries import confirmed_absences, mass_histories
 from athletes.states import method_version, write_state
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import REPETITIONS
@@ -44,17 +45,24 @@ _WRITTEN = ("state", "observations", "inputs", "prior", "method_version", "as_of
 def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]:
     """Bring the athlete's capacities up to date; the movements whose row was written or removed.
 
-    The whole history is filtered again, so late and corrected entries need no special care. Five queries when
+    The whole history is filtered again, so late and corrected entries need no special care. Eight queries when
     nothing moved, however many movements; one more to write, one to remove what has no observation left.
     Observations dated after `today` (a zone that is ahead) count. Running it twice is running it once.
     """
     with transaction.atomic():
         masses = mass_histories([athlete_id])[athlete_id]
         seen, amounts, known = _seen_by_movement(athlete_id, masses)
+        absences = [
+            Absence(away.from_date.toordinal(), max(away.from_date, away.to_date).toordinal())
+            for away in confirmed_absences(athlete_id)
+        ]
+        work = _work_by_movement(athlete_id)
         prior = prior_covering([*seen, *amounts])
         priors = prior.document["movements"]
         inputs: dict[UUID, Inputs | HoldInputs | CriticalInputs] = {
-            movement: inputs_of(rows, priors[str(movement)], prior.number, masses)
+            movement: inputs_of(
+                rows, priors[str(movement)], prior.number, masses, absences, work.get(movement, ())
+            )
             for movement, rows in seen.items()
         }
         for movement, told in amounts.items():
@@ -108,6 +116,17 @@ def _seen_by_movement(
         {movement: listed for movement, listed in kept.items() if listed},
         known,
     )
+
+
+def _work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
+    """What sessions and tests held of each movement (one query)."""
+    found: dict[UUID, list[Work]] = defaultdict(list)
+    rows = WorkDone.objects.filter(athlete_id=athlete_id, movement__isnull=False, repetitions__gt=0)
+    for movement, day, done, failed in rows.values_list(
+        "movement_id", "local_date", "repetitions", "failure_repetitions"
+    ):
+        found[movement].append(Work(day.toordinal(), done, min(failed, done)))
+    return found
 
 
 def _write(

@@ -104,12 +104,16 @@ CAPACITY: dict[str, Any] = {
     "hold_reason": "not_a_hold",
     "cyclical": None,
     "cyclical_reason": "not_cyclical",
-    "method": "log-linear capacity filter 1.1",
+    "method": "log-linear capacity filter 2.2",
     "prior_number": 1,
     "inputs": "5f0c9c2b7a4f8d1e6b3a9d7c5e2f1a0b5f0c9c2b7a4f8d1e6b3a9d7c5e2f1a0b",
     "observations": 1,
     "as_of": "2030-01-08",
     "computed_at": "2030-01-08T18:05:02Z",
+    "test_due": False,
+    "test_due_reason": None,
+    "contradictory_tests": [],
+    "notes": [],
 }
 
 IMPORT_INPUT: dict[str, Any] = {

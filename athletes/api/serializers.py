@@ -241,6 +241,13 @@ class CyclicalFiguresOutput(OutputSerializer):
     doubts = doubts_field()
 
 
+class ContradictionOutput(OutputSerializer):
+    """Two days on which what was seen cannot well be true of one person: ask about load, unit and count."""
+
+    earlier = serializers.DateField()
+    later = serializers.DateField()
+
+
 class FiguresOutput(OutputSerializer):
     movement = serializers.UUIDField(source="movement_id")
     movement_key = serializers.CharField(source="movement")
@@ -268,6 +275,15 @@ class FiguresOutput(OutputSerializer):
     observations = serializers.IntegerField(help_text="How many tests and sets went in; 0: the prior alone.")
     as_of = serializers.DateField(allow_null=True, help_text="Day of the last observation.")
     computed_at = serializers.DateTimeField(allow_null=True)
+    test_due = serializers.BooleanField(help_text="Whether a test would tell much; test_due_reason says why.")
+    test_due_reason = serializers.CharField(
+        allow_null=True, help_text="never_observed, only_lower_bounds or interval_grown."
+    )
+    contradictory_tests = ContradictionOutput(many=True)
+    notes = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="What else to know: contradictory_tests, body_mass_changed, sore_day, variation_unseen.",
+    )
 
 
 class CapacityOutput(FiguresOutput):

@@ -1,13 +1,11 @@
 """A capacity on another day, and in another variation, than the one that it was estimated for."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
-from athletes.calc.constants import OFFSET_LOG_SD, TEST_DUE_LOG_SD
-from athletes.calc.decay import Absence
+from athletes.calc.constants import BODY_MASS_CHANGED, OFFSET_LOG_SD, TEST_DUE_LOG_SD
 from athletes.calc.record import body_mass_variance, walked
 from athletes.calc.soreness import HOURS, share_left
 from athletes.calc.state import Capacity
@@ -19,14 +17,14 @@ ONLY_LOWER_BOUNDS: Final = "only_lower_bounds"
 INTERVAL_GROWN: Final = "interval_grown"
 
 
-def carried(capacity: Capacity, day: int, absences: Sequence[Absence] = ()) -> Capacity:
+def carried(capacity: Capacity, day: int) -> Capacity:
     """The capacity as it is known on a later day: ln L10 has drifted, and fallen with confirmed absence.
 
     Without the soreness of that day (see :func:`on_the_day`). Earlier days change nothing.
     """
     if day <= capacity.day:
         return capacity
-    walk = walked(absences, np.array([capacity.day, day], dtype=np.float64))
+    walk = walked(capacity.absences, np.array([capacity.day, day], dtype=np.float64))
     fall, grown = (float(column[1] - column[0]) for column in walk)
     return replace(capacity, mean=capacity.mean - fall, var=capacity.var + grown, day=day)
 
@@ -66,8 +64,12 @@ def is_seen(capacity: Capacity, variation: str) -> bool:
 
 
 def after_body_mass(capacity: Capacity, before_kg: float, after_kg: float) -> Capacity:
-    """The capacity when the body mass has changed since the last observation: less certain, not lower or higher."""
-    return replace(capacity, var=capacity.var + body_mass_variance(before_kg, after_kg))
+    """When the body mass has changed much since the last observation: less certain, neither lower nor higher."""
+    changed = max(after_kg / before_kg, before_kg / after_kg) >= BODY_MASS_CHANGED
+    if not changed:
+        return capacity
+    var = capacity.var + body_mass_variance(before_kg, after_kg)
+    return replace(capacity, var=var, body_mass_changed=True)
 
 
 def log_sd(capacity: Capacity) -> float:

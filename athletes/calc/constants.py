@@ -64,6 +64,9 @@ third week on, standardised by -0.46, strength endurance by -0.62; with people's
 is 9 to 12 % over typical studies of some eight weeks. That endurance falls faster comes by itself: 5 % of the
 load costs a fifth of ten repetitions."""
 
+BODY_MASS_CHANGED: Final = 1.2
+"""Since the last observation the body mass counts as changed from a fifth up or down: less is food, water, scales."""
+
 BODY_MASS_SHARE: Final = 0.5
 """SD of ln L10 that a change of body mass adds, per ln of the change: between nothing (fat) and all of it (muscle).
 Its direction is not foreseen."""
@@ -75,12 +78,12 @@ SAME_SESSION_HOURS: Final = 3.0
 """The capacity is lowered in full up to a day after, by half of the rest per day from then on, no more after a week;
 within three hours it is the same session, whose fatigue is another matter (M3)."""
 
-FAILED_SETS: Final = 2
+FAILURE_REPETITIONS: Final = 30.0
 FAILURE_LOSS: Final = 0.03
 FAILURE_LOSS_SD: Final = 0.02
-"""Fall of ln L a day after two sets to failure or more. Recovery takes 24 to 48 hours longer than after sets stopped
-halfway (Moran-Navarro et al. 2017, read in the abstract); the size, 3 % of the load, is ours: about one repetition
-of ten."""
+"""Fall of ln L a day after 30 repetitions in sets to failure, three sets of ten as in the study. Recovery takes 24 to
+48 hours longer than after sets stopped halfway (Moran-Navarro et al. 2017, read in the abstract); the size, 3 % of
+the load, is ours: about one repetition of ten."""
 
 USUAL_DAYS: Final = 28
 UNUSUAL_RATIO: Final = 2.0

@@ -84,13 +84,14 @@ def estimate_capacity(
     absences: Sequence[Absence] = (),
     work: Sequence[Work] = (),
 ) -> Capacity:
-    """Capacity on `day`; observations and work of later days are not used, the order of neither matters.
+    """Capacity on `day`; observations of later days are not used, the order of nothing matters.
 
-    absences are confirmed ones, known up to `day` or beyond it; work is what sessions held of the movement. The prior
-    holds on the day of the first observation that tells something, or on `day` when there is none.
+    absences are confirmed ones, up to `day` or beyond it; work is what sessions held of the movement, whose soreness
+    may lie beyond it too. The prior holds on the day of the first observation that tells something, or on `day` when
+    there is none.
     """
     used = [observation for observation in observations if observation.day <= day]
-    record = as_record(used, absences, [one for one in work if one.day <= day])
+    record = as_record(used, absences, work)
     posterior = posterior_of(prior, record)
     kept = posterior.weight > NEGLIGIBLE_WEIGHT
     weight, mean, cov = posterior.weight[kept], posterior.mean[kept], posterior.cov[kept]
@@ -108,14 +109,16 @@ def estimate_capacity(
         offsets=_offsets(record, mean, cov),
         soreness=_soreness(record, mean, cov),
         contradictions=contradictions(prior, record),
+        absences=tuple(sorted(absences, key=lambda one: (one.from_day, one.to_day))),
     )
-    return carried(capacity, day, absences)
+    return carried(capacity, day)
 
 
 def _tested(used: Sequence[Observation], record: Record) -> FloatArray:
     """ln kg of loads at which the curve was tested from both sides."""
     told = np.isfinite(record.history.lower) & np.isfinite(record.history.upper)
-    return np.log(np.array([used[row].load_kg for row in record.rows[told]]))
+    loads: FloatArray = np.array([used[row].load_kg for row in record.rows[told]], dtype=np.float64)
+    return np.log(loads)
 
 
 def _offsets(record: Record, mean: FloatArray, cov: FloatArray) -> tuple[tuple[str, Beside], ...]:
@@ -160,7 +163,7 @@ def _first_sight(record: Record) -> History:
     leans = record.ties.leans
     if not leans.any() or leans.all():
         return record.history.two_sided()
-    told = History(*(column[~leans] for column in record.history)).two_sided()
+    told = record.history.picked(~leans).two_sided()
     return told if told.day.size else record.history.two_sided()
 
 
@@ -246,5 +249,6 @@ def _weights(prior: Prior, start: Start, log_k: FloatArray, log_likelihood: Floa
     """(K, J), summing to 1."""
     log_prior = start.log_weight[None, :] - 0.5 * ((log_k[:, None] - prior.log_k) / prior.log_k_sd) ** 2
     log_weight = log_likelihood.reshape(log_prior.shape) + log_prior
-    weight: FloatArray = np.exp(log_weight - log_weight.max())
-    return weight / weight.sum()
+    raw = np.exp(log_weight - log_weight.max())
+    weight: FloatArray = raw / raw.sum()
+    return weight

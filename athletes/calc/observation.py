@@ -96,6 +96,10 @@ class History(NamedTuple):
     count_sd: FloatArray
     load_sd: FloatArray
 
+    def picked(self, keep: NDArray[np.bool_]) -> "History":
+        """The observations that `keep` (M,) says."""
+        return History(self.day[keep], self.form[keep], *(column[keep] for column in self[2:]))
+
     def two_sided(self) -> "History":
         """Counts to failure as counts known with error, one-sided sights left out: a cheap first look."""
         told = np.isfinite(self.lower) & np.isfinite(self.upper)
@@ -149,7 +153,7 @@ def history_and_rows(observations: Sequence[Observation]) -> tuple[History, IntA
     is_kind = {name: kind == index for name, index in _CODE.items()}
     history, trust = _columns(day, np.log(load), done, rir, weight, is_kind)
     keep = _telling(history, trust, names[order] if named else None)
-    return History(*(column[keep] for column in history)), order[keep]
+    return history.picked(keep), order[keep]
 
 
 _CODE: Final = {kind: index for index, kind in enumerate(KINDS)}
@@ -158,13 +162,13 @@ _KIND_RANK: Final = np.array([0, 2, 1, 3, 4, 5])
 
 def _telling(history: History, trust: FloatArray, names: np.ndarray | None) -> NDArray[np.bool_]:
     """What to keep; of different variations none makes another needless."""
-    bounds = (history.day, history.log_load, history.lower, history.upper)
     if names is None:
-        return telling(*bounds, trust)
+        return telling(history.day, history.log_load, history.lower, history.upper, trust)
     keep = np.zeros(history.day.size, dtype=np.bool_)
     for name in np.unique(names):
         of_name = names == name
-        keep[of_name] = telling(*(column[of_name] for column in bounds), trust[of_name])
+        some = history.picked(of_name)
+        keep[of_name] = telling(some.day, some.log_load, some.lower, some.upper, trust[of_name])
     return keep
 
 

@@ -1,6 +1,6 @@
 """The days after hard work: what is seen then tells of a capacity that is lower for a while.
 
-Work counts as hard with two sets to failure or more (Moran-Navarro et al. 2017), and above all when it was far more
+Work counts as hard with three sets of ten to failure (Moran-Navarro et al. 2017), and above all when it was far more
 than usual. ln L is then lower by an effect of which only mean and SD are known beforehand, in full for a day and
 less by the day from then on.
 """
@@ -13,9 +13,9 @@ from typing import NamedTuple
 import numpy as np
 
 from athletes.calc.constants import (
-    FAILED_SETS,
     FAILURE_LOSS,
     FAILURE_LOSS_SD,
+    FAILURE_REPETITIONS,
     SAME_SESSION_HOURS,
     SORE_END_HOURS,
     SORE_FULL_HOURS,
@@ -27,28 +27,30 @@ from athletes.calc.constants import (
     UNUSUAL_UNKNOWN,
     USUAL_DAYS,
 )
-from programming.calc.arrays import FloatArray
+from programming.calc.arrays import FloatArray, IntArray
 
 HOURS: int = 24
 
 
 @dataclass(frozen=True)
 class Work:
-    """What one session held of the movement: its repetitions in all sets, and how many sets went to failure.
+    """What one session held of the movement: its repetitions in all sets, and those of sets that went to failure.
 
     hour is the hour of the day at its end, 0 to 24. Raises ValueError for what cannot have been.
     """
 
     day: int
     repetitions: float
-    failed_sets: int = 0
+    failure_repetitions: float = 0.0
     hour: float = 12.0
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.repetitions) and 0.0 <= self.repetitions <= 1e6):
             raise ValueError(f"repetitions must lie in 0 to 1000000, got {self.repetitions!r}")
-        if self.failed_sets < 0:
-            raise ValueError(f"failed_sets must not be negative, got {self.failed_sets!r}")
+        if not 0.0 <= self.failure_repetitions <= self.repetitions:
+            raise ValueError(
+                f"failure_repetitions must lie in 0 to repetitions, got {self.failure_repetitions!r}"
+            )
         if not 0.0 <= self.hour <= HOURS:
             raise ValueError(f"hour must lie in 0 to 24, got {self.hour!r}")
 
@@ -68,14 +70,14 @@ class Effect(NamedTuple):
 
 def effects_of(work: Sequence[Work]) -> list[Effect]:
     """The effect of each session that was hard, in the order of time."""
-    ordered = sorted(work, key=lambda one: (one.at_hour, one.repetitions, one.failed_sets))
+    ordered = sorted(work, key=lambda one: (one.at_hour, one.repetitions, one.failure_repetitions))
     found = []
     for n, one in enumerate(ordered):
         before = [w.repetitions for w in ordered[:n] if one.day - w.day <= USUAL_DAYS and w.repetitions > 0]
         share = _unusual_share(one.repetitions, before)
         if share > 0.0:
             found.append(Effect(one.at_hour, share * UNUSUAL_LOSS, share * UNUSUAL_LOSS_SD, True))
-        elif one.failed_sets >= FAILED_SETS:
+        elif one.failure_repetitions >= FAILURE_REPETITIONS:
             found.append(Effect(one.at_hour, FAILURE_LOSS, FAILURE_LOSS_SD, False))
     return found
 
@@ -97,9 +99,10 @@ def share_left(hours_since: FloatArray) -> FloatArray:
     return np.where((since >= SAME_SESSION_HOURS) & (since <= SORE_END_HOURS), left, 0.0)
 
 
-def felt(effects: Sequence[Effect], at_hour: FloatArray) -> tuple[FloatArray, FloatArray]:
+def felt(effects: Sequence[Effect], at_hour: FloatArray) -> tuple[IntArray, FloatArray]:
     """(index of the effect that is felt most, -1 for none; its share left), each (M,)."""
-    which, share = np.full(at_hour.shape, -1, dtype=np.int64), np.zeros(at_hour.shape)
+    which: IntArray = np.full(at_hour.shape, -1, dtype=np.int64)
+    share: FloatArray = np.zeros(at_hour.shape)
     most = np.zeros(at_hour.shape)
     for n, effect in enumerate(effects):
         left = share_left(at_hour - effect.at_hour)

@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 
+from athletes.calc.decay import Absence
 from programming.calc.arrays import FloatArray
 
 ARRAYS: Final = ("k_nodes", "weight", "mean", "var", "tested_log_loads")
@@ -41,7 +42,8 @@ class Capacity:
     the soreness of that day (see athletes.calc.carry) and in the reference variation; asymptote_share is a of A = a
     S; tested_log_loads (T,) are the ln kg of loads at which the curve was tested from both sides, ascending;
     observations counts what was used. offsets: how far ln L10 of each other seen variation lies above the reference.
-    contradictions: pairs of days on which what was seen cannot well be true of one person.
+    contradictions: pairs of days on which what was seen cannot well be true of one person. absences are those that a
+    later day has to be told of; body_mass_changed: much since the last observation, so that the variance was widened.
     """
 
     k_nodes: FloatArray
@@ -56,6 +58,8 @@ class Capacity:
     offsets: tuple[tuple[str, Beside], ...] = ()
     soreness: Soreness | None = None
     contradictions: tuple[tuple[int, int], ...] = ()
+    absences: tuple[Absence, ...] = ()
+    body_mass_changed: bool = False
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -74,6 +78,8 @@ def to_json(capacity: Capacity) -> dict[str, object]:
         "offsets": {name: _beside_document(beside) for name, beside in capacity.offsets},
         "soreness": None if sore is None else {"at_hour": sore.at_hour} | _beside_document(sore.effect),
         "contradictions": [list(pair) for pair in capacity.contradictions],
+        "absences": [[absence.from_day, absence.to_day] for absence in capacity.absences],
+        "body_mass_changed": capacity.body_mass_changed,
     }
 
 
@@ -110,7 +116,9 @@ def from_json(document: Mapping[str, object]) -> Capacity:
         reference=str(document.get("reference", "")),
         offsets=_offsets(document, k_nodes.size),
         soreness=_soreness(document, k_nodes.size),
-        contradictions=_contradictions(document),
+        contradictions=_pairs(document, "contradictions"),
+        absences=tuple(Absence(first, last) for first, last in _pairs(document, "absences")),
+        body_mass_changed=document.get("body_mass_changed") is True,
     )
 
 
@@ -130,13 +138,13 @@ def _soreness(document: Mapping[str, object], size: int) -> Soreness | None:
     return Soreness(float(found["at_hour"]), _beside(found, size))
 
 
-def _contradictions(document: Mapping[str, object]) -> tuple[tuple[int, int], ...]:
-    pairs = document.get("contradictions", [])
+def _pairs(document: Mapping[str, object], name: str) -> tuple[tuple[int, int], ...]:
+    pairs = document.get(name, [])
     if not isinstance(pairs, list):
-        raise ValueError("contradictions must be a list of pairs of days")
+        raise ValueError(f"{name} must be a list of pairs of days")
     for pair in pairs:
         if not isinstance(pair, list) or [type(day) for day in pair] != [int, int]:
-            raise ValueError("contradictions must be pairs of whole days")
+            raise ValueError(f"{name} must be pairs of whole days")
     return tuple((first, second) for first, second in pairs)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from athletes.calc.capacity import Capacity, Observation, Prior, estimate_capacity, repetitions_at
-from athletes.calc.carry import carried, in_variation, on_the_day
+from athletes.calc.carry import after_body_mass, carried, in_variation, on_the_day
 from athletes.calc.decay import Absence
 from athletes.calc.joint import filter_jointly
 from athletes.calc.pair import filter_pair
@@ -104,12 +104,14 @@ def test_twenty_four_silent_days() -> None:
 
 def test_the_first_week_takes_nothing_and_touching_absences_are_one() -> None:
     """A week off costs nothing; one stretch told in two pieces is one stretch."""
-    seen = [failed(0, 75.0, 12.0)]
-    known = estimate_capacity(BENCH, seen, day=0)
 
-    assert (carried(known, 8, [Absence(1, 7)]).mean == known.mean).all()
-    whole = carried(known, 40, [Absence(1, 30)])
-    pieces = carried(known, 40, [Absence(12, 30), Absence(1, 14), Absence(3, 5)])
+    def after(day: int, *absences: Absence) -> Capacity:
+        return carried(estimate_capacity(BENCH, [failed(0, 75.0, 12.0)], day=0, absences=absences), day)
+
+    known = after(0)
+    assert (after(8, Absence(1, 7)).mean == known.mean).all()
+    whole = after(40, Absence(1, 30))
+    pieces = after(40, Absence(12, 30), Absence(1, 14), Absence(3, 5))
     assert pieces.mean == pytest.approx(whole.mean)
     assert pieces.var == pytest.approx(whole.var)
     assert (carried(known, -3) is known) and (carried(known, 0) is known)
@@ -119,8 +121,8 @@ def test_the_first_week_takes_nothing_and_touching_absences_are_one() -> None:
 def test_soreness(after: list[Observation]) -> None:
     """Six repetitions the day after 150: the capacity without soreness, and that of the day."""
     seen = [failed(3, 60.0, 18.0), failed(30, 60.0, 6.0, hour=18.0), *after]
-    usual = [Work(day, 40.0, 0) for day in (3, 8, 12, 20)]
-    hard = Work(29, 150.0, 4, hour=16.0)
+    usual = [Work(day, 40.0) for day in (3, 8, 12, 20)]
+    hard = Work(29, 150.0, 150.0, hour=16.0)
     day = 31 if not after else after[0].day
     # 150 / 40 = 3.75 times the usual: 0.5 log2(3.75) of the full effect.
     share = 0.5 * math.log2(3.75)
@@ -181,5 +183,7 @@ def test_a_change_of_body_mass_widens() -> None:
 
     before, after = (estimate_capacity(BENCH, seen, day=30) for seen in (steady, changed))
 
+    assert after_body_mass(after, 91.0, 80.0) is after  # an eighth is none
+    assert after_body_mass(after, 91.0, 70.0).var == pytest.approx(after.var + (0.5 * math.log(1.3)) ** 2)
     # (0.5 ln 1.3)^2 = 0.0172 by hand; the bound of five repetitions tells next to nothing.
     assert float(after.weight @ after.var - before.weight @ before.var) == pytest.approx(0.0172, abs=1e-3)

@@ -38,7 +38,7 @@ def mean_at(capacity: Capacity, load: float) -> float:
 
 TWELVE_SETS = [Observation(day, 16.0, 10.0, "at_least", hour=18.0) for day in (1, 5, 9) for _ in range(4)]
 USUAL = [Work(day, 40.0, hour=18.0) for day in (1, 5, 9)]
-HARD = Work(12, 150.0, 3, hour=16.0)
+HARD = Work(12, 150.0, 150.0, hour=16.0)
 SIX = Observation(13, 16.0, 6.0, "to_failure", hour=18.0)  # 26 hours after
 
 
@@ -92,17 +92,19 @@ def test_soreness_is_foreseen() -> None:
 
 
 def test_which_work_is_hard() -> None:
-    """Twice the median session of four weeks, thirty repetitions at least; or two sets to failure; worked by hand."""
+    """Twice the median session of four weeks, thirty repetitions at least; or thirty to failure."""
     usual = [Work(day, 40.0) for day in (0, 7, 14)]
 
-    def after(repetitions: float, failed: int = 0, before: list[Work] = usual) -> list[tuple[float, bool]]:
+    def after(
+        repetitions: float, failed: float = 0.0, before: list[Work] = usual
+    ) -> list[tuple[float, bool]]:
         return [(e.mean, e.unusual) for e in effects_of([*before, Work(20, repetitions, failed)])]
 
     assert after(79.0) == []
     assert after(80.0) == [(pytest.approx(0.10), True)]  # twice: half of 0.20
     assert after(160.0) == after(500.0) == [(pytest.approx(0.20), True)]
-    assert after(40.0, 2) == [(0.03, False)]
-    assert after(40.0, 1) == []
+    assert after(40.0, 30.0) == [(0.03, False)]
+    assert after(40.0, 29.0) == []
     assert after(29.0, 0, [Work(0, 5.0)]) == []
     assert after(99.0, 0, []) == []
     assert after(100.0, 0, []) == [(0.20, True)]
@@ -121,7 +123,8 @@ def test_due() -> None:
     assert c.test_due(tested) is None
     assert c.test_due(c.carried(tested, 60)) is None
     assert c.test_due(c.carried(tested, 180)) == INTERVAL_GROWN
-    assert c.test_due(c.carried(tested, 60, [c.Absence(1, 60)])) == INTERVAL_GROWN
+    seen, away = [Observation(0, 80.0, 10.0, "to_failure")], [c.Absence(1, 60)]
+    assert c.test_due(estimate_capacity(BENCH, seen, day=60, absences=away)) == INTERVAL_GROWN
 
 
 @pytest.mark.parametrize(
@@ -192,7 +195,7 @@ def test_all_of_it_is_stored() -> None:
         Observation(1, 60.0, 2.0, "to_failure", variation="floor"),
         Observation(3, 60.0, 9.0, "to_failure", variation="floor"),
     ]
-    capacity = estimate_capacity(BENCH, seen, day=3, work=[Work(2, 200.0)])
+    capacity = estimate_capacity(BENCH, seen, day=3, work=[Work(2, 200.0)], absences=[c.Absence(5, 40)])
     assert capacity.offsets
     assert capacity.soreness
     assert capacity.contradictions
@@ -205,7 +208,13 @@ def test_all_of_it_is_stored() -> None:
         for key in ("k_nodes", "weight", "mean", "var", "tested_log_loads", "day", "asymptote_share")
     }
     old = c.from_json(first | {"observations": 2})
-    assert (old.reference, old.offsets, old.soreness, old.contradictions) == ("", (), None, ())
+    assert (old.reference, old.offsets, old.soreness, old.contradictions, old.absences) == (
+        "",
+        (),
+        None,
+        (),
+        (),
+    )
     for broken in (
         {"offsets": []}, {"offsets": {"x": {"mean": [0.0]}}}, {"soreness": 3}, {"soreness": {"at_hour": "x"}},
         {"contradictions": [[1]]}, {"contradictions": {}},

@@ -1,0 +1,85 @@
+"""What to know beside the figures of a capacity: tests that are due or contradict, and why it is wide."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Final
+
+from athletes.calc.capacity import (
+    NEVER_OBSERVED,
+    ONLY_LOWER_BOUNDS,
+    in_variation,
+    is_seen,
+    on_the_day,
+    test_due,
+)
+from athletes.calc.capacity import Capacity as LoadCapacity
+from athletes.calc.critical import CriticalCapacity
+from athletes.calc.hold import BOUNDS_ONLY, PRIOR_ONLY, HoldCapacity
+from athletes.states import CapacityState
+
+VARIATION_UNSEEN: Final = "variation_unseen"
+BODY_MASS_CHANGED: Final = "body_mass_changed"
+SORE_DAY: Final = "sore_day"
+CONTRADICTORY_TESTS: Final = "contradictory_tests"
+FELT_FROM: Final = 0.01
+"""A soreness that lowers ln L by less is not worth a word: a quarter of a repetition of ten."""
+
+_DUE_FOR: Final = {PRIOR_ONLY: NEVER_OBSERVED, BOUNDS_ONLY: ONLY_LOWER_BOUNDS}
+
+
+@dataclass(frozen=True)
+class Contradiction:
+    """Two days on which what was seen cannot well be true of one person."""
+
+    earlier: dt.date
+    later: dt.date
+
+
+@dataclass(frozen=True)
+class Notes:
+    """test_due: why a test is due, None when none is. notes: codes of what makes the figures wide or doubtful."""
+
+    test_due: str | None
+    contradictions: tuple[Contradiction, ...]
+    notes: tuple[str, ...]
+
+
+NOTHING_TO_NOTE: Final = Notes(None, (), ())
+
+
+def notes_of(state: CapacityState | None, variation: str) -> Notes:
+    """Of a stored state that was carried to the day without its soreness (see `as_done`)."""
+    if isinstance(state, HoldCapacity | CriticalCapacity):
+        return Notes(_endurance_due(state), (), ())
+    if state is None:
+        return NOTHING_TO_NOTE
+    told = (
+        (CONTRADICTORY_TESTS, bool(state.contradictions)),
+        (BODY_MASS_CHANGED, state.body_mass_changed),
+        (SORE_DAY, _is_sore(state)),
+        (VARIATION_UNSEEN, state.observations > 0 and not is_seen(state, variation)),
+    )
+    pairs = tuple(
+        Contradiction(dt.date.fromordinal(first), dt.date.fromordinal(second))
+        for first, second in state.contradictions
+    )
+    return Notes(
+        test_due(in_variation(state, variation)), pairs, tuple(code for code, holds in told if holds)
+    )
+
+
+def as_done(state: LoadCapacity, variation: str) -> LoadCapacity:
+    """What can be done of a variation on the state's day, soreness included."""
+    return in_variation(on_the_day(state), variation)
+
+
+def _is_sore(state: LoadCapacity) -> bool:
+    today = on_the_day(state)
+    return float(state.weight @ (state.mean - today.mean)) >= FELT_FROM
+
+
+def _endurance_due(state: HoldCapacity | CriticalCapacity) -> str | None:
+    reasons = (state.reason,) if isinstance(state, HoldCapacity) else state.reasons
+    return next((_DUE_FOR[reason] for reason in reasons if reason in _DUE_FOR), None)
