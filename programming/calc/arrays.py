@@ -27,7 +27,18 @@ def compiled(function: Callable[P, R]) -> Callable[P, R]:
     covers what the module has imported: compiled functions by their own stamps, numbers and arrays by value,
     named tuples by their fields.
     """
-    dispatcher = numba.njit(cache=True, error_model="numpy")(function)
+    return _stamped(function, numba.njit(cache=True, error_model="numpy")(function))
+
+
+def inlined(function: Callable[P, R]) -> Callable[P, R]:
+    """As `compiled`, and put into its callers: for what is called in the innermost loops and allocates nothing.
+
+    A call that hands over arrays counts the references to them, which costs more than such a function's work.
+    """
+    return _stamped(function, numba.njit(cache=True, error_model="numpy", forceinline=True)(function))
+
+
+def _stamped(function: Callable[P, R], dispatcher: object) -> Callable[P, R]:
     if isinstance(dispatcher, CPUDispatcher):  # a plain function where NUMBA_DISABLE_JIT is set
         stamp = hashlib.sha256(_stamp(dispatcher))
         for name, value in sorted(function.__globals__.items()):

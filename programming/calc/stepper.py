@@ -22,7 +22,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import FloatArray, inlined
 from programming.calc.revision import Block
 
 RULES_VERSION: Final = 2
@@ -149,14 +149,14 @@ def work_of(block: Block) -> Work:
     return Work(np.array(amounts, dtype=np.float64), np.array(rungs, dtype=np.float64), step)
 
 
-@compiled
+@inlined
 def rung(work: Work, round_: int) -> float:
     """The factor of the amounts in a round."""
     last = len(work.rungs) - 1
     return float(work.rungs[min(round_, last)]) + work.then_step * max(round_ - last, 0)
 
 
-@compiled
+@inlined
 def portion(codes: RuleCodes, work: Work, round_: int, item: int) -> float:
     """What the rules ask of a main item in a round; 0 where it is another item's turn."""
     if codes.in_turn and round_ % codes.items != item:
@@ -164,7 +164,7 @@ def portion(codes: RuleCodes, work: Work, round_: int, item: int) -> float:
     return float(work.amounts[item]) * rung(work, round_)
 
 
-@compiled
+@inlined
 def refill(codes: RuleCodes, work: Work, round_: int, remaining: FloatArray) -> int:
     """Set `remaining` (M,) to what a round asks for; the item that it begins with."""
     first = NO_ITEM
@@ -175,13 +175,13 @@ def refill(codes: RuleCodes, work: Work, round_: int, remaining: FloatArray) -> 
     return first
 
 
-@compiled
+@inlined
 def start(codes: RuleCodes, work: Work, remaining: FloatArray) -> Place:
     """The beginning of a block; fills `remaining` (M,)."""
     return Place(0, refill(codes, work, 0, remaining), NO_ITEM)
 
 
-@compiled
+@inlined
 def next_round(codes: RuleCodes, work: Work, remaining: FloatArray, round_: int) -> Place:
     """The beginning of the round after `round_`, or the end; refills `remaining`."""
     if round_ + 1 >= codes.repeats:
@@ -190,7 +190,7 @@ def next_round(codes: RuleCodes, work: Work, remaining: FloatArray, round_: int)
     return Place(round_ + 1, refill(codes, work, round_ + 1, remaining), NO_ITEM)
 
 
-@compiled
+@inlined
 def _following(codes: RuleCodes, remaining: FloatArray, item: int, broke: bool) -> int:
     """The item after a set on `item` in the same round; NO_ITEM when the round is done."""
     unfinished = remaining[item] > 0.0
@@ -203,7 +203,7 @@ def _following(codes: RuleCodes, remaining: FloatArray, item: int, broke: bool) 
     return item if unfinished else NO_ITEM
 
 
-@compiled
+@inlined
 def is_break(
     codes: RuleCodes,
     work: Work,
@@ -227,7 +227,7 @@ def is_break(
     return False
 
 
-@compiled
+@inlined
 def step(
     codes: RuleCodes,
     work: Work,
@@ -261,7 +261,7 @@ def step(
     return Step(counted, broke, False, onward)
 
 
-@compiled
+@inlined
 def expire(codes: RuleCodes, work: Work, remaining: FloatArray, place: Place) -> Step:
     """The end of an interval whose work is not done: missed, unless only open work was left."""
     missed = False
@@ -274,7 +274,7 @@ def expire(codes: RuleCodes, work: Work, remaining: FloatArray, place: Place) ->
     return Step(0.0, missed and codes.break_counts == MISSED_INTERVAL, missed, onward)
 
 
-@compiled
+@inlined
 def earliest_start(codes: RuleCodes, clock: float, round_before: int, place: Place, broke: bool) -> float:
     """The moment from which the next set may begin: after served rest, rest between rounds, the interval's start."""
     earliest = clock
@@ -287,7 +287,7 @@ def earliest_start(codes: RuleCodes, clock: float, round_before: int, place: Pla
     return earliest
 
 
-@compiled
+@inlined
 def deadline(codes: RuleCodes, round_: int) -> float:
     """The moment at which work must stop: the end of the interval's work, or of the block."""
     if codes.order == INTERVALS:
@@ -295,13 +295,13 @@ def deadline(codes: RuleCodes, round_: int) -> float:
     return codes.limit_s
 
 
-@compiled
+@inlined
 def official_seconds(codes: RuleCodes, elapsed_s: float, breaks: int) -> float:
     """The score of finished work for time: the clock, plus the penalties that are added and not served."""
     return elapsed_s + codes.penalty_s * breaks if codes.penalty == ADDED else elapsed_s
 
 
-@compiled
+@inlined
 def official_amount(codes: RuleCodes, done: float, breaks: int) -> float:
     """The score of work for an amount: what was done, less the repetitions that breaks cost; not below 0."""
     return max(0.0, done - codes.penalty_repetitions * breaks) if codes.penalty == ADDED else done

@@ -24,7 +24,7 @@ from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import FloatArray, inlined
 from programming.calc.revision import DISTANCE, ENERGY, HOLD
 
 Measure = Literal["power", "speed"]
@@ -76,13 +76,13 @@ class Piece(NamedTuple):
     balance: float
 
 
-@compiled
+@inlined
 def recovered(balance: float, critical: float, reserve: float, power: float, seconds: float) -> float:
     """b after `seconds` at a power at or below the critical one."""
     return 1.0 - (1.0 - balance) * exp(-seconds * (critical - power) / reserve)
 
 
-@compiled
+@inlined
 def spent(balance: float, critical: float, reserve: float, power: float, seconds: float) -> float:
     """b after `seconds` at any constant power, at least 0."""
     if power <= critical:
@@ -90,7 +90,7 @@ def spent(balance: float, critical: float, reserve: float, power: float, seconds
     return max(0.0, balance - (power - critical) * seconds / reserve)
 
 
-@compiled
+@inlined
 def seconds_to_recover(balance: float, wanted: float, critical: float, reserve: float) -> float:
     """Seconds of standing still until b is `wanted`, 0 when it is; infinite for a full reserve, reached never."""
     if balance >= wanted:
@@ -100,7 +100,7 @@ def seconds_to_recover(balance: float, wanted: float, critical: float, reserve: 
     return log((1.0 - balance) / (1.0 - wanted)) * reserve / critical
 
 
-@compiled
+@inlined
 def ride(
     balance: float,
     critical: float,

@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 from scipy.special import ndtri
 
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import FloatArray, inlined
 
 FAST_TAU_S: Final = 21.5
 SLOW_TAU_FIRST_S: Final = 388.0
@@ -44,7 +44,7 @@ def slow_multipliers(
     return np.asarray(median * np.exp(log_sd * ndtri(u)))
 
 
-@compiled
+@inlined
 def tire(fast: float, slow: float, fresh: float, multiplier: float, units: float) -> tuple[float, float]:
     """(fast, slow) after `units` more, whole ones and then what is left; their sum grows by exactly these.
 
@@ -65,13 +65,13 @@ def tire(fast: float, slow: float, fresh: float, multiplier: float, units: float
     return before + units - slow, slow
 
 
-@compiled
+@inlined
 def fail(slow: float, fresh: float, multiplier: float) -> float:
     """The slow reservoir after a repetition that was tried and failed."""
     return max(slow, min(slow + SLOW_FROM_FAILED * multiplier, SLOW_LIMIT * fresh))
 
 
-@compiled
+@inlined
 def recover(fast: float, slow: float, seconds: float, rests: int) -> tuple[float, float]:
     """(fast, slow) after `seconds` without this item's work, `rests` rests having gone before."""
     slow_tau = SLOW_TAU_FIRST_S if rests == 0 else SLOW_TAU_LATER_S

@@ -60,8 +60,8 @@ class Items(NamedTuple):
 
     table (10, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the state of fatigue that an item draws on;
     SECONDS per unit; LEAST_SET, KEPT: smallest set, units that are never used; WEIGHT: what a unit adds to the
-    score; LOAD: what is lifted beside the body [kg]; POWER: what the work takes from the reserve [W], NaN: cannot be told; RATE, EXPONENT: see
-    `ride`. engine: the item whose engine recovers at rest, NO_ITEM without one.
+    score; LOAD: what is lifted beside the body [kg]; POWER: what the work takes from the reserve [W], NaN: cannot
+    be told; RATE, EXPONENT: see `ride`. engine: the item whose engine recovers at rest, NO_ITEM without one.
     """
 
     table: FloatArray

@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import recovered, ride, seconds_to_recover, spent
 from scoring.calc.fatigue import FAST_TAU_S, SLOW_TAU_FIRST_S, SLOW_TAU_LATER_S, recover
 from scoring.calc.items import (
@@ -69,7 +69,7 @@ class Coming(NamedTuple):
     to_failure: bool
 
 
-@compiled
+@inlined
 def next_start(
     earliest: float,
     fresh: float,
@@ -99,7 +99,7 @@ def next_start(
     return start, fast, slow
 
 
-@compiled
+@inlined
 def set_size(whole: float, left: float, share: float, least: float) -> float:
     """Units of the next set: all that is left when in reach, else the share, at least the smallest set."""
     if whole >= left:
@@ -107,7 +107,7 @@ def set_size(whole: float, left: float, share: float, least: float) -> float:
     return max(min(least, left), float(floor(share * whole + EPSILON)))
 
 
-@compiled
+@inlined
 def next_set(
     table: FloatArray,
     lead: int,

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, IntArray, compiled
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
 from programming.calc.stepper import (
     ATTEMPTS,
     BY_ATHLETE,
@@ -64,7 +64,8 @@ class Outcome(NamedTuple):
 
     elapsed_s: clock at the end; done: what was done, as the score adds it up; moved: all units of the main work;
     rounds: rounds, rungs, intervals or attempts that were completed; misses: those that were not; smallest: the
-    least done in an interval; heaviest: load of a set that did what was asked, minus infinity without one; state: FINISHED or CUT_OFF.
+    least done in an interval; heaviest: load of a set that did what was asked, minus infinity without one; state:
+    FINISHED or CUT_OFF.
     """
 
     elapsed_s: float
@@ -94,7 +95,7 @@ class Runs(NamedTuple):
     sizes: FloatArray
 
 
-@compiled
+@inlined
 def _note(sizes: FloatArray, item: int, amount: float, whole: float, is_later: bool, is_own: bool) -> None:
     """Keep the size of a set, and its share of what was available; is_own: chosen, and not what was left over."""
     if sizes[item, FIRST] < 0.0:
@@ -110,7 +111,7 @@ def _note(sizes: FloatArray, item: int, amount: float, whole: float, is_later: b
         sizes[item, SHARE_HIGH] = max(sizes[item, SHARE_HIGH], share)
 
 
-@compiled
+@inlined
 def _all_done(codes: RuleCodes, remaining: FloatArray) -> bool:
     """Whether no main work is left; after the last round nothing is, whatever was missed."""
     left = 0.0
@@ -119,7 +120,7 @@ def _all_done(codes: RuleCodes, remaining: FloatArray) -> bool:
     return left == 0.0
 
 
-@compiled
+@inlined
 def run_scenario(
     codes: RuleCodes,
     work: Work,
@@ -137,7 +138,8 @@ def run_scenario(
     table, lead: of Items; person (3, M): of Scenarios; state (6, M): room to work in. sizes (M, 5), overwritten:
     first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
     and -inf where there is none. Sets that complete what others left over or that the clock cut count for the first
-    alone. trace (T, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
+    alone. trace (T, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the
+    clock.
     """
     state[:] = 0.0
     remaining = state[REMAINING]
