@@ -8,7 +8,6 @@ from uuid import UUID
 
 from athletes.guidance import text
 from athletes.models import SafetySettings
-from athletes.safeties import settings_by_location
 from services.tenancy.actor import COACHES, Role
 from services.tenancy.models import Membership
 
@@ -32,6 +31,12 @@ class EffectiveSettings:
     missing_screening_holds: bool
     emergency: Emergency
     recipient_id: UUID | None
+
+
+def settings_by_location() -> dict[UUID | None, SafetySettings]:
+    """The settings that hold at each location that has its own, under None those of the organisation (one query)."""
+    rows = SafetySettings.objects.order_by("location_id", "-created_at", "-id").distinct("location_id")
+    return {row.location_id: row for row in rows}
 
 
 def effective_settings(location_id: UUID | None) -> EffectiveSettings:

@@ -99,7 +99,7 @@ class AthleteInputs:
 
 
 def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, AthleteInputs]:
-    """By athlete; unknown ids are left out (six queries)."""
+    """By athlete; unknown ids are left out (five queries)."""
     masses = mass_histories(athlete_ids)
     safety = safeties(athlete_ids, on_date)
     limited: dict[UUID, set[str]] = defaultdict(set)

@@ -60,7 +60,7 @@ class Held:
 
 
 def held_visible_to(actor: Actor, today: dt.date) -> Held:
-    """Active athletes with a hold on the day (four queries and that of the rows, however many athletes)."""
+    """Active athletes with a hold on the day (three queries and that of the rows, however many athletes)."""
     ids = list(athletes_visible_to(actor).filter(is_active=True).values_list("id", flat=True))
     found = {athlete: safety for athlete, safety in safeties(ids, today).items() if safety.hold is not None}
     return Held(athletes_visible_to(actor).filter(id__in=list(found)), found)

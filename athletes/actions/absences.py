@@ -32,6 +32,7 @@ PEAK_DAYS: Final = 84
 
 SILENCE, REPORTED = "silence", "reported"
 UNCONFIRMED: Final = "absence_unconfirmed"
+LONGEST_AHEAD: Final = dt.timedelta(days=366)
 _DAY = dt.timedelta(days=1)
 
 
@@ -128,16 +129,23 @@ def _release_proved(athlete: Athlete, now: dt.datetime) -> None:
             continue
         proof = _late_log(athlete, absence)
         if proof is not None:
-            HoldRelease.objects.create(
-                org_id=athlete.org_id,
-                athlete=athlete,
-                code=UNCONFIRMED,
-                cause=absence.id,
-                covers=[str(absence.id)],
-                reason=f"Training of {proof.local_date} was logged after the question.",
-                local_date=local_date(now, athlete.zone),
-                released_by_id=proof.recorded_by_id,
-            )
+            reason = f"Training of {proof.local_date} was logged after the question."
+            _release(absence, proof.recorded_by_id, reason, local_date(now, athlete.zone))
+
+
+def _release(absence: Absence, person_id: UUID, reason: str, day: dt.date) -> None:
+    """In the name of a person, unless somebody has done it already."""
+    row = HoldRelease(
+        org_id=absence.org_id,
+        athlete_id=absence.athlete_id,
+        code=UNCONFIRMED,
+        cause=absence.id,
+        covers=[str(absence.id)],
+        reason=reason,
+        local_date=day,
+        released_by_id=person_id,
+    )
+    HoldRelease.objects.bulk_create([row], ignore_conflicts=True)
 
 
 def _late_log(athlete: Athlete, absence: Absence) -> WorkDone | None:
@@ -187,16 +195,7 @@ def _write(actor: Actor, athlete: Athlete, absence: Absence, answer: Answer, tod
         answered_by_id=actor.person_id,
     )
     if answer.trained and actor.person_id != athlete.person_id:
-        HoldRelease.objects.create(
-            org_id=actor.org_id,
-            athlete=athlete,
-            code=UNCONFIRMED,
-            cause=absence.id,
-            covers=[str(absence.id)],
-            reason=answer.what_was_done,
-            local_date=today,
-            released_by_id=actor.person_id,
-        )
+        _release(absence, actor.person_id, answer.what_was_done, today)
         note_statement(actor=actor, athlete=athlete, absence_id=absence.id, day=answer.to_date)
     return row
 
@@ -218,7 +217,10 @@ def _check(answer: Answer, from_date: dt.date, today: dt.date) -> None:
     if answer.to_date < from_date:
         detail = f"The last day lies before the first, {from_date}."
         problems.append(FieldProblem("#/to_date", "contradiction", detail))
-    if answer.trained and answer.to_date > today:
+    if answer.to_date > today + LONGEST_AHEAD:
+        detail = "Tell of a year at most; what comes after is told when it is known."
+        problems.append(FieldProblem("#/to_date", "out_of_range", detail))
+    elif answer.trained and answer.to_date > today:
         problems.append(FieldProblem("#/to_date", "in_the_future", "This training has not taken place yet."))
     if answer.trained and not answer.what_was_done.strip():
         detail = "Say what was trained; a person of the staff reads it."

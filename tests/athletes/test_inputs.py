@@ -53,7 +53,7 @@ def test_inputs_of_a_prescription(inside: Team):
     with CaptureQueriesContext(connection) as queries:
         found = prescribing_inputs([inside.noor.id, inside.bram.id], TODAY)
 
-    assert len(queries) == 6
+    assert len(queries) == 5
     noor, bram = found[inside.noor.id], found[inside.bram.id]
     assert (noor.body_mass_kg, noor.kit, noor.trains_alone, noor.sex) == (68.0, kit, True, "female")
     assert noor.hazards == {"overhead"}

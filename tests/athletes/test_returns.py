@@ -11,6 +11,7 @@ from athletes.actions.holds import release_hold
 from athletes.models import Absence, Athlete, HoldRelease, WorkDone
 from athletes.queries import confirmed_absences
 from athletes.safety_errors import AbsenceAlreadyAnswered
+from services.problems import Invalid
 from tests.athletes.conftest import NOW, TODAY, Team
 from tests.athletes.safety_support import codes, release, safety, work
 
@@ -118,6 +119,20 @@ class TestReturn:
         assert self.answer(team, row).id == self.answer(team, row).id
         with pytest.raises(AbsenceAlreadyAnswered):
             self.answer(team, row, to=5)
+
+    def test_a_release_before_the_answer_is_no_conflict(self, silent):
+        """Released by one person, then said to have trained by another: one release stays, the first."""
+        team, row = silent
+        release(team, team.noor, member=team.cast.coach)
+        self.answer(team, row, trained=True, what_was_done="Hotel gym.", to=2)
+        assert HoldRelease.objects.get().released_by_id == team.cast.coach.person.id
+
+    @pytest.mark.parametrize(("trained", "days"), [(False, 400), (True, 1)])
+    def test_nobody_speaks_for_years_ahead(self, silent, trained, days):
+        """An absence of more than a year to come, and training of tomorrow, are refused."""
+        team, row = silent
+        with pytest.raises(Invalid):
+            self.answer(team, row, trained=trained, what_was_done="Runs.", to=-days)
 
     def test_confirmed_absences_are_day_ranges(self, silent):
         """What capacity takes; a release afterwards takes one back."""

@@ -220,7 +220,7 @@ def test_what_was_done_is_read_by_movement_and_day(inside: Team):
 
 
 def test_safety_costs_the_same_for_all(inside: Team):
-    """Three queries for one athlete and for thirty."""
+    """Two queries for one athlete and for thirty."""
     made = Athlete.objects.bulk_create(
         Athlete(org_id=inside.cast.org.id, name=f"A {n}", location=inside.cast.harbour, zone="UTC")
         for n in range(30)
@@ -231,7 +231,7 @@ def test_safety_costs_the_same_for_all(inside: Team):
     for few in (made[:1], made):
         with CaptureQueriesContext(connection) as queries:
             found = safeties([one.id for one in few], TODAY)
-        assert len(queries) == 3 and len(found) == len(few)
+        assert len(queries) == 2 and len(found) == len(few)
 
 
 def test_nobody_silent_is_asked_without_a_session(inside: Team):
