@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q
@@ -16,7 +17,9 @@ from athletes.catalogue import CatalogueVersion, versions
 from athletes.models import WorkDone
 from programming.queries import PlanReader, SessionPlan
 from scoring.actions.scores import WITHHELD, latest_attempts
+from scoring.blocks import find_item, ladder_of
 from scoring.models import Attempt, Review, SetLog
+from scoring.sent import BLOCKS, TOTALS, parts_of
 
 
 def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanReader) -> None:
@@ -31,13 +34,13 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
     if not due:
         return
     doubted = _doubted(due)
-    by_attempt = _set_rows([attempt for attempt in due if attempt.kind == "set_log"])
-    of_session = plans.read({attempt.session_id for attempt in due if attempt.kind != "set_log"})
+    by_attempt = _set_rows(due)
+    of_session = plans.read({attempt.session_id for attempt in due if attempt.kind in (TOTALS, BLOCKS)})
     rows: list[WorkRow] = []
     for attempt in due:
         listed = by_attempt.get(attempt.id, [])
-        if attempt.kind != "set_log":
-            listed = list(_totals_rows(attempt, of_session[attempt.session_id]))
+        if attempt.kind in (TOTALS, BLOCKS):
+            listed = _together([*listed, *_totals_rows(attempt, of_session[attempt.session_id])])
         if attempt.id in doubted or not listed:
             listed = [_bare(attempt)]
         rows += listed
@@ -95,10 +98,13 @@ def _totals_rows(attempt: Attempt, plan: SessionPlan) -> Iterator[WorkRow]:
     """Of a result without sets: the movement of each work item, how its sets ended is not known."""
     done: dict[UUID, float] = defaultdict(float)
     eccentric: dict[UUID, float] = {}
-    for entry in attempt.as_sent["totals"]["work"]:
-        first = plan.ladder(entry["work"])[0]
-        done[first.movement.id] += float(entry.get("repetitions") or 0)
-        eccentric[first.movement.id] = first.variation.eccentric
+    parts = parts_of(attempt.kind, attempt.as_sent[attempt.kind], plan)
+    for entry in (row for part in parts if part.kind == TOTALS for row in part.data["work"]):
+        found = find_item(plan, entry["work"])
+        ladder = () if found is None else ladder_of(plan, found[1])
+        if ladder:
+            done[ladder[0].movement.id] += float(entry.get("repetitions") or 0)
+            eccentric[ladder[0].movement.id] = ladder[0].variation.eccentric
     for movement_id, repetitions in done.items():
         yield WorkRow(
             attempt.id,
@@ -109,6 +115,25 @@ def _totals_rows(attempt: Attempt, plan: SessionPlan) -> Iterator[WorkRow]:
             eccentric[movement_id],
             attempt.sent_by_id,
         )
+
+
+def _together(rows: Sequence[WorkRow]) -> list[WorkRow]:
+    """One row for each movement, also where one block has its sets and another one totals."""
+    found: dict[UUID | None, WorkRow] = {}
+    for row in rows:
+        other = found.get(row.movement_id)
+        if other is None:
+            found[row.movement_id] = row
+            continue
+        total = other.repetitions + row.repetitions
+        braked = other.repetitions * other.eccentric + row.repetitions * row.eccentric
+        found[row.movement_id] = replace(
+            other,
+            repetitions=total,
+            failure_repetitions=other.failure_repetitions + row.failure_repetitions,
+            eccentric=braked / total if total > 0 else 0.0,
+        )
+    return list(found.values())
 
 
 def _bare(attempt: Attempt) -> WorkRow:
