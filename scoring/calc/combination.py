@@ -114,7 +114,7 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
     """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions."""
     scenarios = setting.scenarios(options)
     most_share = NOVEL_SHARE if any(one.is_new_and_unsure for one in options) else 1.0
-    policy = best_policy(setting.block, scenarios, policy_grid(setting.block, scenarios.items, most_share))
+    policy = best_policy(setting.block, scenarios, policy_grid(scenarios.items, most_share))
     loss = sum(one.loss for one in options)
     if setting.coupled:
         compared = scenarios.subset(COMPARED)

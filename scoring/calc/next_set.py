@@ -116,6 +116,7 @@ def next_set(
     state: FloatArray,
     item: int,
     left: float,
+    begun: bool,
     earliest: float,
     until: float,
     balance: float,
@@ -124,6 +125,7 @@ def next_set(
 ) -> Coming:
     """The next set of `item`, of which `left` is asked, to begin at `earliest` and to end by `until`.
 
+    begun: some of what the round asks for is done already.
     table, lead: of Items; person (3, M): of Scenarios.
     An attempt does not wait for what is not there; its amount may be 0.
     """
@@ -133,7 +135,15 @@ def next_set(
     if table[KIND, item] == RESERVOIR:
         rests = int(state[RESTS, group]) - 1
         if rests >= 0:
-            begin = max(begin, state[ENDED, group] + policy.own_rest_s)
+            rested = max(begin, state[ENDED, group] + policy.own_rest_s)
+            if begun or is_attempt or rested == begin:
+                begin = rested
+            else:  # new work that is all within reach begins at once
+                fast, slow = recover(
+                    state[FAST, group], state[SLOW, group], begin - state[ENDED, group], rests
+                )
+                if floor(fresh - fast - slow + EPSILON) - table[KEPT, item] < left:
+                    begin = rested
         wanted = -np.inf if is_attempt else min(table[LEAST_SET, item], left) + table[KEPT, item]
         begin, fast, slow = next_start(
             begin,

@@ -40,10 +40,9 @@ from scoring.calc.simulation import FINISHED, LATER_LOW, Runs, run_all, run_scen
 # Shares below 0.6 only add penalties, own rests above three minutes only add seconds in work for time.
 SHARES: Final = (0.6, 0.7, 0.8, 0.9, 1.0)
 OWN_RESTS_S: Final = (20.0, 40.0, 60.0, 90.0, 150.0)
-# Where no swap gives rest, going on at once is worth a try too: a round's work may be well within reach.
-AT_ONCE_S: Final = 0.0
-# Just below the critical power the reserve comes back slowly, far above it lasts a minute or two.
-PACES: Final = (0.9, 1.0, 1.1, 1.25)
+# Just below the critical power the reserve comes back slowly; at twice the critical power it lasts for about a
+# minute, and beyond the model of critical power is no longer measured (trials of two minutes and more).
+PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
 # No set planned to failure: about one in ten is always left, and never less than the smallest set.
 BELOW_FAILURE_SHARE: Final = 0.9
 NO_MARK: Final = -1000.0  # below any load less any assistance
@@ -53,18 +52,17 @@ PLAN_SCENARIOS: Final = 32
 LATER_TOLERANCE: Final = 0.05
 
 
-def policy_grid(block: Block, items: Items, most_share: float = 1.0) -> FloatArray:
+def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
     """The policies (P, 3) that are compared: share, own rest, pace. Of a single share where nothing runs empty."""
     limited, paced = bool((items.kind == RESERVOIR).any()), bool((items.kind == PACE).any())
     below = 1.0 if not items.table[KEPT].any() else BELOW_FAILURE_SHARE
-    return _grid(block.rules.order == "swap_on_break", limited, paced, min(most_share, below))
+    return _grid(limited, paced, min(most_share, below))
 
 
 @lru_cache(maxsize=64)
-def _grid(swaps: bool, limited: bool, paced: bool, most_share: float) -> FloatArray:
+def _grid(limited: bool, paced: bool, most_share: float) -> FloatArray:
     shares = tuple(share for share in SHARES if share <= most_share + 1e-9) if limited else SHARES[:1]
-    rests: tuple[float, ...] = OWN_RESTS_S if swaps else (AT_ONCE_S, *OWN_RESTS_S)
-    rests = rests if limited else rests[:1]
+    rests = OWN_RESTS_S if limited else OWN_RESTS_S[:1]
     paces = PACES if paced else (1.0,)
     return np.array([(share, rest, pace) for share in shares for rest in rests for pace in paces])
 
@@ -166,7 +164,7 @@ def objective_of(block: Block) -> int:
 def best_policy(block: Block, scenarios: Scenarios, grid: FloatArray | None = None) -> Policy:
     """The policy of the grid (P, 3) with the least mean loss inside the aim's windows of sets."""
     few = scenarios.subset(PLAN_SCENARIOS)
-    policies = policy_grid(block, scenarios.items) if grid is None else grid
+    policies = policy_grid(scenarios.items) if grid is None else grid
     judged = score_policies(
         rule_codes(block), work_of(block), few.items.table, few.items.engine, few.people, few.multiplier,
         policies, set_windows(block), objective_of(block), total_of(block),

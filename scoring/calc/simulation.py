@@ -1,10 +1,11 @@
 """A block done by an athlete who follows a pacing policy, scenario by scenario, compiled.
 
 The policy: at each set do a share of what is available at that moment (all that is left of an item when it is
-within reach), start a set no sooner than `own_rest_s` after the movement's last set, and do cyclical work at a
-factor of the critical power. So the other item's working time counts as rest. Where not even the smallest set is
-available the athlete waits. Work that nothing limits is done in one set. The rules are played by
-``programming.calc.stepper``, compiled; the order is the block's, whatever it is.
+within reach), start a set no sooner than `own_rest_s` after the movement's last set (the work of a new round at
+once where all of it is within reach), and do cyclical work at a factor of the critical power. So the other item's
+working time counts as rest. Where not even the smallest set is available the athlete waits. Work that nothing
+limits is done in one set. The rules are played by ``programming.calc.stepper``, compiled; the order is the block's,
+whatever it is.
 """
 
 from typing import Final, NamedTuple
@@ -159,9 +160,10 @@ def run_scenario(
         if sets > 0:
             earliest = max(earliest, last_end + TRANSITION_S)
         left = remaining[item]
+        asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, round_, item)
         coming = next_set(
-            table, lead, person, policy, state, item, left, earliest, until, balance, balance_at,
-            codes.order == ATTEMPTS,
+            table, lead, person, policy, state, item, left, left < asked, earliest, until, balance,
+            balance_at, codes.order == ATTEMPTS,
         )  # fmt: skip
         round_before, broke = round_, False
         if coming.start >= until or (coming.amount <= 0.0 and codes.order != ATTEMPTS):
@@ -176,7 +178,6 @@ def run_scenario(
             smallest, in_round = min(smallest, in_round), 0.0
             clock, finish, place = until, until, gone.place
             continue
-        asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, round_, item)
         taken = step(
             codes, work, remaining, place, coming.amount, coming.start - last_end,
             BY_CLOCK if coming.cut else BY_ATHLETE,

@@ -196,7 +196,9 @@ class NaiveBlock:
             whole, size = 0, left
         else:
             if muscle.sets:
-                moment = max(moment, muscle.ended + self.own_rest_s)
+                within_reach = math.floor(fresh - sum(muscle.at(moment)) + EPS) - kept >= left
+                if attempt or left < asked[key] or not within_reach:
+                    moment = max(moment, muscle.ended + self.own_rest_s)
             least = min(smallest, left) + kept
             while not attempt and fresh - sum(muscle.at(moment)) + EPS < least and moment < stop:
                 moment += PATIENCE_S

@@ -85,7 +85,7 @@ def test_the_best_policy_is_the_best_of_its_grid():
     chosen = best_policy(written, few)
 
     means = {}
-    for share, rest, _ in policy_grid(written, few.items):
+    for share, rest, _ in policy_grid(few.items):
         runs = run_policy(written, few, Policy(share, rest))
         means[share, rest] = float(np.mean(runs.elapsed_s + 30.0 * runs.breaks))
     assert means[chosen.share, chosen.own_rest_s] == min(means.values())
