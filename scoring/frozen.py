@@ -11,17 +11,12 @@ from scoring.models import Prescription
 
 
 def frozen_json(given: Prescription, doc: RevisionDoc, block: str) -> Mapping[str, Any] | None:
-    """As stored: of the ranked block at the top, of every other one under its key in `by_block`."""
-    stored = given.forecast
-    if stored is None:
-        return None
-    by_block: Mapping[str, Any] = stored.get("by_block") or {}
-    if block in by_block:
-        found: Mapping[str, Any] | None = by_block[block]
-        return found
-    if block != doc.ranked_block.key or "score_quantiles" not in stored:
-        return None
-    return {name: value for name, value in stored.items() if name != "by_block"}
+    """As stored: of the ranked block in `forecast`, of every other one under its key in the basis."""
+    if block == doc.ranked_block.key:
+        ranked: Mapping[str, Any] | None = given.forecast
+        return ranked
+    others: Mapping[str, Mapping[str, Any]] = given.basis.get("forecasts", {})
+    return others.get(block)
 
 
 def frozen_forecast(given: Prescription, doc: RevisionDoc, block: str) -> BlockForecast | None:

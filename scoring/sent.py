@@ -158,6 +158,12 @@ def _planned(part: Part, prescription: Prescription | None) -> list[Mapping[str,
     return [_planned_set(entry, chosen[entry["work"]]) for entry in planned]
 
 
+def _is_feasible(prescription: Prescription, block: str) -> bool:
+    """Whether the block was prescribed; of older prescriptions only the whole is known."""
+    told = {one["block"]: bool(one["feasible"]) for one in prescription.content.get("blocks", [])}
+    return told.get(block, prescription.feasible)
+
+
 def _planned_set(entry: Mapping[str, Any], chosen: Mapping[str, Any]) -> dict[str, Any]:
     unit, amount = amount_of(entry)
     return {
@@ -166,6 +172,7 @@ def _planned_set(entry: Mapping[str, Any], chosen: Mapping[str, Any]) -> dict[st
         **{name: chosen[name] for name in SETTINGS},
         unit: amount,
         "rest_before_s": entry["rest_before_s"],
+        "duration_s": entry.get("duration_s"),
         "ended_by": "planned",
     }
 
