@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Mapping
 from uuid import UUID
 
@@ -12,33 +11,13 @@ from django.utils import timezone
 
 from athletes.actions.priors import prior_covering
 from athletes.actions.support import require_org
-from athletes.calc.capacity import Absence, Work
-from athletes.calc.capacity import Observation as Seen
-from athletes.capacities import Inputs, SeenRow, compute, inputs_of, usable
-from athletes.catalogue import CatalogueVersion, versions
-from athletes.endurance import AmountRow, CriticalInputs, HoldInputs, inputs_of_amounts
-from athletes.models import Capacity, Observation, PriorSnapshot, WorkDone
-from athletes.performed import MassHistory, Settings
-from athletes.queries import confirmed_absences, mass_histories
+from athletes.capacities import Inputs, compute, inputs_of
+from athletes.capacity_inputs import absences_of, seen_by_movement, work_by_movement
+from athletes.endurance import CriticalInputs, HoldInputs, inputs_of_amounts
+from athletes.models import Capacity, PriorSnapshot
+from athletes.queries import mass_histories
 from athletes.states import method_version, write_state
-from programming.calc.catalogue import CYCLICAL, HOLD
-from programming.calc.variation import REPETITIONS
 
-_SEEN = (
-    "movement_id",
-    "variation_version_id",
-    "local_date",
-    "kind",
-    "load_kg",
-    "assistance_kg",
-    "height_cm",
-    "repetitions",
-    "rir",
-    "weight",
-    "unit",
-    "amount",
-    "seconds",
-)
 _WRITTEN = ("state", "observations", "inputs", "prior", "method_version", "as_of", "computed_at")
 
 
@@ -51,12 +30,9 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
     """
     with transaction.atomic():
         masses = mass_histories([athlete_id])[athlete_id]
-        seen, amounts, known = _seen_by_movement(athlete_id, masses)
-        absences = [
-            Absence(away.from_date.toordinal(), max(away.from_date, away.to_date).toordinal())
-            for away in confirmed_absences(athlete_id)
-        ]
-        work = _work_by_movement(athlete_id)
+        seen, amounts, known = seen_by_movement(athlete_id, masses)
+        absences = absences_of(athlete_id)
+        work = work_by_movement(athlete_id)
         prior = prior_covering([*seen, *amounts])
         priors = prior.document["movements"]
         inputs: dict[UUID, Inputs | HoldInputs | CriticalInputs] = {
@@ -76,57 +52,6 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
         if gone:
             Capacity.objects.filter(athlete_id=athlete_id, movement_id__in=gone).delete()
     return frozenset(moved) | frozenset(gone)
-
-
-def _seen_by_movement(
-    athlete_id: UUID, masses: MassHistory
-) -> tuple[dict[UUID, list[Seen]], dict[UUID, list[AmountRow]], dict[UUID, CatalogueVersion]]:
-    """Usable sets, holds and trials of each movement, and the versions that were done (two queries)."""
-    rows: dict[UUID, list[SeenRow]] = defaultdict(list)
-    amounts: dict[UUID, list[AmountRow]] = defaultdict(list)
-    for (
-        movement,
-        version,
-        day,
-        kind,
-        *adjusted,
-        done,
-        rir,
-        weight,
-        unit,
-        amount,
-        seconds,
-    ) in Observation.objects.filter(athlete_id=athlete_id).values_list(*_SEEN):
-        settings = Settings(*adjusted)
-        if unit == REPETITIONS:
-            rows[movement].append(SeenRow(movement, version, day, kind, settings, done, rir, weight))
-        else:
-            told = AmountRow(movement, version, day, kind, settings, unit, amount, seconds, weight)
-            amounts[movement].append(told)
-    performed = {row.variation_version_id for listed in rows.values() for row in listed}
-    performed |= {row.variation_version_id for listed in amounts.values() for row in listed}
-    known = versions(performed)
-    used = {movement: usable(listed, known, masses) for movement, listed in rows.items()}
-    kept = {
-        movement: [row for row in listed if known[row.variation_version_id].capacity_kind in (HOLD, CYCLICAL)]
-        for movement, listed in amounts.items()
-    }
-    return (
-        {movement: listed for movement, listed in used.items() if listed},
-        {movement: listed for movement, listed in kept.items() if listed},
-        known,
-    )
-
-
-def _work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
-    """What sessions and tests held of each movement (one query)."""
-    found: dict[UUID, list[Work]] = defaultdict(list)
-    rows = WorkDone.objects.filter(athlete_id=athlete_id, movement__isnull=False, repetitions__gt=0)
-    for movement, day, done, failed in rows.values_list(
-        "movement_id", "local_date", "repetitions", "failure_repetitions"
-    ):
-        found[movement].append(Work(day.toordinal(), done, min(failed, done)))
-    return found
 
 
 def _write(

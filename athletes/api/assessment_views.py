@@ -17,6 +17,7 @@ from athletes.actions.tested import Performance
 from athletes.api import examples
 from athletes.api import serializers as s
 from athletes.api.athlete_views import READ, AthleteScopedView
+from athletes.capacity_history import history_of
 from athletes.errors import AlreadyCorrected, BodyMassMissing, ClientIdReused, NotALoad, NotYourLocation
 from athletes.figures import ASKED_UNITS, FigureReader, figure_reader, figures_at
 from athletes.models import Assessment
@@ -154,6 +155,22 @@ class CapacitiesView(AthleteScopedView):
         self.reader = figure_reader(self.athlete, local_date(timezone.now(), self.athlete.zone))
         rows = capacities_visible_to(self.actor).filter(athlete=self.athlete)
         return self.page(rows, order=("movement", "id"))
+
+
+class CapacityHistoryView(AthleteScopedView):
+    operation = {
+        "GET": Operation(
+            id="read_capacity_history",
+            output=s.CapacityHistoryOutput,
+            response_example=examples.CAPACITY_HISTORY,
+        )
+    }
+    access = {"GET": READ}
+
+    def get(self, request: Request, organisation: UUID, athlete: UUID, movement: UUID) -> Response:
+        """How the capacity in a movement went: the newest 60 days with a sight, and today."""
+        today = local_date(timezone.now(), self.athlete.zone)
+        return self.reply(history_of(self.athlete, movement, today))
 
 
 class CapacityView(AthleteScopedView):

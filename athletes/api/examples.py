@@ -116,6 +116,21 @@ CAPACITY: dict[str, Any] = {
     "notes": [],
 }
 
+CAPACITY_HISTORY: dict[str, Any] = {
+    "movement": CAPACITY["movement"],
+    "movement_key": "horizontal_row",
+    "points": [
+        {
+            "local_date": "2030-01-08",
+            "ten_repetition_kg": {"median": 51.2, "lower": 48.7, "upper": 53.8},
+        }
+    ],
+    "points_reason": None,
+    "method": CAPACITY["method"],
+    "prior_number": 1,
+    "inputs": CAPACITY["inputs"],
+}
+
 IMPORT_INPUT: dict[str, Any] = {
     "csv": "Athlete,Gym,Weight,Rows\nNoor Castell,Harbour,150.8,23\n",
     "columns": [

@@ -286,6 +286,24 @@ class FiguresOutput(OutputSerializer):
     )
 
 
+class HistoryPointOutput(OutputSerializer):
+    """A day on which something was seen, or today, as all sights together tell it: the effective load in kg that is
+    moved ten times, rested, in the variation that was seen most."""
+
+    local_date = serializers.DateField()
+    ten_repetition_kg = IntervalOutput()
+
+
+class CapacityHistoryOutput(OutputSerializer):
+    movement = serializers.UUIDField(source="movement_id")
+    movement_key = serializers.CharField(source="movement")
+    points = HistoryPointOutput(many=True)
+    points_reason = serializers.CharField(allow_null=True)
+    method = serializers.CharField()
+    prior_number = serializers.IntegerField(allow_null=True)
+    inputs = serializers.CharField(allow_null=True, help_text="SHA-256 of what it was computed from.")
+
+
 class CapacityOutput(FiguresOutput):
     """A row of the list: described by the view's reader, which has loaded what all rows need."""
 

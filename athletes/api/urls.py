@@ -32,5 +32,10 @@ urlpatterns: list[URLPattern] = [
     ),
     path("athletes/<uuid:athlete>/capacities", t.CapacitiesView.as_view(), name="capacities"),
     path("athletes/<uuid:athlete>/capacities/<uuid:variation>", t.CapacityView.as_view(), name="capacity"),
+    path(
+        "athletes/<uuid:athlete>/capacities/<uuid:movement>/history",
+        t.CapacityHistoryView.as_view(),
+        name="capacity-history",
+    ),
     *safety_patterns,
 ]

@@ -5,13 +5,17 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from athletes.actions.capacities import recompute_capacities
 from athletes.calc.capacity import from_json, one_rm, repetitions_at
+from athletes.capacity_history import history_of
 from athletes.figures import figure_reader, figures_at
 from athletes.models import Absence, AbsenceAnswer, Capacity
 from athletes.performed import Settings
 from athletes.queries import capacities_for
+from services.problems import NotFound
 from tests.athletes.conftest import TODAY, Team, days_ago
 from tests.athletes.safety_support import work
 
@@ -165,3 +169,53 @@ def test_the_list_says_the_same(inside: Team):
     row = Capacity.objects.select_related("prior").get()
 
     assert figure_reader(inside.noor, TODAY).figures(row).test_due_reason == "only_lower_bounds"
+
+
+@pytest.mark.parametrize("days", [3, 30])
+def test_the_history_of_a_capacity(inside: Team, days: int):
+    """A point for each day with a sight and today, the last as the figures have it; nine queries, however many."""
+    for day in range(days):
+        bench(inside, 10 + day % 3, days=2 + 3 * day)
+    recompute(inside)
+    inside.weigh(inside.noor, 70.0)
+
+    with CaptureQueriesContext(connection) as queries:
+        found = history_of(inside.noor, inside.movement("bench_press"), TODAY)
+
+    assert len(queries) == 9
+    assert [point.local_date for point in found.points] == sorted(
+        {TODAY, *(days_ago(2 + 3 * day).date() for day in range(days))}
+    )
+    assert all(
+        0.0 < point.ten_repetition_kg.lower < point.ten_repetition_kg.median < point.ten_repetition_kg.upper
+        for point in found.points
+    )
+    assert repetitions(inside, load_kg=found.points[-1].ten_repetition_kg.median) == pytest.approx(
+        10.0, abs=0.1
+    )
+
+
+def test_what_has_no_history(inside: Team):
+    """Nothing seen, another kind of capacity, another organisation's movement."""
+
+    def reason(key: str) -> str | None:
+        return history_of(inside.noor, inside.movement(key), TODAY).points_reason
+
+    assert reason("bench_press") == "never_observed"
+    assert reason("box_jump") == "not_load_repetition"
+    with pytest.raises(NotFound):
+        history_of(inside.noor, inside.noor.id, TODAY)
+
+
+def test_the_history_over_http(team: Team):
+    """As the document promises."""
+    with team.cast.inside():
+        bench(team, 12, days=3)
+        recompute(team)
+        movement = team.movement("bench_press")
+    path = team.path(f"athletes/{team.noor.id}/capacities/{movement}/history")
+
+    answer = team.client(team.cast.coach).get(path).json()
+
+    assert (answer["movement_key"], answer["points_reason"]) == ("bench_press", None)
+    assert answer["points"][0]["local_date"] == str(days_ago(3).date())

@@ -151,6 +151,7 @@ RULES: Mapping[str, Rule] = {
     "correct_assessment": Rule(OWN, hidden=OTHERS),
     "list_capacities": Rule(OWN, hidden=OTHERS),
     "read_capacity": Rule(OWN, hidden=OTHERS),
+    "read_capacity_history": Rule(OWN, hidden=OTHERS),
     # Safety: who is staff of the place looks after its athletes; nobody releases themselves.
     "list_guidance": Rule(ALL),
     "read_screening_questions": Rule(ALL),
@@ -178,6 +179,11 @@ RULES: Mapping[str, Rule] = {
     # On the floor: whoever may see the prescription; who drops in is somebody that the staff decides on.
     "list_check_sets": Rule(OWN, hidden=OTHERS),
     "send_check_set": Rule(OWN, hidden=OTHERS),
+    "make_override": Rule(HERE, hidden="other_staff"),
+    "list_overrides": Rule(ALL, subject="override", blind=OTHERS),
+    "withdraw_override": Rule(HERE, hidden="other_staff"),
+    "explain_prescription": Rule(OWN, hidden=OTHERS),
+    "check_reach": Rule(STAFF, subject="athlete", blind="other_staff"),
     "list_day_changes": Rule(ALL, subject="day_change", blind=OTHERS),
     "make_day_change": Rule(OWN, unknown=OTHERS),
     "make_day_change/drop_in": Rule(COACHES + " staff other_staff", unknown="athlete other_athlete"),

@@ -80,6 +80,7 @@ TOLD = {
         for kind in ("CapacityOutput", "FiguresOutput")
         for name in ("load_kg", "assistance_kg", "height_cm")
     },
+    "CapacityHistoryOutput.prior_number": "the number of a snapshot, an input itself; null when none was used",
     **{
         f"{kind}.{name}": why
         for kind in ("CapacityOutput", "FiguresOutput")

@@ -1,0 +1,92 @@
+"""What the recompute and the history of a capacity read of an athlete: sights, work and absences. No writes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from uuid import UUID
+
+from athletes.calc.capacity import Absence, Work
+from athletes.calc.capacity import Observation as Seen
+from athletes.capacities import SeenRow, usable
+from athletes.catalogue import CatalogueVersion, versions
+from athletes.endurance import AmountRow
+from athletes.models import Observation, WorkDone
+from athletes.performed import MassHistory, Settings
+from athletes.queries import confirmed_absences
+from programming.calc.catalogue import CYCLICAL, HOLD
+from programming.calc.variation import REPETITIONS
+
+_SEEN = (
+    "movement_id",
+    "variation_version_id",
+    "local_date",
+    "kind",
+    "load_kg",
+    "assistance_kg",
+    "height_cm",
+    "repetitions",
+    "rir",
+    "weight",
+    "unit",
+    "amount",
+    "seconds",
+)
+
+
+def seen_by_movement(
+    athlete_id: UUID, masses: MassHistory
+) -> tuple[dict[UUID, list[Seen]], dict[UUID, list[AmountRow]], dict[UUID, CatalogueVersion]]:
+    """Usable sets, holds and trials of each movement, and the versions that were done (two queries)."""
+    rows: dict[UUID, list[SeenRow]] = defaultdict(list)
+    amounts: dict[UUID, list[AmountRow]] = defaultdict(list)
+    for (
+        movement,
+        version,
+        day,
+        kind,
+        *adjusted,
+        done,
+        rir,
+        weight,
+        unit,
+        amount,
+        seconds,
+    ) in Observation.objects.filter(athlete_id=athlete_id).values_list(*_SEEN):
+        settings = Settings(*adjusted)
+        if unit == REPETITIONS:
+            rows[movement].append(SeenRow(movement, version, day, kind, settings, done, rir, weight))
+        else:
+            told = AmountRow(movement, version, day, kind, settings, unit, amount, seconds, weight)
+            amounts[movement].append(told)
+    performed = {row.variation_version_id for listed in rows.values() for row in listed}
+    performed |= {row.variation_version_id for listed in amounts.values() for row in listed}
+    known = versions(performed)
+    used = {movement: usable(listed, known, masses) for movement, listed in rows.items()}
+    kept = {
+        movement: [row for row in listed if known[row.variation_version_id].capacity_kind in (HOLD, CYCLICAL)]
+        for movement, listed in amounts.items()
+    }
+    return (
+        {movement: listed for movement, listed in used.items() if listed},
+        {movement: listed for movement, listed in kept.items() if listed},
+        known,
+    )
+
+
+def work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
+    """What sessions and tests held of each movement (one query)."""
+    found: dict[UUID, list[Work]] = defaultdict(list)
+    rows = WorkDone.objects.filter(athlete_id=athlete_id, movement__isnull=False, repetitions__gt=0)
+    for movement, day, done, failed in rows.values_list(
+        "movement_id", "local_date", "repetitions", "failure_repetitions"
+    ):
+        found[movement].append(Work(day.toordinal(), done, min(failed, done)))
+    return found
+
+
+def absences_of(athlete_id: UUID) -> list[Absence]:
+    """As the calculation takes them (two queries)."""
+    return [
+        Absence(away.from_date.toordinal(), max(away.from_date, away.to_date).toordinal())
+        for away in confirmed_absences(athlete_id)
+    ]
