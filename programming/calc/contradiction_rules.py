@@ -23,6 +23,7 @@ def rule_contradictions(block: Block, at: str) -> list[Problem]:
     return [
         *_work(block, at),
         *_order(block, f"{at}/rules"),
+        *_open_work(block, f"{at}/work"),
         *_breaks(block, f"{at}/rules/break"),
         *_end(block, f"{at}/rules/end"),
         *_scored(block, f"{at}/rules"),
@@ -71,16 +72,22 @@ def _order(block: Block, at: str) -> list[Problem]:
     if rules.order == "swap_on_break" and rules.break_rule.counts != "set_ended_early":
         detail = "Let set_ended_early count as a break: the swap follows it."
         found.append(Problem(f"{at}/break/counts", "swap_needs_breaks", detail))
-    if rules.order != "swap_on_break" and not (rules.intervals is not None and rules.intervals.in_turn):
-        found += [
-            Problem(at.removesuffix("/rules") + f"/work/{index}", "open_amount_not_last",
-                    "Put open work last: nothing after it would ever begin.")
-            for index, item in enumerate(block.work[:-1])
-            if item.amount is None
-        ]  # fmt: skip
     if rules.intervals is not None:
         found += _intervals(block, f"{at}/intervals")
     return found
+
+
+def _open_work(block: Block, at: str) -> list[Problem]:
+    """Open work ends with the clock only: what is written after it waits for ever, unless breaks or turns lead on."""
+    rules = block.rules
+    if rules.order == "swap_on_break" or (rules.intervals is not None and rules.intervals.in_turn):
+        return []
+    detail = "Put open work last: nothing after it would ever begin."
+    return [
+        Problem(f"{at}/{index}", "open_amount_not_last", detail)
+        for index, item in enumerate(block.work[:-1])
+        if item.amount is None
+    ]
 
 
 def _intervals(block: Block, at: str) -> list[Problem]:

@@ -92,18 +92,19 @@ def _distinct_keys(reader: Reader, blocks: tuple[Block, ...]) -> None:
         if block.key and block.key in blocks_seen:
             reader.note(f"/blocks/{number}/key", "duplicate_key", "Give every block its own key.")
         blocks_seen.add(block.key)
-        for pointer, key in _keys(block):
+        for pointer, key in _keys(block, f"/blocks/{number}"):
             if key and key in seen:
-                at = f"/blocks/{number}{pointer}/key"
-                reader.note(at, "duplicate_key", "Give every work item of the session its own key.")
+                reader.note(
+                    f"{pointer}/key", "duplicate_key", "Give every work item of the session its own key."
+                )
             seen.add(key)
 
 
-def _keys(block: Block) -> Iterator[tuple[str, str]]:
+def _keys(block: Block, at: str) -> Iterator[tuple[str, str]]:
     for index, item in enumerate(block.work):
-        yield f"/work/{index}", item.key
+        yield f"{at}/work/{index}", item.key
     if block.rules.break_rule.penalty_work is not None:
-        yield "/rules/break/penalty_work", block.rules.break_rule.penalty_work.key
+        yield f"{at}/rules/break/penalty_work", block.rules.break_rule.penalty_work.key
 
 
 def _overall(reader: Reader, value: object, blocks: frozenset[str]) -> Overall:
