@@ -35,7 +35,7 @@ def warm_up() -> float:
     capacity = estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3)
     candidates = {
         key: [Candidate(Option("any", None, None, None, 60.0), sample_repetitions(capacity, 60.0, u))]
-        for key, u in zip(("a", "b"), draws.items, strict=True)
+        for key, u in zip(("a", "b"), draws.movements, strict=True)
     }
     prescribe(parse_revision(_DOC).blocks[0], candidates, multiplier=draws.multiplier)
     return perf_counter() - started
