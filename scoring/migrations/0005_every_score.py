@@ -10,9 +10,11 @@ from services.tenancy.operations import ProtectTables
 
 
 # Rows from before had one block, scored by time. An UPDATE outside a tenant meets no row under FORCE, so that the
-# owner of the tables reads past row-level security for this one statement.
+# owner of the tables reads past row-level security for this one statement. A table with deferred checks to come
+# cannot be altered: they are made at once.
 TABLES = ("scoring_officialscore", "programming_scheduledsession", "programming_revision")
 FILL = [
+    "SET CONSTRAINTS ALL IMMEDIATE",
     *[f'ALTER TABLE "{table}" NO FORCE ROW LEVEL SECURITY' for table in TABLES],
     """
     UPDATE scoring_officialscore AS score

@@ -1,0 +1,149 @@
+"""Own amounts and own versions in scores and divisions; who is left out of a ranking; old rules and old rows."""
+
+import datetime as dt
+import importlib
+import os
+
+import psycopg
+import pytest
+from django.db import connections, transaction
+from django.utils import timezone
+
+from athletes.safety import Safety
+from programming.actions import templates
+from scoring import entries
+from scoring.models import OfficialScore, Prescription, Ranking
+from tests.scoring.several import a_set, place, send
+from tests.support.world import SESSION, World, add_athlete, drain, make_world
+
+FILL = importlib.import_module("scoring.migrations.0005_every_score").FILL
+ROW = {"work": "a", "variation": "row_45", "load_kg": None, "assistance_kg": None, "height_cm": None}
+SQUAT = {**ROW, "work": "b", "variation": "goblet_squat", "load_kg": 16.0}
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    world = make_world()
+    for name, mass in (("Bruna Keel", 62.0), ("Idris Vane", 84.0)):
+        add_athlete(world, name, mass)
+    return world
+
+
+def with_own_amounts(world, name):
+    """A prescription of 40 of the 60 rows; the squats as written."""
+    work = [
+        {**ROW, "repetitions": 40, "amount_as_written": False},
+        {**SQUAT, "repetitions": 80, "amount_as_written": True},
+    ]
+    with world.cast.inside():
+        number = Prescription.objects.filter(athlete=world.athletes[name]).count() + 1
+        Prescription.objects.create(
+            org_id=world.cast.org.id, session=world.session, athlete=world.athletes[name], number=number,
+            feasible=True, content={"as_written": False, "work": work, "plan": []}, forecast=None,
+            basis={"capacities": {}}, fingerprint="3" * 64, method_version=1,
+            issued_at=timezone.now() - dt.timedelta(hours=1),
+        )  # fmt: skip
+
+
+def log_of(rows, ended_by="planned", elapsed_s=600):
+    """These sets of rows, and 80 squats after the first."""
+    sets = [a_set("a", "row_45", repetitions=count) for count in rows]
+    sets.insert(1, a_set("b", "goblet_squat", repetitions=80, load_kg=16))
+    sets[-1]["ended_by"] = ended_by
+    return {"set_log": {"sets": sets, "elapsed_s": elapsed_s}}
+
+
+def stored(world):
+    """By name: (state, value, own amounts, division, rank)."""
+    with world.cast.inside():
+        rows = {row["athlete"]: row for row in Ranking.objects.get(session=world.session).official}
+        scores = {str(one.athlete_id): one for one in OfficialScore.objects.filter(session=world.session)}
+    return {
+        name: (
+            scores[key].state, scores[key].value, scores[key].own_amounts,
+            rows[key]["division"], rows[key]["rank"],
+        )
+        for name, athlete in world.athletes.items()
+        if (key := str(athlete.id)) in rows
+    }  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_own_amounts_finish_and_are_ones_own_version(world):
+    """25* and 15 of 40 rows are all of them: 600 + 20; 60 rows by the same one are as written."""
+    drain(world.cast)
+    for name in world.athletes:
+        with_own_amounts(world, name)
+    send(world, world.session, "Bruna Keel", **log_of([25, 15]))
+    send(world, world.session, "Idris Vane", **log_of([40, 20]))
+    drain(world.cast)
+
+    assert stored(world) == {
+        "Bruna Keel": ("finished", 620.0, True, "own_version", 1),
+        "Idris Vane": ("finished", 620.0, False, "as_written", 1),
+    }
+
+
+@pytest.mark.django_db
+def test_who_returns_after_an_absence_has_no_place(world, monkeypatch):
+    """A ranking must not push somebody in the first weeks back; the score is there."""
+    returning = {world.athletes["Bruna Keel"].id: Safety(returning_week=2)}
+    monkeypatch.setattr(entries, "safeties", lambda ids, day: returning)
+    for name in world.athletes:
+        send(world, world.session, name, **log_of([40, 20]))
+    drain(world.cast)
+
+    found = stored(world)
+    assert (found["Bruna Keel"][1], found["Bruna Keel"][4]) == (620.0, None)
+    assert found["Idris Vane"][4] == 1
+    with world.cast.inside():
+        ranking = Ranking.objects.get(session=world.session)
+        reasons = {row["athlete"]: row["rank_reason"] for row in ranking.official}
+        notes = {row["athlete"]: row["notes"] for row in ranking.by_forecast["rows"]}
+    key = str(world.athletes["Bruna Keel"].id)
+    assert (reasons[key], notes[key]) == ("returning", ["not_eligible"])
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("version", "breaks"), [(1, 2), (2, 1)])
+def test_a_session_keeps_the_rules_of_its_publication(world, monkeypatch, version, breaks):
+    """30* 80 10>: the set that the clock ended was a break under version 1, and is none since."""
+    monkeypatch.setattr(templates, "RULES_VERSION", version)
+    session = place(world, {**SESSION, "title": f"Version {version}"})
+    send(world, session, "Bruna Keel", **log_of([30, 10], "clock", 1800))
+    drain(world.cast)
+
+    with world.cast.inside():
+        score = OfficialScore.objects.get(session=session)
+        assert (score.state, score.value, score.breaks, score.rules_version) == (
+            "capped", 120.0, breaks, version,
+        )  # fmt: skip
+
+
+@pytest.mark.usefixtures("committed")
+def test_scores_from_before_get_their_block_and_value():
+    """A time and a capped amount, whatever organisation they belong to; the tables stay under row-level security."""
+    with transaction.atomic():
+        world = make_world()
+        for name in ("Bruna Keel", "Idris Vane"):
+            add_athlete(world, name, 70.0)
+    send(world, world.session, "Bruna Keel", **log_of([40, 20]))
+    send(world, world.session, "Idris Vane", **log_of([30, 10], "clock", 1800))
+    drain(world.cast)
+    connections.close_all()
+    with psycopg.connect(os.environ["DATABASE_OWNER_URL"]) as owner:
+        owner.execute("SELECT set_config('app.org', %s, true)", [str(world.cast.org.id)])
+        owner.execute("UPDATE scoring_officialscore SET block = '', value = NULL, unit = NULL, better = NULL")
+        owner.execute("SELECT set_config('app.org', '', true)")  # as `manage.py migrate` runs
+        for statement in FILL:
+            owner.execute(statement)
+        forced = owner.execute(
+            "SELECT relname, relforcerowsecurity FROM pg_class WHERE relname = ANY(%s)",
+            [["scoring_officialscore", "programming_scheduledsession", "programming_revision"]],
+        ).fetchall()
+        owner.execute("SELECT set_config('app.org', %s, true)", [str(world.cast.org.id)])
+        rows = owner.execute("SELECT block, value, unit, better FROM scoring_officialscore").fetchall()
+        owner.rollback()
+
+    assert len(forced) == 3 and all(is_forced for _, is_forced in forced)
+    assert sorted(rows) == [("main", 120.0, "repetitions", "higher"), ("main", 620.0, "s", "lower")]
