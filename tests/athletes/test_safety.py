@@ -156,6 +156,15 @@ class TestReports:
         reported(inside, inside.noor, told(8, days=1))
         assert codes(inside.noor) == ["pain"]
 
+    def test_what_came_while_somebody_was_releasing_is_not_released(self, inside: Team):
+        """The release names what was read; a newer report of the same kind goes on holding."""
+        read = reported(inside, inside.noor, told(8, days=3))
+        newer = reported(inside, inside.noor, told(9, days=2))
+        release_hold(
+            actor=inside.cast.staff.actor, athlete=inside.noor, code="pain", cause=read.id, reason="Gone.", now=NOW
+        )  # fmt: skip
+        assert safety(inside.noor).hold.cause == newer.id
+
     def test_a_sign_of_an_emergency_holds_at_once_and_comes_first(self, inside: Team):
         """Only owner or coach release it; of several holds it is the one that is told."""
         screened(inside, inside.noor, "chest_pain")
