@@ -44,6 +44,7 @@ class Capacity:
     observations counts what was used. offsets: how far ln L10 of each other seen variation lies above the reference.
     contradictions: pairs of days on which what was seen cannot well be true of one person. absences are those that a
     later day has to be told of; body_mass_changed: much since the last observation, so that the variance was widened.
+    start: ln L10 that the catalogue expects of such a person, and mean and SD of ln L10 that the estimate began with.
     """
 
     k_nodes: FloatArray
@@ -60,6 +61,7 @@ class Capacity:
     contradictions: tuple[tuple[int, int], ...] = ()
     absences: tuple[Absence, ...] = ()
     body_mass_changed: bool = False
+    start: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -80,6 +82,7 @@ def to_json(capacity: Capacity) -> dict[str, object]:
         "contradictions": [list(pair) for pair in capacity.contradictions],
         "absences": [[absence.from_day, absence.to_day] for absence in capacity.absences],
         "body_mass_changed": capacity.body_mass_changed,
+        "start": None if capacity.start is None else list(capacity.start),
     }
 
 
@@ -119,6 +122,7 @@ def from_json(document: Mapping[str, object]) -> Capacity:
         contradictions=_pairs(document, "contradictions"),
         absences=tuple(Absence(first, last) for first, last in _pairs(document, "absences")),
         body_mass_changed=document.get("body_mass_changed") is True,
+        start=_start(document),
     )
 
 
@@ -136,6 +140,15 @@ def _soreness(document: Mapping[str, object], size: int) -> Soreness | None:
     if not isinstance(found, Mapping) or not isinstance(found.get("at_hour"), float | int):
         raise ValueError("soreness must be null or say since which hour")
     return Soreness(float(found["at_hour"]), _beside(found, size))
+
+
+def _start(document: Mapping[str, object]) -> tuple[float, float, float] | None:
+    if document.get("start") is None:
+        return None
+    start = _array(document, "start")
+    if start.size != 3 or start[2] <= 0.0:
+        raise ValueError("start must be null or hold two means and a positive SD")
+    return float(start[0]), float(start[1]), float(start[2])
 
 
 def _pairs(document: Mapping[str, object], name: str) -> tuple[tuple[int, int], ...]:
