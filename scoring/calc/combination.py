@@ -133,8 +133,11 @@ def best_volume(
     ladders: Sequence[Sequence[Judged]],
     *,
     upward: bool,
+    margin: float = OWN_VOLUME,
 ) -> tuple[Setting, Combination]:
     """Other amounts where a condition on the whole block gains clearly by them, else as it is; nearest first.
+
+    margin: what they must gain; 0 where the amounts as written would be refused.
 
     The shares are compared with the best options so far and with those that serve the first sets best; the best share
     then gets its own best combination.
@@ -143,7 +146,7 @@ def best_volume(
         return setting, best
     shares = sorted((*LESS, *(MORE if upward else ())), key=lambda share: abs(log(share)))
     tried = [best.options, tuple(options[0] for options in shortlists)]
-    found, least = None, best.loss - OWN_VOLUME
+    found, least = None, best.loss - margin
     for share in shares:
         other = replace(setting, block=scaled(setting.block, share))
         loss = min(evaluate(other, options).loss for options in dict.fromkeys(tried))

@@ -1,0 +1,114 @@
+"""What there is to choose from in a block: options judged, what is too new ruled out, shortlists, reasons."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from programming.calc.revision import HOLD, REPETITIONS, Block, WorkItem
+from scoring.calc.attempts import is_maximal, top_of_ladder
+from scoring.calc.candidate import Candidate
+from scoring.calc.first_set import (
+    Judged,
+    closest,
+    first_windows,
+    infeasibility,
+    judge,
+    ladder,
+    shortlist,
+    view,
+)
+from scoring.calc.loss import Window
+from scoring.calc.prescription import CandidateView, Reason, RuledOut
+from scoring.calc.volume import NOVEL_VOLUME
+
+NOVEL_AND_UNSURE: Final = "harder_than_written_new_and_unsure"
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """What there is to choose from, by item of the block: judged options, their windows, the shortlists."""
+
+    block: Block
+    windows: list[list[Window]]
+    judged: list[list[Judged]]
+    short: list[list[Judged]]
+    reasons: list[Reason]
+    ruled_out: tuple[RuledOut, ...]
+
+    def views(self) -> tuple[CandidateView, ...]:
+        """Every candidate, for the explanation."""
+        return tuple(
+            view(item.key, one, wanted, any(one is listed for listed in chosen))
+            for item, options, wanted, chosen in zip(
+                self.block.items, self.judged, self.windows, self.short, strict=True
+            )
+            for one in options
+        )
+
+    def ladders(self) -> list[list[Judged]]:
+        """All options of the items that may move."""
+        free = zip(self.judged, self.windows, strict=True)
+        return [[] if wanted else ladder(options) for options, wanted in free]
+
+
+def choose_from(
+    block: Block,
+    candidates: Mapping[str, Sequence[Candidate]],
+    ruled_out: tuple[RuledOut, ...],
+    coach_approved: bool,
+) -> Choice:
+    """Judge all options of all items, and shortlist them; with the reasons why no option can serve an item."""
+    windows = [first_windows(block, item.key) for item in block.items]
+    judged, short, reasons, left_out = [], [], [], list(ruled_out)
+    for item, wanted in zip(block.items, windows, strict=True):
+        all_options = judge(_counted(item, candidates.get(item.key, ())), wanted)
+        options = _not_too_new(all_options)
+        dropped = [one.candidate.option for one in all_options if all(one is not kept for kept in options)]
+        kept = {one.candidate.option.variation_key for one in options}
+        gone = dict.fromkeys(one.variation_key for one in dropped if one.variation_key not in kept)
+        left_out += [RuledOut(item.key, variation, NOVEL_AND_UNSURE) for variation in gone]
+        reason = infeasibility(item.key, options, wanted)
+        if reason is None and not coach_approved and is_maximal(block, item, options):
+            reason = Reason("maximal_attempt_needs_coach", item.key)
+            short.append([top_of_ladder(options)])
+        elif reason is not None and options:
+            short.append([closest(options)])
+        else:
+            short.append(shortlist(options, wanted))
+        judged.append(options)
+        reasons += [] if reason is None else [reason]
+    return Choice(block, windows, judged, short, reasons, tuple(left_out))
+
+
+def _counted(item: WorkItem, options: Sequence[Candidate]) -> list[Candidate]:
+    """The candidates as they limit this work: a capacity in another unit than the work's tells nothing of it."""
+    units = {"load_repetition": REPETITIONS, "hold": HOLD}
+    return [
+        replace(one, kind="none", fresh=np.full(len(one.fresh), np.inf))
+        if one.is_limited and units[one.kind] != item.unit
+        else one
+        for one in options
+    ]
+
+
+def _not_too_new(judged: list[Judged]) -> list[Judged]:
+    """Without what is new to the athlete, of unsure capacity, and harder than the version as written."""
+    written = [one.candidate.option.effective_kg for one in judged if one.candidate.is_as_written]
+    if not written:
+        return judged
+    most = max(written)
+    return [one for one in judged if not one.is_new_and_unsure or one.candidate.option.effective_kg <= most]
+
+
+def caps_of_new_work(
+    block: Block, short: Sequence[Sequence[Judged]], caps: Mapping[str, float]
+) -> dict[str, float]:
+    """The caps, with those of work that would be new and unsure."""
+    found = dict(caps)
+    for item, options in zip(block.work, short, strict=False):
+        if options and options[0].is_new_and_unsure:
+            most = NOVEL_VOLUME * max(options[0].spread.p50, 1.0)
+            found[item.key] = min(found.get(item.key, most), most)
+    return found
