@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import FloatArray, IntArray, compiled
 from programming.calc.revision import Block
 from programming.calc.stepper import (
     RuleCodes,
@@ -97,6 +97,24 @@ def losses(codes: RuleCodes, objective: int, total: float, runs: Runs) -> FloatA
             codes, objective, total, runs.elapsed_s[n], runs.breaks[n], runs.done[n], runs.moved[n],
             runs.rounds[n], runs.smallest[n], runs.heaviest[n],
         )  # fmt: skip
+    return found
+
+
+@compiled
+def official_times(codes: RuleCodes, elapsed_s: FloatArray, breaks: IntArray) -> FloatArray:
+    """The official scores (N,) of finished work for time."""
+    found = np.zeros(len(elapsed_s))
+    for n in range(len(elapsed_s)):
+        found[n] = official_seconds(codes, elapsed_s[n], breaks[n])
+    return found
+
+
+@compiled
+def official_amounts(codes: RuleCodes, done: FloatArray, breaks: IntArray) -> FloatArray:
+    """The official scores (N,) of amounts."""
+    found = np.zeros(len(done))
+    for n in range(len(done)):
+        found[n] = official_amount(codes, done[n], breaks[n])
     return found
 
 
@@ -194,7 +212,7 @@ def scores_of(block: Block, runs: Runs) -> FloatArray:
     codes = rule_codes(block)
     objective = objective_of(block)
     if objective == BY_TIME:
-        seconds = runs.elapsed_s + official_seconds(codes, 0.0, 1) * runs.breaks
+        seconds = official_times(codes, runs.elapsed_s, runs.breaks)
         return np.where(runs.state == FINISHED, seconds, np.inf)
     if objective == BY_LOAD:
         return runs.heaviest
@@ -202,7 +220,7 @@ def scores_of(block: Block, runs: Runs) -> FloatArray:
         return runs.rounds.astype(np.float64)
     if objective == BY_SMALLEST:
         return runs.smallest
-    return np.array([official_amount(codes, d, b) for d, b in zip(runs.done, runs.breaks, strict=True)])
+    return official_amounts(codes, runs.done, runs.breaks)
 
 
 def trace_policy(

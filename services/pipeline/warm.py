@@ -1,41 +1,58 @@
 """Compile the numeric kernels before the first task needs them, once for all children of a worker."""
 
 from time import perf_counter
+from typing import Any
 
 import numpy as np
 
 from athletes.calc.capacity import Observation, Prior, estimate_capacity, sample_repetitions
 from programming.calc.document import parse_revision
 from programming.calc.variation import Option
+from scoring.calc.candidate import Candidate
+from scoring.calc.engine import Engine
 from scoring.calc.prescribe import prescribe
-from scoring.calc.prescription import Candidate
 from scoring.candidates import common_draws
 
 _ITEM = {"movement": "any", "repetitions": 30, "variations": [], "as_written": {"variation": "any"}}
-_BLOCK = {
-    "key": "main",
-    "work": [{"key": "a", **_ITEM}, {"key": "b", **_ITEM}],
-    "rules": {
-        "order": "swap_on_break",
-        "break": {"counts": "set_ended_early", "penalty_s": 30, "penalty": "added"},
-        "end": {"kind": "work_done", "cap_s": 1200},
-        "scored": "time",
+_RIDE = {"movement": "ride", "energy_kcal": 10, "variations": [], "as_written": {"variation": "any"}}
+
+
+def _doc(second: dict[str, Any], end: dict[str, Any], scored: str) -> dict[str, Any]:
+    penalty = {"penalty_s": 30} if scored == "time" else {"penalty_repetitions": 1}
+    rules = {
+        "order": "in_sequence",
+        "break": {"counts": "set_ended_early", "penalty": "added", **penalty},
+        "end": end,
+        "scored": scored,
         "tie_break": "fewest_breaks",
-    },
-    "aim": {"conditions": [{"kind": "first_set", "work": "a", "lower": 8, "upper": 20}]},
-}
-_DOC = {"title": "warm", "texts": {}, "quality": "local_muscular_endurance", "blocks": [_BLOCK]}
+    }
+    aim = [
+        {"kind": "first_set", "work": "a", "lower": 8, "upper": 20},
+        {"kind": "share_of_available", "upper": 95},
+    ]
+    work = [{"key": "a", **_ITEM}, {"key": "b", **second}]
+    block = {"key": "main", "work": work, "rules": rules, "aim": {"conditions": aim}}
+    return {"title": "warm", "texts": {}, "quality": "local_muscular_endurance", "blocks": [block]}
+
+
+# For time and for an amount, with and without cyclical work: every path that is compiled on its own.
+_DOCS = (
+    _doc(_ITEM, {"kind": "work_done", "cap_s": 1200}, "time"),
+    _doc(_RIDE, {"kind": "fixed_time", "time_s": 300}, "repetitions"),
+)
 
 
 def warm_up() -> float:
-    """Run one small capacity and one small prescription; the seconds it took."""
+    """Run one small capacity and two small prescriptions; the seconds it took."""
     started = perf_counter()
     draws = common_draws(2)
     seen = [Observation(1, 60.0, 10.0, "to_failure"), Observation(2, 60.0, 8.0, "at_least")]
     capacity = estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3)
-    candidates = {
-        key: [Candidate(Option("any", None, None, None, 60.0), sample_repetitions(capacity, 60.0, u))]
-        for key, u in zip(("a", "b"), draws.movements, strict=True)
-    }
-    prescribe(parse_revision(_DOC).blocks[0], candidates, multiplier=draws.multiplier)
+    option, count = Option("any", None, None, None, 60.0), len(draws.multiplier)
+    lifts = [[Candidate(option, sample_repetitions(capacity, 60.0, u))] for u in draws.movements]
+    engine = Engine(np.full(count, 200.0), np.full(count, 15_000.0), "power", work_j_per_kcal=1000.0)
+    ride = Candidate(option, np.full(count, np.inf), kind="cyclical", engine=engine)
+    for doc, second in zip(_DOCS, (lifts[1], [ride]), strict=True):
+        candidates = {"a": lifts[0], "b": second}
+        prescribe(parse_revision(doc).blocks[0], candidates, multiplier=draws.multiplier)
     return perf_counter() - started

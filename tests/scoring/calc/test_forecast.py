@@ -1,12 +1,14 @@
 """The forecast of a block: its policy, its quantiles, facts of the trade."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from programming.calc.revision import EndRule
 from programming.calc.stepper import rule_codes
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
@@ -157,3 +159,79 @@ def test_scenarios_that_do_not_fit_are_refused(fresh, multiplier):
     """Shapes and ranges are checked once, at the door."""
     with pytest.raises(ValueError):
         made(block(), fresh, multiplier)
+
+
+def test_a_forecast_stored_by_version_1_is_still_read():
+    """What version 1 wrote, letter by letter: a time, lower better, sets of repetitions, nothing about what stops."""
+    stored = {
+        "score_quantiles": [300.0, *[310.0] * 17, None], "p_finish": 0.93, "breaks": {"p10": 2, "p50": 3, "p90": 5},
+        "share": 0.8, "own_rest_s": 60.0, "scenarios": 1024, "version": 1,
+        "work": [{"work": "a", "fresh": {"p10": 9.0, "p50": 12.0, "p90": 15.0}, "smallest_later": None,
+                  "largest_later": {"p10": 4.0, "p50": 5.0, "p90": 6.0}}],
+        "plan": [{"work": "a", "repetitions": 9, "rest_before_s": 0}],
+    }  # fmt: skip
+    read = BlockForecast.from_json(json.loads(json.dumps(stored)))
+
+    assert (read.version, read.unit, read.better, read.pace, read.stops) == (1, "s", "lower", None, None)
+    assert (read.plan[0].repetitions, read.plan[0].unit) == (9, "repetitions")
+    assert (read.work[0].unit, read.work[0].largest_later.p50) == ("repetitions", 5.0)
+    assert (read.p10, read.p90) == (310.0, 310.0)
+    assert BlockForecast.from_json(json.loads(json.dumps(read.to_json()))) == read
+
+
+@pytest.mark.parametrize(
+    ("scored", "unit", "better"),
+    [("time", "s", "lower"), ("repetitions", "repetitions", "higher"), ("rounds", "repetitions", "higher"),
+     ("load", "kg", "higher"), ("volume_load", "kg_repetitions", "higher"), ("none", None, "lower")],
+)  # fmt: skip
+def test_every_score_has_its_unit_and_the_better_side(scored, unit, better):
+    """Quantiles ascend in the unit of the score; the stronger athlete is on the better side."""
+    written = block(cap_s=400.0)
+    written = replace(written, rules=replace(written.rules, scored=scored))
+    weak, strong = (forecast_block(written, scenarios(n, n)) for n in (12.0, 24.0))
+
+    assert (weak.unit, weak.better) == (unit, better)
+    finite = [value for value in strong.score_quantiles if value is not None]
+    assert finite == sorted(finite)
+    if scored in ("repetitions", "rounds"):
+        assert strong.p50 > weak.p50
+        assert strong.p50 <= 100
+    if scored == "none":
+        assert finite == []
+        assert strong.elapsed.p50 <= weak.elapsed.p50
+
+
+def test_amounts_are_paced_for_the_most():
+    """As many repetitions as possible in six minutes: no policy of the grid has a higher mean."""
+    written = block((2000, 2000), penalty_s=0.0)
+    end = EndRule("fixed_time", time_s=360.0)
+    written = replace(written, rules=replace(written.rules, scored="repetitions", end=end))
+    few = scenarios(count=32)
+    chosen = best_policy(written, few)
+    means = {
+        (share, rest): float(run_policy(written, few, Policy(share, rest)).done.mean())
+        for share, rest, _ in policy_grid(few.items)
+    }
+
+    assert means[chosen.share, chosen.own_rest_s] == max(means.values())
+    assert forecast_block(written, few).p_finish == 1.0
+
+
+def test_what_stops_is_whose_improvement_gains_most():
+    """Worked out again by hand: 10 % more of each movement's fresh repetitions, the pacing as it was."""
+    written, spread = block(), scenarios(10.0, 25.0)
+    forecast = forecast_block(written, spread)
+    policy = Policy(forecast.share, forecast.own_rest_s)
+    few = spread.subset(128)
+    base = run_policy(written, few, policy)
+    gains = []
+    for item in (0, 1):
+        fresh = [few.fresh[:, other] * (1.1 if other == item else 1.0) for other in (0, 1)]
+        better = run_policy(written, made(written, fresh, few.multiplier), policy)
+        gains.append(
+            float(np.mean(base.elapsed_s + 30.0 * base.breaks - better.elapsed_s - 30.0 * better.breaks))
+        )
+
+    assert gains[0] > gains[1]
+    assert forecast.stops.work == "a"
+    assert forecast.stops.gain == pytest.approx(gains[0], abs=0.051)
