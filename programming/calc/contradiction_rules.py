@@ -120,6 +120,9 @@ def _breaks(block: Block, at: str) -> list[Problem]:
         found.append(
             Problem(f"{at}/counts", "no_intervals", "Only the order intervals has intervals to miss.")
         )
+    if rule.counts == "missed_interval" and rule.penalty == "served_work":
+        detail = "The next interval has begun: take repetitions off instead, or let rest be served."
+        found.append(Problem(f"{at}/penalty", "no_time_for_penalty_work", detail))
     if rule.penalty == "served_work" and rule.penalty_work is None:
         found.append(Problem(f"{at}/penalty_work", "missing_field", "Write the work that a break costs."))
     if rule.penalty != "served_work" and rule.penalty_work is not None:

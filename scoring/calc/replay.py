@@ -108,6 +108,7 @@ class _Player:
         self.entries = [entry for entry in log.sets if block.index_of(entry.work) is not None]
         self.replay = Replay(counted=[0.0] * len(block.items), excess=[0.0] * len(block.items))
         self.clock: float | None = 0.0
+        self.elapsed_s = log.elapsed_s
         self.last_item, self.last_round, self.broke = NO_ITEM, 0, False
         self.main_keys = {item.key for item in block.work}
         self.by_turns = self._one_set_each()
@@ -330,10 +331,16 @@ class _Player:
         self.replay.breaks += taken.broke
         self.place = taken.place
 
+    def _ended_by_clock(self) -> bool:
+        """Whether the clock has left no time for what is still owed."""
+        elapsed, last = self.elapsed_s, self.entries[-1:]
+        reached = elapsed is not None and elapsed >= self.codes.limit_s - ROUNDING_S
+        return self.codes.order == INTERVALS or reached or any(one.ended_by == "clock" for one in last)
+
     def finish(self) -> Replay:
         """Let the intervals after the last set pass, and note what is still owed."""
         replay, codes = self.replay, self.codes
-        if self.place.item == codes.penalty_item != NO_ITEM:
+        if self.place.item == codes.penalty_item != NO_ITEM and not self._ended_by_clock():
             key = self.block.items[codes.penalty_item].key
             self.note("penalty_not_served", f"The penalty of the last break, {key}, is not in the log.")
         before = len(replay.missed)

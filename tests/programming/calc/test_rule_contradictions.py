@@ -95,6 +95,9 @@ SEQUENCE = "in_sequence"
         (REPS, rules(SEQUENCE, break_={"counts": "missed_interval"}), ("rules/break/counts", "no_intervals")),
         (REPS, rules(SEQUENCE, break_={"counts": "no_rep", "penalty": "served_work"}),
          ("rules/break/penalty_work", "missing_field")),
+        (REPS, rules("intervals", intervals=MINUTES, scored="intervals", break_={
+            "counts": "missed_interval", "penalty": "served_work", "penalty_work": item("p", repetitions=3)}),
+         ("rules/break/penalty", "no_time_for_penalty_work")),
         (REPS, rules(SEQUENCE, break_={"counts": "no_rep", "penalty_work": item("p", repetitions=3)}),
          ("rules/break/penalty_work", "penalty_not_served")),
         (REPS, rules(SEQUENCE, break_={"counts": "no_rep", "penalty": "served_rest"}),

@@ -99,6 +99,22 @@ def test_an_attempt_too_many():
     assert (score.value, codes(score)) == (103.0, ["after_the_end"])
 
 
+@pytest.mark.parametrize(
+    ("log", "elapsed_s", "found"),
+    [
+        ("a12", 300, ["missing_repetitions", "penalty_not_served"]),
+        ("a12", 600, []),  # the cap came before the penalty
+        ("a12 p3>", 590, []),
+    ],
+)
+def test_a_penalty_that_the_clock_forgives(log, elapsed_s, found):
+    """Owed at the end: only when there was time left for it."""
+    rule = {**EARLY, "penalty": "served_work", "penalty_work": item("p", 6)}
+    block = block_of(("a", 20), ("b", 10), scored="time", end=("work_done", 600), breaks=rule)
+
+    assert sorted(codes(official_score(block, log_of(log, elapsed_s)))) == found
+
+
 def test_rests_that_decide_are_asked_for():
     """Whether a pause was a break cannot be told without its length; then there is no score."""
     rule = {"counts": "rest_longer_than", "rest_over_s": 10, "penalty_s": 20}
