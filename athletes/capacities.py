@@ -11,6 +11,7 @@ from math import hypot, log1p, sqrt
 from typing import Any, Final
 from uuid import UUID
 
+from athletes.calc.borrowing import Told, Traits, borrowed
 from athletes.calc.capacity import (
     METHOD_VERSION,
     Absence,
@@ -24,22 +25,42 @@ from athletes.calc.capacity import (
     on_the_day,
 )
 from athletes.calc.constants import BODY_MASS_CHANGED
+from athletes.calc.pooling import Fit
 from athletes.catalogue import CatalogueVersion
 from athletes.performed import MassHistory, Settings, effective_kg
 from programming.calc.catalogue import parse_prior
 
-STORE_VERSION: Final = 2
+STORE_VERSION: Final = 3
 """Raise when stored rows are read differently, so that the same rows make other inputs."""
 
 METHOD: Final = f"log-linear capacity filter {METHOD_VERSION}.{STORE_VERSION}"
 
 UNKNOWN_BODY_MASS_KG: Final = 75.0
 UNKNOWN_BODY_MASS_CV: Final = 0.2
+UNKNOWN_BODY_MASS_LOG_SD: Final = sqrt(log1p(UNKNOWN_BODY_MASS_CV**2))
 """Of an athlete who was never weighed. Ours: 75 kg with two thirds between 61 and 92 kg takes in most adults
 of either sex who train; only the start of the estimate depends on it."""
 
+FIT: Final = "fit"
+"""Under this name a snapshot's prior of a movement holds what the organisation's own athletes have said."""
+
 DIGITS: Final = 6
 """Of a load in kg: a milligram is noise of the arithmetic, not another load."""
+
+
+@dataclass(frozen=True)
+class Person:
+    """What a prior asks of somebody besides the body mass; sex "" and born_on None where they are not given."""
+
+    sex: str = ""
+    born_on: dt.date | None = None
+
+    def age_on(self, day: dt.date) -> float | None:
+        """In years."""
+        return None if self.born_on is None else (day - self.born_on).days / 365.25
+
+
+NOBODY: Final = Person()
 
 
 @dataclass(frozen=True)
@@ -60,7 +81,8 @@ class SeenRow:
 class Inputs:
     """Everything that a capacity is a function of.
 
-    body_masses_kg: that of the last observation's day and the newest one, where both are known.
+    body_masses_kg: that of the last observation's day and the newest one, where both are known. expected: ln L10 that
+    the catalogue expects of such a person, before the organisation's own fit.
     """
 
     prior: Prior
@@ -70,6 +92,7 @@ class Inputs:
     absences: tuple[Absence, ...] = ()
     work: tuple[Work, ...] = ()
     body_masses_kg: tuple[float, float] | None = None
+    expected: float = 0.0
 
     @property
     def body_mass_changed(self) -> bool:
@@ -92,7 +115,7 @@ class Inputs:
         work = sorted([w.day, w.repetitions, w.failure_repetitions] for w in self.work)
         content = [
             [METHOD_VERSION, STORE_VERSION, self.prior_number, self.day],
-            [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share],
+            [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share, self.expected],
             rows,
             sorted([one.from_day, one.to_day] for one in self.absences),
             work,
@@ -101,15 +124,32 @@ class Inputs:
         return hashlib.sha256(json.dumps(content, separators=(",", ":")).encode()).hexdigest()
 
 
-def prior_of(document: Mapping[str, Any], body_mass_kg: float | None) -> Prior:
-    """The prior of one movement for a person of this body mass; wider when it is unknown and matters."""
-    described = parse_prior(document)
+def catalogue_prior(document: Mapping[str, Any], body_mass_kg: float | None) -> Prior:
+    """The prior of one movement for a person of this body mass, without any fit; wider when the mass is unknown and
+    matters."""
+    described = parse_prior({name: value for name, value in document.items() if name != FIT})
     if body_mass_kg is not None:
         return described.at(body_mass_kg)
     prior = described.at(UNKNOWN_BODY_MASS_KG)
     if described.l10_per_body_mass is None:
         return prior
-    return replace(prior, log_l10_sd=hypot(prior.log_l10_sd, sqrt(log1p(UNKNOWN_BODY_MASS_CV**2))))
+    return replace(prior, log_l10_sd=hypot(prior.log_l10_sd, UNKNOWN_BODY_MASS_LOG_SD))
+
+
+def prior_of(
+    document: Mapping[str, Any],
+    body_mass_kg: float | None,
+    person: Person = NOBODY,
+    day: dt.date | None = None,
+) -> Prior:
+    """The same with the organisation's own fit, where the snapshot has one (see athletes.calc.pooling)."""
+    prior = catalogue_prior(document, body_mass_kg)
+    if (told := document.get(FIT)) is None:
+        return prior
+    fit = Fit(**told)
+    age = None if day is None else person.age_on(day)
+    unknown = sqrt(max(prior.log_l10_sd**2 - float(document["l10_sd"]) ** 2, 0.0))
+    return replace(prior, log_l10=prior.log_l10 + fit.at(person.sex, age), log_l10_sd=hypot(fit.sd, unknown))
 
 
 def usable(
@@ -150,6 +190,7 @@ def inputs_of(
     masses: MassHistory,
     absences: Sequence[Absence] = (),
     work: Sequence[Work] = (),
+    person: Person = NOBODY,
 ) -> Inputs:
     """The inputs of a movement that was observed; the state is that of the last observation's day.
 
@@ -157,16 +198,21 @@ def inputs_of(
     the day of the first observation.
     """
     first, last = (pick(o.day for o in observations) for pick in (min, max))
-    prior = prior_of(prior_document, masses.on(dt.date.fromordinal(first)))
+    began = dt.date.fromordinal(first)
+    prior = prior_of(prior_document, masses.on(began), person, began)
+    expected = catalogue_prior(prior_document, masses.on(began)).log_l10
     before = masses.on(dt.date.fromordinal(last))
     known = None if before is None else (before, masses.body_masses_kg[-1])
-    return Inputs(prior, tuple(observations), last, prior_number, tuple(absences), tuple(work), known)
+    return Inputs(
+        prior, tuple(observations), last, prior_number, tuple(absences), tuple(work), known, expected
+    )
 
 
 def compute(inputs: Inputs) -> Capacity:
     found = estimate_capacity(
         inputs.prior, inputs.observations, day=inputs.day, absences=inputs.absences, work=inputs.work
     )
+    found = replace(found, start=(inputs.expected, inputs.prior.log_l10, inputs.prior.log_l10_sd))
     return found if inputs.body_masses_kg is None else after_body_mass(found, *inputs.body_masses_kg)
 
 
@@ -178,6 +224,31 @@ def on_day(capacity: Capacity, day: dt.date) -> Capacity:
     return on_the_day(carried(capacity, day.toordinal()))
 
 
-def unobserved(prior_document: Mapping[str, Any], body_mass_kg: float | None, day: dt.date) -> Capacity:
-    """What is taken of somebody of whom nothing was seen in the movement."""
-    return estimate_capacity(prior_of(prior_document, body_mass_kg), (), day=day.toordinal())
+def read_traits(snapshot: Mapping[str, Any]) -> dict[UUID, Traits]:
+    """What a snapshot's movements may have in common; none in those that were taken before it was kept."""
+    return {
+        UUID(movement): Traits(entry["pattern"], entry["muscle_groups"])
+        for movement, entry in snapshot.get("traits", {}).items()
+    }
+
+
+@dataclass(frozen=True)
+class Lent:
+    """What seen movements say of an unseen one: its traits, and each seen one's with what was told."""
+
+    traits: Traits
+    seen: tuple[tuple[Traits, Told], ...]
+
+
+def unobserved(
+    prior_document: Mapping[str, Any],
+    body_mass_kg: float | None,
+    day: dt.date,
+    person: Person = NOBODY,
+    lent: Lent | None = None,
+) -> Capacity:
+    """What is taken of somebody of whom nothing was seen in the movement; of people in general without `lent`."""
+    prior = prior_of(prior_document, body_mass_kg, person, day)
+    if lent is not None:
+        prior = borrowed(prior, lent.traits, lent.seen)
+    return estimate_capacity(prior, (), day=day.toordinal())

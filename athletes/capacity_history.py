@@ -11,7 +11,7 @@ from uuid import UUID
 from athletes.calc.observation import as_history
 from athletes.calc.smooth import capacity_history
 from athletes.capacities import METHOD, Inputs, inputs_of
-from athletes.capacity_inputs import absences_of, seen_by_movement, work_by_movement
+from athletes.capacity_inputs import absences_of, person_of, seen_by_movement, work_by_movement
 from athletes.models import Athlete, Capacity
 from athletes.queries import mass_histories
 from programming.calc.catalogue import LOAD_REPETITION
@@ -54,7 +54,7 @@ class History:
 
 
 def history_of(athlete: Athlete, movement_id: UUID, today: dt.date) -> History:
-    """The newest MOST_POINTS days (nine queries). Raises NotFound for a movement that the organisation has not."""
+    """The newest MOST_POINTS days (ten queries). Raises NotFound for a movement that the organisation has not."""
     movement = Movement.objects.filter(id=movement_id).first()
     if movement is None:
         raise NotFound()
@@ -82,7 +82,8 @@ def _inputs(athlete_id: UUID, row: Capacity) -> Inputs | None:
         return None
     work = work_by_movement(athlete_id).get(row.movement_id, ())
     document = row.prior.document["movements"][str(row.movement_id)]
-    return inputs_of(seen, document, row.prior.number, masses, absences_of(athlete_id), work)
+    person = person_of(athlete_id)
+    return inputs_of(seen, document, row.prior.number, masses, absences_of(athlete_id), work, person)
 
 
 def _points(inputs: Inputs, today: dt.date) -> tuple[Point, ...]:

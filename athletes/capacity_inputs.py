@@ -7,10 +7,10 @@ from uuid import UUID
 
 from athletes.calc.capacity import Absence, Work
 from athletes.calc.capacity import Observation as Seen
-from athletes.capacities import SeenRow, usable
+from athletes.capacities import Person, SeenRow, usable
 from athletes.catalogue import CatalogueVersion, versions
 from athletes.endurance import AmountRow
-from athletes.models import Observation, WorkDone
+from athletes.models import Athlete, Observation, WorkDone
 from athletes.performed import MassHistory, Settings
 from athletes.queries import confirmed_absences
 from programming.calc.catalogue import CYCLICAL, HOLD
@@ -82,6 +82,12 @@ def work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
     ):
         found[movement].append(Work(day.toordinal(), done, min(failed, done)))
     return found
+
+
+def person_of(athlete_id: UUID) -> Person:
+    """What a prior asks of the athlete besides the body mass (one query)."""
+    sex, born_on = Athlete.objects.values_list("sex", "born_on").get(id=athlete_id)
+    return Person(sex, born_on)
 
 
 def absences_of(athlete_id: UUID) -> list[Absence]:

@@ -73,6 +73,23 @@ def current_versions_by_key(keys: Collection[str]) -> dict[str, CatalogueVersion
     return {row.variation.key: row for row in found}
 
 
+def movement_traits() -> dict[UUID, dict[str, Any]]:
+    """Pattern, and the weights of muscle groups as the mean of the current variations, by movement (two queries)."""
+    patterns = dict(Movement.objects.order_by("key").values_list("id", "pattern"))
+    weights: dict[UUID, list[Mapping[str, float]]] = {movement: [] for movement in patterns}
+    for row in _versions(number=F("variation__current")):
+        weights[row.movement_id].append(dict(row.variation.muscle_groups))
+    return {
+        movement: {"pattern": pattern, "muscle_groups": _mean_weights(weights[movement])}
+        for movement, pattern in patterns.items()
+    }
+
+
+def _mean_weights(listed: Collection[Mapping[str, float]]) -> dict[str, float]:
+    names = sorted({name for weights in listed for name in weights})
+    return {name: round(sum(w.get(name, 0.0) for w in listed) / len(listed), 6) for name in names}
+
+
 def movement_priors() -> dict[UUID, Mapping[str, Any] | None]:
     """The prior document of every movement by its id, None where no capacity is kept (one query)."""
     rows = Movement.objects.order_by("key").values_list("id", "capacity_kind", "prior")

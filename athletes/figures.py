@@ -17,8 +17,8 @@ from athletes.endurance import CRITICAL_METHOD, HOLD_METHOD
 from athletes.endurance_figures import CyclicalFigures, HoldFigures, cyclical_figures, hold_figures
 from athletes.models import Athlete, Capacity, Observation
 from athletes.performed import MassHistory, Settings, effective_kg, fraction_of, setting_problems
-from athletes.queries import mass_histories, newest_prior, prior_documents
-from athletes.states import CapacityState, read_state, state_on_day, unobserved_state
+from athletes.queries import capacities_for, mass_histories, newest_prior
+from athletes.states import CapacityState, read_state, state_on_day
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY
 from services.problems import FieldProblem, Invalid, NotFound
@@ -237,9 +237,10 @@ def figures_at(
     if row is not None:
         state = _today(row, today)
     elif version.curve_applies or version.capacity_kind in (HOLD, CYCLICAL):
-        document = prior_documents([version.movement_id])[version.movement_id]
+        key = (athlete.id, version.movement_id)
         newest = newest_prior()
-        state, number = unobserved_state(document, mass, today), newest.number if newest else None
+        state = capacities_for([key[0]], [key[1]], today)[key]
+        number = newest.number if newest else None
     return figures_of(version, settings, state, mass, row, number, asked)
 
 

@@ -14,6 +14,9 @@ from uuid import UUID
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
+from athletes.calc.borrowing import Told, Traits, told_by
+from athletes.calc.capacity import Capacity as LoadCapacity
+from athletes.capacities import NOBODY, Lent, Person, read_traits
 from athletes.catalogue import movement_priors
 from athletes.models import (
     AbsenceAnswer,
@@ -147,7 +150,8 @@ def capacities_for(
     """Capacity on `today` of each (athlete, movement), the plain prior where nothing was observed.
 
     Of the kind of its movement (athletes.states); a movement of which no capacity is kept (jumps, skills) is left
-    out. One query when everything has been observed, else three, and a fourth for a movement that has no prior in the
+    out. What nobody has seen of an athlete borrows from what was seen in other movements (athletes.calc.borrowing).
+    One query when everything has been observed, else five, and a sixth for a movement that has no prior in the
     snapshot: it is newer, or none is kept.
     """
     stored = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=movement_ids)
@@ -157,22 +161,51 @@ def capacities_for(
     }
     if all((athlete, movement) in found for athlete in athlete_ids for movement in movement_ids):
         return found
-    priors = prior_documents(movement_ids)
-    masses = mass_histories(athlete_ids)
+    newest = newest_prior()
+    priors = prior_documents(movement_ids, newest)
+    masses, people = mass_histories(athlete_ids), persons(athlete_ids)
+    traits = read_traits(newest.document if newest else {})
+    told = _told_by_athlete(athlete_ids, traits)
     for movement_id, document in priors.items():
         for athlete_id in athlete_ids:
             if (athlete_id, movement_id) not in found:
-                mass = masses[athlete_id].on(today)
-                found[athlete_id, movement_id] = unobserved_state(document, mass, today)
+                seen, of = told[athlete_id], traits.get(movement_id)
+                lent = Lent(of, seen) if of is not None and seen else None
+                found[athlete_id, movement_id] = unobserved_state(
+                    document, masses[athlete_id].on(today), today, people.get(athlete_id, NOBODY), lent
+                )
     return found
 
 
-def prior_documents(movement_ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
-    """From the newest snapshot, and from the catalogue for what has none there (one query or two).
+def persons(athlete_ids: Collection[UUID]) -> dict[UUID, Person]:
+    """What a prior asks of each athlete besides the body mass (one query)."""
+    rows = Athlete.objects.filter(id__in=athlete_ids).values_list("id", "sex", "born_on")
+    return {athlete_id: Person(sex, born_on) for athlete_id, sex, born_on in rows}
+
+
+def _told_by_athlete(
+    athlete_ids: Collection[UUID], traits: Mapping[UUID, Traits]
+) -> dict[UUID, tuple[tuple[Traits, Told], ...]]:
+    """What each athlete's stored capacities in load and repetitions say of other movements (one query)."""
+    found: dict[UUID, list[tuple[Traits, Told]]] = {athlete_id: [] for athlete_id in athlete_ids}
+    rows = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=traits).order_by("movement_id")
+    for athlete_id, movement_id, document in rows.values_list("athlete_id", "movement_id", "state"):
+        state = read_state(document)
+        told = told_by(state) if isinstance(state, LoadCapacity) else None
+        if told is not None:
+            found[athlete_id].append((traits[movement_id], told))
+    return {athlete_id: tuple(listed) for athlete_id, listed in found.items()}
+
+
+def prior_documents(
+    movement_ids: Collection[UUID], newest: PriorSnapshot | None = None
+) -> dict[UUID, Mapping[str, Any]]:
+    """From the newest snapshot, and from the catalogue for what has none there (one query or two; one less with the
+    newest snapshot given).
 
     Movements of which no capacity is kept are left out.
     """
-    newest = newest_prior()
+    newest = newest or newest_prior()
     frozen = {} if newest is None else newest.document["movements"]
     found = {movement: frozen[str(movement)] for movement in movement_ids if frozen.get(str(movement))}
     if len(found) < len(set(movement_ids)):

@@ -63,12 +63,19 @@ def state_on_day(state: CapacityState, day: dt.date) -> CapacityState:
 
 
 def unobserved_state(
-    prior_document: Mapping[str, Any], body_mass_kg: float | None, day: dt.date
+    prior_document: Mapping[str, Any],
+    body_mass_kg: float | None,
+    day: dt.date,
+    person: capacities.Person = capacities.NOBODY,
+    lent: capacities.Lent | None = None,
 ) -> CapacityState:
-    """What is taken of somebody of whom nothing was seen in the movement."""
+    """What is taken of somebody of whom nothing was seen in the movement.
+
+    person and lent are used for load and repetitions alone: of holds and cyclical work no fit is made.
+    """
     kind = kind_of(prior_document)
     if kind == HOLD:
         return estimate_hold(hold_start(prior_document, body_mass_kg), (), day=day.toordinal())
     if kind == CYCLICAL:
         return estimate_critical(cyclical_start(prior_document, body_mass_kg), (), day=day.toordinal())
-    return capacities.unobserved(prior_document, body_mass_kg, day)
+    return capacities.unobserved(prior_document, body_mass_kg, day, person, lent)

@@ -45,7 +45,10 @@ app.conf.update(
         "health_check_interval": 10,
         "retry_on_timeout": True,
     },
-    task_routes={"services.pipeline.tasks.sweep": {"queue": "low"}},
+    task_routes={
+        "services.pipeline.tasks.sweep": {"queue": "low"},
+        "services.pipeline.tasks.refit": {"queue": "low"},
+    },
     task_default_queue="recompute",
     worker_hijack_root_logger=False,
     # Left to itself Celery connects to the database anew for every task, which costs as much as the task does.
@@ -56,7 +59,13 @@ app.conf.update(
             "task": "services.pipeline.tasks.sweep",
             "schedule": crontab(minute="*/10"),
             "options": {"expires": 500},
-        }
+        },
+        # Once a night, when nobody waits; a missed night is made up by the next.
+        "refit": {
+            "task": "services.pipeline.tasks.refit",
+            "schedule": crontab(hour="2", minute="40"),
+            "options": {"expires": 3600},
+        },
     },
 )
 app.autodiscover_tasks(["services.pipeline"])

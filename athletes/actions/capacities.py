@@ -12,7 +12,7 @@ from django.utils import timezone
 from athletes.actions.priors import prior_covering
 from athletes.actions.support import require_org
 from athletes.capacities import Inputs, compute, inputs_of
-from athletes.capacity_inputs import absences_of, seen_by_movement, work_by_movement
+from athletes.capacity_inputs import absences_of, person_of, seen_by_movement, work_by_movement
 from athletes.endurance import CriticalInputs, HoldInputs, inputs_of_amounts
 from athletes.models import Capacity, PriorSnapshot
 from athletes.queries import mass_histories
@@ -24,7 +24,7 @@ _WRITTEN = ("state", "observations", "inputs", "prior", "method_version", "as_of
 def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]:
     """Bring the athlete's capacities up to date; the movements whose row was written or removed.
 
-    The whole history is filtered again, so late and corrected entries need no special care. Eight queries when
+    The whole history is filtered again, so late and corrected entries need no special care. Nine queries when
     nothing moved, however many movements; one more to write, one to remove what has no observation left.
     Observations dated after `today` (a zone that is ahead) count. Running it twice is running it once.
     """
@@ -32,12 +32,12 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
         masses = mass_histories([athlete_id])[athlete_id]
         seen, amounts, known = seen_by_movement(athlete_id, masses)
         absences = absences_of(athlete_id)
-        work = work_by_movement(athlete_id)
+        work, person = work_by_movement(athlete_id), person_of(athlete_id)
         prior = prior_covering([*seen, *amounts])
         priors = prior.document["movements"]
         inputs: dict[UUID, Inputs | HoldInputs | CriticalInputs] = {
             movement: inputs_of(
-                rows, priors[str(movement)], prior.number, masses, absences, work.get(movement, ())
+                rows, priors[str(movement)], prior.number, masses, absences, work.get(movement, ()), person
             )
             for movement, rows in seen.items()
         }

@@ -104,7 +104,7 @@ CAPACITY: dict[str, Any] = {
     "hold_reason": "not_a_hold",
     "cyclical": None,
     "cyclical_reason": "not_cyclical",
-    "method": "log-linear capacity filter 2.2",
+    "method": "log-linear capacity filter 2.3",
     "prior_number": 1,
     "inputs": "5f0c9c2b7a4f8d1e6b3a9d7c5e2f1a0b5f0c9c2b7a4f8d1e6b3a9d7c5e2f1a0b",
     "observations": 1,

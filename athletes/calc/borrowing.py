@@ -7,8 +7,8 @@ takes its expectation and what spread is left.
     correlation = 0.30 + 0.30 * likeness of the muscle groups + 0.10 same family + 0.10 same pattern
 
 All ours: strength in different lifts relative to body mass goes together with about 0.5 to 0.8 (from memory, no
-single source). Whoever trains is stronger in everything (0.30); the more of the muscles are the same the more. A sum of
-kernels, so that any set of movements has a proper correlation matrix. What remains is the movement's own.
+single source). Whoever trains is stronger in everything (0.30); the more of the muscles are the same the more. A sum
+of kernels, so that any set of movements has a proper correlation matrix. What remains is the movement's own.
 """
 
 import math
@@ -54,9 +54,16 @@ def told_by(capacity: Capacity) -> Told | None:
     """What the sights say, the prior taken off again; None where they tell next to nothing, or no prior is known."""
     if capacity.start is None or not capacity.observations:
         return None
-    _, prior_mean, prior_sd = capacity.start
-    mean = float(capacity.weight @ capacity.mean)
-    variance = float(capacity.weight @ (capacity.var + (capacity.mean - mean) ** 2))
+    return told_from(capacity.weight, capacity.mean, capacity.var, capacity.start)
+
+
+def told_from(
+    weight: FloatArray, node_mean: FloatArray, node_var: FloatArray, start: tuple[float, float, float]
+) -> Told | None:
+    """The same of the parts of a capacity, the first three (K,)."""
+    _, prior_mean, prior_sd = start
+    mean = float(weight @ node_mean)
+    variance = float(weight @ (node_var + (node_mean - mean) ** 2))
     added = prior_sd**2 / variance - 1.0
     if added < LEAST_TOLD:
         return None

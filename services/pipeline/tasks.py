@@ -5,6 +5,7 @@ from uuid import UUID
 from celery import shared_task
 
 from services.pipeline.recompute import recompute_change
+from services.pipeline.refit import refit_organisations
 from services.pipeline.sweep import sweep_organisations
 
 
@@ -18,3 +19,9 @@ def recompute(org_id: str, change_id: str) -> None:
 def sweep() -> None:
     """What time alone makes due."""
     sweep_organisations()
+
+
+@shared_task(name="services.pipeline.tasks.refit")
+def refit() -> None:
+    """Let each organisation's athletes move its priors."""
+    refit_organisations()

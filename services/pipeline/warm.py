@@ -46,7 +46,13 @@ def warm_up() -> float:
     """Run one small capacity and two small prescriptions; the seconds it took."""
     started = perf_counter()
     draws = common_draws(2)
-    seen = [Observation(1, 60.0, 10.0, "to_failure"), Observation(2, 60.0, 8.0, "at_least")]
+    seen = [
+        Observation(1, 60.0, 10.0, "to_failure"),
+        Observation(2, 60.0, 8.0, "at_least"),
+        Observation(3, 60.0, 8.0, "rir", 2.0, variation="another"),
+    ]
+    # The filter for one unknown beside strength, and the one for more.
+    estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen[:2], day=3)
     capacity = estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3)
     option, count = Option("any", None, None, None, 60.0), len(draws.multiplier)
     lifts = [[Candidate(option, sample_repetitions(capacity, 60.0, u))] for u in draws.movements]

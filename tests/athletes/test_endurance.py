@@ -153,7 +153,7 @@ def test_the_state_of_each_kind(inside: Team):
     with CaptureQueriesContext(connection) as queries:
         found = capacities_for([inside.noor.id, inside.bram.id], movements, TODAY)
 
-    assert len(queries) == 4
+    assert len(queries) == 6
     kinds = {type(found[inside.bram.id, movement]) for movement in movements[:3]}
     assert kinds == {LoadCapacity, HoldCapacity, CriticalCapacity}
     assert (inside.noor.id, movements[3]) not in found
@@ -210,7 +210,7 @@ def test_lower_bounds_and_what_tells_nothing(inside: Team):
 
 @pytest.mark.parametrize("movements", [3, 9])
 def test_queries_do_not_grow_with_the_movements(inside: Team, movements: int):
-    """Five reads when nothing moved, one write more when all are new: as for repetitions."""
+    """Nine reads when nothing moved, one write more when all are new: as for repetitions."""
     inside.weigh(inside.noor, 68.0)
     keys = ["plank", "side_plank", "hollow_hold", "bar_hang", "wall_sit", "run_course", "shuttle_run"]
     keys += ["row_machine", "ski_machine"]
@@ -228,7 +228,7 @@ def test_queries_do_not_grow_with_the_movements(inside: Team, movements: int):
 
     counts = [len([q for q in c if "SAVEPOINT" not in q["sql"]]) for c in (reading, writing)]
     assert counts[1] == counts[0] + 1
-    assert counts[0] <= 7, counts
+    assert counts[0] <= 9, counts
 
 
 def test_a_movement_that_got_a_prior_takes_a_new_snapshot(inside: Team):

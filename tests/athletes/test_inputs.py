@@ -66,7 +66,7 @@ def test_inputs_of_a_prescription(inside: Team):
 
 
 def test_capacities_are_read_in_bulk(inside: Team):
-    """Four queries for all, one of them because no capacity is kept of a jump; the prior where nothing was seen."""
+    """Six queries for all, one of them because no capacity is kept of a jump; the prior where nothing was seen."""
     take_prior_snapshot(org=inside.cast.org)
     inside.weigh(inside.noor, 68.0)
     inside.test(inside.noor, "pull_up", 12)
@@ -77,7 +77,7 @@ def test_capacities_are_read_in_bulk(inside: Team):
     with CaptureQueriesContext(connection) as queries:
         found = capacities_for(athletes, movements, TODAY)
 
-    assert len(queries) == 4
+    assert len(queries) == 6
     assert len(found) == 6
     assert found[inside.noor.id, movements[0]].observations == 1
     assert found[inside.bram.id, movements[0]].observations == 0

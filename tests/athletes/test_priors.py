@@ -1,0 +1,164 @@
+"""Priors that the organisation's own athletes move, and what an unseen movement borrows."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from athletes.actions.athletes import create_athlete, update_athlete
+from athletes.actions.capacities import recompute_capacities
+from athletes.actions.priors import refit_priors, take_prior_snapshot
+from athletes.calc.capacity import load_for_repetitions
+from athletes.calc.pooling import FEWEST_PEOPLE
+from athletes.models import Athlete, Capacity, PriorSnapshot
+from athletes.queries import capacities_for
+from programming.models import Movement
+from services.changes.actions import LOW_PRIORITY
+from services.changes.models import Change
+from tests.athletes.conftest import TODAY, Team
+
+pytestmark = pytest.mark.django_db
+
+
+def ten(team: Team, athlete: Athlete, movement: str) -> float:
+    """Load in kg for ten repetitions as expected today."""
+    key = (athlete.id, team.movement(movement))
+    return load_for_repetitions(capacities_for([key[0]], [key[1]], TODAY)[key], 10.0)
+
+
+def strong_house(team: Team, size: int, *, stronger: float = 1.3, women: float = 1.0) -> list[Athlete]:
+    """Athletes of 75 kg who all bench more than the catalogue expects; every other one a woman."""
+    rng = random.Random(4)
+    made = []
+    expected = Movement.objects.get(key="bench_press").prior["l10_per_body_mass"] * 75.0
+    for n in range(size):
+        sex = ("female", "male")[n % 2]
+        athlete = create_athlete(
+            actor=team.cast.coach.actor, name=f"Member {n}", location_id=team.cast.harbour.id, sex=sex
+        )[0]
+        team.weigh(athlete, 75.0)
+        factor = stronger * (women if sex == "female" else 1.0) * math.exp(rng.gauss(0.0, 0.1))
+        team.test(athlete, "bench_press_barbell", 10, load_kg=round(expected * factor, 1))
+        recompute_capacities(athlete_id=athlete.id, today=TODAY)
+        made.append(athlete)
+    return made
+
+
+def test_too_few_athletes_change_nothing(inside: Team):
+    """One less than needed: no snapshot, no change row."""
+    strong_house(inside, FEWEST_PEOPLE - 1)
+    Change.objects.all().delete()
+
+    assert not refit_priors()
+    assert PriorSnapshot.objects.count() == 1
+    assert not Change.objects.exists()
+
+
+def test_a_strong_house_moves_its_prior(inside: Team):
+    """A newcomer is expected to be stronger, the spread is smaller; everybody is computed again, at low priority."""
+    strong_house(inside, 24)
+    inside.weigh(inside.bram, 75.0)
+    before = ten(inside, inside.bram, "bench_press")
+    others = ten(inside, inside.bram, "back_squat")
+    Change.objects.all().delete()
+
+    assert refit_priors()
+
+    fit = PriorSnapshot.objects.get(number=2).document["movements"][str(inside.movement("bench_press"))][
+        "fit"
+    ]
+    assert fit["people"] == 24
+    assert 0.15 < fit["shift"] < 0.30  # ln 1.3 = 0.26
+    assert fit["sd"] < 0.4
+    assert ten(inside, inside.bram, "bench_press") > before * 1.08
+    assert ten(inside, inside.bram, "back_squat") == pytest.approx(others)
+    changes = Change.objects.filter(kind="athlete")
+    assert {change.priority for change in changes} == {LOW_PRIORITY}
+    assert changes.count() == Athlete.objects.count()
+
+
+def test_a_second_run_changes_nothing(inside: Team):
+    """Neither at once nor after everybody was computed with the new prior: sights are what moves it, not itself."""
+    athletes = strong_house(inside, 24)
+    assert refit_priors()
+    assert not refit_priors()
+    for athlete in athletes:
+        assert recompute_capacities(athlete_id=athlete.id, today=TODAY)
+    assert set(Capacity.objects.values_list("prior__number", flat=True)) == {2}
+
+    assert not refit_priors()
+    assert PriorSnapshot.objects.count() == 2
+
+
+def test_men_and_women_where_it_is_given(inside: Team):
+    """Women who bench 0.6 of the men there: expected so of the next woman, the middle of whoever does not say."""
+    strong_house(inside, 40, stronger=1.0, women=0.6)
+    assert refit_priors()
+    expected = []
+    for sex in ("male", "", "female"):
+        inside.noor.refresh_from_db()
+        update_athlete(
+            actor=inside.cast.coach.actor, athlete=inside.noor, expected=inside.noor.version, sex=sex
+        )
+        inside.weigh(inside.noor, 75.0)
+        expected.append(ten(inside, inside.noor, "bench_press"))
+
+    assert expected[0] > expected[1] > expected[2]
+    assert 0.55 < expected[2] / expected[0] < 0.8
+
+
+def test_a_fit_outlives_a_new_movement_and_not_a_new_prior(inside: Team):
+    """The snapshot that takes in a new movement keeps the fit; a prior that the staff changed drops it."""
+    strong_house(inside, 24)
+    assert refit_priors()
+    bench = Movement.objects.get(key="bench_press")
+    Movement.objects.create(
+        org=inside.cast.org, key="log_press", name="Log press", pattern="vertical_push", prior=bench.prior
+    )
+    newer = take_prior_snapshot(org=inside.cast.org)
+    assert "fit" in newer.document["movements"][str(bench.id)]
+
+    Movement.objects.filter(id=bench.id).update(prior=bench.prior | {"l10_sd": 0.5})
+    changed = take_prior_snapshot(org=inside.cast.org)
+    assert "fit" not in changed.document["movements"][str(bench.id)]
+    assert changed.number == newer.number + 1
+
+
+def test_somebody_strong_in_presses_is_not_average_in_dips(inside: Team):
+    """Two presses far above what people do: dips are expected above the prior, squats less so."""
+    inside.weigh(inside.noor, 75.0)
+    take_prior_snapshot(org=inside.cast.org)
+    plain = {key: ten(inside, inside.noor, key) for key in ("dip", "back_squat", "bench_press")}
+    inside.test(inside.noor, "bench_press_barbell", 10, load_kg=100.0)
+    inside.test(inside.noor, "overhead_press_barbell", 10, load_kg=60.0)
+    recompute_capacities(athlete_id=inside.noor.id, today=TODAY)
+
+    ratio = {key: ten(inside, inside.noor, key) / plain[key] for key in plain}
+
+    assert ratio["bench_press"] > 1.5
+    assert 1.2 < ratio["dip"] < ratio["bench_press"]
+    assert 1.02 < ratio["back_squat"] < ratio["dip"]
+    # Another athlete lends nothing.
+    inside.weigh(inside.bram, 75.0)
+    assert ten(inside, inside.bram, "dip") == pytest.approx(plain["dip"])
+
+
+@pytest.mark.parametrize("athletes", [1, 3])
+def test_borrowing_costs_a_fixed_number_of_queries(inside: Team, athletes: int):
+    """Five for any number of athletes and unseen movements."""
+    take_prior_snapshot(org=inside.cast.org)
+    movements = [inside.movement(key) for key in ("dip", "back_squat", "pull_up", "bench_press")]
+    who = [inside.noor, inside.bram, inside.ayo][:athletes]
+    for one in who:
+        inside.test(one, "bench_press_barbell", 10, load_kg=60.0)
+        recompute_capacities(athlete_id=one.id, today=TODAY)
+
+    with CaptureQueriesContext(connection) as queries:
+        found = capacities_for([one.id for one in who], movements, TODAY)
+
+    assert len(found) == 4 * athletes
+    assert len(queries) == 5
