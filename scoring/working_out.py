@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
+from typing import Final
 from uuid import UUID
 
 from athletes.day import AS_USUAL, Day
@@ -17,10 +19,22 @@ from scoring.calc.foresee import foresee
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import ChosenOption, PrescriptionResult
 from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
-from scoring.candidates import SCENARIOS, Person, candidate_of, draws_of, gather_block, multiplier_of
+from scoring.candidates import (
+    SCENARIOS,
+    Choice,
+    Person,
+    candidate_of,
+    draws_of,
+    gather_block,
+    multiplier_of,
+)
 from scoring.loadable import Loadable, loadable
 from scoring.overriding import Chosen, Named, set_up, with_amounts
 from scoring.restraint import Restraint, restraint_of
+
+PROBABLY: Final = 0.5
+"""The group does the session together: amounts are the athlete's own only where those written make a condition on
+the whole block likelier missed than met (ours)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,17 +87,34 @@ def work_out(
         return Worked(results, None, restraint)
     results = {}
     for block in plan.doc.blocks:
-        choice = gather_block(plan, block, person, able)
-        results[block.key] = prescribe(
-            block,
-            choice.candidates,
-            multiplier=choice.multiplier,
-            ruled_out=choice.ruled_out,
-            to_failure=restraint.to_failure,
-            allow_volume=True,
-            volume_caps=restraint.caps,
-        )
+        results[block.key] = _prescribed(block, gather_block(plan, block, person, able), restraint)
     return Worked(results, None, restraint)
+
+
+def _prescribed(block: Block, choice: Choice, restraint: Restraint) -> PrescriptionResult:
+    """With the amounts as written, or as capped, where they serve; else with the athlete's own."""
+    ask = partial(
+        prescribe,
+        block,
+        choice.candidates,
+        multiplier=choice.multiplier,
+        ruled_out=choice.ruled_out,
+        to_failure=restraint.to_failure,
+        volume_caps=restraint.caps,
+    )
+    as_written = ask(allow_volume=False)
+    if _serves(as_written):
+        return as_written
+    own = ask(allow_volume=True)
+    return own if own.feasible or not as_written.feasible else as_written
+
+
+def _serves(result: PrescriptionResult) -> bool:
+    """Whether no condition on the block as a whole is probably missed; only those gain by other amounts."""
+    whole = [
+        one for one in result.conditions if one.kind in ("time", "score") and one.probability is not None
+    ]
+    return all((one.probability or 0.0) >= PROBABLY for one in whole)
 
 
 def _set_up(

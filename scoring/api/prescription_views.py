@@ -12,6 +12,7 @@ from programming.models import ScheduledSession
 from programming.queries import scheduled_sessions_visible_to
 from scoring import queries
 from scoring.actions.rankings import FORECAST_NOTE
+from scoring.api import prescription_serializers as ps
 from scoring.api import serializers as s
 from scoring.api.filters import PrescriptionFilter
 from scoring.models import Prescription, Ranking
@@ -23,7 +24,7 @@ from services.tenancy.actor import EVERYONE, Scope
 class PrescriptionsView(OrganisationView):
     operation = {
         "GET": Operation(
-            id="list_prescriptions", output=s.PrescriptionOutput, paged=True, filters=PrescriptionFilter
+            id="list_prescriptions", output=ps.PrescriptionOutput, paged=True, filters=PrescriptionFilter
         )
     }
     access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
@@ -34,7 +35,7 @@ class PrescriptionsView(OrganisationView):
 
 
 class PrescriptionView(OrganisationView):
-    operation = {"GET": Operation(id="read_prescription", output=s.PrescriptionOutput)}
+    operation = {"GET": Operation(id="read_prescription", output=ps.PrescriptionOutput)}
     access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
 
     def prepare(self, organisation: UUID, prescription: UUID) -> None:

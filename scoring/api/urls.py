@@ -1,6 +1,6 @@
 from django.urls import path
 
-from scoring.api import floor_views as f
+from scoring.api import floor_urls
 from scoring.api import prescription_views as p
 from scoring.api import result_views as r
 
@@ -13,8 +13,6 @@ urlpatterns = [
     path("reviews/<uuid:review>", r.ReviewView.as_view(), name="review"),
     path("prescriptions", p.PrescriptionsView.as_view(), name="prescriptions"),
     path("prescriptions/<uuid:prescription>", p.PrescriptionView.as_view(), name="prescription"),
-    path("prescriptions/<uuid:prescription>/check-sets", f.CheckSetsView.as_view(), name="check-sets"),
-    path("scheduled-sessions/<uuid:session>/day-changes", f.DayChangesView.as_view(), name="day-changes"),
-    path("day-changes/<uuid:day_change>", f.DayChangeView.as_view(), name="day-change"),
     path("scheduled-sessions/<uuid:session>/ranking", p.RankingView.as_view(), name="ranking"),
+    *floor_urls.urlpatterns,
 ]

@@ -195,6 +195,19 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         }
     ),
     "send_check_set": lambda s: Sent(body={"work": "a", "repetitions": 9, "rir": 3, "ended_by": "planned"}),
+    "end_day_change": lambda s: Sent(),
+    "make_override": lambda s: Sent(
+        path={"prescription": "other_prescription"},
+        body={
+            "work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12}],
+            "reason": "Less today.",
+        },
+    ),
+    "list_overrides": lambda s: Sent(query={"athlete": _place(s, "other_athlete")}),
+    "withdraw_override": lambda s: Sent(body={"reason": "Not needed any more."}),
+    "check_reach": lambda s: Sent(
+        body={"document": SESSION, "location": _place(s, "location"), "with_athletes": True}
+    ),
     "list_day_changes": lambda s: Sent(path={"session": "open_session"}),
     "make_day_change": lambda s: Sent(
         path={"session": "open_session"},

@@ -28,8 +28,12 @@ from programming.actions.templates import archive_template, create_template, pub
 from programming.api import examples
 from programming.models import LocationKit, Movement, ScheduledSession, Template
 from scoring.actions.attempts import Report, submit_attempt
+from scoring.actions.check_sets import Checked, send_check_set
 from scoring.actions.day_changes import Change, make_day_change
+from scoring.actions.notes import add_note
+from scoring.actions.overrides import Wish, make_override
 from scoring.models import Prescription, Review
+from scoring.overriding import Named
 from services.access.actions import create_token, invite
 from services.changes.actions import claim, park, record_change
 from services.changes.models import Change as Changed
@@ -39,7 +43,7 @@ from services.tenancy.models import Location, Membership, Organisation, Person
 from tests.contracts.rows import fingerprint
 from tests.contracts.stage_safety import state_health
 from tests.support.cast import Cast, Member, add_member, make_person
-from tests.support.world import SESSION, World, drain, make_world
+from tests.support.world import KIT, SESSION, World, drain, make_world
 
 # Nobody did half of this: the log stops short, and a review follows.
 UNFINISHED = {
@@ -102,6 +106,8 @@ def make_side(canary: str) -> Side:
     _results(side)
     _floor(side)
     drain(world.cast)
+    _decision(side)
+    drain(world.cast)
     _trouble(side)
     state_health(side)
     _door(side)
@@ -136,7 +142,10 @@ def _athletes(side: Side, world: World) -> None:
     for who, place in (("athlete", side.cast.harbour), ("other_athlete", side.cast.mill)):
         with side.cast.inside():
             row, _ = create_athlete(actor=actor, name=f"{side.canary} {who}", location_id=place.id)
-            row = update_athlete(actor=actor, athlete=row, expected=1, person_id=side.people[who].person.id)
+            own = {"kit": KIT} if who == "other_athlete" else {}
+            row = update_athlete(
+                actor=actor, athlete=row, expected=1, person_id=side.people[who].person.id, **own
+            )
             record_body_mass(
                 actor=actor, athlete=row, body_mass_kg=66.5, measured_at=now - dt.timedelta(days=8), now=now
             )
@@ -229,12 +238,13 @@ def _results(side: Side) -> None:
         attempt, _ = submit_attempt(
             actor=actor, session_id=side.ids["session"], athlete_id=side.ids["athlete"], report=report
         )
+        add_note(actor=actor, attempt=attempt, text=side.canary)
     side.ids["attempt"] = attempt.id
 
 
 def _floor(side: Side) -> None:
-    """Something that is different for the athlete in the open session."""
-    actor = side.cast.coach.actor
+    """Something that is different for the athlete in the open session, and a check set."""
+    actor, now = side.cast.coach.actor, timezone.now()
     assert actor is not None
     with side.cast.inside():
         change, _ = make_day_change(
@@ -242,9 +252,31 @@ def _floor(side: Side) -> None:
             session=ScheduledSession.objects.get(id=side.ids["open_session"]),
             athlete_id=side.ids["athlete"],
             change=Change(kind="sore", hazards=["inversion"], note=side.canary),
+            now=now,
+        )
+        checked = Checked("a", 9.0, "repetitions", 3, "planned", now, variation="row_45")
+        given = _given(side, "athlete", "open_session")
+        send_check_set(actor=actor, prescription=given, checked=checked, now=now)
+    side.ids["day_change"] = change.id
+
+
+def _decision(side: Side) -> None:
+    """A coach prescribes something else for the other athlete, with a reason."""
+    actor = side.cast.coach.actor
+    assert actor is not None
+    with side.cast.inside():
+        override, _ = make_override(
+            actor=actor,
+            prescription=_given(side, "other_athlete", "empty_session"),
+            wish=Wish([Named("a", "row_45"), Named("b", "body_weight_squat")], [], side.canary),
             now=timezone.now(),
         )
-    side.ids["day_change"] = change.id
+    side.ids["override"] = override.id
+
+
+def _given(side: Side, athlete: str, session: str) -> Prescription:
+    mine = Prescription.objects.filter(athlete_id=side.ids[athlete], session_id=side.ids[session])
+    return mine.select_related("athlete", "session").latest("number")
 
 
 def _trouble(side: Side) -> None:
@@ -298,6 +330,7 @@ def _look_up(side: Side) -> None:
         "location": side.cast.harbour.id,
         "mill": side.cast.mill.id,
         "prescription": mine.order_by("-number").values_list("id", flat=True)[0],
+        "other_prescription": _given(side, "other_athlete", "empty_session").id,
         "review": Review.objects.get(attempt_id=side.ids["attempt"]).id,
         "kit": LocationKit.objects.get(location=side.cast.harbour).id,
     }

@@ -13,15 +13,16 @@ from typing import Any
 
 import pytest
 
+from tests.contracts import prescription_numbers
+from tests.contracts.prescription_numbers import PRESCRIBED
 from tests.contracts.stage import Stage
 from tests.support.api import ApiClient, committed_document
 
 SENT = "what somebody sent, given back"
 COUNT = "a count or a version number of stored rows"
 SETTING = "a setting of the variation, as it was asked for or last done; null where it has none"
-PRESCRIBED = "as the prescription says it, which has its own basis"
-
 TOLD = {
+    **prescription_numbers.TOLD,
     "QuestionSetOutput.version": COUNT,
     "QuestionSetOutput.valid_months": "a published figure",
     "ScreeningOutput.question_set": "the version of the questions, as it was sent",
@@ -124,6 +125,7 @@ _OWN = Derived(
 )
 _FORECAST = ("PrescriptionOutput.method_version", "PrescriptionOutput.basis")
 _PARTS_OF = {
+    **prescription_numbers.PARTS_OF,
     "RepetitionsOutput": "FiguresOutput.repetitions",
     "MaximumOutput": "FiguresOutput.one_rm",
     "SecondsOutput": "HoldFiguresOutput.seconds",
@@ -156,13 +158,15 @@ DERIVED: dict[str, Derived] = {
         )
     },
     **{f"ForecastRowOutput.{name}": _OWN for name in ("rank", "quantile")},
-    "PrescriptionOutput.content": Derived(
-        *_FORECAST, exact="its expected numbers hold p10 and p90, see below"
-    ),
+    **{
+        place: Derived(method, inputs, exact=why)
+        for place, (method, inputs, why) in prescription_numbers.DERIVED.items()
+    },
     "PrescriptionOutput.forecast": Derived(*_FORECAST, exact="quantiles itself"),
 }
 # Objects that hold no number of ours: sent by somebody, or described elsewhere on the lists.
 OBJECTS = {
+    **prescription_numbers.OBJECTS,
     "ScreeningOutput.answers": SENT,
     "AbsenceOutput.answer": SENT,
     "ReportOutput.recipient": "a person",
@@ -173,7 +177,6 @@ OBJECTS = {
     "KitOutput.items": SENT,
     "LocalVersionOutput.document": SENT,
     "MovementOutput.prior": SENT,
-    "RevisionOutput.document": SENT,
     "TemplateOutput.draft": SENT,
     "VariationVersionOutput.document": SENT,
     "PrescriptionOutput.basis": "the inputs themselves",

@@ -1,0 +1,233 @@
+"""A coach's override: what is prescribed instead of what was worked out, with its reason and its cost."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from athletes.actions.support import hold_athlete, insert_once, refuse, require_staff
+from athletes.day import AS_USUAL, Day
+from athletes.models import Athlete
+from athletes.queries import AthleteInputs, prescribing_inputs
+from programming.calc.revision import UNITS
+from programming.queries import SessionPlan, session_plan
+from scoring.actions.floor import require_floor, require_open
+from scoring.actions.prescriptions import issue, prescribe_for, states_of, store
+from scoring.blocks import find_item, items_of
+from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, PrescriptionSuperseded
+from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing, read_ground
+from scoring.models import Override, OverrideEnd, Prescription
+from scoring.overriding import NEVER, SETTINGS, Chosen, Named, concerns, set_up
+from scoring.restraint import restraint_of
+from scoring.working_out import Worked
+from services.changes.actions import record_change
+from services.problems import FieldProblem
+from services.tenancy.actor import Actor
+
+CONTENT = ("session_id", "athlete_id", "work", "reason")
+LARGEST_AMOUNT = 100_000.0
+
+
+@dataclass(frozen=True)
+class Wish:
+    """An override as it is told: versions of some work items, the codes that are acknowledged, and why."""
+
+    work: Sequence[Named]
+    acknowledged: Sequence[str]
+    reason: str
+
+
+@transaction.atomic
+def make_override(
+    *,
+    actor: Actor,
+    prescription: Prescription,
+    wish: Wish,
+    now: dt.datetime,
+    client_id: str | None = None,
+) -> tuple[Override, bool]:
+    """Store the override, and the next prescription that follows it; (row, was stored now).
+
+    Work that is not named stays as the prescription has it. Raises Invalid for what cannot be set up,
+    NeedsAcknowledgement, HeldForSafety, PrescriptionSuperseded, SessionOver, ResultStored, Forbidden,
+    NotYourLocation, ClientIdReused.
+    """
+    athlete, session = prescription.athlete, prescription.session
+    require_staff(actor)
+    require_floor(actor, athlete, session)
+    hold_athlete(athlete.id)
+    known = client_id is not None and Override.objects.filter(client_id=client_id).exists()
+    if not known:
+        require_open(athlete, session, now)
+        _refuse_superseded(prescription)
+    plan = session_plan(session.id)
+    ground = read_ground(athlete.id, [session.id])
+    inputs = prescribing_inputs([athlete.id], plan.local_date)[athlete.id]
+    day = ground.days.get(session.id, AS_USUAL)
+    work = _whole(plan, prescription.content, wish.work)
+    row = Override(
+        org_id=actor.org_id,
+        session=session,
+        athlete=athlete,
+        against=prescription,
+        work=[named.to_json() for named in work],
+        acknowledged=_acknowledged(plan, inputs, day, _set_up(plan, inputs, day, work), wish),
+        cost={},
+        reason=wish.reason,
+        client_id=client_id,
+        made_by_id=actor.person_id,
+    )
+    if not known:
+        row.cost = _cost(plan, athlete, inputs, ground, day, work)
+    row, stored = insert_once(row, same=CONTENT)
+    if stored:
+        _replace_standing(actor, ground, session.id)
+        made = issue(athlete, plan, inputs, ground, as_standing(row), now)
+        store(athlete.id, [] if made is None else [made])
+        record_change(kind="athlete", subject=athlete.id, from_date=session.local_date)
+    return row, stored
+
+
+@transaction.atomic
+def withdraw_override(*, actor: Actor, override: Override, reason: str) -> OverrideEnd:
+    """End the override; the recompute prescribes again. Raises OverrideEnded, Forbidden, NotYourLocation."""
+    require_staff(actor)
+    require_floor(actor, override.athlete, override.session)
+    hold_athlete(override.athlete_id)
+    if OverrideEnd.objects.filter(override=override).exists():
+        raise OverrideEnded()
+    end = OverrideEnd.objects.create(
+        org_id=actor.org_id,
+        override=override,
+        kind=WITHDRAWN,
+        reason=reason,
+        ended_by_id=actor.person_id,
+    )
+    record_change(kind="athlete", subject=override.athlete_id, from_date=override.session.local_date)
+    return end
+
+
+def _refuse_superseded(prescription: Prescription) -> None:
+    later = Prescription.objects.filter(
+        session_id=prescription.session_id,
+        athlete_id=prescription.athlete_id,
+        number__gt=prescription.number,
+    )
+    if later.exists():
+        raise PrescriptionSuperseded()
+
+
+def _replace_standing(actor: Actor, ground: Ground, session_id: Any) -> None:
+    before = ground.overrides.get(session_id)
+    if before is not None:
+        OverrideEnd.objects.create(
+            org_id=actor.org_id, override_id=before.id, kind=REPLACED, ended_by_id=actor.person_id
+        )
+
+
+def _whole(plan: SessionPlan, content: Mapping[str, Any], wished: Sequence[Named]) -> list[Named]:
+    """One version for every work item, in the order of the document. Raises Invalid."""
+    problems, named = [], {}
+    for index, one in enumerate(wished):
+        if find_item(plan, one.work) is None:
+            keys = ", ".join(item.key for _, item in items_of(plan))
+            detail = f"The session's work is: {keys}."
+            problems.append(FieldProblem(f"#/work/{index}/work", "unknown_work", detail))
+        elif one.work in named:
+            detail = "Name each work item once."
+            problems.append(FieldProblem(f"#/work/{index}/work", "named_twice", detail))
+        named[one.work] = one
+    told = {one["work"]: one for one in (*content["closest"], *content["work"])}
+    for _, item in items_of(plan):
+        if item.key not in named and item.key not in told:
+            detail = f"The prescription has no version of {item.key}; name one."
+            problems.append(FieldProblem("#/work", "required", detail))
+    refuse(problems)
+    return [named.get(item.key) or _as_told(told[item.key]) for _, item in items_of(plan)]
+
+
+def _as_told(one: Mapping[str, Any]) -> Named:
+    """What the prescription says of an item. An amount as written is not fixed: it stays the coach's."""
+    amount = None
+    if not one.get("amount_as_written", True):
+        amount = next((float(one[unit]) for unit in UNITS if one.get(unit) is not None), None)
+    settings = {name: one[name] for name in SETTINGS}
+    return Named(work=one["work"], variation=one["variation"], **settings, amount=amount)
+
+
+_WORDS = {
+    "unknown_variation": "Name a variation of this movement from the organisation's catalogue.",
+    "not_counted_so": "This variation is not counted in the unit of the work.",
+    "not_a_setting_here": "This cannot be set up here; use what the kit offers for this variation.",
+    "equipment_missing": "What this variation needs is not in the kit.",
+    "kit_in_use": "What this variation needs is in use on this day.",
+    "body_mass_missing": "The load of this variation follows from the body mass; record a weighing first.",
+}
+
+
+def _set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequence[Named]) -> list[Chosen]:
+    """Each version as it is set up. Raises Invalid for what cannot be."""
+    found = [set_up(plan, inputs, day, named) for named in work]
+    refuse([
+        FieldProblem(f"#/work/{index}", one, f"{work[index].work}: {_WORDS.get(one, one)}")
+        for index, one in enumerate(found)
+        if isinstance(one, str)
+    ])  # fmt: skip
+    return [one for one in found if isinstance(one, Chosen)]
+
+
+def _acknowledged(
+    plan: SessionPlan, inputs: AthleteInputs, day: Day, chosen: Sequence[Chosen], wish: Wish
+) -> list[str]:
+    """The codes that speak against it, all of which must be named. Raises NeedsAcknowledgement, HeldForSafety."""
+    against = concerns(plan, inputs, day, chosen, restraint_of(plan, inputs.safety))
+    never = sorted(NEVER & against.keys())
+    if never:
+        raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
+    missing = [code for code in against if code not in wish.acknowledged]
+    if missing:
+        raise NeedsAcknowledgement(
+            errors=[FieldProblem("#/acknowledged", code, against[code]) for code in missing]
+        )
+    return sorted(against)
+
+
+def _cost(
+    plan: SessionPlan,
+    athlete: Athlete,
+    inputs: AthleteInputs,
+    ground: Ground,
+    day: Day,
+    work: Sequence[Named],
+) -> dict[str, Any]:
+    """The probability of each condition with the override and with what would be prescribed without it."""
+    states = states_of(plan, athlete.id)
+    ours = prescribe_for(plan, states, inputs, ground.variations, day)
+    theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
+    without = {(key, one.index): one.probability for key, one in _conditions(ours)}
+    return {
+        "conditions": [
+            {
+                "block": key,
+                "kind": one.kind,
+                "work": one.work,
+                "lower": one.lower,
+                "upper": one.upper,
+                "by": one.by,
+                "with_override": one.probability,
+                "without": without.get((key, one.index)),
+                "reason": one.reason,
+            }
+            for key, one in _conditions(theirs)
+        ],
+        "all_with_override": {key: result.p_all for key, result in theirs.results.items()},
+        "all_without": {key: result.p_all for key, result in ours.results.items()},
+    }
+
+
+def _conditions(worked: Worked) -> list[tuple[str, Any]]:
+    return [(key, one) for key, result in worked.results.items() for one in result.conditions]

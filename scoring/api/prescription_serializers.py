@@ -1,0 +1,274 @@
+"""What a prescription says, field by field. Names carry the unit; an amount stands under the name of its unit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from programming.calc.revision import UNITS
+from scoring.stored_content import as_current
+from services.api.serializers import OutputSerializer
+
+BETTER = ["lower", "higher"]
+STOPPERS = ["local_muscle", "breathing", "strength", "skill", "unknown"]
+CAPACITY_KINDS = ["load_repetition", "hold", "cyclical", "none"]
+
+
+class PrescribedOptionOutput(OutputSerializer):
+    """A version that can be set up; a setting that is not used is null. Loads in kg, heights in cm."""
+
+    variation = serializers.CharField()
+    variation_name = serializers.CharField()
+    variation_version = serializers.IntegerField()
+    load_kg = serializers.FloatField(allow_null=True)
+    assistance_kg = serializers.FloatField(allow_null=True)
+    height_cm = serializers.FloatField(allow_null=True)
+    effective_kg = serializers.FloatField(allow_null=True, help_text="What is really moved, in kg.")
+    effective_kg_reason = serializers.CharField(allow_null=True)
+
+
+class AmountsOutput(OutputSerializer):
+    """Exactly one is given, the others are null; all null: as much as possible."""
+
+    repetitions = serializers.IntegerField(allow_null=True)
+    hold_s = serializers.FloatField(allow_null=True, help_text="Seconds held.")
+    distance_m = serializers.FloatField(allow_null=True, help_text="Metres.")
+    energy_kcal = serializers.FloatField(allow_null=True, help_text="Kilocalories as the machine shows them.")
+
+
+class PrescribedWorkOutput(PrescribedOptionOutput, AmountsOutput):
+    """The amount is that of one round; `amount_as_written` false: it is the athlete's own."""
+
+    block = serializers.CharField()
+    work = serializers.CharField()
+    movement = serializers.CharField()
+    unit = serializers.ChoiceField(choices=UNITS)
+    amount_as_written = serializers.BooleanField()
+    standard = serializers.CharField()
+    as_written = serializers.BooleanField()
+    capacity_kind = serializers.ChoiceField(choices=CAPACITY_KINDS)
+
+
+class WarmUpSetOutput(PrescribedOptionOutput):
+    """One set of the ramp to the working version (common practice, no source)."""
+
+    block = serializers.CharField()
+    work = serializers.CharField()
+    repetitions = serializers.IntegerField()
+
+
+class PlannedSetOutput(AmountsOutput):
+    """One set of the plan, in order."""
+
+    block = serializers.CharField()
+    work = serializers.CharField()
+    rest_before_s = serializers.IntegerField(help_text="Seconds since the set before it ended.")
+    duration_s = serializers.IntegerField(allow_null=True, help_text="Seconds; of cyclical work only.")
+    duration_s_reason = serializers.CharField(allow_null=True)
+
+
+class SpreadOutput(OutputSerializer):
+    """The values that 10, 50 and 90 % of the scenarios lie below."""
+
+    p10 = serializers.FloatField()
+    p50 = serializers.FloatField()
+    p90 = serializers.FloatField()
+
+
+class ExpectedOutput(OutputSerializer):
+    """Of one block. score: p10, p50, p90 of the official score in `unit`; a null among them has its reason."""
+
+    score = serializers.DictField(child=serializers.IntegerField(allow_null=True))
+    score_reason = serializers.CharField(allow_null=True)
+    unit = serializers.CharField(
+        allow_null=True, help_text="s, repetitions, m, kcal, kg, kg_repetitions, intervals"
+    )
+    better = serializers.ChoiceField(choices=BETTER)
+    score_s = serializers.DictField(
+        child=serializers.IntegerField(allow_null=True), help_text="The score where it is a time, in seconds."
+    )
+    score_s_reason = serializers.CharField(allow_null=True)
+    finish_probability = serializers.FloatField(help_text="That all work is done in time, 0 to 1.")
+    breaks = SpreadOutput()
+    misses = SpreadOutput(allow_null=True, help_text="Intervals missed or attempts that fail.")
+    misses_reason = serializers.SerializerMethodField()
+    elapsed_s = SpreadOutput(allow_null=True, help_text="The clock at the end, in seconds.")
+    elapsed_s_reason = serializers.SerializerMethodField()
+    first_set = serializers.DictField(
+        child=SpreadOutput(), help_text="By work: what is possible fresh, in its unit."
+    )
+    smallest_later_set = serializers.DictField(
+        child=SpreadOutput(), help_text="By work: the smallest later set, in its unit."
+    )
+
+    def get_misses_reason(self, row: Any) -> str | None:
+        return None if row["misses"] is not None else "not_worked_out"
+
+    def get_elapsed_s_reason(self, row: Any) -> str | None:
+        return None if row["elapsed_s"] is not None else "not_worked_out"
+
+
+class StopperOutput(OutputSerializer):
+    """What stops the athlete; gain: what a tenth more of it is worth, in the unit of the score."""
+
+    block = serializers.CharField()
+    by = serializers.ChoiceField(choices=STOPPERS)
+    work = serializers.CharField(allow_null=True)
+    reason = serializers.CharField(allow_null=True)
+    gain = serializers.IntegerField(allow_null=True)
+    gain_reason = serializers.CharField(allow_null=True)
+    unit = serializers.CharField(allow_null=True)
+
+
+class PrescribedConditionOutput(OutputSerializer):
+    """A condition of the aim, and the probability that this athlete meets it."""
+
+    block = serializers.CharField()
+    kind = serializers.CharField()
+    work = serializers.CharField(allow_null=True)
+    lower = serializers.FloatField(allow_null=True, help_text="In the unit of the kind; null: open.")
+    upper = serializers.FloatField(allow_null=True, help_text="In the unit of the kind; null: open.")
+    by = serializers.CharField(allow_null=True)
+    probability = serializers.FloatField(allow_null=True, help_text="0 to 1.")
+    probability_reason = serializers.CharField(allow_null=True)
+
+
+class CheckSetAskedOutput(PrescribedOptionOutput):
+    """Do this first: stop at `stop_at` with at least, and at most, so many left, else take the other version."""
+
+    block = serializers.CharField()
+    work = serializers.CharField()
+    unit = serializers.ChoiceField(choices=UNITS)
+    stop_at = serializers.IntegerField(help_text="In `unit`.")
+    reserve_at_least = serializers.IntegerField(help_text="In `unit`.")
+    reserve_at_most = serializers.IntegerField(allow_null=True, help_text="In `unit`; null: no upper bound.")
+    rest_after_s = serializers.IntegerField(help_text="Seconds.")
+    if_easier_needed = PrescribedOptionOutput(allow_null=True)
+    if_harder_possible = PrescribedOptionOutput(allow_null=True)
+
+
+class PrescribedReasonOutput(OutputSerializer):
+    block = serializers.CharField(allow_null=True)
+    code = serializers.CharField()
+    work = serializers.CharField(allow_null=True)
+
+
+class RuledOutOutput(OutputSerializer):
+    block = serializers.CharField()
+    work = serializers.CharField()
+    variation = serializers.CharField()
+    reason = serializers.CharField()
+
+
+class PrescribedHoldOutput(OutputSerializer):
+    """Nothing is prescribed as written until a named person releases it."""
+
+    code = serializers.CharField()
+    since = serializers.CharField()
+    released_by = serializers.CharField()
+    safe_alternative = serializers.CharField()
+
+
+class PrescribedSafetyOutput(OutputSerializer):
+    """What restrains the session for the athlete's safety."""
+
+    holds = serializers.ListField(child=serializers.CharField())
+    returning_week = serializers.IntegerField(allow_null=True)
+    volume_share = serializers.FloatField(help_text="Of the highest volume before an absence, 0 to 1.")
+    to_failure = serializers.BooleanField()
+
+
+class CautionOutput(OutputSerializer):
+    """Advisory, never a diagnosis."""
+
+    code = serializers.CharField()
+    text = serializers.CharField()
+    source = serializers.CharField(allow_blank=True)  # type: ignore[assignment]  # the field is called so
+    movements = serializers.ListField(child=serializers.CharField())
+
+
+class PrescribedDayOutput(OutputSerializer):
+    """What is different for this session only."""
+
+    kit_in_use = serializers.ListField(child=serializers.CharField())
+    sore_hazards = serializers.ListField(child=serializers.CharField())
+    sore_muscle_groups = serializers.ListField(child=serializers.CharField())
+    drop_in = serializers.BooleanField()
+
+
+class OverriddenByOutput(OutputSerializer):
+    """Who prescribed this instead of what was worked out, and why."""
+
+    override = serializers.UUIDField()
+    person = serializers.UUIDField()
+    reason = serializers.CharField()
+    acknowledged = serializers.ListField(child=serializers.CharField())
+
+
+class BlockAnswerOutput(OutputSerializer):
+    block = serializers.CharField()
+    feasible = serializers.BooleanField()
+
+
+class ContentOutput(OutputSerializer):
+    """The prescription as its athlete reads it, rounded to what can be acted on."""
+
+    title = serializers.CharField()
+    quality = serializers.CharField()
+    feasible = serializers.BooleanField()
+    as_written = serializers.BooleanField()
+    blocks = BlockAnswerOutput(many=True)
+    work = PrescribedWorkOutput(many=True)
+    closest = PrescribedWorkOutput(many=True)
+    warm_up = WarmUpSetOutput(many=True)
+    plan = PlannedSetOutput(many=True)
+    plan_reason = serializers.CharField(allow_null=True)
+    expected = ExpectedOutput(allow_null=True, help_text="Of the block that the session is ranked by.")
+    expected_reason = serializers.SerializerMethodField()
+    expected_by_block = serializers.DictField(child=ExpectedOutput(allow_null=True))
+    stopped_by = StopperOutput(many=True)
+    conditions = PrescribedConditionOutput(many=True)
+    check_sets = CheckSetAskedOutput(many=True)
+    reasons = PrescribedReasonOutput(many=True)
+    alternatives = serializers.ListField(child=serializers.CharField())
+    ruled_out = RuledOutOutput(many=True)
+    hold = PrescribedHoldOutput(allow_null=True)
+    safety = PrescribedSafetyOutput()
+    cautions = serializers.ListField(child=serializers.CharField())
+    caution_details = CautionOutput(many=True)
+    day = PrescribedDayOutput()
+    overridden_by = OverriddenByOutput(allow_null=True)
+
+    def get_expected_reason(self, row: Any) -> str | None:
+        if row["expected"] is not None:
+            return None
+        return "held" if row["hold"] is not None else "infeasible"
+
+
+class PrescriptionOutput(OutputSerializer):
+    id = serializers.UUIDField()
+    session = serializers.UUIDField(source="session_id")
+    athlete = serializers.UUIDField(source="athlete_id")
+    number = serializers.IntegerField()
+    feasible = serializers.BooleanField()
+    content = ContentOutput(source="current_content")
+    forecast = serializers.DictField(allow_null=True)
+    forecast_reason = serializers.SerializerMethodField()
+    basis = serializers.DictField()
+    method_version = serializers.IntegerField()
+    issued_at = serializers.DateTimeField()
+    superseded_by = serializers.SerializerMethodField()
+
+    def to_representation(self, instance: Any) -> Any:
+        instance.current_content = as_current(instance.content)
+        return super().to_representation(instance)
+
+    def get_superseded_by(self, row: Any) -> str | None:
+        later = getattr(row, "superseded_by", None)
+        return None if later is None else str(later)
+
+    def get_forecast_reason(self, row: Any) -> str | None:
+        if row.forecast is not None:
+            return None
+        return "held" if row.content.get("hold") else "infeasible"

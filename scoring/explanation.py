@@ -1,0 +1,199 @@
+"""Why this prescription: its own numbers put into sentences. Reads the stored content and basis, nothing else."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+MOST_OTHERS: Final = 5
+
+_RULED_OUT: Final = {
+    "limit": "an active limit ({what})",
+    "sore": "sore today ({what})",
+    "body_mass_missing": "its load needs a body mass, and none is recorded",
+    "equipment_missing": "what it needs is not in the kit",
+    "kit_in_use": "what it needs is in use on this day",
+    "alone_without_safeties": "training alone without safeties under the bar",
+    "not_counted_so": "it is not counted in the unit of the work",
+    "no_load_repetition_curve": "no curve tells how many are possible with it",
+    "beyond_curve": "too light for the curve to tell how many are possible",
+    "harder_than_written": "harder than written, and nothing tells whether that is possible",
+    "harder_than_written_new_and_unsure": "new to the athlete, unsure, and harder than written",
+}
+_KINDS: Final = {
+    "load_repetition": "the load-repetition curve of the movement",
+    "hold": "the law of load and holding time of the movement",
+    "cyclical": "critical power or speed and the reserve above it",
+    "none": "no capacity model: the version as written, or the nearest easier one",
+}
+
+
+@dataclass(frozen=True)
+class WorkWhy:
+    """Of one work item: what was chosen, by what, what else there was, and what was left out.
+
+    capacity: the figures with their intervals as the basis has them; chosen and candidates as shown to the
+    calculation, the others best first.
+    """
+
+    block: str
+    work: str
+    capacity: Mapping[str, Any]
+    chosen: Mapping[str, Any] | None
+    others: Sequence[Mapping[str, Any]]
+    ruled_out: Sequence[Mapping[str, Any]]
+    sentences: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Why:
+    """The whole explanation; p_all: that all conditions of the ranked block hold at once, None where unknown."""
+
+    sentences: Sequence[str]
+    work: Sequence[WorkWhy]
+    p_all: float | None
+    p_all_reason: str | None
+
+
+def explain(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Why:
+    """Of a prescription as it is stored, old ones too."""
+    candidates: dict[str, list[Mapping[str, Any]]] = defaultdict(list)
+    for one in basis.get("candidates", []):
+        candidates[one["work"]].append(one)
+    told = [*content["work"], *content["closest"]]
+    blocks = {one["work"]: one.get("block", "main") for one in told}
+    works = list(dict.fromkeys([*blocks, *candidates, *(one["work"] for one in content["ruled_out"])]))
+    left_out: dict[str, list[Mapping[str, Any]]] = defaultdict(list)
+    for one in content["ruled_out"]:
+        blocks.setdefault(one["work"], one.get("block", "main"))
+        left_out[one["work"]].append(one)
+    p_all = basis.get("p_all")
+    return Why(
+        sentences=list(_whole(content, basis)),
+        work=[
+            _of_work(
+                blocks.get(work, "main"),
+                work,
+                next((one for one in told if one["work"] == work), None),
+                candidates[work],
+                left_out[work],
+                basis.get("capacities", {}).get(work, {}),
+            )
+            for work in works
+        ],
+        p_all=p_all,
+        p_all_reason=None if p_all is not None else _why_no_p(content),
+    )
+
+
+def _why_no_p(content: Mapping[str, Any]) -> str:
+    return "held" if content.get("hold") else "no_condition_can_be_told"
+
+
+def _whole(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Iterator[str]:
+    hold = content.get("hold")
+    if hold:
+        yield f"Nothing is prescribed while there is a hold ({hold['code']}) since {hold['since']}."
+        yield f"It is released by {hold['released_by']}. Meanwhile: {hold['safe_alternative']}"
+    override = content.get("overridden_by")
+    if override:
+        yield f"A person prescribed this instead of the calculation: {override['reason']}"
+        if override["acknowledged"]:
+            yield f"Against it stands, and was acknowledged: {', '.join(override['acknowledged'])}."
+    if content["feasible"] and content["as_written"]:
+        yield "The session is done as the coach wrote it."
+    if not content["feasible"] and not hold:
+        codes = ", ".join(dict.fromkeys(reason["code"] for reason in content["reasons"]))
+        yield f"No version of the session serves its aim for this athlete: {codes}."
+    for work, cap in basis.get("volume_caps", {}).items():
+        yield f"After the absence at most {cap:g} of {work} in its block."
+    for movement, one in basis.get("unaccustomed", {}).items():
+        yield (
+            f"{movement} is {one['reason'].replace('_', ' ')}: no set is planned to failure; up to "
+            f"{one['most_repetitions']} repetitions would be what the athlete is used to."
+        )
+    yield from _day(content.get("day") or {})
+    for one in content["conditions"]:
+        if one["probability"] is not None:
+            window = f"{_side(one['lower'])} to {_side(one['upper'])}"
+            asked = one.get("by") or window
+            about = one["kind"].replace("_", " ") + (f" of {one['work']}" if one["work"] else "")
+            yield f"{about}, asked {asked}: {100 * one['probability']:.0f} in 100 such days."
+
+
+def _day(day: Mapping[str, Any]) -> Iterator[str]:
+    if day.get("kit_in_use"):
+        yield f"Not free on this day: {', '.join(day['kit_in_use'])}."
+    sore = [*day.get("sore_hazards", []), *day.get("sore_muscle_groups", [])]
+    if sore:
+        yield f"Spared on this day: {', '.join(sore)}."
+    if day.get("drop_in"):
+        yield "The athlete takes part for this day only."
+
+
+def _side(bound: float | None) -> str:
+    return "open" if bound is None else f"{bound:g}"
+
+
+def _of_work(
+    block: str,
+    work: str,
+    told: Mapping[str, Any] | None,
+    candidates: Sequence[Mapping[str, Any]],
+    left_out: Sequence[Mapping[str, Any]],
+    capacity: Mapping[str, Any],
+) -> WorkWhy:
+    chosen = None if told is None else next((one for one in candidates if _is_same(told, one)), None)
+    others = sorted((one for one in candidates if one is not chosen), key=lambda one: float(one["loss"]))
+    return WorkWhy(
+        block=block,
+        work=work,
+        capacity=capacity,
+        chosen=None if chosen is None else _shown(chosen),
+        others=[_shown(one) for one in others[:MOST_OTHERS]],
+        ruled_out=[{**one, "text": _why_out(one["reason"])} for one in left_out],
+        sentences=list(_about(told, capacity)),
+    )
+
+
+def _is_same(told: Mapping[str, Any], one: Mapping[str, Any]) -> bool:
+    option = one["option"]
+    same = all(told[name] == option[name] for name in ("load_kg", "assistance_kg", "height_cm"))
+    return bool(same and told["variation"] == option["variation_key"])
+
+
+def _shown(one: Mapping[str, Any]) -> dict[str, Any]:
+    option = one["option"]
+    return {
+        "variation": option["variation_key"],
+        "load_kg": option["load_kg"],
+        "assistance_kg": option["assistance_kg"],
+        "height_cm": option["height_cm"],
+        "as_written": one["is_as_written"],
+        "novel": one["is_novel"],
+        "fresh": one["fresh"],
+        "fresh_reason": None if one["fresh"] is not None else "no_capacity_model",
+        "probability": one["p_first_set"],
+        "probability_reason": None if one["p_first_set"] is not None else "no_window_of_a_first_set",
+        "loss": one["loss"],
+    }
+
+
+def _why_out(reason: str) -> str:
+    code, _, what = reason.partition(":")
+    return _RULED_OUT.get(code, code.replace("_", " ")).format(what=what)
+
+
+def _about(told: Mapping[str, Any] | None, capacity: Mapping[str, Any]) -> Iterator[str]:
+    kind = (told or {}).get("capacity_kind", capacity.get("kind", "none"))
+    yield f"Worked out by {_KINDS.get(kind, kind)}."
+    seen = capacity.get("observations", 0)
+    if kind != "none":
+        yield f"Observations of the athlete behind it: {seen or 'none yet'}."
+    fresh = capacity.get("fresh")
+    if fresh is not None:
+        yield f"Fresh with this version: {fresh['p50']:g}, 8 in 10 between {fresh['p10']:g} and {fresh['p90']:g}."
+    if told is not None and not told.get("amount_as_written", True):
+        yield "The amount is the athlete's own; the official score is by it, in its own division."

@@ -1,0 +1,215 @@
+"""Whether a session can do what it should for the people it is for, before it is published or placed.
+
+Nothing is stored. Typical athletes come from the population; real ones, where they are asked for, with what is known
+of them. Fewer scenarios than a prescription has: a probability here is good to a few in a hundred.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+from uuid import UUID, uuid4
+
+from athletes.models import Athlete, Observation
+from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs, prior_documents
+from athletes.states import CapacityState
+from programming.calc.document import canonical_hash
+from programming.calc.kit import Kit, parse_kit
+from programming.calc.revision import RevisionDoc
+from programming.calc.stepper import RULES_VERSION
+from programming.models import LocationKit
+from programming.queries import SessionPlan, variations_of_movements
+from scoring.blocks import items_of
+from scoring.calc.prescription import PrescriptionResult
+from scoring.typical import TYPICAL, Typical, capacities_of
+from scoring.working_out import Known, Worked, work_out
+
+REACH_SCENARIOS: Final = 256
+MOST_ATHLETES: Final = 200
+REACHED: Final = 0.25
+"""From this probability on a condition counts as within reach, as for a known athlete's prescription (ours)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Person:
+    """Somebody the session is tried on."""
+
+    name: str
+    athlete: UUID | None
+    inputs: AthleteInputs
+    known: Known
+    typical: Typical | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Tried:
+    """The answer for one person."""
+
+    person: Person
+    worked: Worked
+
+
+def plan_of(
+    doc: RevisionDoc, document: Mapping[str, object], location_id: UUID, zone: str, day: dt.date
+) -> SessionPlan:
+    """A session that is nowhere stored, at a location with its kit on a day (two queries)."""
+    keys = {item.movement for block in doc.blocks for item in block.items}
+    row = LocationKit.objects.filter(location_id=location_id).first()
+    return SessionPlan(
+        session_id=uuid4(),
+        version=0,
+        revision_id=uuid4(),
+        template_id=uuid4(),
+        sha256=canonical_hash(document),
+        rules_version=RULES_VERSION,
+        doc=doc,
+        location_id=location_id,
+        is_remote=False,
+        freeze_minutes=0,
+        starts_at=dt.datetime.combine(day, dt.time(12), tzinfo=dt.UTC),
+        zone=zone,
+        local_date=day,
+        is_cancelled=False,
+        kit=Kit() if row is None else parse_kit(row.document),
+        kit_version=0 if row is None else row.version,
+        variations=variations_of_movements(keys),
+    )
+
+
+def typical_people(plan: SessionPlan) -> list[Person]:
+    """Six of them (two queries)."""
+    priors = prior_documents(_movements(plan))
+    return [
+        Person(
+            one.name,
+            None,
+            one.inputs(),
+            Known(capacities_of(one, priors, plan.local_date), scenarios=REACH_SCENARIOS),
+            one,
+        )
+        for one in TYPICAL
+    ]
+
+
+def real_people(plan: SessionPlan, athletes: Sequence[Athlete]) -> list[Person]:
+    """Each with what is known of them on the day; a fixed number of queries."""
+    ids = [athlete.id for athlete in athletes]
+    inputs = prescribing_inputs(ids, plan.local_date)
+    states: dict[UUID, dict[UUID, CapacityState]] = {id_: {} for id_ in ids}
+    for (athlete_id, movement_id), state in capacities_for(ids, _movements(plan), plan.local_date).items():
+        states[athlete_id][movement_id] = state
+    seen: dict[UUID, set[UUID]] = {id_: set() for id_ in ids}
+    rows = Observation.objects.filter(athlete_id__in=ids).values_list(
+        "athlete_id", "variation_version__variation_id"
+    )
+    for athlete_id, variation_id in rows.distinct():
+        seen[athlete_id].add(variation_id)
+    return [
+        Person(
+            athlete.name,
+            athlete.id,
+            inputs[athlete.id],
+            Known(states[athlete.id], frozenset(seen[athlete.id]), REACH_SCENARIOS),
+        )
+        for athlete in athletes
+    ]
+
+
+def try_on(plan: SessionPlan, people: Sequence[Person]) -> list[Tried]:
+    return [Tried(person, work_out(plan, person.inputs, person.known)) for person in people]
+
+
+def _movements(plan: SessionPlan) -> Collection[UUID]:
+    return {plan.movement(item.key).id for _, item in items_of(plan)}
+
+
+def sentences(plan: SessionPlan, tried: Sequence[Tried]) -> list[str]:
+    """What a coach should know of it, the typical athletes first."""
+    typical = [one for one in tried if one.person.typical is not None]
+    real = [one for one in tried if one.person.typical is None]
+    found = [line for block in plan.doc.blocks for line in _of_block(plan, block.key, typical)]
+    if typical and not found:
+        found.append(
+            "Every typical athlete, from the weakest tenth to the strongest, has a version that serves."
+        )
+    if real:
+        without = [one.person.name for one in real if not one.worked.feasible]
+        of = f"Of {len(real)} athletes of the location"
+        found.append(
+            f"{of}, {len(without)} have no version that serves: {', '.join(without[:10])}."
+            if without
+            else f"{of}, every one has a version that serves."
+        )
+    return found
+
+
+def _of_block(plan: SessionPlan, key: str, typical: Sequence[Tried]) -> Iterator[str]:
+    missing: dict[str, list[Tried]] = {}
+    for one in typical:
+        result = one.worked.results[key]
+        for what in _out_of_reach(plan, key, result):
+            missing.setdefault(what, []).append(one)
+    for what, ones in missing.items():
+        yield f"{_who(ones)} {what}{_instead(plan, key, ones)}"
+
+
+def _out_of_reach(plan: SessionPlan, key: str, result: PrescriptionResult) -> Iterator[str]:
+    low = [one for one in result.conditions if one.probability is not None and one.probability < REACHED]
+    for one in low:
+        about = one.kind.replace("_", " ") + (f" of {one.work}" if one.work else f" in block {key}")
+        asked = one.by or f"{_side(one.lower)} to {_side(one.upper)}"
+        yield f"reaches a {about} of {asked} with the variations allowed"
+    if not result.feasible and not low:
+        codes = ", ".join(dict.fromkeys(reason.code for reason in result.reasons))
+        yield f"has a version in block {key} ({codes})"
+
+
+def _side(bound: float | None) -> str:
+    return "open" if bound is None else f"{bound:g}"
+
+
+def _who(ones: Sequence[Tried]) -> str:
+    """Whom it concerns, as a part of "... reaches ..."."""
+    levels = sorted({one.person.typical.percentile for one in ones if one.person.typical is not None})
+    sexes = {one.person.typical.sex for one in ones if one.person.typical is not None}
+    only = "" if len(sexes) > 1 else f" ({', '.join(sorted(sexes))})"
+    if levels == [10, 50, 90]:
+        return f"Nobody{only}"
+    if levels[0] == 10:
+        return f"Nobody{only} below the middle" if levels == [10] else f"Nobody{only} up to the middle"
+    if levels[-1] == 90:
+        return f"Nobody{only} above the middle" if levels == [90] else f"Nobody{only} from the middle up"
+    return f"Nobody{only} at the {', '.join(f'{level}th' for level in levels)} percentile"
+
+
+def _instead(plan: SessionPlan, key: str, ones: Sequence[Tried]) -> str:
+    """What the whole ladder of the movements would offer, if it serves where the allowed variations do not."""
+    block = plan.doc.block(key)
+    if block is None or not any(item.variations for item in block.work):
+        return "."
+    open_block = replace(block, work=tuple(replace(item, variations=()) for item in block.work))
+    blocks = tuple(open_block if one.key == key else one for one in plan.doc.blocks)
+    wide = replace(plan, doc=replace(plan.doc, blocks=blocks))
+    helped: list[Tried] = []
+    new: set[str] = set()
+    for one in ones:
+        result = work_out(wide, one.person.inputs, one.person.known).results[key]
+        if result.feasible:
+            helped.append(one)
+            new |= {chosen.option.variation_key for chosen in result.chosen} - _allowed(plan, key)
+    if not helped or not new:
+        return "; the whole ladder would not help: choose other work or another window."
+    rest = [one for one in ones if one not in helped]
+    if not rest:
+        return f"; allow {' and '.join(sorted(new))}."
+    names = ", ".join(one.person.name for one in rest)
+    return f"; allow {' and '.join(sorted(new))}, which does not help everybody ({names})."
+
+
+def _allowed(plan: SessionPlan, key: str) -> set[str]:
+    """Every variation that the block's work may be done with."""
+    block = plan.doc.block(key)
+    items = () if block is None else block.items
+    return {entry.variation.key for item in items for entry in plan.ladder(item.key)}

@@ -1,0 +1,78 @@
+"""Contents of every version in the shape of the present one: what an earlier one did not say is filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from athletes.day import AS_USUAL
+from athletes.safety import NO_CONCERN
+from programming.calc.revision import REPETITIONS, UNITS
+from scoring.content import safety_told
+
+ONLY_BLOCK: Final = "main"
+"""Sessions of one block were the only ones then; where its key was another, the work still names it."""
+
+_LISTS: Final = ("work", "closest", "plan", "conditions", "check_sets", "reasons", "ruled_out")
+
+
+def as_current(content: Mapping[str, Any]) -> dict[str, Any]:
+    """A copy; what the present version says of itself is left as it is."""
+    if "caution_details" in content:
+        return dict(content)
+    filled = {**_MISSING, **content}
+    for name in _LISTS:
+        filled[name] = [_entry(name, one) for one in content[name]]
+    expected = content.get("expected")
+    filled["expected"] = None if expected is None else _expected(expected)
+    filled["expected_by_block"] = {ONLY_BLOCK: filled["expected"]}
+    filled["blocks"] = [{"block": ONLY_BLOCK, "feasible": content["feasible"]}]
+    filled["caution_details"] = [
+        {"code": "note", "text": text, "source": "", "movements": []} for text in content["cautions"]
+    ]
+    return filled
+
+
+_MISSING: Final[Mapping[str, Any]] = {
+    "warm_up": [],
+    "stopped_by": [],
+    "hold": None,
+    "safety": safety_told(NO_CONCERN),
+    "day": AS_USUAL.told(),
+    "overridden_by": None,
+}
+_OF_OPTION: Final = {"effective_kg_reason": None}
+_FILL: Final[Mapping[str, Mapping[str, Any]]] = {
+    "work": {
+        "unit": REPETITIONS,
+        "amount_as_written": True,
+        "capacity_kind": "load_repetition",
+        **_OF_OPTION,
+    },
+    "closest": {
+        "unit": REPETITIONS,
+        "amount_as_written": True,
+        "capacity_kind": "load_repetition",
+        **_OF_OPTION,
+    },
+    "plan": {"duration_s": None, "duration_s_reason": "own_pace"},
+    "conditions": {"by": None, "probability_reason": None},
+    "check_sets": {"unit": REPETITIONS, **_OF_OPTION},
+    "reasons": {},
+    "ruled_out": {},
+}
+
+
+def _entry(name: str, one: Mapping[str, Any]) -> dict[str, Any]:
+    amounts = dict.fromkeys(UNITS) if name in ("work", "closest", "plan") else {}
+    filled: dict[str, Any] = {"block": ONLY_BLOCK, **amounts, **_FILL[name], **one}
+    for fallback in ("if_easier_needed", "if_harder_possible"):
+        if filled.get(fallback) is not None:
+            filled[fallback] = {**_OF_OPTION, **filled[fallback]}
+    return filled
+
+
+def _expected(expected: Mapping[str, Any]) -> dict[str, Any]:
+    score = {"score": expected["score_s"], "score_reason": expected["score_s_reason"]}
+    nothing: dict[str, Any] = {"unit": "s", "better": "lower", "misses": None, "elapsed_s": None, "smallest_later_set": {}}
+    return {**score, **nothing, **expected}

@@ -1,0 +1,127 @@
+"""Whether a session can do what it should, tried before it is published: typical athletes, and real ones."""
+
+import copy
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from scoring.models import Prescription
+from tests.scoring.sessions import block, document, work
+from tests.support.api import ApiClient, assert_problem
+from tests.support.world import SESSION, World, add_athlete, make_world
+
+pytestmark = pytest.mark.django_db
+
+FLOOR_ONLY = document(
+    "Push-ups from the floor",
+    block(
+        "main",
+        work("u", "push_up", "push_up_floor", repetitions=80, variations=["push_up_floor"]),
+        aim=[{"kind": "first_set", "work": "u", "lower": 20, "upper": 30}],
+    ),
+)
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    return make_world()
+
+
+@pytest.fixture
+def coach(world: World) -> ApiClient:
+    return ApiClient(world.cast.coach.token)
+
+
+def url(world: World) -> str:
+    return f"/api/v1/organisations/{world.cast.org.id}/reach-checks"
+
+
+def body(world: World, draft: dict, **fields: object) -> dict:
+    return {"document": draft, "location": str(world.cast.harbour.id), **fields}
+
+
+def test_who_does_not_reach_the_aim_is_named_with_a_way_out(world: World, coach: ApiClient) -> None:
+    """The weak do not reach twenty push-ups from the floor; the easier ones that would serve are named."""
+    answer = coach.post(url(world), body(world, FLOOR_ONLY))
+    assert answer.status_code == 200, answer.content
+    told = answer.json()
+    assert [one["athlete"] for one in told["people"]] == [None] * 6
+    weak = [one for one in told["people"] if "10th" in one["name"]]
+    assert not any(one["feasible"] for one in weak)
+    (line,) = [line for line in told["sentences"] if "below the middle" in line or "up to the middle" in line]
+    assert "first set of u of 20 to 30" in line
+    assert "allow push_up_hands_raised" in line
+    assert "does not help everybody (female, 10th percentile of strength, male, 10th" in line
+    allowed = copy.deepcopy(FLOOR_ONLY)
+    allowed["blocks"][0]["work"][0]["variations"] = []
+    wide = coach.post(url(world), body(world, allowed)).json()
+    assert all(one["feasible"] for one in wide["people"] if "50th" in one["name"])
+    assert not any(one["feasible"] for one in wide["people"] if "10th" in one["name"])
+
+
+def test_stronger_people_are_never_given_an_easier_version(world: World, coach: ApiClient) -> None:
+    """Of one sex, the chance of a window with the same version is as the percentiles are."""
+    document_ = copy.deepcopy(FLOOR_ONLY)
+    document_["blocks"][0]["aim"]["conditions"] = [{"kind": "first_set", "work": "u", "lower": 20}]
+    people = coach.post(url(world), body(world, document_)).json()["people"]
+    for sex in ("female", "male"):
+        chances = [
+            one["blocks"][0]["conditions"][0]["probability"] for one in people if one["name"].startswith(sex)
+        ]
+        assert chances == sorted(chances)
+
+
+def test_real_athletes_are_tried_and_nothing_is_stored(world: World, coach: ApiClient) -> None:
+    """Those of the location with what is known of them; staff of another place see none of them."""
+    add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
+    add_athlete(world, "Tove Ash")
+    told = coach.post(url(world), body(world, SESSION, with_athletes=True)).json()
+    named = {one["name"]: one for one in told["people"] if one["athlete"] is not None}
+    assert set(named) == {"Bruna Keel", "Tove Ash"}
+    assert named["Bruna Keel"]["feasible"]
+    assert not named["Tove Ash"]["feasible"]
+    assert any("Tove Ash" in line for line in told["sentences"])
+    with world.cast.inside():
+        assert not Prescription.objects.exists()
+    staff = ApiClient(world.cast.staff.token)
+    elsewhere = {**body(world, SESSION, with_athletes=True), "location": str(world.cast.mill.id)}
+    assert len(staff.post(url(world), elsewhere).json()["people"]) == 6
+
+
+def test_a_published_revision_can_be_tried_on_named_athletes(world: World, coach: ApiClient) -> None:
+    """The preview before a session is placed."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
+    sent = {
+        "revision": str(world.revision.id),
+        "location": str(world.cast.harbour.id),
+        "athletes": [str(athlete.id)],
+    }
+    told = coach.post(url(world), sent).json()
+    assert [one["name"] for one in told["people"]][-1] == "Bruna Keel"
+    unknown = {**sent, "athletes": [str(world.revision.id)]}
+    assert_problem(coach.post(url(world), unknown), "invalid_input", 400, at="#/athletes/0")
+
+
+def test_what_could_not_be_published_is_refused_with_its_places(world: World, coach: ApiClient) -> None:
+    """A movement that the catalogue does not have."""
+    wrong = copy.deepcopy(FLOOR_ONLY)
+    wrong["blocks"][0]["work"][0]["movement"] = "moon_walk"
+    answer = coach.post(url(world), body(world, wrong))
+    assert_problem(answer, "invalid_input", 400, at="#/document/blocks/0/work/0/movement")
+
+
+def test_thirty_athletes_cost_as_many_queries_as_three() -> None:
+    """Everything is read for all of them at once."""
+    found = []
+    for count in (3, 30):
+        world = make_world()
+        for number in range(count):
+            add_athlete(world, f"Athlete {number}", 70.0)
+        with CaptureQueriesContext(connection) as queries:
+            answer = ApiClient(world.cast.coach.token).post(
+                url(world), body(world, FLOOR_ONLY, with_athletes=True)
+            )
+        assert len(answer.json()["people"]) == count + 6
+        found.append(len(queries))
+    assert found[0] == found[1]
