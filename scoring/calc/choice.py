@@ -14,6 +14,8 @@ from scoring.calc.first_set import (
     closest,
     first_windows,
     infeasibility,
+    is_new_and_unsure,
+    is_unknown,
     judge,
     ladder,
     shortlist,
@@ -94,12 +96,15 @@ def _counted(item: WorkItem, options: Sequence[Candidate]) -> list[Candidate]:
 
 
 def _not_too_new(judged: list[Judged]) -> list[Judged]:
-    """Without what is new to the athlete, of unsure capacity, and harder than the version as written."""
+    """Without what is new to an athlete of whom little is known, and harder than the version as written.
+
+    Who is known at some load may be led up to a harder version; a check set settles how far.
+    """
     written = [one.candidate.option.effective_kg for one in judged if one.candidate.is_as_written]
-    if not written:
+    if not written or not is_unknown(judged):
         return judged
     most = max(written)
-    return [one for one in judged if not one.is_new_and_unsure or one.candidate.option.effective_kg <= most]
+    return [one for one in judged if not one.candidate.is_novel or one.candidate.option.effective_kg <= most]
 
 
 def caps_of_new_work(
@@ -108,7 +113,7 @@ def caps_of_new_work(
     """The caps, with those of work that would be new and unsure."""
     found = dict(caps)
     for item, options in zip(block.work, short, strict=False):
-        if options and options[0].is_new_and_unsure:
+        if options and is_new_and_unsure(options[0]):
             most = NOVEL_VOLUME * max(options[0].spread.p50, 1.0)
             found[item.key] = min(found.get(item.key, most), most)
     return found

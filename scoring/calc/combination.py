@@ -16,7 +16,7 @@ from typing import Final
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
 from scoring.calc.conditions import condition_values
-from scoring.calc.first_set import Judged
+from scoring.calc.first_set import Judged, is_new_and_unsure
 from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_policy
 from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
@@ -113,7 +113,7 @@ def _move(setting: Setting, best: Combination, ladders: Sequence[Sequence[Judged
 def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
     """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions."""
     scenarios = setting.scenarios(options)
-    most_share = NOVEL_SHARE if any(one.is_new_and_unsure for one in options) else 1.0
+    most_share = NOVEL_SHARE if any(is_new_and_unsure(one) for one in options) else 1.0
     policy = best_policy(setting.block, scenarios, policy_grid(scenarios.items, most_share))
     loss = sum(one.loss for one in options)
     if setting.coupled:

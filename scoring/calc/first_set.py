@@ -5,7 +5,7 @@ Windows of a first set are about the fresh repetitions n* of the version: nobody
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, log
+from math import floor, inf, log
 from typing import Final
 
 import numpy as np
@@ -44,11 +44,6 @@ class Judged:
     aim_loss: float
     probability: float
     spread: Spread
-
-    @property
-    def is_new_and_unsure(self) -> bool:
-        """Whether the athlete has never done it and little is known of what is available."""
-        return self.candidate.is_novel and self.uncertain
 
     @property
     def uncertain(self) -> bool:
@@ -99,12 +94,35 @@ def ladder(judged: Sequence[Judged]) -> list[Judged]:
     return sorted(able, key=lambda one: (one.candidate.option.effective_kg, one.loss))
 
 
-def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
-    """The few options worth a joint forecast: with a window the best, without one the version as written, or
-    else the middle of the ladder.
+def within_reach(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
+    """Without what is easier than an option that is surely too easy, or harder than one that is surely too hard.
+
+    A version that is far from all that was tested may by its wide spread alone seem to have a chance; what is known
+    of the versions on either side takes that away. Sure: known, and nine in ten outside the window on that side.
     """
-    if windows or not judged:
-        return list(judged[:SHORTLIST])
+    sure = [one for one in judged if one.candidate.is_limited and not one.uncertain]
+    kilograms = [one.candidate.option.effective_kg for one in judged]
+    least, most = min(kilograms, default=0.0), max(kilograms, default=0.0)
+    for window in windows:
+        for one in sure:
+            kg = one.candidate.option.effective_kg
+            if window.upper is not None and floor(one.spread.p10) > window.upper:
+                least = max(least, kg)
+            if window.lower is not None and one.spread.p90 < window.lower:
+                most = min(most, kg)
+    return [one for one in judged if least <= one.candidate.option.effective_kg <= most]
+
+
+def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
+    """The few options worth a joint forecast: with a window the best of those that have a chance in it, without one
+    the version as written, or else the middle of the ladder.
+    """
+    if not judged:
+        return []
+    if windows:
+        near = within_reach(judged, windows)
+        likely = [one for one in near if one.probability >= least_probability([one])]
+        return list((likely or near or judged)[:SHORTLIST])
     able = ladder(judged)
     return [one for one in able if one.candidate.is_as_written] or [able[len(able) // 2]]
 
@@ -124,14 +142,26 @@ def least_probability(options: Sequence[Judged]) -> float:
     return INFEASIBLE_UNCERTAIN if any(one.uncertain for one in options) else INFEASIBLE_KNOWN
 
 
+def is_new_and_unsure(one: Judged) -> bool:
+    """Whether the athlete has never done this version and little is known of what is available with it."""
+    return one.candidate.is_novel and one.uncertain
+
+
+def is_unknown(judged: Sequence[Judged]) -> bool:
+    """Whether little is known of the athlete at any load at which a repetition is likelier than not."""
+    able = [one for one in judged if one.candidate.is_limited and one.spread.p50 >= 1.0]
+    return bool(able) and all(one.uncertain for one in able)
+
+
 def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]) -> Reason | None:
     """Why no option can serve the item's first-set windows, or None when one can."""
     if not judged:
         return Reason("no_options", work)
     if not windows or not any(one.candidate.is_limited for one in judged):
         return None
-    nearest = likeliest(judged)
-    if nearest.probability >= least_probability([nearest]):
+    near = within_reach(judged, windows)
+    nearest = likeliest(near) if near else None
+    if nearest is not None and nearest.probability >= least_probability([nearest]):
         return None
     medians = [one.spread.p50 for one in judged]
     code: ReasonCode = "between_options"
