@@ -25,13 +25,13 @@ def _seconds(**options: Any) -> fields.FloatField:
 class AmountInput(InputSerializer):
     """An amount in one unit: exactly one of the four."""
 
-    repetitions = fields.IntegerField(min_value=0, max_value=2000, required=False, allow_null=True)
-    hold_s = fields.FloatField(min_value=0.0, max_value=36_000.0, required=False, allow_null=True)
-    distance_m = fields.FloatField(min_value=0.0, max_value=500_000.0, required=False, allow_null=True)
-    energy_kcal = fields.FloatField(min_value=0.0, max_value=20_000.0, required=False, allow_null=True)
+    repetitions = fields.IntegerField(min_value=0, max_value=2000, required=False)
+    hold_s = fields.FloatField(min_value=0.0, max_value=36_000.0, required=False)
+    distance_m = fields.FloatField(min_value=0.0, max_value=500_000.0, required=False)
+    energy_kcal = fields.FloatField(min_value=0.0, max_value=20_000.0, required=False)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        if sum(attrs.get(unit) is not None for unit in UNITS) != 1:
+        if sum(unit in attrs for unit in UNITS) != 1:
             raise serializers.ValidationError(f"Send exactly one of {', '.join(UNITS)}.", code="one_of")
         return attrs
 
