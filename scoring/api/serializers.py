@@ -133,28 +133,6 @@ class NoteOutput(OutputSerializer):
     created_at = serializers.DateTimeField()
 
 
-class PrescriptionOutput(OutputSerializer):
-    id = serializers.UUIDField()
-    session = serializers.UUIDField(source="session_id")
-    athlete = serializers.UUIDField(source="athlete_id")
-    number = serializers.IntegerField()
-    feasible = serializers.BooleanField()
-    content = serializers.DictField()
-    forecast = serializers.DictField(allow_null=True)
-    forecast_reason = serializers.SerializerMethodField()
-    basis = serializers.DictField()
-    method_version = serializers.IntegerField()
-    issued_at = serializers.DateTimeField()
-    superseded_by = serializers.SerializerMethodField()
-
-    def get_superseded_by(self, row: Any) -> str | None:
-        later = getattr(row, "superseded_by", None)
-        return None if later is None else str(later)
-
-    def get_forecast_reason(self, row: Any) -> str | None:
-        return None if row.forecast is not None else "infeasible"
-
-
 class FindingOutput(OutputSerializer):
     code = serializers.CharField()
     detail = serializers.CharField()

@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 def world(db: None) -> World:
     """Everybody has a prescription, and the freeze has begun."""
     world = make_world()
-    add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
+    add_athlete(world, "Bruna Keel", 62.0, {"row_45": 16, "goblet_squat": 24})
     add_athlete(world, "Nia Moor", 70.0)
     with world.cast.inside():
         world.cast.harbour.freeze_minutes = 3 * 24 * 60

@@ -17,6 +17,7 @@ from scoring.actions.rankings import rank_session
 from scoring.calc.forecast import LEVELS
 from scoring.models import Attempt, OfficialScore, Prescription, Review
 from services.tenancy.context import required_org
+from tests.scoring.test_stored_content import FIRST
 from tests.support.api import ApiClient
 from tests.support.world import World, make_world
 
@@ -42,7 +43,7 @@ def prescriptions(world: World, count: int) -> list[Prescription]:
             number=1,
             feasible=True,
             forecast={"score_quantiles": [500.0 + 10 * step for step in range(len(LEVELS))]},
-            content={"as_written": True},
+            content=FIRST,
             basis={"capacities": {"a": {"observations": 4}}},
             fingerprint="0" * 64,
             method_version=1,
