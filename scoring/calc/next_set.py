@@ -107,6 +107,83 @@ def set_size(whole: float, left: float, share: float, least: float) -> float:
     return max(min(least, left), float(floor(share * whole + EPSILON)))
 
 
+class Limited(NamedTuple):
+    """What the movement's own fatigue allows: start [s], state there, whole units available, amount, to failure."""
+
+    start: float
+    fast: float
+    slow: float
+    whole: float
+    amount: float
+    to_failure: bool
+
+
+@inlined
+def limited_set(
+    table: FloatArray, fresh: float, policy: Policy, state: FloatArray, item: int, asked: float,
+    earliest: float, until: float, is_attempt: bool,
+) -> Limited:  # fmt: skip
+    """The next set of an item with a reservoir; see `next_set`."""
+    group, left, kept = int(table[GROUP, item]), state[REMAINING, item], table[KEPT, item]
+    fast, slow, ended = state[FAST, group], state[SLOW, group], state[ENDED, group]
+    rests, least = int(state[RESTS, group]) - 1, table[LEAST_SET, item]
+    begin = earliest
+    if rests >= 0:
+        rested = max(begin, ended + policy.own_rest_s)
+        at_once = rested > begin and left >= asked and not is_attempt
+        if at_once:  # new work that is all within reach begins at once
+            soon_fast, soon_slow = recover(fast, slow, begin - ended, rests)
+            at_once = floor(fresh - soon_fast - soon_slow + EPSILON) - kept >= left
+        begin = begin if at_once else rested
+    wanted = -np.inf if is_attempt else min(least, left) + kept
+    begin, fast, slow = next_start(begin, fresh, fast, slow, ended, rests, wanted, until)
+    whole = max(0.0, float(floor(fresh - fast - slow + EPSILON)))
+    usable = max(0.0, whole - kept)
+    amount = min(left, usable) if is_attempt else set_size(usable, left, policy.share, least)
+    return Limited(begin, fast, slow, whole, amount, (is_attempt or policy.share >= 1.0) and kept == 0.0)
+
+
+@inlined
+def _cut(limited: Limited, seconds: float, until: float, balance: float) -> Coming:
+    """The set as far as the clock lets it go."""
+    fits = max(0.0, float(floor((until - limited.start) / seconds + EPSILON)))
+    amount = min(limited.amount, fits)
+    return Coming(
+        limited.start, amount, amount * seconds, limited.fast, limited.slow, balance, limited.whole,
+        fits < limited.amount, limited.to_failure,
+    )  # fmt: skip
+
+
+@inlined
+def _with_breath(
+    table: FloatArray, state: FloatArray, item: int, limited: Limited, critical: float, reserve: float,
+    balance: float, until: float,
+) -> Coming:  # fmt: skip
+    """Work that is lifted or held, as far as the reserve pays for it; `balance` is that at its start."""
+    power, seconds, start = table[POWER, item], table[SECONDS, item], limited.start
+    fast, slow, amount, to_failure = limited.fast, limited.slow, limited.amount, limited.to_failure
+    if not isnan(power) and power > critical:
+        price = (power - critical) * seconds / reserve  # of a unit, as a share of the reserve
+        least = min(table[LEAST_SET, item], amount)
+        waited = seconds_to_recover(balance, min(least * price, 1.0 - EPSILON), critical, reserve)
+        if waited > 0.0:
+            balance = recovered(balance, critical, reserve, 0.0, waited)
+            start += waited
+            if table[KIND, item] == RESERVOIR:
+                group = int(table[GROUP, item])
+                since = start - state[ENDED, group]
+                rests = int(state[RESTS, group]) - 1
+                fast, slow = recover(state[FAST, group], state[SLOW, group], since, rests)
+        breaths = max(least, float(floor(balance / price + EPSILON)))
+        to_failure = to_failure and breaths >= amount
+        amount = min(amount, breaths)
+    coming = _cut(Limited(start, fast, slow, limited.whole, amount, to_failure), seconds, until, balance)
+    after = balance if isnan(power) else spent(balance, critical, reserve, power, coming.seconds)
+    return Coming(
+        coming.start, coming.amount, coming.seconds, fast, slow, after, coming.whole, coming.cut, to_failure
+    )
+
+
 @inlined
 def next_set(
     table: FloatArray,
@@ -115,90 +192,34 @@ def next_set(
     policy: Policy,
     state: FloatArray,
     item: int,
-    left: float,
-    begun: bool,
+    asked: float,
     earliest: float,
     until: float,
     balance: float,
     balance_at: float,
     is_attempt: bool,
 ) -> Coming:
-    """The next set of `item`, of which `left` is asked, to begin at `earliest` and to end by `until`.
+    """The next set of `item`, to begin at `earliest` and to end by `until`.
 
-    begun: some of what the round asks for is done already.
-    table, lead: of Items; person (3, M): of Scenarios.
-    An attempt does not wait for what is not there; its amount may be 0.
+    table, lead: of Items; person (3, M): of Scenarios; asked: the whole of it in this round; balance: the share of
+    the reserve at the moment balance_at. An attempt does not wait for what is not there; its amount may be 0.
     """
-    group = int(table[GROUP, item])
-    fresh = person[FRESH, item]
-    begin, fast, slow, whole, amount, to_failure = earliest, 0.0, 0.0, 0.0, left, False
+    left = state[REMAINING, item]
+    limited = Limited(earliest, 0.0, 0.0, 0.0, left, False)
     if table[KIND, item] == RESERVOIR:
-        rests = int(state[RESTS, group]) - 1
-        if rests >= 0:
-            rested = max(begin, state[ENDED, group] + policy.own_rest_s)
-            if begun or is_attempt or rested == begin:
-                begin = rested
-            else:  # new work that is all within reach begins at once
-                fast, slow = recover(
-                    state[FAST, group], state[SLOW, group], begin - state[ENDED, group], rests
-                )
-                if floor(fresh - fast - slow + EPSILON) - table[KEPT, item] < left:
-                    begin = rested
-        wanted = -np.inf if is_attempt else min(table[LEAST_SET, item], left) + table[KEPT, item]
-        begin, fast, slow = next_start(
-            begin,
-            fresh,
-            state[FAST, group],
-            state[SLOW, group],
-            state[ENDED, group],
-            rests,
-            wanted,
-            until,
-        )
-        whole = max(0.0, float(floor(fresh - fast - slow + EPSILON)))
-        usable = max(0.0, whole - table[KEPT, item])
-        share = 1.0 if is_attempt else policy.share
-        amount = min(left, usable) if is_attempt else set_size(usable, left, share, table[LEAST_SET, item])
-        to_failure = share >= 1.0 and table[KEPT, item] == 0.0
-    if begin >= until:
-        return Coming(begin, 0.0, 0.0, fast, slow, balance, whole, True, False)
+        fresh = person[FRESH, item]
+        limited = limited_set(table, fresh, policy, state, item, asked, earliest, until, is_attempt)
+    if limited.start >= until:
+        return Coming(limited.start, 0.0, 0.0, 0.0, 0.0, balance, 0.0, True, False)
     if lead < 0:
-        fits = float(floor((until - begin) / table[SECONDS, item] + EPSILON))
-        cut = fits < amount
-        amount = min(amount, fits)
-        return Coming(
-            begin, amount, amount * table[SECONDS, item], fast, slow, balance, whole, cut, to_failure
-        )
+        return _cut(limited, table[SECONDS, item], until, balance)
     critical, reserve = person[CRITICAL, lead], person[RESERVE, lead]
-    balance = recovered(balance, critical, reserve, 0.0, begin - balance_at)
-    if table[KIND, item] == PACE:
-        piece = ride(
-            balance, person[CRITICAL, item], person[RESERVE, item], policy.pace, left, table[RATE, item],
-            table[EXPONENT, item], until - begin,
-        )  # fmt: skip
-        cut = piece.amount < left - EPSILON
-        return Coming(begin, piece.amount, piece.seconds, 0.0, 0.0, piece.balance, 0.0, cut, False)
-    power, seconds = table[POWER, item], table[SECONDS, item]
-    if not isnan(power) and power > critical:
-        price = (power - critical) * seconds / reserve  # of a unit, as a share of the reserve
-        least = min(table[LEAST_SET, item], amount)
-        waited = seconds_to_recover(balance, min(least * price, 1.0 - EPSILON), critical, reserve)
-        if waited > 0.0:
-            balance = recovered(balance, critical, reserve, 0.0, waited)
-            begin += waited
-            fast, slow = (0.0, 0.0)
-            if table[KIND, item] == RESERVOIR:
-                fast, slow = recover(
-                    state[FAST, group],
-                    state[SLOW, group],
-                    begin - state[ENDED, group],
-                    int(state[RESTS, group]) - 1,
-                )
-        breaths = max(least, float(floor(balance / price + EPSILON)))
-        to_failure = to_failure and breaths >= amount
-        amount = min(amount, breaths)
-    fits = max(0.0, float(floor((until - begin) / seconds + EPSILON)))
-    cut = fits < amount
-    amount = min(amount, fits)
-    after = balance if isnan(power) else spent(balance, critical, reserve, power, amount * seconds)
-    return Coming(begin, amount, amount * seconds, fast, slow, after, whole, cut, to_failure)
+    balance = recovered(balance, critical, reserve, 0.0, limited.start - balance_at)
+    if table[KIND, item] != PACE:
+        return _with_breath(table, state, item, limited, critical, reserve, balance, until)
+    piece = ride(
+        balance, person[CRITICAL, item], person[RESERVE, item], policy.pace, left, table[RATE, item],
+        table[EXPONENT, item], until - earliest,
+    )  # fmt: skip
+    cut = piece.amount < left - EPSILON
+    return Coming(earliest, piece.amount, piece.seconds, 0.0, 0.0, piece.balance, 0.0, cut, False)

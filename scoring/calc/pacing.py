@@ -35,7 +35,16 @@ from scoring.calc.items import (
     Scenarios,
 )
 from scoring.calc.next_set import ROWS, Policy
-from scoring.calc.simulation import FINISHED, LATER_LOW, Runs, run_all, run_scenario
+from scoring.calc.simulation import (
+    CLOCK,
+    FINISHED,
+    LATER_LOW,
+    SETS,
+    TALLY,
+    Runs,
+    run_all,
+    run_scenario,
+)
 
 # Shares below 0.6 only add penalties, own rests above three minutes only add seconds in work for time.
 SHARES: Final = (0.6, 0.7, 0.8, 0.9, 1.0)
@@ -227,9 +236,9 @@ def trace_policy(
     block: Block, scenarios: Scenarios, policy: Policy, person: FloatArray, multiplier: float, most_sets: int
 ) -> tuple[FloatArray, float, bool]:
     """One scenario set by set: (sets (T, 6) as in `run_scenario`, elapsed seconds, finished)."""
-    trace, many = np.zeros((most_sets, 6)), len(block.items)
-    outcome = run_scenario(
+    trace, tally, many = np.zeros((most_sets, 6)), np.zeros(TALLY), len(block.items)
+    finished = run_scenario(
         rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.engine, person, multiplier,
-        policy, np.zeros((ROWS, many)), np.zeros((many, 5)), trace,
+        policy, np.zeros((ROWS, many)), np.zeros((many, 5)), tally, trace,
     )  # fmt: skip
-    return trace[: outcome.sets], outcome.elapsed_s, outcome.state == FINISHED
+    return trace[: int(tally[SETS])], float(tally[CLOCK]), bool(finished)

@@ -21,7 +21,9 @@ from programming.calc.stepper import (
     FIXED_TIME,
     INTERVALS,
     NO_ITEM,
+    Place,
     RuleCodes,
+    Step,
     Work,
     deadline,
     earliest_start,
@@ -40,6 +42,7 @@ from scoring.calc.next_set import (
     ROWS,
     SEEN,
     SLOW,
+    Coming,
     Policy,
     next_set,
 )
@@ -60,29 +63,33 @@ SHARE_LOW: Final = 3
 SHARE_HIGH: Final = 4
 
 
-class Outcome(NamedTuple):
-    """One scenario.
-
-    elapsed_s: clock at the end; done: what was done, as the score adds it up; moved: all units of the main work;
-    rounds: rounds, rungs, intervals or attempts that were completed; misses: those that were not; smallest: the
-    least done in an interval; heaviest: load of a set that did what was asked, minus infinity without one; state:
-    FINISHED or CUT_OFF.
-    """
-
-    elapsed_s: float
-    breaks: int
-    done: float
-    moved: float
-    rounds: int
-    misses: int
-    smallest: float
-    heaviest: float
-    state: int
-    sets: int
+# The tally of a scenario: the clock, the end of the last set, the share of the reserve at that moment; what was done,
+# as the score adds it up, and all units of the main work; what was done in the round so far, the least in one that is
+# over; the heaviest load with which the asked was done; breaks, rounds (rungs, intervals, attempts) that were
+# completed and those that were not; sets.
+CLOCK: Final = 0
+LAST_END: Final = 1
+BALANCE: Final = 2
+DONE: Final = 3
+MOVED: Final = 4
+IN_ROUND: Final = 5
+SMALLEST: Final = 6
+HEAVIEST: Final = 7
+BREAKS: Final = 8
+ROUNDS: Final = 9
+MISSES: Final = 10
+SETS: Final = 11
+TALLY: Final = 12
 
 
 class Runs(NamedTuple):
-    """N scenarios: the fields of Outcome (N,), and sizes (N, M, 5) as in `run_scenario`."""
+    """N scenarios, each (N,); sizes (N, M, 5) as in `run_scenario`.
+
+    elapsed_s: clock at the end; done: as the score adds it up; moved: all units of the main work; rounds: rounds,
+    rungs, intervals or attempts that were completed; misses: those that were not; smallest: the least done in an
+    interval, 0 without one; heaviest: minus infinity without a set that did what was asked; state: FINISHED or
+    CUT_OFF.
+    """
 
     elapsed_s: FloatArray
     breaks: IntArray
@@ -94,6 +101,17 @@ class Runs(NamedTuple):
     heaviest: FloatArray
     state: IntArray
     sizes: FloatArray
+
+
+@inlined
+def _begin(state: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
+    """Empty what the scenario before has left."""
+    state[:] = 0.0
+    sizes[:, FIRST] = -1.0
+    sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf
+    sizes[:, SHARE_LOW], sizes[:, SHARE_HIGH] = np.inf, -np.inf
+    tally[:] = 0.0
+    tally[BALANCE], tally[SMALLEST], tally[HEAVIEST] = 1.0, np.inf, -np.inf
 
 
 @inlined
@@ -113,12 +131,85 @@ def _note(sizes: FloatArray, item: int, amount: float, whole: float, is_later: b
 
 
 @inlined
-def _all_done(codes: RuleCodes, remaining: FloatArray) -> bool:
-    """Whether no main work is left; after the last round nothing is, whatever was missed."""
-    left = 0.0
+def _trace(trace: FloatArray, tally: FloatArray, place: Place, coming: Coming) -> None:
+    """Write a set down, while there is room."""
+    row = int(tally[SETS])
+    if row < len(trace):
+        trace[row, 0], trace[row, 1] = place.item, coming.amount
+        trace[row, 2], trace[row, 3] = coming.start - tally[LAST_END], coming.seconds
+        trace[row, 4], trace[row, 5] = place.round, int(coming.cut)
+
+
+@inlined
+def _close_round(tally: FloatArray, missed: bool) -> None:
+    """A round, rung, interval or attempt is over."""
+    if missed:
+        tally[MISSES] += 1.0
+    else:
+        tally[ROUNDS] += 1.0
+    tally[SMALLEST], tally[IN_ROUND] = min(tally[SMALLEST], tally[IN_ROUND]), 0.0
+
+
+@inlined
+def _tire(
+    table: FloatArray, person: FloatArray, multiplier: float, state: FloatArray, item: int, coming: Coming,
+    failed: bool,
+) -> None:  # fmt: skip
+    """What a set leaves in the body."""
+    if table[KIND, item] != RESERVOIR:
+        return
+    group, fresh = int(table[GROUP, item]), person[FRESH, item]
+    fast, slow = tire(coming.fast, coming.slow, fresh, multiplier, coming.amount)
+    if failed:
+        slow = fail(slow, fresh, multiplier)
+    state[FAST, group], state[SLOW, group], state[ENDED, group] = fast, slow, coming.start + coming.seconds
+    state[RESTS, group] += 1.0
+
+
+@inlined
+def _count(
+    codes: RuleCodes, table: FloatArray, state: FloatArray, tally: FloatArray, place: Place, coming: Coming,
+    taken: Step, left: float,
+) -> None:  # fmt: skip
+    """What a set of main work adds to the score, and whether a round is over with it."""
+    complete = left - coming.amount <= EPSILON
+    worth = taken.counted * table[WEIGHT, place.item]
+    tally[MOVED] += taken.counted
+    tally[DONE] += worth
+    tally[IN_ROUND] += worth
+    if complete or (left == np.inf and coming.amount > 0.0):
+        tally[HEAVIEST] = max(tally[HEAVIEST], table[LOAD, place.item])
+    over = 0.0
     for item in range(codes.items):
-        left += remaining[item]
-    return left == 0.0
+        over += state[REMAINING, item]
+    if taken.place.round != place.round or over == 0.0:
+        _close_round(tally, codes.order == ATTEMPTS and not complete and left < np.inf)
+
+
+@inlined
+def _play_set(
+    codes: RuleCodes, work: Work, table: FloatArray, person: FloatArray, multiplier: float, state: FloatArray,
+    sizes: FloatArray, tally: FloatArray, place: Place, coming: Coming, asked: float,
+) -> Step:  # fmt: skip
+    """Do a set: what the rules, the body and the books make of it."""
+    item = place.item
+    left = state[REMAINING, item]
+    ended = BY_CLOCK if coming.cut else BY_ATHLETE
+    rest_s = coming.start - tally[LAST_END]
+    taken = step(codes, work, state[REMAINING], place, coming.amount, rest_s, ended)
+    complete = left - coming.amount <= EPSILON
+    failed = coming.to_failure and not complete and not coming.cut
+    _tire(table, person, multiplier, state, item, coming, failed)
+    own = not coming.cut and (not complete or left >= asked - EPSILON)
+    _note(sizes, item, coming.amount, coming.whole, state[SEEN, item] > 0.0, own)
+    state[SEEN, item] += 1.0
+    tally[SETS] += 1.0
+    tally[BREAKS] += int(taken.broke)
+    tally[CLOCK] = coming.start + coming.seconds
+    tally[LAST_END], tally[BALANCE] = tally[CLOCK], coming.balance
+    if item != codes.penalty_item:
+        _count(codes, table, state, tally, place, coming, taken, left)
+    return taken
 
 
 @inlined
@@ -132,100 +223,47 @@ def run_scenario(
     policy: Policy,
     state: FloatArray,
     sizes: FloatArray,
+    tally: FloatArray,
     trace: FloatArray,
-) -> Outcome:
-    """Play one scenario.
+) -> bool:
+    """Play one scenario; whether all that is asked was done in time.
 
     table, lead: of Items; person (3, M): of Scenarios; state (6, M): room to work in. sizes (M, 5), overwritten:
     first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
     and -inf where there is none. Sets that complete what others left over or that the clock cut count for the first
-    alone. trace (T, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the
-    clock.
+    alone. tally (T,), overwritten: see above. trace (R, 6), overwritten as far as it reaches: item, amount, rest
+    before [s], seconds, round, cut by the clock.
     """
-    state[:] = 0.0
-    remaining = state[REMAINING]
-    sizes[:, FIRST] = -1.0
-    sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf
-    sizes[:, SHARE_LOW], sizes[:, SHARE_HIGH] = np.inf, -np.inf
-    limit = min(codes.limit_s, LONGEST_S)
-    place = start(codes, work, remaining)
-    clock, last_end, finish, balance, balance_at = 0.0, 0.0, 0.0, 1.0, 0.0
-    done, moved, in_round, smallest, heaviest = 0.0, 0.0, 0.0, np.inf, -np.inf
-    breaks, rounds, misses, sets, round_before, broke, on_time = 0, 0, 0, 0, 0, False, True
+    _begin(state, sizes, tally)
+    limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0
+    place = start(codes, work, state[REMAINING])
     while place.item != NO_ITEM:
         item, round_ = place.item, place.round
-        group = int(table[GROUP, item])
         until = min(deadline(codes, round_), limit)
-        earliest = earliest_start(codes, clock, round_before, place, broke)
-        if sets > 0:
-            earliest = max(earliest, last_end + TRANSITION_S)
-        left = remaining[item]
+        earliest = earliest_start(codes, tally[CLOCK], round_before, place, broke)
+        if tally[SETS] > 0.0:
+            earliest = max(earliest, tally[LAST_END] + TRANSITION_S)
         asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, round_, item)
         coming = next_set(
-            table, lead, person, policy, state, item, left, left < asked, earliest, until, balance,
-            balance_at, codes.order == ATTEMPTS,
+            table, lead, person, policy, state, item, asked, earliest, until, tally[BALANCE], tally[LAST_END],
+            codes.order == ATTEMPTS,
         )  # fmt: skip
-        round_before, broke = round_, False
-        if coming.start >= until or (coming.amount <= 0.0 and codes.order != ATTEMPTS):
-            if codes.order != INTERVALS or (round_ + 1) * codes.interval_s > limit + EPSILON:
-                on_time, finish = codes.end == FIXED_TIME, limit
-                break
-            gone = expire(codes, work, remaining, place)
-            broke = gone.broke
-            breaks += int(gone.broke)
-            misses += int(gone.missed)
-            rounds += int(not gone.missed)
-            smallest, in_round = min(smallest, in_round), 0.0
-            clock, finish, place = until, until, gone.place
-            continue
-        taken = step(
-            codes, work, remaining, place, coming.amount, coming.start - last_end,
-            BY_CLOCK if coming.cut else BY_ATHLETE,
-        )  # fmt: skip
-        if sets < len(trace):
-            trace[sets, 0], trace[sets, 1] = item, coming.amount
-            trace[sets, 2], trace[sets, 3] = coming.start - last_end, coming.seconds
-            trace[sets, 4], trace[sets, 5] = round_, int(coming.cut)
-        complete = left - coming.amount <= EPSILON
-        clock = coming.start + coming.seconds
-        if table[KIND, item] == RESERVOIR:
-            fast, slow = tire(coming.fast, coming.slow, person[FRESH, item], multiplier, coming.amount)
-            if coming.to_failure and not complete and not coming.cut:
-                slow = fail(slow, person[FRESH, item], multiplier)
-            state[FAST, group], state[SLOW, group], state[ENDED, group] = fast, slow, clock
-            state[RESTS, group] += 1.0
-        balance, balance_at, last_end, finish = coming.balance, clock, clock, clock
-        sets += 1
-        broke = taken.broke
-        breaks += int(broke)
-        own = not coming.cut and (not complete or left >= asked - EPSILON)
-        _note(sizes, item, coming.amount, coming.whole, state[SEEN, item] > 0.0, own)
-        state[SEEN, item] += 1.0
-        if item != codes.penalty_item:
-            moved += taken.counted
-            done += taken.counted * table[WEIGHT, item]
-            in_round += taken.counted * table[WEIGHT, item]
-            if complete or (left == np.inf and coming.amount > 0.0):
-                heaviest = max(heaviest, table[LOAD, item])
-            if taken.place.round != round_ or _all_done(codes, remaining):
-                missed = codes.order == ATTEMPTS and not complete and left < np.inf
-                misses += int(missed)
-                rounds += int(not missed)
-                smallest, in_round = min(smallest, in_round), 0.0
-        place = taken.place
-    state_ = FINISHED if on_time and misses == 0 else CUT_OFF
-    return Outcome(
-        finish,
-        breaks,
-        done,
-        moved,
-        rounds,
-        misses,
-        0.0 if smallest == np.inf else smallest,
-        heaviest,
-        state_,
-        sets,
-    )
+        round_before = round_
+        if coming.start < until and (coming.amount > 0.0 or codes.order == ATTEMPTS):
+            _trace(trace, tally, place, coming)
+            taken = _play_set(
+                codes, work, table, person, multiplier, state, sizes, tally, place, coming, asked
+            )
+        elif codes.order == INTERVALS and (round_ + 1) * codes.interval_s <= limit + EPSILON:
+            taken = expire(codes, work, state[REMAINING], place)
+            tally[BREAKS] += int(taken.broke)
+            tally[CLOCK] = until
+            _close_round(tally, taken.missed)
+        else:
+            on_time, tally[CLOCK] = codes.end == FIXED_TIME, limit
+            break
+        broke, place = taken.broke, taken.place
+    return on_time and tally[MISSES] == 0.0
 
 
 @compiled
@@ -244,12 +282,14 @@ def run_all(
     smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, 5))
     breaks, rounds = np.zeros(count, np.int64), np.zeros(count, np.int64)
     misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
-    room, no_trace = np.zeros((ROWS, many)), np.zeros((0, 6))
+    room, tally, no_trace = np.zeros((ROWS, many)), np.zeros(TALLY), np.zeros((0, 6))
     for n in range(count):
-        one = run_scenario(
-            codes, work, table, lead, people[n], multiplier[n], policy, room, sizes[n], no_trace
+        finished = run_scenario(
+            codes, work, table, lead, people[n], multiplier[n], policy, room, sizes[n], tally, no_trace
         )
-        elapsed[n], breaks[n], done[n], moved[n] = one.elapsed_s, one.breaks, one.done, one.moved
-        rounds[n], misses[n], state[n] = one.rounds, one.misses, one.state
-        smallest[n], heaviest[n] = one.smallest, one.heaviest
+        state[n] = FINISHED if finished else CUT_OFF
+        elapsed[n], done[n], moved[n] = tally[CLOCK], tally[DONE], tally[MOVED]
+        breaks[n], rounds[n], misses[n] = int(tally[BREAKS]), int(tally[ROUNDS]), int(tally[MISSES])
+        smallest[n] = 0.0 if tally[SMALLEST] == np.inf else tally[SMALLEST]
+        heaviest[n] = tally[HEAVIEST]
     return Runs(elapsed, breaks, done, moved, rounds, misses, smallest, heaviest, state, sizes)
