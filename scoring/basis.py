@@ -17,6 +17,7 @@ from athletes.states import CapacityState
 from programming.queries import SessionPlan
 from scoring.blocks import items_of
 from scoring.calc.prescription import PrescriptionResult
+from scoring.loadable import uses_own_kit
 from scoring.working_out import Worked
 
 UNSEEN: Mapping[str, Any] = {"observations": 0}
@@ -53,7 +54,7 @@ def basis_of(
         "revision": str(plan.revision_id),
         "revision_sha256": plan.sha256,
         "session_version": plan.version,
-        "kit": "athlete" if inputs.kit is not None else f"location v{plan.kit_version}",
+        "kit": "athlete" if uses_own_kit(plan, inputs, floor.day) else f"location v{plan.kit_version}",
         "body_mass_kg": inputs.body_mass_kg,
         "hazards_limited": sorted(inputs.hazards),
         "capacities": {work: {**traced[work], **told.get(work, {})} for work in traced},

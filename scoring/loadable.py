@@ -54,9 +54,15 @@ class Loadable:
         return tuple(one for one in self.ruled_out if one.work == work)
 
 
-def kit_of(plan: SessionPlan, inputs: AthleteInputs) -> Kit:
-    """The athlete's own kit where there is one, else the location's."""
-    return plan.kit if inputs.kit is None else parse_kit(inputs.kit)
+def uses_own_kit(plan: SessionPlan, inputs: AthleteInputs, day: Day) -> bool:
+    """Whether it is the athlete's own: not of a guest, who comes to train with what is there."""
+    return inputs.kit is not None and (plan.is_remote or not day.drop_in)
+
+
+def room_of(plan: SessionPlan, inputs: AthleteInputs, day: Day) -> Room:
+    """The athlete's own kit or the location's, on this day."""
+    own = inputs.kit if uses_own_kit(plan, inputs, day) else None
+    return Room(plan.kit if own is None else parse_kit(own), day)
 
 
 def loadable(plan: SessionPlan, inputs: AthleteInputs, day: Day = AS_USUAL) -> Loadable:
@@ -67,7 +73,7 @@ def loadable(plan: SessionPlan, inputs: AthleteInputs, day: Day = AS_USUAL) -> L
     whose load cannot be known without a body mass, or whose bar would catch an athlete who trains alone without
     safeties.
     """
-    room = Room(kit_of(plan, inputs), day)
+    room = room_of(plan, inputs, day)
     found: dict[str, list[tuple[VariationEntry, Option]]] = {}
     left_out: list[RuledOut] = []
     for _, item in items_of(plan):

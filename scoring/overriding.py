@@ -13,7 +13,7 @@ from programming.calc.variation import Option
 from programming.queries import SessionPlan, VariationEntry
 from scoring.blocks import find_item, items_of
 from scoring.calc.volume import turns
-from scoring.loadable import Room, is_alone_under, kit_of, loads_of, with_bar, worked_groups
+from scoring.loadable import is_alone_under, loads_of, room_of, with_bar, worked_groups
 from scoring.restraint import CAPPED_PREFIX, Restraint
 
 NEVER: Final = frozenset({"hold:red_flag", "hold:pain"})
@@ -62,7 +62,7 @@ def set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, named: Named) -> 
         return "unknown_variation"
     if item.unit not in entry.variation.counted_in:
         return "not_counted_so"
-    made, reason = loads_of(entry, item, inputs, Room(kit_of(plan, inputs), day))
+    made, reason = loads_of(entry, item, inputs, room_of(plan, inputs, day))
     wanted = tuple(getattr(named, name) for name in SETTINGS)
     for option in made:
         if tuple(getattr(option, name) for name in SETTINGS) == wanted:
@@ -77,7 +77,7 @@ def concerns(
     found: dict[str, str] = {}
     for hold in inputs.safety.holds:
         found[f"hold:{hold.code}"] = f"A hold since {hold.since}; it is released by {hold.released_by}."
-    room = Room(kit_of(plan, inputs), day)
+    room = room_of(plan, inputs, day)
     for one in chosen:
         name = one.entry.variation.key
         for code in _all_against(one.entry, inputs, day):

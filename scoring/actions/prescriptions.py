@@ -32,6 +32,9 @@ from scoring.restraint import restraint_of
 from scoring.working_out import Known, Worked, work_out
 
 HORIZON: Final = dt.timedelta(days=7)
+LATEST_FIRST: Final = dt.timedelta(hours=2)
+"""After its start nobody gets a first prescription of a session any more than this later: by then a class is over,
+and a forecast must not be made after the result (ours)."""
 
 
 def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader | None = None) -> list[UUID]:
@@ -53,6 +56,8 @@ def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader
     made, fallen = [], []
     for plan in sorted(of_session.values(), key=lambda plan: (plan.starts_at, plan.session_id)):
         inputs = prescribing_inputs([athlete.id], plan.local_date)[athlete.id]
+        if _is_too_late(plan, ground, now):
+            continue
         ended = _fallen(plan, inputs, ground)
         fallen += ended
         if not ended and _is_frozen(athlete, plan, inputs, ground, now):
@@ -61,6 +66,11 @@ def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader
         row = issue(athlete, plan, inputs, ground, override, now)
         made += [] if row is None else [row]
     return store(athlete_id, made, fallen)
+
+
+def _is_too_late(plan: SessionPlan, ground: Ground, now: dt.datetime) -> bool:
+    """Whether somebody without a prescription would get a first one when the class is over."""
+    return plan.session_id not in ground.standing and now > plan.starts_at + LATEST_FIRST
 
 
 def store(athlete_id: UUID, made: list[Prescription], fallen: Sequence[OverrideEnd] = ()) -> list[UUID]:

@@ -95,13 +95,15 @@ def test_a_guest_takes_part_for_one_day(world: World, coach: ApiClient) -> None:
     with world.cast.inside():
         put_location_kit(actor=world.cast.coach.actor, location=world.cast.mill, document=KIT, version=None)
         guest = world.athletes["Bruna Keel"]
-        type(guest).objects.filter(id=guest.id).update(location=world.cast.mill)
+        bare = {"items": {"bar_floor": {}}}
+        type(guest).objects.filter(id=guest.id).update(location=world.cast.mill, kit=bare)
     staff = ApiClient(world.cast.staff.token)
     sheet = url(world, f"prescriptions?session={world.later.id}&current=true")
     assert staff.get(sheet).json()["items"] == []
     made = staff.post(changes(world, world.later), body(world, "drop_in"))
     assert made.status_code == 201, made.content
-    newest(world, "Bruna Keel", world.later)
+    given = newest(world, "Bruna Keel", world.later)
+    assert given.basis["kit"].startswith("location"), "a guest trains with what is there"
     with world.cast.inside():
         assert guest.id in athlete_ids_of_session(world.later.id)
         assert guest.id not in athlete_ids_of_session(world.session.id)
@@ -122,6 +124,18 @@ def test_an_athlete_invites_nobody(world: World) -> None:
     own = ApiClient(world.cast.athlete.token)
     assert own.post(changes(world), body(world, "sore", hazards=["wrist"])).status_code == 201
     assert_problem(own.post(changes(world), body(world, "drop_in")), "forbidden", 403)
+
+
+@pytest.mark.parametrize(("begun", "made"), [(90, 1), (150, 0)])
+def test_nobody_gets_a_first_prescription_when_the_class_is_over(world: World, begun: int, made: int) -> None:
+    """An hour and a half after the start somebody new still gets one, an hour later not any more."""
+    with world.cast.inside():
+        started = timezone.now() - dt.timedelta(minutes=begun)
+        type(world.session).objects.filter(id=world.session.id).update(starts_at=started)
+    late = add_athlete(world, "Late Comer", 70.0)
+    drain(world.cast)
+    with world.cast.inside():
+        assert Prescription.objects.filter(athlete=late, session=world.session).count() == made
 
 
 @pytest.mark.parametrize(
