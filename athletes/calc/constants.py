@@ -112,14 +112,16 @@ WEAK_WEIGHT: Final = 0.25
 """How much a set counts that pain, a judge or the clock ended, against one that was stopped as planned."""
 
 MISFIT_AT_TESTED: Final = 0.04
-MISFIT_PER_DISTANCE: Final = 1.2
+MISFIT_FAR: Final = 0.25
+MISFIT_REACH: Final = 0.15
 MISFIT_UNTESTED: Final = 0.4
-"""SD of what the curve cannot tell, n (0.04 + 1.2 x distance in ln L to the nearest tested load) repetitions: small
-where somebody was tested, 12 % for each tenth of the load away from it. The distance's share is set so that 80 %
-intervals hold 75 to 85 % of the next counts of people whose curves are other published ones (Epley, Brzycki, Wathan,
-a critical load), and 70 % even for Mayhew et al. 1992, whose slope in ln L halves between 85 and 65 % of the maximum;
-with a third of it that was 65 %. That third holds where nobody tested anything: the distance is then from the
-load expected for ten, and the spread of people covers most of what a curve could miss."""
+"""SD of what the curve cannot tell, n (0.04 + 0.25 (1 - exp(-d / 0.15))) repetitions at the distance d in ln L to the
+nearest tested load: small where somebody was tested, 11 % of n a tenth of the load away, 28 % at half the load, where
+published equations differ by tens of percent. Set so that 80 % intervals hold 75 to 85 % of the next counts of people
+whose curves are other published ones (Epley, Brzycki, Wathan, a critical load), and 70 % even for Mayhew et al. 1992,
+whose slope in ln L halves between 85 and 65 % of the maximum; with 0.4 n (0.1 + d) that was 65 %. Where nobody tested
+anything 0.4 d stands for the second term: the distance is then from the load expected for ten, and the spread of
+people covers most of what a curve could miss."""
 
 BEYOND_CURVE_PROBABILITY: Final = 0.05
 """A load is beyond the curve when it lies at or below the asymptote with at least this probability."""

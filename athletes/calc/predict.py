@@ -15,7 +15,8 @@ from scipy.special import ndtr, ndtri
 from athletes.calc.constants import (
     BEYOND_CURVE_PROBABILITY,
     MISFIT_AT_TESTED,
-    MISFIT_PER_DISTANCE,
+    MISFIT_FAR,
+    MISFIT_REACH,
     MISFIT_UNTESTED,
     MOST_REPETITIONS,
 )
@@ -166,7 +167,8 @@ def _misfit_share(capacity: Capacity, log_load: float) -> float:
     if not tested.size:
         expected = float(capacity.weight @ capacity.mean)
         return MISFIT_AT_TESTED + MISFIT_UNTESTED * abs(log_load - expected)
-    return MISFIT_AT_TESTED + MISFIT_PER_DISTANCE * float(np.abs(tested - log_load).min())
+    distance = float(np.abs(tested - log_load).min())
+    return MISFIT_AT_TESTED - MISFIT_FAR * math.expm1(-distance / MISFIT_REACH)
 
 
 def probability_beyond(capacity: Capacity, load_kg: float) -> float:
