@@ -90,6 +90,16 @@ def test_what_is_sore_is_spared(world: World, coach: ApiClient) -> None:
     assert "choose_other_work_for_the_day" in after.content["alternatives"]
 
 
+def test_what_touches_nothing_is_still_told(world: World, coach: ApiClient) -> None:
+    """A sore neck rules nothing out here; the athlete reads that it was heard, also inside the freeze."""
+    before = newest(world, "Bruna Keel")
+    assert coach.post(changes(world), body(world, "sore", hazards=["neck"])).status_code == 201
+    after = newest(world, "Bruna Keel")
+    assert after.number == before.number + 1
+    assert after.content["day"]["sore_hazards"] == ["neck"]
+    assert after.content["work"] == before.content["work"]
+
+
 def test_a_guest_takes_part_for_one_day(world: World, coach: ApiClient) -> None:
     """Staff of the host location receive somebody from the mill: one session, its kit, and they may see it."""
     with world.cast.inside():

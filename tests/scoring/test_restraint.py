@@ -1,0 +1,90 @@
+"""What holds a session back, without a database: caps by hand, and work kept below failure."""
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from athletes.calc.capacity import Observation, estimate_capacity
+from athletes.calc.caution import RecentWork
+from athletes.safety import NO_CONCERN, Safety
+from programming.calc.revision import BlockRules, BreakRule, EndRule
+from scoring.candidates import Person, gather_block
+from scoring.loadable import loadable
+from scoring.restraint import restraint_of
+from scoring.working_out import Known, work_out
+from tests.scoring.test_candidates import ACCOMPANIED, BAR, plan
+
+PUSH_UPS = BAR | {"box": {"heights_cm": [30, 45, 60]}}
+
+
+def in_rounds(session, rounds: int):
+    """The same work, so many times."""
+    rules = BlockRules("rounds", BreakRule("none"), EndRule("work_done"), "time", "none", rounds=rounds)
+    block = replace(session.doc.blocks[0], rules=rules)
+    return replace(session, doc=replace(session.doc, blocks=(block,)))
+
+
+@pytest.mark.parametrize(
+    ("rounds", "safety", "caps"),
+    [
+        (1, NO_CONCERN, {}),
+        (1, Safety(volume_share=0.5), {"a": 20.0, "b": 20.0}),
+        (3, Safety(volume_share=0.5), {"a": 60.0, "b": 60.0}),
+        (3, Safety(volume_share=0.7), {"a": 84.0, "b": 84.0}),
+    ],
+)
+def test_work_not_done_before_is_cut_to_the_share_of_what_is_written(rounds, safety, caps):
+    """Forty of each in every round."""
+    assert restraint_of(in_rounds(plan("push_up"), rounds), safety).caps == caps
+
+
+def test_a_known_peak_caps_the_whole_session():
+    """Thirty at most of one movement: ten in each of three rounds; what is below its peak stays."""
+    session = in_rounds(plan("push_up"), 3)
+    first, second = (session.movement(work).id for work in ("a", "b"))
+    safety = Safety(volume_share=0.5, volume_caps={first: 30, second: 500})
+    assert restraint_of(session, safety).caps == {"a": 30.0}
+
+
+def test_new_work_is_cautioned_and_kept_below_failure_and_known_work_is_not():
+    """Nothing of late: both; with as much a week ago neither; of the other one only."""
+    session = plan("push_up")
+    first, second = (session.movement(work).id for work in ("a", "b"))
+    day = session.local_date.toordinal() - 7
+    assert restraint_of(session, NO_CONCERN).below_failure == {first, second}
+    known = Safety(recent_failure=(RecentWork(first, day, 40.0, 0.0, 0.5),))
+    assert restraint_of(session, known).below_failure == {second}
+
+
+def test_below_failure_reaches_every_candidate():
+    """Of the movement, and of no other."""
+    session = plan("push_up", items=PUSH_UPS)
+    known = _known(session)
+    first = session.movement("a").id
+    person = Person(ACCOMPANIED, known.capacities, below_failure=frozenset({first}))
+    choice = gather_block(session, session.block, person, loadable(session, ACCOMPANIED))
+    assert choice.candidates["a"]
+    assert all(one.below_failure for one in choice.candidates["a"])
+    assert not any(one.below_failure for one in choice.candidates["b"])
+
+
+def test_no_failure_keeps_a_repetition_in_every_planned_set():
+    """In the first week back the plan is shorter in no scenario than what is available less one."""
+    session = plan("push_up", items=PUSH_UPS)
+    inputs = replace(ACCOMPANIED, safety=Safety(to_failure=False))
+    worked = work_out(session, inputs, _known(session))
+    result = worked.results[session.block.key]
+    assert result.forecast is not None
+    fresh = {one.work: one.fresh.p50 for one in result.forecast.work if one.fresh is not None}
+    first = {}
+    for one in result.forecast.plan:
+        first.setdefault(one.work, one.amount)
+    assert all(first[work] <= fresh[work] - 1.0 + 1e-9 for work in first if fresh[work] >= 2.0)
+
+
+def _known(session):
+    seen = [Observation(dt.date(2030, 5, 1).toordinal(), 40.0, 15.0, "to_failure")]
+    day = session.local_date.toordinal()
+    movements = {session.movement(item.key) for item in session.block.work}
+    return Known({one.id: estimate_capacity(one.prior.at(80.0), seen, day=day) for one in movements})
