@@ -1,35 +1,37 @@
-"""The demo's day through the interface: write, place, prescribe, collect, rank, learn."""
+"""The demo's day through the interface: begin, collect, correct, rank, learn."""
 
 from __future__ import annotations
 
 import copy
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Final
 from uuid import uuid4
 
 import numpy as np
 
 from services.demo.client import Reply, at_once
-from services.demo.documents import CAP_S, NEW_SESSION, contradictory_draft
-from services.demo.errors import expect
-from services.demo.founding import author, weigh
+from services.demo.documents import CAP_S, HEADWIND, MILL_CAP_S
+from services.demo.founding import author
 from services.demo.generator import Done, Task, do_block
-from services.demo.history import as_set_log, as_totals, schedule
-from services.demo.people import ATHLETES, MEMBERS, DemoAthlete
+from services.demo.history import as_set_log, as_totals
+from services.demo.people import ATHLETES, MEMBERS, MILL, DemoAthlete
+from services.demo.rounds import RoundWork, do_rounds, seconds_of
 from services.demo.scene import SEED, Scene
+from services.demo.writing import MAIN, Day
 
 HANDFUL: Final = (
     "Abena Quartey",
+    "Catalina Roig",
+    "Farrukh Amirov",
     "Jin Aratani",
-    "Kalinda Perera",
-    "Lorcan Devane",
-    "Paloma Serrano",
     "Tama Whetu",
+    "Wanjiru Mbeki",
 )
 LATE, TWICE, UNLIKELY, CORRECTED = "Wanjiru Mbeki", "Tama Whetu", "Dmitar Vasilev", "Bjarne Tveit"
-TOTALS: Final = ("Hinewai Parata", "Quentin Marais")
+AS_PRESCRIBED: Final = "Abena Quartey"
+TOTALS: Final = ("Hinewai Parata", "Xenia Dragan")
 # The versions in which capacities are shown: as the coach wrote them.
 WRITTEN: Final[dict[str, tuple[str, dict[str, Any]]]] = {
     "push-ups on the floor": ("push_up_floor", {}),
@@ -37,15 +39,6 @@ WRITTEN: Final[dict[str, tuple[str, dict[str, Any]]]] = {
 }
 Figures = dict[tuple[str, str], Mapping[str, Any]]
 Sheet = dict[str, Mapping[str, Any]]
-
-
-@dataclass
-class Day:
-    """Sessions by place: of the day, and of three days later."""
-
-    problems: list[Mapping[str, str]] = field(default_factory=list)
-    sessions: dict[str, str] = field(default_factory=dict)
-    later: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -58,49 +51,18 @@ class Collected:
     attempts: Mapping[str, str]
 
 
-def write_and_place(scene: Scene) -> Day:
-    """A draft with a contradiction, put right, published, placed tomorrow and three days later."""
-    day = Day()
-    coach = scene.coach
-    template = coach.post("/templates", {"name": NEW_SESSION["title"], "draft": contradictory_draft()}).body
-    day.problems = template["problems"]
-    refused = coach.send(
-        "POST",
-        f"/templates/{template['id']}/revisions",
-        body={"version": template["version"]},
-        headers={"Idempotency-Key": str(uuid4())},
-    )
-    expect(refused.status == 400, f"a draft with a contradiction is refused, not answered {refused.status}")
-    mended = coach.change(f"/templates/{template['id']}", {"draft": copy.deepcopy(NEW_SESSION)}).body
-    expect(mended["problems"] == [], f"the mended draft has no problems, not {mended['problems']}")
-    revision = coach.post(f"/templates/{template['id']}/revisions", {"version": mended["version"]}).body["id"]
-    tomorrow = (scene.now + dt.timedelta(days=1)).replace(hour=17, minute=0, second=0, microsecond=0)
-    for place, location in scene.locations.items():
-        day.sessions[place] = schedule(coach, revision, location, tomorrow)
-        day.later[place] = schedule(coach, revision, location, tomorrow + dt.timedelta(days=3))
-    return day
-
-
 def read_sheet(scene: Scene, sessions: Mapping[str, str]) -> Sheet:
     """The prescriptions that hold now, by the athlete's name."""
-    names = {athlete: name for name, athlete in scene.athletes.items()}
     return {
-        names[row["athlete"]]: row
+        scene.names[row["athlete"]]: row
         for session in sessions.values()
         for row in scene.coach.every("/prescriptions", session=session, current="true")
     }
 
 
-def weigh_in(scene: Scene) -> str:
-    """The athlete without a body mass steps on the scale; who it was."""
-    person = next(one for one in ATHLETES if one.unweighed)
-    weigh(author(scene, person), scene.athletes[person.name], person.mass_kg, dt.datetime.now(dt.UTC))
-    return person.name
-
-
 def begin(scene: Scene, day: Day) -> None:
     """The coach moves the sessions to this minute: the demo does not wait until tomorrow."""
-    for session in day.sessions.values():
+    for session in (*day.sessions.values(), day.lifting):
         at = dt.datetime.now(dt.UTC).isoformat()
         scene.coach.change(f"/scheduled-sessions/{session}", {"starts_at": at})
 
@@ -144,26 +106,70 @@ def correct(scene: Scene, attempt: str) -> tuple[float, float]:
     return log["elapsed_s"] - 60.0, log["elapsed_s"]
 
 
+def send_as_prescribed(scene: Scene, day: Day, prescription: Mapping[str, Any]) -> Mapping[str, Any]:
+    """All as the plan says, in one request without a single set; the result as the service has it."""
+    person = next(one for one in ATHLETES if one.name == AS_PRESCRIBED)
+    by = author(scene, person)
+    told = {
+        "session": day.lifting,
+        "athlete": scene.athletes[person.name],
+        "prescription": prescription["id"],
+        "performed_at": dt.datetime.now(dt.UTC).isoformat(),
+        "effort": 7,
+        "as_prescribed": {"rir": 2},
+    }
+    sent: Mapping[str, Any] = by.post("/attempts", told).body
+    return sent
+
+
 def report_of(scene: Scene, day: Day, sheet: Sheet, person: DemoAthlete) -> dict[str, Any]:
     """What the athlete sends after doing the prescribed versions; one of them mistypes the clock."""
     prescription = sheet[person.name]
-    done = perform(scene, person, prescription["content"])
-    if person.name in TOTALS:
-        told = as_totals(done)
-    else:
-        told = as_set_log(done, {one["work"]: _version(one) for one in prescription["content"]["work"]})
-    if person.name == UNLIKELY:
-        told["set_log"]["elapsed_s"] = round(done.elapsed_s / 60.0)
-        for one in told["set_log"]["sets"]:
-            del one["rest_before_s"]
     return {
         "session": day.sessions[person.place],
         "athlete": scene.athletes[person.name],
         "prescription": prescription["id"],
         "performed_at": dt.datetime.now(dt.UTC).isoformat(),
         "client_id": f"day-{person.name.lower().replace(' ', '-')}",
-        **told,
+        **_told(scene, person, prescription["content"]),
     }
+
+
+def _told(scene: Scene, person: DemoAthlete, content: Mapping[str, Any]) -> dict[str, Any]:
+    if MAIN[person.place] is HEADWIND:
+        return ride_and_press(scene, person, content)
+    done = perform(scene, person, content)
+    if person.name in TOTALS:
+        return as_totals(done)
+    told = as_set_log(done, {one["work"]: _version(one) for one in content["work"]})
+    if person.name == UNLIKELY:
+        told["set_log"]["elapsed_s"] = round(done.elapsed_s / 60.0)
+        for one in told["set_log"]["sets"]:
+            del one["rest_before_s"]
+    return told
+
+
+def ride_and_press(scene: Scene, person: DemoAthlete, content: Mapping[str, Any]) -> dict[str, Any]:
+    """All rounds of the prescribed versions, as the invented body does them."""
+    body, rng = scene.bodies[person.name], _chance(person)
+    ride, lift = content["work"]
+    per_kcal = scene.variations[ride["variation"]].work_j_per_kcal
+    assert per_kcal is not None
+    fresh = body.fresh(lift["movement"], lift["effective_kg"])
+    work = RoundWork(ride["energy_kcal"] * per_kcal, lift["repetitions"], fresh)
+    done = do_rounds(body, work, HEADWIND["blocks"][0]["rules"]["rounds"], rng=rng)
+    sets = [
+        {
+            **({"work": ride["work"], **_version(ride), "energy_kcal": ride["energy_kcal"]}
+               if one.repetitions is None
+               else {"work": lift["work"], **_version(lift), "repetitions": one.repetitions}),
+            "rest_before_s": one.rest_before_s,
+            "duration_s": one.duration_s,
+            "ended_by": one.ended_by,
+        }
+        for one in done
+    ]  # fmt: skip
+    return {"set_log": {"sets": sets, "elapsed_s": seconds_of(done)}}
 
 
 def perform(scene: Scene, person: DemoAthlete, content: Mapping[str, Any]) -> Done:
@@ -172,7 +178,6 @@ def perform(scene: Scene, person: DemoAthlete, content: Mapping[str, Any]) -> Do
     Who needs a check set has no plan worth following yet, and goes by feeling.
     """
     body = scene.bodies[person.name]
-    rng = np.random.default_rng([SEED, 3, [one.name for one in ATHLETES].index(person.name)])
     tasks = [
         Task(
             one["work"],
@@ -186,7 +191,16 @@ def perform(scene: Scene, person: DemoAthlete, content: Mapping[str, Any]) -> Do
         )
         for one in content["work"]
     ]
-    return do_block(body, tasks, cap_s=CAP_S, rng=rng)
+    return do_block(body, tasks, cap_s=cap_of(person.place), rng=_chance(person))
+
+
+def cap_of(place: str) -> float:
+    """Seconds after which the clock stops the swap session there."""
+    return MILL_CAP_S if place == MILL else CAP_S
+
+
+def _chance(person: DemoAthlete) -> np.random.Generator:
+    return np.random.default_rng([SEED, 3, [one.name for one in ATHLETES].index(person.name)])
 
 
 def _version(one: Mapping[str, Any]) -> dict[str, Any]:

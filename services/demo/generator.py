@@ -17,6 +17,10 @@ import numpy as np
 
 # Median maximum in effective kilograms per kilogram of body mass.
 MAXIMUM_PER_MASS: Final = {"push_up": 0.88, "squat": 1.80, "hip_thrust": 1.55, "sit_up": 0.78}
+LIFTS_PER_MASS: Final = {"dumbbell_press": 0.44, "bench_press": 0.80, "back_squat": 1.15}
+LOWER_BODY: Final = frozenset({"squat", "hip_thrust", "back_squat"})
+# Of somebody who rides now and then: watts that last and joules above them, for each kilogram.
+CRITICAL_W_PER_KG, RESERVE_J_PER_KG = 2.5, 190.0
 MEDIAN_SPAN: Final = 29.0
 TRANSITION_S: Final = (4.0, 9.0)
 SHORTEST_SET: Final = 4
@@ -31,7 +35,8 @@ class Body:
 
     maxima: effective kg by movement, today; span: repetitions of the hyperbola; pace_s: seconds a repetition;
     refill_s: seconds in which rest refills everything; sink: share of the ceiling lost over a whole item;
-    gain: share by which the maxima grow in a week of training.
+    gain: share by which the maxima grow in a week of training. critical_w: power on the bike that lasts;
+    reserve_j: work above it that does not come back while riding harder.
     """
 
     maxima: Mapping[str, float]
@@ -40,6 +45,12 @@ class Body:
     refill_s: float
     sink: float
     gain: float
+    critical_w: float
+    reserve_j: float
+
+    def trial_s(self, work_j: float) -> float:
+        """Seconds that work on the bike takes at best: work = critical power * seconds + reserve."""
+        return max((work_j - self.reserve_j) / self.critical_w, work_j / (4.0 * self.critical_w))
 
     def fresh(self, movement: str, load_kg: float, *, weeks_ago: float = 0.0) -> float:
         """Repetitions to failure when fresh, 0 above the maximum."""
@@ -86,21 +97,28 @@ class Done:
 
 
 def make_body(
-    body_mass_kg: float, *, upper: float, lower: float, gain: float, rng: np.random.Generator
+    body_mass_kg: float, *, upper: float, lower: float, engine: float, gain: float, rng: np.random.Generator
 ) -> Body:
-    """A body around the median, `upper` and `lower` times as strong in its halves."""
-    halves = {"push_up": upper, "sit_up": upper, "squat": lower, "hip_thrust": lower}
-    maxima = {
-        movement: body_mass_kg * share * halves[movement] * math.exp(rng.normal(0.0, 0.06))
-        for movement, share in MAXIMUM_PER_MASS.items()
-    }
+    """A body around the median, `upper`, `lower` and `engine` times as strong in its halves and on the bike."""
+
+    def maximum(movement: str, share: float) -> float:
+        half = lower if movement in LOWER_BODY else upper
+        return body_mass_kg * share * half * math.exp(rng.normal(0.0, 0.06))
+
+    maxima = {movement: maximum(movement, share) for movement, share in MAXIMUM_PER_MASS.items()}
+    span = MEDIAN_SPAN * math.exp(rng.normal(0.0, 0.12))
+    pace_s, refill_s = float(rng.uniform(1.7, 2.5)), float(rng.uniform(100.0, 190.0))
+    sink = float(rng.uniform(0.25, 0.5))
+    maxima |= {movement: maximum(movement, share) for movement, share in LIFTS_PER_MASS.items()}
     return Body(
         maxima=maxima,
-        span=MEDIAN_SPAN * math.exp(rng.normal(0.0, 0.12)),
-        pace_s=float(rng.uniform(1.7, 2.5)),
-        refill_s=float(rng.uniform(100.0, 190.0)),
-        sink=float(rng.uniform(0.25, 0.5)),
+        span=span,
+        pace_s=pace_s,
+        refill_s=refill_s,
+        sink=sink,
         gain=gain,
+        critical_w=body_mass_kg * CRITICAL_W_PER_KG * engine * math.exp(rng.normal(0.0, 0.06)),
+        reserve_j=body_mass_kg * RESERVE_J_PER_KG * math.exp(rng.normal(0.0, 0.1)),
     )
 
 

@@ -3,29 +3,25 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
 
-from programming.calc.kit import options, parse_kit
-from programming.calc.variation import Option
 from services.demo.client import Api, at_once
-from services.demo.documents import CAP_S, KITS, PUSH_AND_BRIDGE, SQUAT_AND_SIT_UP
+from services.demo.documents import CAP_S, PUSH_AND_BRIDGE, SQUAT_AND_SIT_UP
 from services.demo.founding import author
-from services.demo.generator import Done, Task, do_block, repetitions_in_test
+from services.demo.generator import Done, Task, do_block
 from services.demo.people import ATHLETES, DemoAthlete
 from services.demo.scene import SEED, Scene
+from services.demo.tests_taken import by_eye, settings_of, take_tests
 
 SESSION_DAYS_AGO: Final = (27, 24, 20, 17, 13, 10, 6, 3)
-TEST_DAYS_AGO: Final = (28, 12)
 MISSED: Final = 0.12
 AS_TOTALS: Final = 0.2
-# What a coach looks for by eye when there is nothing else to go by.
-GOOD_FIRST_SET: Final = 15.0
-TESTED: Final = ("push_up", "squat")
+# Who is away was last seen so many days ago; two weeks of silence before a session are asked about.
+LAST_SEEN_DAYS_AGO: Final = 17
 
 
 @dataclass(frozen=True)
@@ -51,12 +47,13 @@ def write_history(scene: Scene) -> Written:
     """Tests and logged sessions of everybody who is not new, each as it happened, through the interface."""
     old_hands = [person for person in ATHLETES if not person.newcomer]
     placed = _place(scene)
-    tests = at_once(lambda job: _test(scene, *job), _tests(old_hands))
+    tests = take_tests(scene)
     attended = [
         (number, person, past)
         for number, person in enumerate(old_hands)
         for turn, past in enumerate(one for one in placed if one.place == person.place)
         if np.random.default_rng([SEED, 7, number, turn]).random() > MISSED
+        and not (person.away and past.weeks_ago * 7 < LAST_SEEN_DAYS_AGO)
     ]
     results = at_once(lambda job: _attend(scene, *job), attended)
     return Written(tests, results)
@@ -87,65 +84,6 @@ def _place(scene: Scene) -> list[Past]:
             session = schedule(scene.coach, revisions[turn % 2], location, at)
             past.append(Past(session, place, documents[turn % 2], at, days_ago / 7.0))
     return past
-
-
-def _tests(people: list[DemoAthlete]) -> list[tuple[int, DemoAthlete, str, int]]:
-    """Everybody at the start; every other athlete once more in between."""
-    return [
-        (number, person, movement, days_ago)
-        for number, person in enumerate(people)
-        for movement in TESTED
-        for days_ago in TEST_DAYS_AGO[: 1 + number % 2]
-    ]
-
-
-def _test(scene: Scene, number: int, person: DemoAthlete, movement: str, days_ago: int) -> None:
-    rng = np.random.default_rng([SEED, 1, number, days_ago, TESTED.index(movement)])
-    body = scene.bodies[person.name]
-    weeks_ago = days_ago / 7.0
-    option = by_eye(scene, person, movement, weeks_ago, rng)
-    repetitions = repetitions_in_test(body.fresh(movement, option.effective_kg, weeks_ago=weeks_ago), rng)
-    told: dict[str, Any] = {
-        "variation": scene.variation_ids[option.variation_key],
-        "kind": "to_failure",
-        "repetitions": repetitions,
-        "performed_at": (scene.now - dt.timedelta(days=days_ago)).isoformat(),
-        **settings_of(option),
-    }
-    if repetitions > 4 and rng.random() < 0.25:
-        told |= {"kind": "with_rir", "repetitions": repetitions - 2, "rir": 2}
-    athlete = scene.athletes[person.name]
-    author(scene, person).post(f"/athletes/{athlete}/assessments", told)
-
-
-def by_eye(
-    scene: Scene, person: DemoAthlete, movement: str, weeks_ago: float, rng: np.random.Generator
-) -> Option:
-    """A version that a coach hands out without numbers: roughly one with a good first set."""
-    kit = parse_kit({"items": KITS[person.place] if person.kit is None else person.kit})
-    body = scene.bodies[person.name]
-    found = [
-        option
-        for variation in scene.variations.values()
-        if variation.movement == movement
-        for option in options(variation, kit, person.mass_kg)
-    ]
-
-    def off(option: Option) -> float:
-        fresh = body.fresh(movement, option.effective_kg, weeks_ago=weeks_ago)
-        return abs(math.log(max(fresh, 0.5) / GOOD_FIRST_SET) + rng.normal(0.0, 0.25))
-
-    return min(found, key=off)
-
-
-def settings_of(option: Option) -> dict[str, float]:
-    """Only what is set."""
-    named = {
-        "load_kg": option.load_kg,
-        "assistance_kg": option.assistance_kg,
-        "height_cm": option.height_cm,
-    }
-    return {name: value for name, value in named.items() if value is not None}
 
 
 def _attend(scene: Scene, number: int, person: DemoAthlete, past: Past) -> None:

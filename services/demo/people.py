@@ -26,7 +26,10 @@ class Member:
 
 @dataclass(frozen=True)
 class DemoAthlete:
-    """An athlete. upper, lower: strength as a multiple of the median; kit: own equipment when remote."""
+    """An athlete. upper, lower, engine: strength and endurance as multiples of the median.
+
+    kit: own equipment when remote; away: has sent nothing for more than two weeks.
+    """
 
     name: str
     place: str
@@ -40,6 +43,8 @@ class DemoAthlete:
     newcomer: bool = False
     unweighed: bool = False
     limit: str | None = None
+    engine: float = 1.0
+    away: bool = False
 
 
 MEMBERS: Final = (
@@ -74,22 +79,24 @@ ATHLETES: Final = (
     DemoAthlete("Hinewai Parata", MILL, "female", 1995, 79.0, 0.96, 1.15),
     DemoAthlete("Ivo Marchetti", MILL, "male", 1959, 82.0, 0.70, 0.66),
     DemoAthlete("Jin Aratani", MILL, "male", 2004, 69.0, 1.05, 1.00, newcomer=True),
-    DemoAthlete("Kalinda Perera", QUAY, "female", 1993, 54.0, 1.12, 1.10),
-    DemoAthlete("Lorcan Devane", QUAY, "male", 1990, 101.0, 1.02, 1.20),
+    DemoAthlete("Kalinda Perera", QUAY, "female", 1993, 54.0, 1.12, 1.10, engine=1.25),
+    DemoAthlete("Lorcan Devane", QUAY, "male", 1990, 101.0, 1.02, 1.20, engine=0.8),
     DemoAthlete("Mireille Aubin", QUAY, "female", 1987, 60.0, 0.95, 1.00, limit="shoulder"),
     DemoAthlete("Nikolaj Frost", QUAY, "male", 1982, 85.0, 1.08, 1.00, limit="lower_back"),
-    DemoAthlete("Oluwaseun Bako", QUAY, "male", 1999, 90.0, 1.42, 1.30),
-    DemoAthlete("Paloma Serrano", QUAY, "female", 2002, 66.0, 0.85, 0.90, newcomer=True),
-    DemoAthlete("Quentin Marais", QUAY, "male", 1971, 97.0, 0.75, 0.90),
-    DemoAthlete("Rukmini Iyer", QUAY, "female", 1980, 58.0, 0.78, 0.80),
-    DemoAthlete("Soraya Haddad", QUAY, "female", 1996, 64.0, 0.90, 0.95, newcomer=True, unweighed=True),
+    DemoAthlete("Oluwaseun Bako", QUAY, "male", 1999, 90.0, 1.42, 1.30, engine=0.75),
+    DemoAthlete("Paloma Serrano", QUAY, "female", 2002, 66.0, 0.47, 0.90, newcomer=True),
+    DemoAthlete("Quentin Marais", QUAY, "male", 1971, 97.0, 0.75, 0.90, engine=0.9),
+    DemoAthlete("Rukmini Iyer", QUAY, "female", 1980, 58.0, 0.78, 0.80, engine=1.15),
+    DemoAthlete("Soraya Haddad", QUAY, "female", 1996, 64.0, 0.90, 0.95, newcomer=True),
     DemoAthlete("Tama Whetu", REMOTE, "male", 1994, 92.0, 1.15, 1.10, kit=_GARAGE),
     DemoAthlete(
         "Ulla Brekke", REMOTE, "female", 1978, 73.0, 0.72, 0.80, kit={"box": {"heights_cm": [45]}}, alone=True
     ),
-    DemoAthlete("Viktor Sandoval", REMOTE, "male", 1988, 80.0, 1.00, 1.05, kit=_TRAVEL),
+    DemoAthlete("Viktor Sandoval", REMOTE, "male", 1988, 80.0, 1.00, 1.05, kit=_TRAVEL, away=True),
     DemoAthlete("Wanjiru Mbeki", REMOTE, "female", 2000, 55.0, 0.92, 1.10, kit=_FLAT),
     DemoAthlete("Xenia Dragan", REMOTE, "female", 1985, 70.0, 0.85, 0.90, kit=_CELLAR),
     DemoAthlete("Yusuf Rahimi", REMOTE, "male", 1966, 78.0, 0.85, 0.78, kit={}, alone=True),
-    DemoAthlete("Zofia Kaminska", REMOTE, "female", 1992, 62.0, 0.88, 1.00, kit=_FLAT, newcomer=True),
+    DemoAthlete(
+        "Zofia Kaminska", REMOTE, "female", 1992, 62.0, 0.88, 1.00, kit=_FLAT, newcomer=True, unweighed=True
+    ),
 )

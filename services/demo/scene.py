@@ -42,6 +42,11 @@ class Scene:
     bodies: Mapping[str, Body] = field(default_factory=lambda: make_bodies())
 
     @property
+    def names(self) -> dict[str, str]:
+        """Athletes' names by id."""
+        return {athlete: name for name, athlete in self.athletes.items()}
+
+    @property
     def owner(self) -> Api:
         return self.apis["owner"]
 
@@ -76,4 +81,6 @@ def make_bodies() -> dict[str, Body]:
 def _body(number: int, person: DemoAthlete) -> Body:
     rng = np.random.default_rng([SEED, number])
     gain = float(rng.uniform(0.0, 0.012))
-    return make_body(person.mass_kg, upper=person.upper, lower=person.lower, gain=gain, rng=rng)
+    return make_body(
+        person.mass_kg, upper=person.upper, lower=person.lower, engine=person.engine, gain=gain, rng=rng
+    )

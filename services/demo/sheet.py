@@ -1,4 +1,4 @@
-"""The coach's sheet of a session on paper: a strip of two lines for each athlete, sets in columns.
+"""The coach's sheet of a session on paper: a strip for each athlete, a line for each work item.
 
 Pure text from what the interface answers; nothing here knows the service.
 """
@@ -7,100 +7,58 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby, zip_longest
 from textwrap import wrap
 from typing import Any, Final
 
-WIDTH: Final = 110
-NAME, VERSION, SET, COLUMNS, FRESH = 17, 25, 4, 8, 13
+from services.demo.describe import short
+from services.demo.sheet_words import HOLDS, LABELS, OFFERS, REASONS, SAFETY
+
+WIDTH: Final = 100
+NAME, VERSION, PLAN, FRESH = 16, 28, 18, 12
 MARK: Final = "="
-LABELS: Final = {
-    "push_up_hands_raised": "push-up, hands",
-    "push_up_knees": "push-up, on the knees",
-    "push_up_floor": "push-up",
-    "push_up_feet_raised": "push-up, feet",
-    "squat_supported": "squat, hands on rings",
-    "box_squat": "squat to a box",
-    "body_weight_squat": "squat",
-    "goblet_squat": "kettlebell squat",
-}
-REASONS: Final = {
-    "body_mass_missing": "no body mass on record",
-    "equipment_missing": "equipment missing",
-    "alone_without_safeties": "nobody there and no safeties for the bar",
-    "beyond_curve": "too light to tell how often",
-    "no_load_repetition_curve": "no load to choose for this movement",
-    "too_hard_at_easiest": "even the easiest version is likely to be too hard",
-    "too_easy_at_hardest": "even the hardest version here is likely to be too easy",
-    "between_options": "what can be loaded here lies on either side of the window",
-    "time_out_of_reach": "the time asked for is out of reach",
-    "later_sets_out_of_reach": "later sets as long as asked for are out of reach",
-    "score_out_of_reach": "the score asked for is out of reach",
-    "share_out_of_reach": "sets of the share of what is possible that is asked for are out of reach",
-    "stopped_by_something_else": "something else than asked for stops this athlete",
-    "maximal_attempt_needs_coach": "attempts at a maximum are for a coach to decide",
-    "cap_below_work": "even the least of this work is more than allowed at present",
-}
-OFFERS: Final = {
-    "choose_movement_for_this_equipment": "offer another movement",
-    "choose_easier_movement": "offer an easier movement",
-    "choose_harder_movement_or_more_repetitions": "offer a harder movement or more repetitions",
-    "widen_window_or_change_repetitions": "widen the window or change the repetitions",
-    "change_time_window_or_repetitions": "change the time window or the repetitions",
-    "choose_movement_without_the_limited_hazard": "offer another movement",
-    "record_body_mass": "weigh in first",
-    "change_window_of_later_sets": "change the window of later sets",
-    "change_score_window_or_amounts": "change the score window or the amounts",
-    "change_window_of_shares": "change the window of shares",
-    "change_work_or_what_should_stop_the_athlete": "change the work, or what should stop the athlete",
-    "warm_up_ladder_without_a_maximal_attempt": "climb the warm-up ladder without an attempt at a maximum",
-    "give_fixed_amounts_within_the_cap": "give fixed amounts within what is allowed",
-}
-SAFETY: Final = (
-    "Stop at pain, dizziness, chest discomfort or unusual breathlessness, and tell the coach. Dark urine or extreme",
-    "soreness after much unusual work: see a physician at once. This sheet replaces neither a physician nor the",
-    "rules of the gym. Who has an illness, is pregnant or comes back after a break asks a physician first.",
-)
+# From how many equal sets in a row on they are written as one.
+SETS_IN_A_ROW: Final = 3
+AMOUNTS: Final = ("repetitions", "hold_s", "distance_m", "energy_kcal")
+MEASURES: Final = {"power": "W", "speed": "m/s"}
 
 
 @dataclass(frozen=True)
 class Strip:
-    """One athlete on the sheet; content and p_all as in a prescription."""
+    """One athlete on the sheet; content and basis as in a prescription."""
 
     name: str
     facts: str
     content: Mapping[str, Any]
-    p_all: float | None
+    basis: Mapping[str, Any]
 
 
 def heading(title: str, place: str, when: str, lines: Sequence[str]) -> list[str]:
-    """The top of a place's sheet."""
+    """The top of a session's sheet."""
     right = f"{place}, {when}"
+    left = f"{'athlete':<{NAME}} {'version':<{VERSION - 1}}{'sets':<{PLAN}}{'fresh':<{FRESH}}"
     return [
         "─" * WIDTH,
         f"{title}{right:>{WIDTH - len(title)}}",
         *(f"  {line}" for line in lines),
         "",
-        _columns(),
+        f"{left}score 10 – 50 – 90 %",
+        f"{'':<{NAME + VERSION + PLAN + FRESH}}aim, and what stops",
         "─" * WIDTH,
     ]
 
 
-def _columns() -> str:
-    sets = "".join(f"{number:>{SET}}" for number in range(1, COLUMNS + 1))
-    left = f"{'athlete':<{NAME}}{'version':<{VERSION}}{sets}"
-    return f"{left}  {'fresh':<{FRESH}}score 10 – 50 – 90 %"
-
-
 def strip_lines(strip: Strip) -> list[str]:
-    """Two lines of an athlete, and a third where there is something to do first or to decide."""
+    """A line for each work item, two at least, and more where there is something to do first or to decide."""
     content = strip.content
     if not content["feasible"]:
         return _unfit(strip)
-    first, second = content["work"]
-    expected = content["expected"]
+    lefts = (strip.name, f"  {strip.facts}")
+    rights = (_score(content["expected"]), _aim(strip))
+    works = [_work_cells(strip, work) for work in content["work"]]
     lines = [
-        _line(strip.name, content, first, _score(expected)),
-        _line(f"  {strip.facts}", content, second, _aim(strip.p_all, expected)),
+        f"{left:<{NAME}}{cells:<{VERSION + PLAN + FRESH}}{right}".rstrip()
+        for left, cells, right in zip_longest(lefts, works, rights, fillvalue="")
     ]
     return lines + [line for check in content["check_sets"] for line in _wrapped(_check(check))]
 
@@ -108,8 +66,10 @@ def strip_lines(strip: Strip) -> list[str]:
 def footer() -> list[str]:
     return [
         "─" * WIDTH,
-        f"{MARK} as the coach wrote it · sets 1, 2, … turn about · fresh: repetitions when rested (10–50–90 %)",
-        "score: clock and penalties; in 10, 50, 90 of 100 such days not later · aim: chance that all of it holds",
+        f"{MARK} as the coach wrote it · 3×12: sets of the plan · fresh: possible when rested (10–50–90 %), or",
+        "the power that lasts · score: clock and penalties, in 10, 50, 90 of 100 such days not later · aim:",
+        "chance that all of it holds · what stops: what would gain most if it were better; with ? nobody can",
+        "tell muscle from breath, since nothing in the session shows it",
         *SAFETY,
     ]
 
@@ -126,39 +86,81 @@ def version_name(option: Mapping[str, Any]) -> str:
     return name
 
 
+def own_version(content: Mapping[str, Any]) -> str:
+    """All of a prescription in one line: versions, with the amount where it is the athlete's own."""
+    return ", ".join(f"{_own_amount(work)}{version_name(work)}" for work in content["work"]) or "none"
+
+
 def clock(seconds: float | None) -> str:
     """Minutes and seconds; a dash where the work may not be done in time."""
     return "  –  " if seconds is None else f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
-def _line(left: str, content: Mapping[str, Any], work: Mapping[str, Any], right: str) -> str:
-    mark = MARK if work["as_written"] else " "
-    plan = [one["repetitions"] for one in content["plan"] if one["work"] == work["work"]]
-    sets = _sets(plan, checked=any(one["work"] == work["work"] for one in content["check_sets"]))
-    fresh = content["expected"]["first_set"][work["work"]]
-    spread = f"{fresh['p10']}–{fresh['p50']}–{fresh['p90']}"
-    version = f"{mark}{version_name(work)}"
-    return f"{left:<{NAME}}{version:<{VERSION}}{sets:<{SET * COLUMNS}}  {spread:<{FRESH}}{right}".rstrip()
+def _work_cells(strip: Strip, work: Mapping[str, Any]) -> str:
+    content, key = strip.content, work["work"]
+    mark = MARK if work["as_written"] and work["amount_as_written"] else " "
+    checked = any(one["work"] == key for one in content["check_sets"])
+    plan = "after check set" if checked else _sets([one for one in content["plan"] if one["work"] == key])
+    version = f"{mark}{_own_amount(work)}{version_name(work)}"
+    return f"{version:<{VERSION}}{plan:<{PLAN}}{_fresh(strip, key):<{FRESH}}"
 
 
-def _sets(plan: Sequence[int], *, checked: bool) -> str:
-    """Repetitions of each set in its column; none before a check set has shown what they can be."""
-    if checked:
-        return "   after the check set"
-    cells = [str(count) for count in plan[:COLUMNS]]
-    if len(plan) > COLUMNS:
-        cells[-1] = "…"
-    return "".join(f"{cell:>{SET}}" for cell in cells)
+def _own_amount(work: Mapping[str, Any]) -> str:
+    return "" if work["amount_as_written"] or amount_of(work) is None else f"{amount_of(work):g}× "
+
+
+def amount_of(entry: Mapping[str, Any]) -> float | None:
+    """The amount of a set or of work, in whatever unit; None: as much as possible."""
+    return next((entry[unit] for unit in AMOUNTS if entry.get(unit) is not None), None)
+
+
+def _sets(plan: Sequence[Mapping[str, Any]]) -> str:
+    """The sets in order, equal ones in a row as one; what does not fit ends in dots."""
+    told: list[str] = []
+    for amount, row in groupby(f"{amount_of(one) or 0:g}" for one in plan):
+        many = len(list(row))
+        told += [f"{many}×{amount}"] if many >= SETS_IN_A_ROW else [amount] * many
+    words = " ".join(told)
+    if len(words) < PLAN:
+        return words
+    return words[: words.rindex(" ", 0, PLAN - 2)] + " …"
+
+
+def _fresh(strip: Strip, work: str) -> str:
+    spread = strip.content["expected"]["first_set"].get(work)
+    if spread is not None:
+        return "–".join(f"{spread[name]:g}" for name in ("p10", "p50", "p90"))
+    lasting = strip.basis["capacities"].get(work, {})
+    if lasting.get("critical") is None:
+        return ""
+    return f"{lasting['critical']['median']:.0f} {MEASURES[lasting['measure']]}"
 
 
 def _score(expected: Mapping[str, Any]) -> str:
-    score = expected["score_s"]
-    return " – ".join(clock(score[name]) for name in ("p10", "p50", "p90"))
+    if expected["unit"] is None:
+        return "not scored"
+    score = expected["score"]
+    show = clock if expected["unit"] == "s" else str
+    words = " – ".join(show(score[name]) for name in ("p10", "p50", "p90"))
+    return words if expected["unit"] == "s" else f"{words} {expected['unit']}"
 
 
-def _aim(p_all: float | None, expected: Mapping[str, Any]) -> str:
+def _aim(strip: Strip) -> str:
+    p_all = strip.basis["p_all"]
     chance = "  –" if p_all is None else f"{100 * p_all:3.0f} %"
-    return f"aim {chance}, {expected['breaks']['p50']} breaks"
+    return f"{chance}  {_stop(strip.content)}".rstrip()
+
+
+def _stop(content: Mapping[str, Any]) -> str:
+    """What stops the athlete in the first block, in a word or two."""
+    if not content["stopped_by"]:
+        return ""
+    one = content["stopped_by"][0]
+    movement = next((work["movement"] for work in content["work"] if work["work"] == one["work"]), None)
+    if one["by"] == "unknown":
+        return f"{short(movement)} ?" if movement else ""
+    by = {"local_muscle": "muscle"}.get(one["by"], one["by"])
+    return f"{by}: {short(movement)}" if movement else str(by)
 
 
 def _check(check: Mapping[str, Any]) -> str:
@@ -170,23 +172,40 @@ def _check(check: Mapping[str, Any]) -> str:
     return words
 
 
-def _why_not(content: Mapping[str, Any]) -> str:
+def hold_lines(hold: Mapping[str, Any]) -> list[str]:
+    """Why nothing is prescribed, what is offered meanwhile, and who ends it."""
+    return [
+        f"– on hold: {HOLDS[hold['code']]}",
+        f"meanwhile: {hold['safe_alternative']}",
+        f"released by {hold['released_by']}",
+    ]
+
+
+def _why_not(content: Mapping[str, Any]) -> list[str]:
+    if content["hold"] is not None:
+        return hold_lines(content["hold"])
     told = list(dict.fromkeys(_reason(content, reason) for reason in content["reasons"]))
     offers = [OFFERS[offer] for offer in content["alternatives"]]
-    return "; ".join([*told, *offers])
+    return [f"– no version fits: {'; '.join([*told, *offers])}"]
 
 
 def _reason(content: Mapping[str, Any], reason: Mapping[str, Any]) -> str:
     if reason["code"] != "no_options":
         return REASONS[reason["code"]]
     codes = dict.fromkeys(one["reason"] for one in content["ruled_out"] if one["work"] == reason["work"])
-    return ", ".join(REASONS.get(code) or f"limit in force ({code.removeprefix('limit:')})" for code in codes)
+    return ", ".join(_left_out(code) for code in codes)
+
+
+def _left_out(code: str) -> str:
+    kind, _, what = code.partition(":")
+    words = {"limit": "limit in force", "sore": "sore today"}
+    return f"{words[kind]} ({what.replace('_', ' ')})" if kind in words else REASONS[kind]
 
 
 def _unfit(strip: Strip) -> list[str]:
     """Why there is no version, what to offer instead, and what came closest."""
     near = " and ".join(version_name(option) for option in strip.content["closest"])
-    first, *rest = _wrapped(f"– no version fits: {_why_not(strip.content)}")
+    first, *rest = [line for text in _why_not(strip.content) for line in _wrapped(text)]
     rest += _wrapped(f"closest: {near}") if near else []
     rest = rest or [""]
     rest[0] = f"  {strip.facts:<{NAME - 2}}{rest[0][NAME:]}".rstrip()

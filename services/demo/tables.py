@@ -8,8 +8,8 @@ from typing import Any, Final
 
 from services.demo.sheet import NAME, WIDTH, clock
 
-HALF: Final = 58
-CELL: Final = 45
+HALF: Final = 48
+CELL: Final = 42
 DIVISIONS: Final = {"as_written": "as the coach wrote it", "own_version": "own version"}
 
 
@@ -33,14 +33,14 @@ def _official(rows: Sequence[Mapping[str, Any]]) -> list[str]:
 def _official_row(row: Mapping[str, Any]) -> str:
     rank = "–" if row["rank"] is None else row["rank"]
     score = clock(row["score_s"]) if row["score_s"] is not None else f"{row['repetitions']} reps"
-    note = "  to be reviewed" if row["under_review"] else ""
-    breaks = "" if row["breaks"] is None else f"{row['breaks']:>3} breaks"
-    return f"{rank:>3} {row['name']:<18}{score:>8} {breaks}{note}"
+    note = "  review" if row["under_review"] else ""
+    breaks = "" if not row["breaks"] else f"{row['breaks']:>3} breaks"
+    return f"{rank:>3} {row['name']:<16}{score:>8} {breaks}{note}"
 
 
 def _by_forecast(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     return [
-        f"{'–' if row['rank'] is None else row['rank']:>3} {row['name']:<18}"
+        f"{'–' if row['rank'] is None else row['rank']:>3} {row['name']:<16}"
         + ("" if row["quantile"] is None else f"{100 * (1 - row['quantile']):>5.0f} %  ")
         + ", ".join(note.replace("_", " ") for note in row["notes"])
         for row in rows

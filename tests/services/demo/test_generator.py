@@ -15,7 +15,16 @@ from services.demo.people import ATHLETES
 from services.demo.scene import make_bodies
 
 CAP_S = 1500.0
-BODY = Body(maxima={"squat": 100.0}, span=30.0, pace_s=2.0, refill_s=120.0, sink=0.3, gain=0.01)
+BODY = Body(
+    maxima={"squat": 100.0},
+    span=30.0,
+    pace_s=2.0,
+    refill_s=120.0,
+    sink=0.3,
+    gain=0.01,
+    critical_w=200.0,
+    reserve_j=16_000.0,
+)
 
 
 def done(body: Body, fresh: float, *, seed: int, plan: tuple[tuple[int, int], ...] = ()) -> Done:
@@ -111,7 +120,7 @@ def test_tests_scatter_around_the_truth() -> None:
 def test_strength_scales_with_the_levels() -> None:
     """Twice the level is twice the maximum, with the same chance."""
     weak, strong = (
-        make_body(70.0, upper=level, lower=1.0, gain=0.0, rng=np.random.default_rng(1))
+        make_body(70.0, upper=level, lower=1.0, engine=1.0, gain=0.0, rng=np.random.default_rng(1))
         for level in (1.0, 2.0)
     )
     assert strong.maxima["push_up"] == pytest.approx(2.0 * weak.maxima["push_up"])

@@ -7,8 +7,21 @@ from typing import Any
 
 import pytest
 
+from athletes.safety import CODES
+from athletes.safety_words import RELEASED_BY, SAFE_ALTERNATIVES
 from scoring.calc.prescription import ALTERNATIVES
-from services.demo.sheet import SAFETY, WIDTH, Strip, clock, footer, heading, strip_lines, version_name
+from services.demo.sheet import (
+    SAFETY,
+    WIDTH,
+    Strip,
+    clock,
+    footer,
+    heading,
+    own_version,
+    strip_lines,
+    version_name,
+)
+from services.demo.sheet_words import HOLDS
 from services.demo.tables import capacity_lines, ranking_lines
 
 
@@ -18,7 +31,8 @@ def option(variation: str, **fields: Any) -> dict[str, Any]:
 
 
 def work(key: str, variation: str, **fields: Any) -> dict[str, Any]:
-    return {"work": key, "as_written": False, **option(variation), **fields}
+    plain = {"movement": "push_up" if key == "a" else "squat", "repetitions": 50, "amount_as_written": True}
+    return {"work": key, "as_written": False, **plain, **option(variation), **fields}
 
 
 CONTENT: dict[str, Any] = {
@@ -31,12 +45,14 @@ CONTENT: dict[str, Any] = {
         {"work": key, "repetitions": count, "rest_before_s": 0} for count in (13, 11, 9) for key in ("a", "b")
     ],
     "expected": {
-        "score_s": {"p10": 440, "p50": 540, "p90": None},
-        "breaks": {"p50": 8},
+        "score": {"p10": 440, "p50": 540, "p90": None},
+        "unit": "s",
         "first_set": {"a": {"p10": 15, "p50": 18, "p90": 21}, "b": {"p10": 125, "p50": 130, "p90": 137}},
     },
+    "stopped_by": [{"by": "local_muscle", "work": "a"}],
     "check_sets": [],
     "closest": [],
+    "hold": None,
     "reasons": [],
     "alternatives": [],
     "ruled_out": [],
@@ -52,27 +68,87 @@ CHECK = {
 }
 
 
-def lines(**changes: Any) -> list[str]:
+BASIS: dict[str, Any] = {"p_all": 0.784, "capacities": {}}
+
+
+def lines(basis: dict[str, Any] = BASIS, **changes: Any) -> list[str]:
     content = {**copy.deepcopy(CONTENT), **changes}
-    return strip_lines(Strip("Abena Quartey", "f 35, 63 kg", content, 0.784))
+    return strip_lines(Strip("Abena Quartey", "f 35, 63 kg", content, basis))
 
 
 def refused(code: str, **changes: Any) -> list[str]:
     return lines(feasible=False, work=[], reasons=[{"code": code, "work": "a"}], **changes)
 
 
-def test_a_strip_is_two_lines_of_columns() -> None:
+def test_a_strip_has_columns() -> None:
     """Name, version, sets, fresh repetitions and score each start where the heading says."""
-    head = heading("Title", "Old Mill", "2030-01-01", ["what it is"])[-2]
+    head = heading("Title", "Old Mill", "2030-01-01", ["what it is"])[-3]
     first, second = lines()
     assert first.startswith("Abena Quartey")
     assert second.startswith("  f 35, 63 kg")
-    assert first[head.index("version") :].lstrip().startswith("push-up, hands at 45 cm")
-    assert second[head.index("version") :].startswith("=kettlebell squat 22.5 kg")
-    assert [first[at - 3 : at].strip() for at in (46, 50, 54, 58)] == ["13", "11", "9", ""]
+    assert first[head.index("version") :].startswith("push-up, hands at 45 cm")
+    assert second[head.index("version") - 1 :].startswith("=kettlebell squat 22.5 kg")
+    assert first[head.index("sets") :].startswith("13 11 9 ")
     assert first[head.index("fresh") :].startswith("15–18–21")
     assert first[head.index("score") :] == "7:20 – 9:00 –   –"
-    assert second[head.index("score") :] == "aim  78 %, 8 breaks"
+    assert second[head.index("score") :] == " 78 %  muscle: push-up"
+
+
+@pytest.mark.parametrize(
+    ("stop", "words"),
+    [
+        ({"by": "breathing", "work": None}, "breathing"),
+        ({"by": "strength", "work": "b"}, "strength: squat"),
+        ({"by": "unknown", "work": "b"}, "squat ?"),
+        ({"by": "unknown", "work": None}, ""),
+    ],
+)
+def test_what_stops_is_named_or_left_open(stop: dict[str, Any], words: str) -> None:
+    """Breath has no work item; what nobody can tell has a question mark, never a guess."""
+    assert lines(stopped_by=[stop])[1].partition(" %")[2].strip() == words
+
+
+def test_machines_show_the_power_that_lasts() -> None:
+    """A work item without a first set shows what its capacity is, in its own measure."""
+    known = {"critical": {"median": 187.4}, "measure": "power"}
+    expected = {**CONTENT["expected"], "first_set": {"b": {"p10": 12.0, "p50": 15.0, "p90": 18.0}}}
+    shown = lines({"p_all": None, "capacities": {"a": known}}, expected=expected)
+    assert "187 W " in shown[0]
+    assert "12–15–18 " in shown[1]
+    assert "–  muscle" in shown[1]
+
+
+def test_own_amounts_are_told() -> None:
+    """Fewer than written stands before the version, there and in one line; and it is not as written."""
+    own = [work("a", "push_up_floor", repetitions=20, as_written=True, amount_as_written=False)]
+    assert " 20× push-up " in lines(work=own)[0]
+    assert own_version({"work": own}) == "20× push-up"
+    assert own_version({"work": []}) == "none"
+
+
+def test_work_that_is_not_scored_says_so() -> None:
+    """And a score in another unit is told in it."""
+    nothing = {**CONTENT["expected"], "unit": None}
+    metres = {**CONTENT["expected"], "unit": "m", "score": {"p10": 900, "p50": 950, "p90": 990}}
+    assert lines(expected=nothing)[0].endswith("not scored")
+    assert lines(expected=metres)[0].endswith("900 – 950 – 990 m")
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_a_hold_tells_the_alternative_and_who_releases(code: str) -> None:
+    """The whole text of both, for every hold that there is."""
+    hold = {
+        "code": code,
+        "safe_alternative": SAFE_ALTERNATIVES[code],  # type: ignore[index]
+        "released_by": RELEASED_BY[code],  # type: ignore[index]
+    }
+    shown = lines(feasible=False, work=[], hold=hold, reasons=[{"code": f"hold:{code}", "work": None}])
+    told = " ".join(line[16:] for line in shown)
+    assert f"– on hold: {HOLDS[code]}" in told
+    assert hold["safe_alternative"] in told
+    assert f"released by {hold['released_by']}" in told
+    assert shown[1].startswith("  f 35, 63 kg ")
+    assert max(map(len, shown)) <= WIDTH
 
 
 @pytest.mark.parametrize(
@@ -80,7 +156,8 @@ def test_a_strip_is_two_lines_of_columns() -> None:
     [
         lines(),
         lines(plan=[{"work": "a", "repetitions": 100, "rest_before_s": 0}] * 30),
-        lines(expected={**CONTENT["expected"], "score_s": {"p10": 1190, "p50": 1620, "p90": 3599}}),
+        lines(expected={**CONTENT["expected"], "score": {"p10": 1190, "p50": 1620, "p90": 3599}}),
+        lines(stopped_by=[{"by": "local_muscle", "work": "a"}]),
         lines(check_sets=[CHECK, CHECK]),
         refused("too_easy_at_hardest", alternatives=["choose_harder_movement_or_more_repetitions"]),
         refused("between_options", closest=[work("a", "push_up_hands_raised", height_cm=45)] * 4),
@@ -93,17 +170,22 @@ def test_nothing_is_wider_than_the_paper(shown: list[str]) -> None:
     assert max(map(len, shown)) <= WIDTH
 
 
+def plan(*amounts: int) -> list[dict[str, Any]]:
+    return [{"work": "a", "repetitions": amount, "rest_before_s": 0} for amount in amounts]
+
+
 def test_many_sets_end_in_dots() -> None:
-    """What does not fit the columns is not cut without a sign."""
-    first = lines(plan=[{"work": "a", "repetitions": 5, "rest_before_s": 0}] * 12)[0]
-    assert first.count("   5") == 7
-    assert "…" in first
+    """What does not fit the column is not cut without a sign; equal sets in a row are one."""
+    first = lines(plan=plan(12, 11, 10, 9, 8, 7, 6, 5, 4))[0]
+    assert " 12 11 10 9 8 7 … " in first
+    assert " 12×5 " in lines(plan=plan(*[5] * 12))[0]
+    assert " 4×5 3 2 " in lines(plan=plan(5, 5, 5, 5, 3, 2))[0]
 
 
 def test_a_check_set_replaces_the_plan() -> None:
     """Where a check set must come first no number of repetitions is given for the first set."""
     shown = lines(check_sets=[CHECK])
-    assert "after the check set" in shown[0]
+    assert "after check set" in shown[0]
     assert "13" not in shown[0].replace("130", "")
     told = " ".join(line.strip() for line in shown[2:])
     assert told == (
@@ -178,7 +260,7 @@ def test_rankings_side_by_side() -> None:
     shown = ranking_lines("Old Mill", ranking)
     assert max(map(len, shown)) <= WIDTH
     text = "\n".join(shown)
-    for words in ("10:15  12 breaks", "to be reviewed", "99 reps", "   75 %", "history too short"):
+    for words in ("10:15  12 breaks", "breaks  review", "99 reps", "   75 %", "history too short"):
         assert words in text
     assert text.index("as the coach wrote it") < text.index("own version")
 
