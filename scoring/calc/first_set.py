@@ -21,6 +21,9 @@ INFEASIBLE_KNOWN: Final = 0.25
 # check set. Known athletes, tested at near loads, have a log-SD of 0.2 to 0.25.
 INFEASIBLE_UNCERTAIN: Final = 0.05
 UNCERTAIN_LOG_SD: Final = 0.35
+# Not tested near by: a check set is worth its time where the window would be missed in two cases of five (ours).
+UNSETTLED_LOG_SD: Final = 0.30
+UNSETTLED_PROBABILITY: Final = 0.60
 P10_TO_P90: Final = 2.563  # SDs of a normal between its 10 % and 90 % points
 
 SHORTLIST: Final = 2  # options of each item that are forecast jointly with the other item's
@@ -49,6 +52,12 @@ class Judged:
     def uncertain(self) -> bool:
         """Whether too little is known of the athlete to refuse for a low probability alone."""
         return self.log_sd > UNCERTAIN_LOG_SD
+
+    @property
+    def unsettled(self) -> bool:
+        """Whether a check set would tell something worth knowing."""
+        doubtful = self.log_sd > UNSETTLED_LOG_SD and self.probability < UNSETTLED_PROBABILITY
+        return self.uncertain or doubtful
 
     @property
     def log_sd(self) -> float:
@@ -175,8 +184,8 @@ def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]
 def check_set(
     item: WorkItem, chosen: Judged, judged: Sequence[Judged], windows: Sequence[Window]
 ) -> CheckSet | None:
-    """The set that settles an uncertain choice; None when the athlete is known or no window asks."""
-    if not windows or not chosen.uncertain:
+    """The set that settles an uncertain choice; None when the choice is settled or no window asks."""
+    if not windows or not chosen.unsettled:
         return None
     reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]
     lower = max((window.lower for window in windows if window.lower is not None), default=reserve + 1.0)

@@ -10,7 +10,9 @@ from tests.programming.calc.documents import row_and_squat
 def block(repetitions=(60, 40), *, penalty_s=30.0, cap_s=None, conditions=()):
     """The block of the example document with other numbers."""
     written = parse_revision(row_and_squat()).blocks[0]
-    work = tuple(replace(item, amount=float(count)) for item, count in zip(written.work, repetitions, strict=True))
+    work = tuple(
+        replace(item, amount=float(count)) for item, count in zip(written.work, repetitions, strict=True)
+    )
     rules = replace(
         written.rules,
         break_rule=BreakRule("set_ended_early", penalty_s, "added"),
