@@ -57,6 +57,7 @@ MEMBERS: Final = (
 )
 
 _GARAGE = {
+    "rowing_machine": {},
     "bar_floor": {},
     "bench": {},
     "box": {"heights_cm": [45]},

@@ -12,7 +12,10 @@ from django.core.management import get_commands
 from django.urls import resolve
 
 from programming.calc.document import contradictions, parse_revision
+from services.demo.describe import session_lines
+from services.demo.documents import HEADWIND
 from services.demo.people import ATHLETES
+from services.demo.sheet import WIDTH
 from services.devstack.roles import ROLE_OF_SETTING
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -94,18 +97,23 @@ def test_the_template_can_be_published() -> None:
 
 
 def test_the_score_of_the_example_adds_up() -> None:
-    """231 s and one penalty of 15 s for each set that did not complete its item: the score that is shown."""
+    """All rounds are done; 421 s and 10 s for each rest that was too long are the score that is shown."""
     (draft,) = [body["draft"] for body in bodies() if "draft" in body]
     (log,) = [body["set_log"] for body in bodies() if "set_log" in body]
     block = draft["blocks"][0]
-    left = {item["key"]: item["repetitions"] for item in block["work"]}
+    rules = block["rules"]
+    left = {
+        item["key"]: rules["rounds"] * (item.get("repetitions") or item["distance_m"])
+        for item in block["work"]
+    }
     breaks = 0
     for one in log["sets"]:
-        left[one["work"]] -= one["repetitions"]
-        breaks += left[one["work"]] > 0
+        left[one["work"]] -= one.get("repetitions") or one["distance_m"]
+        breaks += one["rest_before_s"] > rules["break"]["rest_over_s"]
     assert set(left.values()) == {0}
-    score = log["elapsed_s"] + breaks * block["rules"]["break"]["penalty_s"]
+    score = log["elapsed_s"] + breaks * rules["break"]["penalty_s"]
     assert f'"score_s": {score:.1f}' in README
+    assert f'"breaks": {breaks},' in README
 
 
 def test_what_is_said_of_the_demo_is_so() -> None:
@@ -117,8 +125,31 @@ def test_what_is_said_of_the_demo_is_so() -> None:
     assert shown <= names
 
 
+def test_the_heading_of_the_shown_sheet_is_of_the_demo() -> None:
+    """The session that is shown is one that the demo's coach writes, in the demo's words."""
+    for line in session_lines(HEADWIND, WIDTH - 2):
+        assert f"\n  {line}\n" in README
+
+
 def test_safety_is_spoken_of() -> None:
-    """Physician, stop signs, and that no number overrules a coach."""
+    """Physician, stop signs, that no number overrules a coach; holds, absence, limits, reports, and who decides."""
     section = README.split("## Safety")[1].split("## ")[0]
-    for word in ("physician", "Stop at pain", "no medical advice", "last word"):
+    for word in (
+        "physician",
+        "Stop at pain",
+        "no medical advice",
+        "last word",
+        "named person",
+        "screening",
+        "absence",
+        "unaccustomed",
+        "emergency number",
+        "acknowledges",
+    ):
         assert word in section
+
+
+def test_what_it_cannot_do_is_told() -> None:
+    """A section of honest limits, and no sentence left over from a narrower version."""
+    assert README.count("## What it cannot do") == 1
+    assert "This version knows" not in README
