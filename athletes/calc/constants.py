@@ -97,11 +97,11 @@ unaccustomed work is down by less than 20 % where the damage is mild and by 20 t
 (Paulsen et al. 2012, Exerc Immunol Rev 18:42-97; from memory, middling sure)."""
 
 CONTRADICTION_SD: Final = 3.6
-CONTRADICTION_DAYS: Final = 28
+CONTRADICTION_DAYS: Final = 56
 CONTRADICTION_NEIGHBOURS: Final = 6
-"""Two sights at most four weeks apart contradict each other when they are so many SDs apart, noise and the spread of
+"""Two sights at most eight weeks apart contradict each other when they are so many SDs apart, noise and the spread of
 k between people included: by chance once in about 6 000 comparisons of one side. Each is held against the six
-before it."""
+before it. The walk between them is counted in; over longer times people do change more than it foresees."""
 
 TEST_DUE_LOG_SD: Final = 0.06
 """A test is due when ln L10 is less certain than this. Ours: 80 % within three repetitions of ten (0.06 x 1.28 at a
@@ -112,16 +112,16 @@ WEAK_WEIGHT: Final = 0.25
 """How much a set counts that pain, a judge or the clock ended, against one that was stopped as planned."""
 
 MISFIT_AT_TESTED: Final = 0.04
-MISFIT_FAR: Final = 0.25
+MISFIT_NEAR: Final = 0.25
 MISFIT_REACH: Final = 0.15
-MISFIT_UNTESTED: Final = 0.4
-"""SD of what the curve cannot tell, n (0.04 + 0.25 (1 - exp(-d / 0.15))) repetitions at the distance d in ln L to the
-nearest tested load: small where somebody was tested, 11 % of n a tenth of the load away, 28 % at half the load, where
-published equations differ by tens of percent. Set so that 80 % intervals hold 75 to 85 % of the next counts of people
-whose curves are other published ones (Epley, Brzycki, Wathan, a critical load), and 70 % even for Mayhew et al. 1992,
-whose slope in ln L halves between 85 and 65 % of the maximum; with 0.4 n (0.1 + d) that was 65 %. Where nobody tested
-anything 0.4 d stands for the second term: the distance is then from the load expected for ten, and the spread of
-people covers most of what a curve could miss."""
+MISFIT_FAR: Final = 0.4
+"""SD of what the curve cannot tell, n (0.04 + the greater of 0.25 (1 - exp(-d / 0.15)) and 0.4 d) repetitions at the
+distance d in ln L to the nearest tested load: small where somebody was tested, 16 % of n a tenth of the load away,
+32 % at half the load, where published equations differ by tens of percent. The near part is set so that 80 %
+intervals hold 75 to 85 % of the next counts of people whose curves are other published ones (Epley, Brzycki,
+Wathan, a critical load), and 70 % even for Mayhew et al. 1992, whose slope in ln L halves between 85 and 65 %;
+without it that was 65 %. Where nobody tested anything the distance is from the load expected for ten and the near
+part falls away: the spread of people covers it."""
 
 BEYOND_CURVE_PROBABILITY: Final = 0.05
 """A load is beyond the curve when it lies at or below the asymptote with at least this probability."""

@@ -16,8 +16,8 @@ from athletes.calc.constants import (
     BEYOND_CURVE_PROBABILITY,
     MISFIT_AT_TESTED,
     MISFIT_FAR,
+    MISFIT_NEAR,
     MISFIT_REACH,
-    MISFIT_UNTESTED,
     MOST_REPETITIONS,
 )
 from athletes.calc.mixture import (
@@ -166,9 +166,10 @@ def _misfit_share(capacity: Capacity, log_load: float) -> float:
     tested = capacity.tested_log_loads
     if not tested.size:
         expected = float(capacity.weight @ capacity.mean)
-        return MISFIT_AT_TESTED + MISFIT_UNTESTED * abs(log_load - expected)
+        return MISFIT_AT_TESTED + MISFIT_FAR * abs(log_load - expected)
     distance = float(np.abs(tested - log_load).min())
-    return MISFIT_AT_TESTED - MISFIT_FAR * math.expm1(-distance / MISFIT_REACH)
+    near = -MISFIT_NEAR * math.expm1(-distance / MISFIT_REACH)
+    return MISFIT_AT_TESTED + max(near, MISFIT_FAR * distance)
 
 
 def probability_beyond(capacity: Capacity, load_kg: float) -> float:

@@ -54,12 +54,12 @@ class Posterior:
         return float((self.p * (norm.cdf((hi - n) / sd) - norm.cdf((lo - n) / sd))).sum())
 
     def misfit(self, load: float) -> float:
-        """n (0.04 + 0.25 (1 - e^(-d / 0.15))) repetitions, n those expected there; untested n (0.04 + 0.4 d)."""
+        """n (0.04 + max(0.25 (1 - e^(-d / 0.15)), 0.4 d)) repetitions; untested n (0.04 + 0.4 d); n as expected."""
         expected = float((self.p * np.clip(self.counts(load), 0.0, 500.0)).sum())
         centre = [float((self.p.sum(axis=1) * self.x).sum())]
         distance = min(abs(np.log(load) - other) for other in (self.tested or centre))
-        far = 0.25 * (1 - np.exp(-distance / 0.15)) if self.tested else 0.4 * distance
-        return max(expected * (0.04 + far), 1e-9)
+        near = 0.25 * (1 - np.exp(-distance / 0.15)) if self.tested else 0.0
+        return max(expected * (0.04 + max(near, 0.4 * distance)), 1e-9)
 
 
 def counts(x: Array, k: Array, a: float, load: float) -> Array:
