@@ -16,6 +16,7 @@ from athletes.calc.capacity import (
     BEYOND_CURVE,
     MOST_REPETITIONS,
     Capacity,
+    in_variation,
     load_for_repetitions,
     probability_beyond,
     sample_repetitions,
@@ -153,7 +154,7 @@ def candidate_of(
     capacity = person.capacities.get(entry.movement.id)
     fresh, engine = np.full(len(u), np.inf), None
     if kind == REPEATS and isinstance(capacity, Capacity):
-        fresh = sample_repetitions(capacity, option.effective_kg, u)
+        fresh = sample_repetitions(in_variation(capacity, variation.key), option.effective_kg, u)
     elif kind == HOLDS and isinstance(capacity, HoldCapacity):
         fresh = sample_seconds(capacity, option.effective_kg, u)
     elif kind == PACED and isinstance(capacity, CriticalCapacity):
