@@ -128,3 +128,34 @@ def test_the_prior_of_fatigue_follows_the_sex_where_it_is_given(sex, median):
 
     assert np.median(multiplier) == pytest.approx(median, rel=0.01)
     assert np.log(multiplier).std() == pytest.approx(0.4, rel=0.01)
+
+
+def test_a_variation_is_drawn_with_its_own_offset():
+    """Somebody who is better on the knees than the load says gets more repetitions there than on the floor."""
+    session = plan("push_up")
+    movement = session.movement("a")
+    loads = {"push_up_floor": 51.2, "push_up_knees": 39.2}
+    alike = [
+        Observation(day, load, count, "to_failure", variation=key)
+        for day, (key, load, count) in enumerate(
+            (key, load, count)
+            for key, load, count in (("push_up_floor", 51.2, 20.0), ("push_up_knees", 39.2, 30.0))
+            for _ in range(4)
+        )
+    ]
+    better = [
+        replace(one, repetitions=one.repetitions + 8.0) if one.variation == "push_up_knees" else one
+        for one in alike
+    ]
+
+    def fresh(seen: list[Observation], key: str) -> float:
+        capacities = {movement.id: estimate_capacity(movement.prior.at(80.0), seen, day=10)}
+        other = session.movement("b")
+        capacities[other.id] = estimate_capacity(other.prior.at(80.0), [], day=10)
+        found = gather(session, ACCOMPANIED, capacities, frozenset()).candidates["a"]
+        [one] = [one for one in found if one.option.variation_key == key]
+        assert one.option.effective_kg == pytest.approx(loads[key])
+        return float(np.median(one.fresh))
+
+    gained = {key: fresh(better, key) - fresh(alike, key) for key in loads}
+    assert gained["push_up_knees"] > gained["push_up_floor"] + 5.0  # without the offset: 3.6
