@@ -1,4 +1,14 @@
-"""The curve and its spread against published repetitions, and the calibration of the intervals."""
+"""The curve and its spread against published repetitions, and the calibration of the intervals.
+
+Where each check of the capacity from outside stands:
+seven published 1RM equations, anchors at 70, 80 and 90 %, SD at 80 and 60 %, reserve, own-model coverage: here;
+coverage of people of other published curves: test_capacity_coverage, with tests.oracles.foreign;
+brute force over (ln L10, ln k), one load, far tail: test_capacity_quadrature; with the other unknowns, absence and
+soreness: test_capacity_beside, both with tests.oracles.capacity_quadrature;
+Nile, irregular days, four points by hand (statsmodels as second implementation): test_filtering; history and joint
+covariance (statsmodels, dense conditioning): test_smooth; pooling (scipy): test_pooling; borrowing (whole joint
+normal): test_borrowing; what a coach would ask: test_capacity_scenarios.
+"""
 
 import math
 
@@ -62,6 +72,18 @@ def test_one_rm_among_the_published_equations(r: int) -> None:
 
     published = [100 * equation(r) for equation in ONE_RM_EQUATIONS.values()]
     assert min(published) <= maximum <= max(published)
+
+
+def test_the_equations_are_those_that_were_published() -> None:
+    """Epley and Brzycki agree at ten repetitions exactly (4/3 of the load), Brzycki and Lombardi give one at one.
+
+    A check of the references themselves: an identity of the printed coefficients.
+    """
+    epley, brzycki = ONE_RM_EQUATIONS["Epley 1985"], ONE_RM_EQUATIONS["Brzycki 1993"]
+
+    assert epley(10) == pytest.approx(4 / 3, rel=1e-15)
+    assert brzycki(10) == pytest.approx(4 / 3, rel=1e-15)
+    assert (brzycki(1), ONE_RM_EQUATIONS["Lombardi 1989"](1)) == (1.0, 1.0)
 
 
 @pytest.mark.parametrize(
