@@ -181,7 +181,8 @@ def first_set_range(entry: SetEntry) -> tuple[float, float, str]:
 def _later_range(sets: Sequence[PlayedSet]) -> tuple[float, float, str]:
     """Smallest and largest of the later sets; (inf, -inf) when there is none.
 
-    Not counted, as in the forecast: a set that completed its item, and one that the clock cut off.
+    A floor of later sets is about sets that the athlete chose to end. Not counted, as in the forecast: a set that did
+    all that was asked or left of its item in the round, and one that the clock cut off.
     """
     sizes = [
         one.entry.amount

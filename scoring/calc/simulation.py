@@ -116,15 +116,16 @@ def _begin(state: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
 
 @inlined
 def _note(sizes: FloatArray, item: int, amount: float, whole: float, is_later: bool, is_own: bool) -> None:
-    """Keep the size of a set, and its share of what was available; is_own: chosen, and not what was left over."""
+    """Keep the size of a set, and its share of what was available.
+
+    is_later: ended by the athlete's choice, after the first; is_own: begun by it, and not what was left over.
+    """
     if sizes[item, FIRST] < 0.0:
         sizes[item, FIRST] = amount
-    if not is_own:
-        return
     if is_later:
         sizes[item, LATER_LOW] = min(sizes[item, LATER_LOW], amount)
         sizes[item, LATER_HIGH] = max(sizes[item, LATER_HIGH], amount)
-    if whole > 0.0:
+    if is_own and whole > 0.0:
         share = 100.0 * amount / whole
         sizes[item, SHARE_LOW] = min(sizes[item, SHARE_LOW], share)
         sizes[item, SHARE_HIGH] = max(sizes[item, SHARE_HIGH], share)
@@ -201,7 +202,8 @@ def _play_set(
     failed = coming.to_failure and not complete and not coming.cut
     _tire(table, person, multiplier, state, item, coming, failed)
     own = not coming.cut and (not complete or left >= asked - EPSILON)
-    _note(sizes, item, coming.amount, coming.whole, state[SEEN, item] > 0.0, own)
+    later = state[SEEN, item] > 0.0 and not complete and not coming.cut
+    _note(sizes, item, coming.amount, coming.whole, later, own)
     state[SEEN, item] += 1.0
     tally[SETS] += 1.0
     tally[BREAKS] += int(taken.broke)
@@ -230,8 +232,9 @@ def run_scenario(
 
     table, lead: of Items; person (3, M): of Scenarios; state (6, M): room to work in. sizes (M, 5), overwritten:
     first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
-    and -inf where there is none. Sets that complete what others left over or that the clock cut count for the first
-    alone. tally (T,), overwritten: see above. trace (R, 6), overwritten as far as it reaches: item, amount, rest
+    and -inf where there is none. A later set is one that the athlete chose to end: one that does all that is asked
+    or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all sets but those
+    that complete what others left over or that the clock cut. tally (T,), overwritten: see above. trace (R, 6), overwritten as far as it reaches: item, amount, rest
     before [s], seconds, round, cut by the clock.
     """
     _begin(state, sizes, tally)

@@ -1,7 +1,7 @@
 """A second implementation of the block simulation, written another way: objects and loops over rounds.
 
 It reads the block as a coach would, by the names of its rules, and uses neither the compiled kernels nor the
-transition function of the project. Without cyclical work; that is integrated in `naive_engine`.
+transition function of the project. Without cyclical work and without breath.
 """
 
 import itertools
@@ -235,7 +235,7 @@ class NaiveBlock:
         )
         own = not cut and (unfinished or left >= asked[key] - EPS)
         seen = any(work == key for work, _, _ in self.told.sets)
-        if own and seen:
+        if seen and unfinished and not cut:  # somebody chose to stop here
             self.told.later.setdefault(key, []).append(size)
         if own and whole:
             self.told.shares.setdefault(key, []).append(100.0 * size / whole)
