@@ -24,7 +24,7 @@ from services.devstack.supervisor import Child, Supervisor
 
 ROOT: Final = Path(__file__).resolve().parent.parent.parent
 # A first start compiles the numeric kernels.
-READY_S: Final = 120.0
+READY_S: Final = 180.0
 # What a process writes to its log once it does its work; it is looked for in what was logged since the start.
 READY_LINE: Final = {"worker": b"worker_ready", "relay": b"relay_leads", "beat": b"beat_ready"}
 
@@ -77,6 +77,8 @@ def service_commands(
     celery = [python, "-m", "celery", "--app=services.celery"]
     web = [python, "-m", "gunicorn", "services.wsgi:application", f"--bind=127.0.0.1:{port}"]
     web += [f"--workers={web_workers}", f"--threads={web_threads}", "--worker-class=gthread"]
+    # The kernels are compiled once, in the parent, before the port is opened.
+    web += ["--preload"]
     web += ["--graceful-timeout=10", "--timeout=60", "--no-control-socket"]
     # One for both queues: a second one would keep the kernels in memory twice, on a machine that serves one person.
     worker = [*celery, "worker", "--queues=recompute,low", f"--concurrency={workers}", "--hostname=worker@%h"]

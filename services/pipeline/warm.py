@@ -5,8 +5,10 @@ from typing import Any
 
 import numpy as np
 
-from athletes.calc.capacity import Observation, Prior, estimate_capacity, sample_repetitions
+from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm, sample_repetitions
+from athletes.calc.hold import estimate_hold, load_for_a_minute
 from programming.calc.document import parse_revision
+from programming.calc.movement_prior import HoldStart
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import Engine
@@ -60,5 +62,9 @@ def warm_up() -> float:
     ride = Candidate(option, np.full(count, np.inf), kind="cyclical", engine=engine)
     for doc, second in zip(_DOCS, (lifts[1], [ride]), strict=True):
         candidates = {"a": lifts[0], "b": second}
-        prescribe(parse_revision(doc).blocks[0], candidates, multiplier=draws.multiplier)
+        block = parse_revision(doc).blocks[0]
+        prescribe(block, candidates, multiplier=draws.multiplier, volume_caps={"a": 50.0})
+    # What a basis tells of a capacity: mixtures of both forms.
+    one_rm(capacity)
+    load_for_a_minute(estimate_hold(HoldStart(np.log(60.0), 0.3, np.log(0.5), 0.25), (), day=3))
     return perf_counter() - started
