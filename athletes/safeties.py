@@ -56,7 +56,10 @@ SELECT a.id, a.created_at, a.born_on,
         'trained_on', (SELECT min(d.local_date) FROM athletes_workdone d
             WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.local_date >= b.from_date),
         'back_on', (SELECT min(d.local_date) FROM athletes_workdone d
-            WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.local_date > w.to_date))
+            WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.local_date > w.to_date),
+        'logged_on', (SELECT min(d.local_date) FROM athletes_workdone d
+            WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.source <> 'statement'
+                AND d.local_date BETWEEN b.from_date AND w.to_date))
         ORDER BY b.from_date, b.created_at)
      FROM athletes_absence b
      LEFT JOIN athletes_absenceanswer w ON w.org_id = %(org)s AND w.absence_id = b.id
@@ -225,11 +228,15 @@ def _staff_holds(stated: Stated) -> Iterator[Hold]:
 
 @dataclass(frozen=True)
 class Return:
-    """A week of a return, or the light version while it is not known whether there was an absence."""
+    """A week of a return, or the light version while it is not known whether there was an absence.
+
+    logged_on: the first training that was logged within the days that a person has confirmed as an absence.
+    """
 
     week: ReturnWeek
     number: int | None
     peaks: Mapping[str, float]
+    logged_on: dt.date | None = None
 
 
 def _returns(stated: Stated, on_date: dt.date) -> tuple[list[Return], list[Hold]]:
@@ -254,7 +261,8 @@ def _confirmed(absence: Mapping[str, Any], on_date: dt.date) -> Return | None:
     back_on = _day(absence["back_on"]) if absence["back_on"] else on_date
     week = week_of_return(min(back_on, on_date).toordinal(), on_date.toordinal())
     scheme = return_scheme(absence["kind"], week)
-    return None if scheme is None else Return(scheme, week + 1, absence["peaks"])
+    logged_on = _day(absence["logged_on"]) if absence["logged_on"] else None
+    return None if scheme is None else Return(scheme, week + 1, absence["peaks"], logged_on)
 
 
 def _is_open(absence: Mapping[str, Any], on_date: dt.date) -> bool:
@@ -295,4 +303,10 @@ def _return_notes(returns: list[Return]) -> Iterator[str]:
         yield (
             f"Week {one.number} of your return: at most {one.week.volume_share:.0%} of your former volume{failure}. "
             "Go on only if you feel well with it."
+        )
+    logged = [one.logged_on for one in numbered if one.logged_on is not None]
+    if logged:
+        yield (
+            f"Training of {min(logged)} is logged within an absence that was confirmed. The return goes on as it is;"
+            " an owner, a coach or staff of the location looks at it, and may end it by a release with the reason."
         )

@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db.models import DateTimeField, Exists, F, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 
-from athletes.actions.absences import SILENCE
+from athletes.actions.late_logs import SILENCE
 from athletes.calc.absence import SILENT_DAYS
 from athletes.models import Absence, AbsenceAnswer, Athlete, Screening, WorkDone
 from athletes.participation import sessions_with

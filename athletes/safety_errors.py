@@ -2,6 +2,7 @@
 
 Conflict             409
 ├── AbsenceAlreadyAnswered  absence_already_answered
+├── AbsenceReleased         absence_released
 └── AlreadyAcknowledged     already_acknowledged
 Forbidden            403
 ├── OwnHold                 own_hold
@@ -18,6 +19,13 @@ class AbsenceAlreadyAnswered(Conflict):
 
     code = "absence_already_answered"
     remedy = "Read the absence; staff can release its hold with a reason, or report another absence."
+
+
+class AbsenceReleased(Conflict):
+    """The question is released already, by a person or by training that was logged, so confirming it does nothing."""
+
+    code = "absence_released"
+    remedy = "Report the absence as you know it; no log takes back an absence that was reported."
 
 
 class AlreadyAcknowledged(Conflict):

@@ -10,6 +10,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import Max, Min
 
+from athletes.actions.late_logs import SILENCE, UNCONFIRMED, release_proved, release_question
 from athletes.actions.support import (
     hold_athlete,
     insert_once,
@@ -18,11 +19,11 @@ from athletes.actions.support import (
     require_location,
     require_own_or_staff,
 )
-from athletes.actions.work import FROM_STATEMENT, note_statement
-from athletes.calc.absence import KINDS, SILENT_DAYS, Kind, silence_before
+from athletes.actions.work import note_statement
+from athletes.calc.absence import KINDS, Kind, silence_before
 from athletes.models import Absence, AbsenceAnswer, Athlete, HoldRelease, WorkDone
 from athletes.participation import sessions_with
-from athletes.safety_errors import AbsenceAlreadyAnswered
+from athletes.safety_errors import AbsenceAlreadyAnswered, AbsenceReleased
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
@@ -30,10 +31,8 @@ from services.tenancy.actor import Actor
 PEAK_DAYS: Final = 84
 """Ours: the highest volume is looked for in the twelve weeks before; what was possible years ago is no measure."""
 
-SILENCE, REPORTED = "silence", "reported"
-UNCONFIRMED: Final = "absence_unconfirmed"
+REPORTED: Final = "reported"
 LONGEST_AHEAD: Final = dt.timedelta(days=366)
-_DAY = dt.timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -55,12 +54,13 @@ def ask_about_silence(*, athlete_id: UUID, now: dt.datetime, until: dt.datetime)
 
     Part of the recompute of an athlete, after what was done has been noted. The next session alone decides: before
     a later one there is still time to train. Also releases, in the name of who logged it, questions that training
-    logged late has answered. Four queries; running it twice is running it once.
+    logged late has answered. At most six queries where nothing is asked or released, however many absences there
+    were; running it twice is running it once.
     """
     athlete = Athlete.objects.filter(id=athlete_id, is_active=True).first()
     if athlete is None:
         return None
-    _release_proved(athlete, now)
+    release_proved(athlete, now)
     coming = sessions_with(athlete=athlete.id, location=athlete.location_id)
     day = coming.filter(starts_at__gte=now, starts_at__lte=until).aggregate(day=Min("local_date"))["day"]
     if day is None:
@@ -112,59 +112,14 @@ def peak_volumes(athlete_id: UUID, before: dt.date) -> dict[str, float]:
     return {str(movement): peak for movement, peak in peaks if peak > 0}
 
 
-def _release_proved(athlete: Athlete, now: dt.datetime) -> None:
-    """Training on a day before the question was asked, logged after it, takes the two weeks away.
-
-    Whoever logged it is the named person; the log says what was done.
-    """
-    released = {
-        cause
-        for covers in HoldRelease.objects.filter(athlete=athlete, code=UNCONFIRMED).values_list(
-            "covers", flat=True
-        )
-        for cause in covers
-    }
-    for absence in Absence.objects.filter(athlete=athlete, origin=SILENCE):
-        if str(absence.id) in released:
-            continue
-        proof = _late_log(athlete, absence)
-        if proof is not None:
-            reason = f"Training of {proof.local_date} was logged after the question."
-            _release(absence, proof.recorded_by_id, reason, local_date(now, athlete.zone))
-
-
-def _release(absence: Absence, person_id: UUID, reason: str, day: dt.date) -> None:
-    """In the name of a person, unless somebody has done it already."""
-    row = HoldRelease(
-        org_id=absence.org_id,
-        athlete_id=absence.athlete_id,
-        code=UNCONFIRMED,
-        cause=absence.id,
-        covers=[str(absence.id)],
-        reason=reason,
-        local_date=day,
-        released_by_id=person_id,
-    )
-    HoldRelease.objects.bulk_create([row], ignore_conflicts=True)
-
-
-def _late_log(athlete: Athlete, absence: Absence) -> WorkDone | None:
-    """The first training since the absence began, if it was before the question and leaves less than two weeks."""
-    rows = WorkDone.objects.filter(athlete=athlete, local_date__gte=absence.from_date)
-    first = rows.exclude(source=FROM_STATEMENT).order_by("local_date", "id").first()
-    if first is None or first.local_date > local_date(absence.created_at, athlete.zone):
-        return None
-    last_before = absence.from_date - _DAY
-    return first if (first.local_date - last_before).days < SILENT_DAYS else None
-
-
 def answer_absence(
     *, actor: Actor, absence: Absence, answer: Answer, now: dt.datetime
 ) -> tuple[AbsenceAnswer, bool]:
     """Confirm or deny; (row, was created). The same answer again is the same row.
 
-    A confirmation takes effect at once. A denial by staff does too; that of the athlete stands until a named person
-    releases the hold. Raises Invalid, Forbidden, AbsenceAlreadyAnswered.
+    A confirmation takes effect at once, and no log takes it back. A denial by staff takes effect too; that of the
+    athlete stands until a named person releases the hold. Raises Invalid, Forbidden, AbsenceAlreadyAnswered, and
+    AbsenceReleased for a confirmation that would have no effect.
     """
     athlete = absence.athlete
     require_own_or_staff(actor, athlete)
@@ -177,6 +132,8 @@ def answer_absence(
             if not _says(known, answer):
                 raise AbsenceAlreadyAnswered()
             return known, False
+        if not answer.trained and HoldRelease.objects.filter(code=UNCONFIRMED, cause=absence.id).exists():
+            raise AbsenceReleased()
         row = _write(actor, athlete, absence, answer, today)
         record_change(kind="athlete", subject=athlete.id, from_date=absence.from_date)
     return row, True
@@ -195,7 +152,7 @@ def _write(actor: Actor, athlete: Athlete, absence: Absence, answer: Answer, tod
         answered_by_id=actor.person_id,
     )
     if answer.trained and actor.person_id != athlete.person_id:
-        _release(absence, actor.person_id, answer.what_was_done, today)
+        release_question(absence, actor.person_id, answer.what_was_done, today)
         note_statement(actor=actor, athlete=athlete, absence_id=absence.id, day=answer.to_date)
     return row
 

@@ -16,7 +16,7 @@ from athletes.api import safety_serializers as s
 from athletes.api.athlete_views import READ, WRITE, AthleteScopedView
 from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.models import Absence, Screening
-from athletes.safety_errors import AbsenceAlreadyAnswered
+from athletes.safety_errors import AbsenceAlreadyAnswered, AbsenceReleased
 from athletes.safety_queries import absences_visible_to, screenings_visible_to
 from services.api.operation import Operation
 
@@ -133,7 +133,7 @@ class AbsenceAnswersView(AthleteScopedView):
             input=s.AnswerInput,
             output=s.AnswerOutput,
             status=201,
-            errors=(NotYourLocation, AbsenceAlreadyAnswered),
+            errors=(NotYourLocation, AbsenceAlreadyAnswered, AbsenceReleased),
             request_example=examples.ANSWER_INPUT,
             response_example=examples.ANSWER,
         )

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import Any
+from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from athletes.actions.absences import Answer, answer_absence
+from athletes.actions.absences import Answer, answer_absence, ask_about_silence, report_absence
+from athletes.actions.holds import release_hold
 from athletes.models import Absence, HoldRelease, WorkDone
 from athletes.queries import prescribing_inputs
+from athletes.safety_errors import AbsenceReleased
 from scoring.actions.attempts import Report, correct_attempt, submit_attempt
 from scoring.models import Attempt
 from tests.support.world import World, add_athlete, drain, make_world
@@ -147,6 +152,90 @@ def test_a_log_that_comes_late_releases_by_the_name_of_its_sender(world: World) 
         assert release.released_by_id == world.cast.staff.person.id
         assert str(late.local_date) in release.reason
         assert Absence.objects.count() == 1
+
+
+@pytest.fixture
+def confirmed(world: World) -> tuple[World, Any, Absence]:
+    """Somebody with a sign-in of their own, away for 24 days and back after rhabdomyolysis, as a coach has said."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    with world.cast.inside():
+        athlete.person = world.cast.athlete.person
+        athlete.save()
+    submit(world, athlete, place(world, -22), log(30, 20))
+    drain(world.cast)
+    with world.cast.inside():
+        absence = Absence.objects.select_related("athlete").get()
+        answer = Answer(False, timezone.now().date() - dt.timedelta(days=1), "after_rhabdomyolysis")
+        answer_absence(actor=world.cast.coach.actor, absence=absence, answer=answer, now=timezone.now())
+    drain(world.cast)
+    return world, athlete, absence
+
+
+@pytest.mark.parametrize("by", ["athlete", "coach"])
+def test_no_log_lifts_a_confirmed_absence(confirmed: tuple[World, Any, Absence], by: str) -> None:
+    """Whoever logs a set of day 4: half of the volume and no failure stay, until a named person releases them."""
+    world, athlete, absence = confirmed
+    submit(world, athlete, place(world, -18), log(40), member=getattr(world.cast, by))
+    drain(world.cast)
+
+    back = safety(world, athlete)
+    assert (back.volume_share, back.to_failure, back.returning_week) == (0.5, False, 1)
+    assert any("is logged within an absence" in note and "release" in note for note in back.notes)
+    with world.cast.inside():
+        assert not HoldRelease.objects.exists()
+        assert Absence.objects.count() == 1  # and nobody is asked about the days that are left
+        release_hold(
+            actor=world.cast.staff.actor, athlete=athlete, code="absence_unconfirmed", cause=absence.id,
+            reason="It was the log of her sister.", now=timezone.now(),
+        )  # fmt: skip
+    back = safety(world, athlete)
+    assert (back.volume_share, back.to_failure, back.returning_week) == (1.0, True, None)
+
+
+def test_a_log_of_before_the_confirmation_does_not_empty_it(world: World) -> None:
+    """Released by the athlete's own late log, the question takes no confirmation any more; a report holds."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    submit(world, athlete, place(world, -22), log(30, 20))
+    drain(world.cast)
+    submit(world, athlete, place(world, -10), log(40))
+    drain(world.cast)
+    today = timezone.now().date()
+    with world.cast.inside():
+        absence = Absence.objects.select_related("athlete").get()
+        actor, now = world.cast.coach.actor, timezone.now()
+        with pytest.raises(AbsenceReleased):
+            answer = Answer(False, today, "after_rhabdomyolysis")
+            answer_absence(actor=actor, absence=absence, answer=answer, now=now)
+        report_absence(
+            actor=actor, athlete=athlete, from_date=absence.from_date, to_date=today,
+            kind="after_rhabdomyolysis", now=now,
+        )  # fmt: skip
+    submit(world, athlete, place(world, -9), log(40))
+    drain(world.cast)
+    assert safety(world, athlete).volume_share == 0.5
+
+
+def test_past_absences_cost_no_queries_of_their_own(world: World) -> None:
+    """As many for 3 unanswered questions of the past as for 30, with late logs after each that answer none."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9})
+    drain(world.cast)
+    now, counted = timezone.now(), []
+    with world.cast.inside():
+        for first, last in ((0, 3), (3, 30)):
+            for number in range(first, last):
+                begun = now.date() - dt.timedelta(days=40 * (number + 2))
+                Absence.objects.create(
+                    org=world.cast.org, athlete=athlete, origin="silence", from_date=begun,
+                    to_date=begun + dt.timedelta(days=20), peak_volumes={},
+                )  # fmt: skip
+                WorkDone.objects.create(
+                    org=world.cast.org, athlete=athlete, source="attempt", source_id=uuid4(), movement=None,
+                    local_date=begun + dt.timedelta(days=25), recorded_by=world.cast.coach.person,
+                )  # fmt: skip
+            with CaptureQueriesContext(connection) as queries:
+                ask_about_silence(athlete_id=athlete.id, now=now, until=now + dt.timedelta(days=7))
+            counted.append(len(queries))
+    assert counted == [4, 4]
 
 
 def test_who_trained_last_week_is_not_asked(world: World) -> None:
