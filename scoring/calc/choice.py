@@ -107,13 +107,10 @@ def _not_too_new(judged: list[Judged]) -> list[Judged]:
     return [one for one in judged if not one.candidate.is_novel or one.candidate.option.effective_kg <= most]
 
 
-def caps_of_new_work(
-    block: Block, short: Sequence[Sequence[Judged]], caps: Mapping[str, float]
-) -> dict[str, float]:
-    """The caps, with those of work that would be new and unsure."""
-    found = dict(caps)
-    for item, options in zip(block.work, short, strict=False):
-        if options and is_new_and_unsure(options[0]):
-            most = NOVEL_VOLUME * max(options[0].spread.p50, 1.0)
-            found[item.key] = min(found.get(item.key, most), most)
-    return found
+def caps_of_new_work(block: Block, options: Sequence[Judged]) -> dict[str, float]:
+    """By work key, the most of work whose chosen option is new to the athlete and unsure."""
+    return {
+        item.key: NOVEL_VOLUME * max(one.spread.p50, 1.0)
+        for item, one in zip(block.work, options, strict=False)
+        if is_new_and_unsure(one)
+    }

@@ -5,17 +5,19 @@ plus small costs of leaving the version as written and of a version never done. 
 item alone and leave a shortlist; later sets, time and score couple the items, so the combinations of the shortlists
 are forecast jointly, each with its own best pacing; a condition that the best of them hardly ever meets is
 refused as out of reach. Amounts are the coach's unless the athlete may have own ones and a condition on the whole
-block gains clearly by them, or a cap is set. Time is seconds and n* repetitions, so that the unit of load cannot
-matter. Penalty work has candidates too, under its own key.
+block gains clearly by them, or a cap is set: one that was passed, or that of work which is new to the athlete and
+unsure. A cap outranks lower bounds of time and score. Time is seconds and n* repetitions, so that the unit of load
+cannot matter. Penalty work has candidates too, under its own key.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from programming.calc.arrays import FloatArray
-from programming.calc.revision import REPETITIONS, Block
+from programming.calc.revision import REPETITIONS, Aim, Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.choice import Choice, caps_of_new_work, choose_from
-from scoring.calc.combination import Combination, Setting, best_combination, best_volume
+from scoring.calc.combination import Combination, Setting, best_combination, best_volume, evaluate
 from scoring.calc.first_set import Judged, check_set, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
 from scoring.calc.outlook import out_of_reach, outlook
@@ -28,7 +30,7 @@ from scoring.calc.prescription import (
     RuledOut,
 )
 from scoring.calc.simulation import Runs
-from scoring.calc.volume import OWN_VOLUME, capped
+from scoring.calc.volume import OWN_VOLUME, capped, capped_where_possible, without_floors
 from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
 
 
@@ -47,24 +49,26 @@ def prescribe(
 
     candidates: by work key, each with fresh (N,) under common scenarios; multiplier (N,) of the slow fatigue.
     to_failure False: no set is planned to failure. allow_volume: amounts may differ from those written. volume_caps:
-    the most of an item over the whole block, by work key; always kept. coach_approved: attempts at a maximum may be
-    prescribed. Raises ValueError when arrays do not fit.
+    the most of an item over the whole block, by work key; always kept, whatever the aim asks at least.
+    coach_approved: attempts at a maximum may be prescribed. Raises ValueError when arrays do not fit.
     """
     caps = dict(volume_caps or {})
     choice = choose_from(block, candidates, tuple(ruled_out), coach_approved)
     if not all(choice.judged):
         return _refused(choice, choice.reasons, (), (), None)
-    if allow_volume:
-        caps = caps_of_new_work(block, choice.short, caps)
     within, too_much = capped(block, caps)
-    setting = Setting(within, multiplier, to_failure)
+    setting = _restrained(Setting(block, multiplier, to_failure), within)
     best = best_combination(setting, choice.short, choice.ladders())
+    setting, best = _short_if_new(setting, best)
     if allow_volume:
-        setting, best = _own_volume(choice, setting, best, upward=not caps)
-    scenarios, runs, conditions, p_all = _foreseen(setting, best)
+        as_asked = setting.block.work == block.work
+        setting, best = _own_volume(choice, setting, best, upward=not caps and as_asked)
+        setting, best = _short_if_new(setting, best)
+    caps |= caps_of_new_work(block, best.options)
+    scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
     chosen = _chosen(block, setting.block, best)
     reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
-    reasons = reasons or out_of_reach(conditions, least_probability(best.options))
+    reasons = reasons or _refusals(setting, best)
     if reasons:
         return _refused(choice, reasons, chosen, conditions, p_all)
     checks = tuple(
@@ -94,13 +98,34 @@ def prescribe(
     )
 
 
+def _restrained(setting: Setting, within: Block) -> Setting:
+    """With less of the work for safety: then no floor of time or score may ask for more."""
+    if within.work == setting.block.work:
+        return setting
+    return replace(setting, block=without_floors(within))
+
+
+def _short_if_new(setting: Setting, best: Combination) -> tuple[Setting, Combination]:
+    """With less of what is new and unsure, of the same options."""
+    within = capped_where_possible(setting.block, caps_of_new_work(setting.block, best.options))
+    short = _restrained(setting, within)
+    return (short, best) if short is setting else (short, evaluate(short, best.options))
+
+
 def _foreseen(
-    setting: Setting, best: Combination
+    setting: Setting, best: Combination, aim: Aim
 ) -> tuple[Scenarios, Runs, tuple[ConditionForecast, ...], float | None]:
-    """A combination in all scenarios, and how likely each condition is with it."""
+    """A combination in all scenarios, and how likely each condition of an aim is with it."""
     scenarios = setting.scenarios(best.options)
     runs = run_policy(setting.block, scenarios, best.policy)
-    return scenarios, runs, *outlook(setting.block, scenarios, runs, best.policy)
+    asked = replace(setting.block, aim=aim)
+    return scenarios, runs, *outlook(asked, scenarios, runs, best.policy)
+
+
+def _refusals(setting: Setting, best: Combination) -> list[Reason]:
+    """The conditions that stand, and are hardly ever met."""
+    conditions = _foreseen(setting, best, setting.block.aim)[2]
+    return out_of_reach(conditions, least_probability(best.options))
 
 
 def _own_volume(
@@ -109,13 +134,13 @@ def _own_volume(
     """Other amounts than written where that serves a condition on the whole block; never more for the unknown."""
     if not setting.asks_of_block:
         return setting, best
-    refused = out_of_reach(_foreseen(setting, best)[2], least_probability(best.options))
+    refused = _refusals(setting, best)
     sure = not any(one.uncertain or one.candidate.is_novel for one in best.options)
     margin = 0.0 if refused else OWN_VOLUME
     other, found = best_volume(
         setting, best, choice.short, choice.ladders(), upward=upward and sure, margin=margin
     )
-    if refused and out_of_reach(_foreseen(other, found)[2], least_probability(found.options)):
+    if refused and _refusals(other, found):
         return setting, best  # refused in any case: shown is what the coach wrote
     return other, found
 

@@ -234,8 +234,8 @@ def run_scenario(
     first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
     and -inf where there is none. A later set is one that the athlete chose to end: one that does all that is asked
     or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all sets but those
-    that complete what others left over or that the clock cut. tally (T,), overwritten: see above. trace (R, 6), overwritten as far as it reaches: item, amount, rest
-    before [s], seconds, round, cut by the clock.
+    that complete what others left over or that the clock cut. tally (T,), overwritten: see above. trace (R, 6),
+    overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
     """
     _begin(state, sizes, tally)
     limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0

@@ -9,7 +9,7 @@ from dataclasses import replace
 from math import floor
 from typing import Final
 
-from programming.calc.revision import Block, WorkItem
+from programming.calc.revision import Aim, Block, WorkItem
 from programming.calc.stepper import rung, work_of
 from scoring.calc.items import LEAST
 
@@ -22,6 +22,8 @@ OWN_VOLUME: Final = 0.10
 # set beyond four fifths of it: much new work to failure is what precedes muscle breakdown (the numbers are ours).
 NOVEL_VOLUME: Final = 3.0
 NOVEL_SHARE: Final = 0.8
+# Conditions whose lower bound asks for more work: a cap for safety outranks it.
+FLOORS: Final = frozenset({"time", "score"})
 
 
 def scaled(block: Block, share: float) -> Block:
@@ -73,3 +75,22 @@ def capped(block: Block, caps: Mapping[str, float]) -> tuple[Block, str | None]:
             return block, item.key
         work[index] = replace(item, amount=most)
     return replace(block, work=tuple(work)), None
+
+
+def capped_where_possible(block: Block, caps: Mapping[str, float]) -> Block:
+    """Within those of the caps that amounts can keep; what has no end of rounds stays as it is."""
+    for key, cap in caps.items():
+        block, _ = capped(block, {key: cap})
+    return block
+
+
+def without_floors(block: Block) -> Block:
+    """The block without lower bounds of time and score: who may do only so much is not given harder work, or none,
+    because it would not last long enough.
+    """
+    kept = tuple(
+        replace(one, lower=None) if one.kind in FLOORS else one
+        for one in block.aim.conditions
+        if one.kind not in FLOORS or one.upper is not None
+    )
+    return replace(block, aim=Aim(kept))

@@ -253,3 +253,43 @@ def test_a_capacity_in_another_unit_limits_nothing():
 
     assert result.forecast.work[0].fresh is None
     assert [one.unit for one in result.forecast.plan if one.work == "a"] == ["hold_s"]
+
+
+def test_new_and_unsure_work_is_short_without_leave_for_own_amounts():
+    """About six are available, eighty are written: eighteen, also without leave; the known one does eighty."""
+    written = block((80, 40), conditions=(first_set(3, 20),))
+    unsure = Athlete(36.0, 0.15)
+    known = {"b": Athlete(70.0).candidates(item=1, written=4)}
+    (one,) = unsure.candidates(loads=(30.0,), novel={0})
+    told, seen = (
+        prescribe(written, {**known, "a": [replace(one, is_novel=novel)]}, multiplier=MULTIPLIER)
+        for novel in (True, False)
+    )
+    median = float(np.median(one.fresh))
+
+    assert 5.0 < median < 7.0
+    assert told.feasible
+    assert amounts(told) == [float(int(3.0 * median)), 40.0]
+    assert ("capped_volume", "a") in [(reason.code, reason.work) for reason in told.reasons]
+    assert amounts(seen) == [80.0, 40.0]
+
+
+def test_a_cap_outranks_a_floor_of_time():
+    """Who returns does the capped amounts, with the P of the time as it was asked; not refused, not given harder
+    work to fill the time; an upper bound still refuses.
+    """
+    caps = {"a": 20.0, "b": 14.0}
+    free = prescribed(Athlete(70.0), BOTH, volume_caps=caps)
+    floor = prescribed(Athlete(70.0), (*BOTH, time(1500, 3000)), volume_caps=caps)
+    open_floor = prescribed(Athlete(70.0), (*BOTH, time(1500, None)), volume_caps=caps)
+    too_short = prescribed(Athlete(70.0), (*BOTH, time(1500, None)))
+    late = prescribed(Athlete(70.0), (*BOTH, time(20, 30)), volume_caps=caps)
+
+    for result in (floor, open_floor):
+        assert result.feasible
+        assert amounts(result) == [20.0, 14.0]
+        assert [one.option for one in result.chosen] == [one.option for one in free.chosen]
+        assert (result.conditions[2].lower, result.conditions[2].probability) == (1500, 0.0)
+        assert result.p_all == 0.0
+    assert [one.code for one in too_short.reasons] == ["time_out_of_reach"]
+    assert [one.code for one in late.reasons] == ["time_out_of_reach"]
