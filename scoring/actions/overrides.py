@@ -11,19 +11,18 @@ from django.db import transaction
 
 from athletes.actions.support import hold_athlete, insert_once, refuse, require_staff
 from athletes.day import AS_USUAL, Day
-from athletes.models import Athlete
 from athletes.queries import AthleteInputs, prescribing_inputs
 from programming.calc.revision import UNITS
 from programming.queries import SessionPlan, session_plan
 from scoring.actions.floor import require_floor, require_open
-from scoring.actions.prescriptions import issue, prescribe_for, states_of, store
+from scoring.actions.override_cost import cost_of
+from scoring.actions.prescriptions import issue, store
 from scoring.blocks import find_item, items_of
 from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, PrescriptionSuperseded
 from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing, read_ground
 from scoring.models import Override, OverrideEnd, Prescription
 from scoring.overriding import NEVER, SETTINGS, Chosen, Named, concerns, set_up
 from scoring.restraint import restraint_of
-from scoring.working_out import Worked
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
@@ -59,37 +58,92 @@ def make_override(
     athlete, session = prescription.athlete, prescription.session
     require_staff(actor)
     require_floor(actor, athlete, session)
+    told = _Told(actor, prescription, wish, client_id)
+    if not told.is_stored:
+        _refuse_late(prescription, now)
+    seen = _see(prescription)
+    # Before the athlete is held: others would wait for as long as this takes.
+    row, made = _worked(told, seen, now)
     hold_athlete(athlete.id)
-    known = client_id is not None and Override.objects.filter(client_id=client_id).exists()
-    if not known:
-        require_open(athlete, session, now)
-        _refuse_superseded(prescription)
-    plan = session_plan(session.id)
-    ground = read_ground(athlete.id, [session.id])
-    inputs = prescribing_inputs([athlete.id], plan.local_date)[athlete.id]
-    day = ground.days.get(session.id, AS_USUAL)
-    work = _whole(plan, prescription.content, wish.work)
-    row = Override(
-        org_id=actor.org_id,
-        session=session,
-        athlete=athlete,
-        against=prescription,
-        work=[named.to_json() for named in work],
-        acknowledged=_acknowledged(plan, inputs, day, _set_up(plan, inputs, day, work), wish),
-        cost={},
-        reason=wish.reason,
-        client_id=client_id,
-        made_by_id=actor.person_id,
-    )
-    if not known:
-        row.cost = _cost(plan, athlete, inputs, ground, day, work)
+    if not told.is_stored:
+        _refuse_late(prescription, now)
+        again = _see(prescription)
+        if again != seen:
+            seen = again
+            row, made = _worked(told, seen, now)
     row, stored = insert_once(row, same=CONTENT)
     if stored:
-        _replace_standing(actor, ground, session.id)
-        made = issue(athlete, plan, inputs, ground, as_standing(row), now)
+        _replace_standing(actor, seen.ground, session.id)
         store(athlete.id, [] if made is None else [made])
         record_change(kind="athlete", subject=athlete.id, from_date=session.local_date)
     return row, stored
+
+
+@dataclass(frozen=True)
+class _Told:
+    """Who wishes what."""
+
+    actor: Actor
+    prescription: Prescription
+    wish: Wish
+    client_id: str | None
+
+    @property
+    def is_stored(self) -> bool:
+        """Whether it was sent and stored before (one query with a client_id)."""
+        return self.client_id is not None and Override.objects.filter(client_id=self.client_id).exists()
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """What an override is worked out from; two that are equal give the same."""
+
+    plan: SessionPlan
+    ground: Ground
+    inputs: AthleteInputs
+
+    @property
+    def day(self) -> Day:
+        return self.ground.days.get(self.plan.session_id, AS_USUAL)
+
+
+def _see(prescription: Prescription) -> _Seen:
+    athlete_id, session_id = prescription.athlete_id, prescription.session_id
+    plan = session_plan(session_id)
+    inputs = prescribing_inputs([athlete_id], plan.local_date)[athlete_id]
+    return _Seen(plan, read_ground(athlete_id, [session_id]), inputs)
+
+
+def _refuse_late(prescription: Prescription, now: dt.datetime) -> None:
+    """Raise where nothing is prescribed any more, or something else is by now."""
+    require_open(prescription.athlete, prescription.session, now)
+    _refuse_superseded(prescription)
+
+
+def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Prescription | None]:
+    """The override with its cost and the prescription that follows it, neither of them stored.
+
+    Of one that was stored before only what it says is made, to be compared.
+    """
+    plan, athlete = seen.plan, told.prescription.athlete
+    work = _whole(plan, told.prescription.content, told.wish.work)
+    against = _acknowledged(seen, _set_up(plan, seen.inputs, seen.day, work), told.wish)
+    row = Override(
+        org_id=told.actor.org_id,
+        session=told.prescription.session,
+        athlete=athlete,
+        against=told.prescription,
+        work=[named.to_json() for named in work],
+        acknowledged=against,
+        cost={},
+        reason=told.wish.reason,
+        client_id=told.client_id,
+        made_by_id=told.actor.person_id,
+    )
+    if told.is_stored:
+        return row, None
+    row.cost = cost_of(plan, athlete, seen.inputs, seen.ground, seen.day, work)
+    return row, issue(athlete, plan, seen.inputs, seen.ground, as_standing(row), now)
 
 
 @transaction.atomic
@@ -180,11 +234,10 @@ def _set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequence[N
     return [one for one in found if isinstance(one, Chosen)]
 
 
-def _acknowledged(
-    plan: SessionPlan, inputs: AthleteInputs, day: Day, chosen: Sequence[Chosen], wish: Wish
-) -> list[str]:
+def _acknowledged(seen: _Seen, chosen: Sequence[Chosen], wish: Wish) -> list[str]:
     """The codes that speak against it, all of which must be named. Raises NeedsAcknowledgement, HeldForSafety."""
-    against = concerns(plan, inputs, day, chosen, restraint_of(plan, inputs.safety))
+    restraint = restraint_of(seen.plan, seen.inputs.safety)
+    against = concerns(seen.plan, seen.inputs, seen.day, chosen, restraint)
     never = sorted(NEVER & against.keys())
     if never:
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
@@ -194,40 +247,3 @@ def _acknowledged(
             errors=[FieldProblem("#/acknowledged", code, against[code]) for code in missing]
         )
     return sorted(against)
-
-
-def _cost(
-    plan: SessionPlan,
-    athlete: Athlete,
-    inputs: AthleteInputs,
-    ground: Ground,
-    day: Day,
-    work: Sequence[Named],
-) -> dict[str, Any]:
-    """The probability of each condition with the override and with what would be prescribed without it."""
-    states = states_of(plan, athlete.id)
-    ours = prescribe_for(plan, states, inputs, ground.variations, day)
-    theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
-    without = {(key, one.index): one.probability for key, one in _conditions(ours)}
-    return {
-        "conditions": [
-            {
-                "block": key,
-                "kind": one.kind,
-                "work": one.work,
-                "lower": one.lower,
-                "upper": one.upper,
-                "by": one.by,
-                "with_override": one.probability,
-                "without": without.get((key, one.index)),
-                "reason": one.reason,
-            }
-            for key, one in _conditions(theirs)
-        ],
-        "all_with_override": {key: result.p_all for key, result in theirs.results.items()},
-        "all_without": {key: result.p_all for key, result in ours.results.items()},
-    }
-
-
-def _conditions(worked: Worked) -> list[tuple[str, Any]]:
-    return [(key, one) for key, result in worked.results.items() for one in result.conditions]

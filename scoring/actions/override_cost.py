@@ -1,0 +1,52 @@
+"""What an override costs against the aim, beside what would be prescribed without it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from athletes.day import Day
+from athletes.models import Athlete
+from athletes.queries import AthleteInputs
+from programming.queries import SessionPlan
+from scoring.actions.prescriptions import prescribe_for, states_of
+from scoring.ground import Ground
+from scoring.overriding import Named
+from scoring.working_out import Worked
+
+
+def cost_of(
+    plan: SessionPlan,
+    athlete: Athlete,
+    inputs: AthleteInputs,
+    ground: Ground,
+    day: Day,
+    work: Sequence[Named],
+) -> dict[str, Any]:
+    """The probability of each condition with the override and with what would be prescribed without it."""
+    states = states_of(plan, athlete.id)
+    ours = prescribe_for(plan, states, inputs, ground.variations, day)
+    theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
+    without = {(key, one.index): one.probability for key, one in _conditions(ours)}
+    return {
+        "conditions": [
+            {
+                "block": key,
+                "kind": one.kind,
+                "work": one.work,
+                "lower": one.lower,
+                "upper": one.upper,
+                "by": one.by,
+                "with_override": one.probability,
+                "without": without.get((key, one.index)),
+                "reason": one.reason,
+            }
+            for key, one in _conditions(theirs)
+        ],
+        "all_with_override": {key: result.p_all for key, result in theirs.results.items()},
+        "all_without": {key: result.p_all for key, result in ours.results.items()},
+    }
+
+
+def _conditions(worked: Worked) -> list[tuple[str, Any]]:
+    return [(key, one) for key, result in worked.results.items() for one in result.conditions]
