@@ -135,7 +135,7 @@ def answer_absence(
         if not answer.trained and HoldRelease.objects.filter(code=UNCONFIRMED, cause=absence.id).exists():
             raise AbsenceReleased()
         row = _write(actor, athlete, absence, answer, today)
-        record_change(kind="athlete", subject=athlete.id, from_date=absence.from_date)
+        _record(athlete, absence)
     return row, True
 
 
@@ -212,5 +212,11 @@ def report_absence(
         absence, created = insert_once(row, same=("athlete_id", "from_date", "to_date"))
         if created:
             _write(actor, athlete, absence, answer, local_date(now, athlete.zone))
-            record_change(kind="athlete", subject=athlete.id, from_date=from_date)
+            _record(athlete, absence)
     return absence, created
+
+
+def _record(athlete: Athlete, absence: Absence) -> None:
+    """What is prescribed changes, and whether the athlete has a place in rankings."""
+    record_change(kind="athlete", subject=athlete.id, from_date=absence.from_date)
+    record_change(kind="absence", subject=athlete.id)

@@ -75,6 +75,10 @@ def release_hold(
         if code == "absence_unconfirmed":
             _note_training(actor, athlete, cause, row.local_date)
         record_change(kind="athlete", subject=athlete.id)
+        if (
+            code == "absence_unconfirmed"
+        ):  # of a confirmed one it ends the return, and with it the lack of a place
+            record_change(kind="absence", subject=athlete.id)
     return row, True
 
 

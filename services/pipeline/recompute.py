@@ -30,7 +30,8 @@ HANDLERS: dict[str, Callable[[Claim], None]] = {
     "session": steps.recompute_session,
     "location": steps.recompute_location,
     "ranking": steps.recompute_ranking,
-    "birth_date": steps.recompute_birth_date,
+    "birth_date": steps.recompute_eligibility,
+    "absence": steps.recompute_eligibility,
 }
 
 

@@ -32,8 +32,8 @@ def recompute_athlete(claimed: Claim) -> None:
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
 
 
-def recompute_birth_date(claimed: Claim) -> None:
-    """Whether an athlete was a minor on a day decides on the ranking by forecast: ask for all that they are in."""
+def recompute_eligibility(claimed: Claim) -> None:
+    """A birth date or an absence decides on who has a place in a ranking: ask for all that the athlete is in."""
     record_changes(kind="ranking", subjects=sessions_with_score(claimed.subject), priority=1)
 
 

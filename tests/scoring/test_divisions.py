@@ -9,6 +9,9 @@ import pytest
 from django.db import connections, transaction
 from django.utils import timezone
 
+from athletes.actions.absences import Answer, answer_absence, report_absence
+from athletes.actions.holds import release_hold
+from athletes.models import Absence
 from athletes.safety import Safety
 from programming.actions import templates
 from scoring import entries
@@ -102,6 +105,41 @@ def test_who_returns_after_an_absence_has_no_place(world, monkeypatch):
         notes = {row["athlete"]: row["notes"] for row in ranking.by_forecast["rows"]}
     key = str(world.athletes["Bruna Keel"].id)
     assert (reasons[key], notes[key]) == ("returning", ["not_eligible"])
+
+
+def rank_reasons(world):
+    """By name, in the ranking as it is once everything asked for has been computed."""
+    drain(world.cast)
+    with world.cast.inside():
+        rows = {row["athlete"]: row for row in Ranking.objects.get(session=world.session).official}
+    return {name: rows[str(athlete.id)]["rank_reason"] for name, athlete in world.athletes.items()}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("told", ["reported", "confirmed"])
+def test_an_absence_moves_the_rankings_without_a_new_result(world, told):
+    """Told after the results are ranked it takes the place away, and its release gives it back."""
+    bruna, actor, now = world.athletes["Bruna Keel"], world.cast.coach.actor, timezone.now()
+    first, last = now.date() - dt.timedelta(days=20), now.date() - dt.timedelta(days=1)
+    for name in world.athletes:
+        send(world, world.session, name, **log_of([40, 20]))
+    assert rank_reasons(world)["Bruna Keel"] is None
+    with world.cast.inside():
+        if told == "reported":
+            row, _ = report_absence(
+                actor=actor, athlete=bruna, from_date=first, to_date=last, kind="returning", now=now
+            )
+        else:
+            row = Absence.objects.create(
+                org=world.cast.org, athlete=bruna, origin="silence", from_date=first, to_date=last, peak_volumes={}
+            )  # fmt: skip
+            answer_absence(actor=actor, absence=row, answer=Answer(False, last), now=now)
+    assert rank_reasons(world) == {"Bruna Keel": "returning", "Idris Vane": None}
+    with world.cast.inside():
+        release_hold(
+            actor=actor, athlete=bruna, code="absence_unconfirmed", cause=row.id, reason="Not her.", now=now
+        )
+    assert rank_reasons(world)["Bruna Keel"] is None
 
 
 @pytest.mark.django_db
