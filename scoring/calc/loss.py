@@ -1,6 +1,7 @@
 """How bad it is to miss a window, and on which side.
 
-The loss is piecewise linear and convex in the value, in units of the bound that is missed. Convex on purpose:
+The loss is piecewise linear and convex in the value, on both sides in units of the window's scale: the mean of its
+bounds, so that one repetition too few always costs three times one too many. Convex on purpose:
 for options that differ by load alone a stronger athlete is then never given an easier one (for every scenario
 the gain of the harder option over the easier one grows with strength). Counting whole repetitions bends the loss by
 less than one of them: there the promise rests on the tests, not on the proof.
@@ -12,7 +13,7 @@ import numpy as np
 
 from programming.calc.arrays import FloatArray
 
-# Too hard costs three times what too easy costs: not one repetition is as bad as four times the upper bound.
+# Too hard costs three times what too easy costs: two repetitions too few are as bad as six too many (ours).
 # A version that is too hard breaks the session down and teaches bad repetitions; one too easy only trains
 # less.
 TOO_HARD: Final = 3.0
@@ -30,6 +31,12 @@ class Window(NamedTuple):
     upper: float | None
     low_is_hard: bool
 
+    @property
+    def scale(self) -> float:
+        """The mean of the bounds that can be missed, at least 1."""
+        bounds = [one for one in (self.lower, self.upper) if one is not None and one > 0.0]
+        return max(sum(bounds) / len(bounds), 1.0) if bounds else 1.0
+
 
 def window_loss(low: FloatArray, high: FloatArray, window: Window) -> FloatArray:
     """Loss (N,) of scenarios whose values range from `low` to `high` (N,); 0 inside the window.
@@ -39,9 +46,9 @@ def window_loss(low: FloatArray, high: FloatArray, window: Window) -> FloatArray
     below, above = (TOO_HARD, TOO_EASY) if window.low_is_hard else (TOO_EASY, TOO_HARD)
     loss: FloatArray = np.zeros(len(low))
     if window.lower is not None and window.lower > 0.0:
-        loss = loss + below * np.maximum(window.lower - low, 0.0) / window.lower
+        loss = loss + below * np.maximum(window.lower - low, 0.0) / window.scale
     if window.upper is not None:
-        loss = loss + above * np.maximum(high - window.upper, 0.0) / max(window.upper, 1.0)
+        loss = loss + above * np.maximum(high - window.upper, 0.0) / window.scale
     return loss
 
 

@@ -6,14 +6,15 @@ import numpy as np
 
 
 def expected_loss(fresh, lower, upper):
-    """Mean over scenarios: 3 per lower bound short, 1 per upper bound beyond."""
+    """Mean over scenarios: 3 for each repetition short, 1 for each beyond, both as parts of the window's middle."""
+    middle = (lower + upper) / 2 if None not in (lower, upper) else (lower if upper is None else upper)
     total = 0.0
     for available in fresh:
         value = int(available)  # half a repetition does not count
         if lower is not None and value < lower:
-            total += 3.0 * (lower - value) / lower
+            total += 3.0 * (lower - value) / middle
         elif upper is not None and value > upper:
-            total += (value - upper) / upper
+            total += (value - upper) / middle
     return total / len(fresh)
 
 
