@@ -60,6 +60,8 @@ def _window_contradictions(block: Block, condition: Condition, at: str) -> list[
     if condition.kind not in {"first_set", "later_sets"}:
         return found
     item = next(item for item in block.work if item.key == condition.work)
+    if condition.kind == "first_set" and block.rules.repeats != 1:
+        return found  # five repetitions with three in reserve, round after round, is a window on eight
     # A later set that is not the last leaves at least one repetition before it and one after it.
     room = _room(block, item) - (2 if condition.kind == "later_sets" else 0)
     if lower is not None and lower > room:

@@ -158,6 +158,16 @@ def test_aims_that_cannot_be(conditions, expected):
     assert shown == expected
 
 
+def test_a_first_set_may_leave_something_in_reserve():
+    """Ten with three in reserve, round after round, asks for 13 available; done once, nobody could show 13."""
+    conditions = [{"kind": "first_set", "work": "a", "lower": 13, "upper": 15}]
+
+    assert found(REPS, rules("rounds", rounds=5), conditions=conditions) == []
+    assert found(REPS, rules(SEQUENCE), conditions=conditions) == [
+        ("aim/conditions/0/lower", "window_above_work")
+    ]
+
+
 def test_a_clock_that_decides_has_no_time_window():
     """Ten minutes last ten minutes."""
     conditions = [{"kind": "time", "upper": 700}]
