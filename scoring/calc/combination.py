@@ -13,12 +13,14 @@ from itertools import product
 from math import log
 from typing import Final
 
+import numpy as np
+
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
 from scoring.calc.conditions import condition_values
 from scoring.calc.first_set import Judged, is_new_and_unsure
 from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_policy
-from scoring.calc.loss import window_loss
+from scoring.calc.loss import Window, in_window, window_loss
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import policy_grid
 from scoring.calc.volume import LESS, MORE, NOVEL_SHARE, OWN_VOLUME, scaled
@@ -27,15 +29,30 @@ from scoring.calc.volume import LESS, MORE, NOVEL_SHARE, OWN_VOLUME, scaled
 COMPARED: Final = 250
 # Beyond so many combinations of shortlists only the best of each item is combined.
 MOST_COMBINATIONS: Final = 16
+# Conditions on the block as a whole: more or less work could serve them.
+OF_BLOCK: Final = frozenset({"time", "score"})
+# Nobody goes on for more than three times the most that is asked: how much further a projected time goes is the
+# projection's, and the few scenarios in which it is huge must not decide for all others. What is beyond counts by a
+# tenth of its logarithm, so that the less hopeless of two hopeless options is still found. Both are ours.
+LONGEST_COUNTED: Final = 3.0
+BEYOND: Final = 0.1
+# Amounts as written stay where each condition on the block is likelier met than not; where they do not, the amounts
+# nearest to them that meet it on three days of four are taken (ours).
+LIKELY: Final = 0.5
+SERVED: Final = 0.75
 
 
 @dataclass(frozen=True, eq=False)
 class Combination:
-    """One option per work item, its pacing and its expected loss over all conditions."""
+    """One option per work item, its pacing and its expected loss over all conditions.
+
+    p_block: the least probability of a condition on the block as a whole, 1 without one.
+    """
 
     options: tuple[Judged, ...]
     policy: Policy
     loss: float
+    p_block: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +76,7 @@ class Setting:
     @property
     def asks_of_block(self) -> bool:
         """Whether a condition is on the block as a whole, so that more or less work could serve it."""
-        return any(condition.kind in ("time", "score") for condition in self.coupled)
+        return any(condition.kind in OF_BLOCK for condition in self.coupled)
 
 
 def best_combination(
@@ -115,15 +132,29 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
     scenarios = setting.scenarios(options)
     most_share = NOVEL_SHARE if any(is_new_and_unsure(one) for one in options) else 1.0
     policy = best_policy(setting.block, scenarios, policy_grid(scenarios.items, most_share))
-    loss = sum(one.loss for one in options)
+    loss, p_block = sum(one.loss for one in options), 1.0
     if setting.coupled:
         compared = scenarios.subset(COMPARED)
         runs = run_policy(setting.block, compared, policy)
         for condition in setting.coupled:
             values = condition_values(setting.block, condition, compared, runs, policy)
-            if values.reason is None:
-                loss += float(window_loss(values.low, values.high, values.window).mean())
-    return Combination(options, policy, loss)
+            if values.reason is not None:
+                continue
+            high = counted_seconds(values.high, values.window) if condition.kind == "time" else values.high
+            loss += float(window_loss(values.low, high, values.window).mean())
+            if condition.kind in OF_BLOCK:
+                holds = in_window(values.low, values.high, values.window) * values.possible
+                p_block = min(p_block, float(holds.mean()))
+    return Combination(options, policy, loss, p_block)
+
+
+def counted_seconds(seconds: FloatArray, window: Window) -> FloatArray:
+    """Times (N,) as far as they count for the loss."""
+    if window.upper is None or window.upper <= 0.0:
+        return seconds
+    most = LONGEST_COUNTED * window.upper
+    beyond: FloatArray = most * (1.0 + BEYOND * np.log(np.maximum(seconds, most) / most))
+    return np.where(seconds <= most, seconds, beyond)
 
 
 def best_volume(
@@ -135,23 +166,28 @@ def best_volume(
     upward: bool,
     margin: float = OWN_VOLUME,
 ) -> tuple[Setting, Combination]:
-    """Other amounts where a condition on the whole block gains clearly by them, else as it is; nearest first.
+    """Other amounts where a condition on the whole block is probably missed and gains clearly by them, else as it is.
 
-    margin: what they must gain; 0 where the amounts as written would be refused.
+    margin: what they must gain; 0 where the amounts as written would be refused. Nearest first: the first that serve
+    are taken, if none does those with the least loss.
 
     The shares are compared with the best options so far and with those that serve the first sets best; the best share
     then gets its own best combination.
     """
-    if not setting.asks_of_block:
+    if not setting.asks_of_block or best.p_block >= LIKELY:
         return setting, best
     shares = sorted((*LESS, *(MORE if upward else ())), key=lambda share: abs(log(share)))
     tried = [best.options, tuple(options[0] for options in shortlists)]
     found, least = None, best.loss - margin
     for share in shares:
         other = replace(setting, block=scaled(setting.block, share))
-        loss = min(evaluate(other, options).loss for options in dict.fromkeys(tried))
-        if loss < least:
-            found, least = other, loss
+        nearest = min(
+            (evaluate(other, options) for options in dict.fromkeys(tried)), key=lambda one: one.loss
+        )
+        if nearest.loss < least:
+            found, least = other, nearest.loss
+            if nearest.p_block >= SERVED:
+                break
     if found is None:
         return setting, best
     return found, best_combination(found, shortlists, ladders)

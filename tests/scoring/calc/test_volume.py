@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from programming.calc.revision import Aim, Intervals, Ladder
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
+from scoring.calc.combination import counted_seconds
+from scoring.calc.loss import Window
 from scoring.calc.prescribe import prescribe
 from scoring.calc.volume import capped, scaled, turns
 from tests.scoring.calc.athletes import LOADS, MULTIPLIER, Athlete
@@ -293,3 +295,31 @@ def test_a_cap_outranks_a_floor_of_time():
         assert result.p_all == 0.0
     assert [one.code for one in too_short.reasons] == ["time_out_of_reach"]
     assert [one.code for one in late.reasons] == ["time_out_of_reach"]
+
+
+@pytest.mark.parametrize(("strength_kg", "log_sd"), [(60.0, 0.05), (60.0, 0.1), (80.0, 0.05), (80.0, 0.1)])
+def test_the_known_do_no_less_than_need_be(strength_kg, log_sd):
+    """Where the time is met on most days the amounts stay, however long the few bad days are; where it is not, they
+    are the nearest that meet it on three days of four: four fifths or two thirds, and never half.
+    """
+    likely = prescribed(Athlete(strength_kg, log_sd), (*BOTH, time(120, 750)), allow_volume=True)
+    unlikely = prescribed(Athlete(strength_kg, log_sd), (*BOTH, time(120, 500)), allow_volume=True)
+    as_written = prescribed(Athlete(strength_kg, log_sd), (*BOTH, time(120, 500)))
+
+    assert likely.conditions[2].probability >= 0.5
+    assert amounts(likely) == [60.0, 40.0]
+    assert as_written.conditions[2].probability < 0.5
+    assert amounts(unlikely) == [48.0, 32.0]
+    assert unlikely.conditions[2].probability >= 0.7  # three in four of the scenarios that compare
+
+
+def test_a_huge_projected_time_counts_little_more_than_three_times_the_bound():
+    """Up to three times the bound as it is, beyond it hardly, but the less hopeless is still the better."""
+
+    seconds = np.array([100.0, 600.0, 1800.0, 18_000.0, 1e6])
+    counted = counted_seconds(seconds, Window(60.0, 600.0, low_is_hard=False))
+
+    assert counted[:3].tolist() == [100.0, 600.0, 1800.0]
+    assert counted[3] == pytest.approx(1800 * (1 + 0.1 * np.log(10)))
+    assert counted[3] < counted[4] < 2 * 1800
+    assert counted_seconds(seconds, Window(60.0, None, low_is_hard=False)).tolist() == seconds.tolist()
