@@ -148,6 +148,27 @@ def test_nobody_gets_a_first_prescription_when_the_class_is_over(world: World, b
         assert Prescription.objects.filter(athlete=late, session=world.session).count() == made
 
 
+def test_sent_again_after_the_result_it_is_still_the_stored_one(world: World, coach: ApiClient) -> None:
+    """A phone that did not hear the answer gets its row; something new comes too late."""
+    again = body(world, "sore", hazards=["neck"], client_id="pad-3")
+    made = coach.post(changes(world), again)
+    assert made.status_code == 201, made.content
+    row = {"work": "a", "variation": "row_45", "repetitions": 20, "ended_by": "failure"}
+    result = {
+        "session": str(world.session.id),
+        "athlete": str(world.athletes["Bruna Keel"].id),
+        "performed_at": timezone.now().isoformat(),
+        "set_log": {"sets": [row], "elapsed_s": 600.0},
+        "client_id": "pad-4",
+    }
+    sent = coach.post(url(world, "attempts"), result)
+    assert sent.status_code == 201, sent.content
+    repeated = coach.post(changes(world), again)
+    assert (repeated.status_code, repeated.json()["id"]) == (200, made.json()["id"])
+    new = body(world, "sore", hazards=["wrist"], client_id="pad-5")
+    assert_problem(coach.post(changes(world), new), "result_already_stored", 409)
+
+
 @pytest.mark.parametrize(
     ("kind", "fields", "code"),
     [
