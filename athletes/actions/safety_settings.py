@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 from uuid import UUID
 
 from django.db import transaction
@@ -10,11 +11,14 @@ from django.db import transaction
 from athletes.actions.support import refuse
 from athletes.emergency import may_receive
 from athletes.models import Athlete, SafetySettings
-from services.changes.actions import LOW_PRIORITY, record_changes
+from services.changes.actions import record_changes
 from services.problems import FieldProblem, Forbidden
 from services.tenancy.actor import COACHES, Actor
 from services.tenancy.models import Membership
 from services.tenancy.queries import locations_visible_to
+
+HOLD_PRIORITY: Final = 1
+"""Beside sessions that were moved, behind results only: who is held from now on must not train by an old plan."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +54,7 @@ def set_safety(*, actor: Actor, new: NewSettings) -> SafetySettings:
         if new.location_id is not None:
             athletes = athletes.filter(location_id=new.location_id)
         subjects = athletes.order_by("id").values_list("id", flat=True)
-        record_changes(kind="athlete", subjects=subjects, priority=LOW_PRIORITY)
+        record_changes(kind="athlete", subjects=subjects, priority=HOLD_PRIORITY)
     return row
 
 

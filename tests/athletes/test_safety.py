@@ -55,6 +55,14 @@ class TestScreening:
                 cause=inside.noor.id, reason="Knows her.", now=NOW,
             )  # fmt: skip
 
+    def test_who_is_held_by_a_setting_does_not_wait_for_the_sweep(self, inside: Team):
+        """Their prescriptions are asked for beside those of moved sessions, never among what may wait."""
+        Change.objects.all().delete()
+        new = NewSettings(location_id=inside.cast.harbour.id, missing_screening_holds=True)
+        set_safety(actor=inside.cast.owner.actor, new=new)
+        asked = Change.objects.filter(kind="athlete").values_list("subject", "priority")
+        assert dict(asked) == {inside.noor.id: 1, inside.ayo.id: 1}
+
     def test_it_expires_after_twelve_months(self, inside: Team):
         """Valid the day before the anniversary, expired on it; a new one ends that at once."""
         screened(inside, inside.noor)
