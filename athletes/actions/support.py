@@ -62,7 +62,9 @@ def refuse_future(instant: dt.datetime, now: dt.datetime, pointer: str) -> None:
 def hold_athlete(athlete_id: UUID) -> None:
     """Let others who hold this athlete wait until the transaction ends (one query); rows that refer to it do not.
 
-    Take it before the athlete's change is recorded, as everybody does, lest two wait for each other.
+    For what decides from something read of the athlete: take it before that read, and before the athlete's change is
+    recorded, lest two wait for each other. A row that is only added (a report, a screening, a hold, a limit) rests
+    on no such read and takes none of this: its `client_id`, or the version of a row, settles who was first.
     """
     Athlete.objects.select_for_update(no_key=True).values_list("id").filter(id=athlete_id).first()
 
