@@ -57,6 +57,29 @@ class TestEmergency:
         [hold] = holds(team, team.cast.athlete)
         assert hold["code"] == "red_flag" and hold["safe_alternative"] and "physician" in hold["released_by"]
 
+    @pytest.mark.parametrize("owners", [True, False])
+    def test_nobody_has_to_be_named_for_the_words_to_come(self, team: Team, owners: bool):
+        """Settings without a recipient: an owner hears of it; without an active one nobody does, the words come all
+        the same, and again with the same report sent again."""
+        client, told = team.client(team.cast.athlete), flag(client_id="phone-3")
+        sent = {
+            "emergency_number": "112",
+            "emergency_text": "Defibrillator beside the door.",
+            "recipient": None,
+        }
+        assert team.client(team.cast.owner).post(team.path("safety-settings"), sent).status_code == 201
+        if not owners:
+            with team.cast.inside():
+                Membership.objects.filter(role="owner").update(is_active=False)
+        for status in (201, 200):
+            response = client.post(at(team, "reports"), told)
+            assert response.status_code == status
+            body = response.json()
+            assert body["emergency"] == {"number": "112", "text": "Defibrillator beside the door."}
+            expected = team.cast.owner.person.name if owners else None
+            assert (body["recipient"] and body["recipient"]["name"]) == expected
+        assert [hold["code"] for hold in holds(team)] == ["red_flag"]
+
     def test_the_place_may_have_a_number_and_words_of_its_own(self, team: Team):
         """The location's before the organisation's; the recipient too, while active and in sight of the place."""
         owner = team.client(team.cast.owner)
