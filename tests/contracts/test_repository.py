@@ -76,7 +76,7 @@ FORBIDDEN = {
     ),
     "a download address in a lock file": joined(r'"resolved"', r':\s*"http|uv\.', r"lock|py", r"lock\.toml"),
     "a path of one machine": joined(
-        r"(?<![\w.$}~])/(?:work", r"/|root", r"/|home", r"/\w|Users", r"/\w|tmp/bri", r"ef)"
+        r"(?<![\w.$}~#])/(?:work", r"/|root", r"/|home", r"/\w|Users", r"/\w|tmp/bri", r"ef)"
     ),
 }  # fmt: skip
 
