@@ -78,10 +78,17 @@ def correlation(one: Traits, other: Traits) -> float:
 
 
 def _likeness(one: Mapping[str, float], other: Mapping[str, float]) -> float:
-    """Cosine between the weights; 0 where a movement has none."""
-    product = sum(weight * other.get(name, 0.0) for name, weight in one.items())
-    size = math.sqrt(sum(w * w for w in one.values()) * sum(w * w for w in other.values()))
+    """Cosine between the weights; 0 where a movement has none.
+
+    Summed in the order of the names, so that neither a mapping's order nor who comes first changes the last bit.
+    """
+    product = sum(one[name] * other[name] for name in sorted(one.keys() & other.keys()))
+    size = math.sqrt(_square(one) * _square(other))
     return product / size if size > 0.0 else 0.0
+
+
+def _square(weights: Mapping[str, float]) -> float:
+    return sum(weights[name] ** 2 for name in sorted(weights))
 
 
 def borrowed(prior: Prior, of: Traits, seen: Sequence[tuple[Traits, Told]]) -> Prior:

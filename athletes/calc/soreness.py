@@ -6,7 +6,8 @@ less by the day from then on.
 """
 
 import math
-from collections.abc import Sequence
+from bisect import bisect_left, insort
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -72,9 +73,8 @@ def effects_of(work: Sequence[Work]) -> list[Effect]:
     """The effect of each session that was hard, in the order of time."""
     ordered = sorted(work, key=lambda one: (one.at_hour, one.repetitions, one.failure_repetitions))
     found = []
-    for n, one in enumerate(ordered):
-        before = [w.repetitions for w in ordered[:n] if one.day - w.day <= USUAL_DAYS and w.repetitions > 0]
-        share = _unusual_share(one.repetitions, before)
+    for one, usual in zip(ordered, _usual(ordered), strict=True):
+        share = _unusual_share(one.repetitions, usual)
         if share > 0.0:
             found.append(Effect(one.at_hour, share * UNUSUAL_LOSS, share * UNUSUAL_LOSS_SD, True))
         elif one.failure_repetitions >= FAILURE_REPETITIONS:
@@ -82,14 +82,39 @@ def effects_of(work: Sequence[Work]) -> list[Effect]:
     return found
 
 
-def _unusual_share(repetitions: float, before: Sequence[float]) -> float:
+def _usual(ordered: Sequence[Work]) -> Iterator[float | None]:
+    """For each session the median repetitions of those before it within USUAL_DAYS; None where there are none.
+
+    The window is kept sorted, each session going in once and out once.
+    """
+    by_day = sorted((one.day, one.repetitions) for one in ordered if one.repetitions > 0.0)
+    gone = 0
+    window: list[float] = []
+    for one in ordered:
+        while gone < len(by_day) and by_day[gone][0] < one.day - USUAL_DAYS:
+            del window[bisect_left(window, by_day[gone][1])]
+            gone += 1
+        # Hour 24 of a day is hour 0 of the next: of two such sessions the later one may have the earlier day.
+        while gone > 0 and by_day[gone - 1][0] >= one.day - USUAL_DAYS:
+            gone -= 1
+            insort(window, by_day[gone][1])
+        yield _median(window) if window else None
+        if one.repetitions > 0.0:
+            insort(window, one.repetitions)
+
+
+def _median(ascending: Sequence[float]) -> float:
+    half = len(ascending) // 2
+    return ascending[half] if len(ascending) % 2 else (ascending[half - 1] + ascending[half]) / 2.0
+
+
+def _unusual_share(repetitions: float, usual: float | None) -> float:
     """0 for what is usual, 1/2 for twice as much, 1 for four times as much and more; 1 where nothing is known."""
-    if not before:
+    if usual is None:
         return 1.0 if repetitions >= UNUSUAL_UNKNOWN else 0.0
-    ratio = repetitions / float(np.median(before))
-    if ratio < UNUSUAL_RATIO or repetitions < UNUSUAL_LEAST:
+    if repetitions < UNUSUAL_LEAST or repetitions / usual < UNUSUAL_RATIO:
         return 0.0
-    return min(0.5 * math.log2(ratio), 1.0)
+    return min(0.5 * math.log2(repetitions / usual), 1.0)
 
 
 def share_left(hours_since: FloatArray) -> FloatArray:
@@ -100,13 +125,25 @@ def share_left(hours_since: FloatArray) -> FloatArray:
 
 
 def felt(effects: Sequence[Effect], at_hour: FloatArray) -> tuple[IntArray, FloatArray]:
-    """(index of the effect that is felt most, -1 for none; its share left), each (M,)."""
+    """(index of the effect that is felt most, -1 for none; its share left), each (M,).
+
+    effects in the order of time; at_hour (M,) in any. Only those that are not over at an hour are looked at there.
+    """
     which: IntArray = np.full(at_hour.shape, -1, dtype=np.int64)
     share: FloatArray = np.zeros(at_hour.shape)
+    if not effects or not at_hour.size:
+        return which, share
+    began, mean = np.array([effect[:2] for effect in effects]).T
+    # A minute more at either side, so that share_left alone decides at the bounds.
+    first = np.searchsorted(began, at_hour - SORE_END_HOURS - 1.0 / 60.0)
+    after = np.searchsorted(began, at_hour - SAME_SESSION_HOURS + 1.0 / 60.0)
     most = np.zeros(at_hour.shape)
-    for n, effect in enumerate(effects):
-        left = share_left(at_hour - effect.at_hour)
-        stronger = left * effect.mean > most
-        which[stronger], share[stronger] = n, left[stronger]
-        most = np.maximum(most, left * effect.mean)
+    for step in range(int((after - first).max())):
+        there = np.flatnonzero(first + step < after)
+        n = first[there] + step
+        left = share_left(at_hour[there] - began[n])
+        stronger = left * mean[n] > most[there]
+        hit = there[stronger]
+        which[hit], share[hit] = n[stronger], left[stronger]
+        most[hit] = (left * mean[n])[stronger]
     return which, share
