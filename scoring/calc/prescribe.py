@@ -68,7 +68,8 @@ def prescribe(
     scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
     chosen = _chosen(block, setting.block, best)
     reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
-    reasons = reasons or _refusals(setting, best)
+    stands = conditions if setting.block.aim == block.aim else _foreseen(setting, best, setting.block.aim)[2]
+    reasons = reasons or out_of_reach(stands, least_probability(best.options))
     if reasons:
         return _refused(choice, reasons, chosen, conditions, p_all)
     checks = tuple(
