@@ -1,4 +1,9 @@
-"""What a prescription warns of: each caution with a code, the text, and where it comes from. Advisory only."""
+"""What a prescription warns of: each caution with a code, the text, and where it comes from. Advisory only.
+
+The figures of lifting in a return (athletes.calc.absence: days, rest, sets times repetitions times the share of the
+maximum) are told here with the movements under a load. No load and no amount is chosen by them: what is cut is the
+volume (scoring.restraint).
+"""
 
 from __future__ import annotations
 
@@ -8,6 +13,8 @@ from typing import Any, Final
 
 from athletes.guidance import texts
 from athletes.queries import AthleteInputs
+from athletes.safety import Safety
+from programming.calc.revision import REPETITIONS
 from scoring.working_out import Worked
 
 GENERAL_CAUTION: Final = (
@@ -18,6 +25,7 @@ FIRST_TIME_CAUTION: Final = "This version is new to you: do a few easy repetitio
 OURS: Final = "Common practice, no source"
 STOP_SIGNS, ALONE, FIRST_TIME = "stop_signs", "training_alone", "first_time"
 UNACCUSTOMED, RHABDOMYOLYSIS, RETURNING = "unaccustomed_work", "rhabdomyolysis_signs", "return_after_absence"
+LIFTING: Final = "lifting_after_absence"
 OVERRIDDEN: Final = "prescribed_by_a_person"
 NOTE: Final = "note"
 RECORDED: Final = "What is recorded of the athlete"
@@ -55,6 +63,7 @@ def _cautions(inputs: AthleteInputs, worked: Worked, overridden: bool) -> Iterat
             yield CautionTold(RHABDOMYOLYSIS, *_guidance(RHABDOMYOLYSIS), movements)
     if inputs.safety.returning_week is not None:
         yield CautionTold(RETURNING, *_guidance(RETURNING))
+        yield from _lifting(inputs.safety, worked)
     if overridden:
         text = "A person prescribed this instead of what was worked out; what speaks against it stands beside it."
         yield CautionTold(OVERRIDDEN, text, OURS)
@@ -65,6 +74,29 @@ def _cautions(inputs: AthleteInputs, worked: Worked, overridden: bool) -> Iterat
             yield CautionTold(NOTE, note, RECORDED)
         else:
             yield CautionTold(entry.key, note, _guidance(entry.key)[1])
+
+
+def _lifting(safety: Safety, worked: Worked) -> Iterator[CautionTold]:
+    """What the week of a return asks of work under a load, in the weeks for which there are figures."""
+    week = safety.return_week
+    loaded = tuple(dict.fromkeys(_loaded(worked)))
+    if week is None or week.max_sessions is None or week.work_rest is None or not loaded:
+        return
+    text = (
+        f"Week {safety.returning_week} of your return: lift on at most {week.max_sessions} days, rest at least"
+        f" {week.work_rest:g} times as long as you work, and keep sets times repetitions times the share of your"
+        f" maximum (4 sets of 10 with half of it: 20) within {week.irv_low:g} to {week.irv_high:g} for each exercise."
+        " This is not worked into the loads and amounts here: a coach looks at it with you."
+    )
+    yield CautionTold(LIFTING, text, _guidance(LIFTING)[1], loaded)
+
+
+def _loaded(worked: Worked) -> Iterator[str]:
+    """The movements of repetitions with a load in the hand or on the bar."""
+    for result in worked.results.values():
+        for one in result.chosen:
+            if one.unit == REPETITIONS and one.option.load_kg:
+                yield worked.restraint.movements[one.work]
 
 
 def _guidance(key: str) -> tuple[str, str]:

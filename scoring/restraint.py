@@ -3,7 +3,8 @@
 After an absence the volume of each movement in the whole session is capped: at the share of its highest volume
 before (athletes.calc.absence), and of a movement that was not done then at the same share of what is written. Work
 that the body is not used to (athletes.calc.caution) is not cut, since nobody has seen whether the athlete does it
-elsewhere, but planned below failure and cautioned (ours).
+elsewhere, but planned below failure and cautioned (ours). The figures of lifting in a return restrain nothing here:
+they are told as a caution (scoring.cautions), since the maximum that they are shares of is an estimate.
 """
 
 from __future__ import annotations
@@ -27,13 +28,15 @@ CAPPED_PREFIX: Final = "volume_cap:"
 @dataclass(frozen=True)
 class Restraint:
     """caps: the most of a work item over its whole block, by work key; below_failure: movements of which no set is
-    planned to failure; to_failure False: no set at all is; unaccustomed: by movement key why.
+    planned to failure; to_failure False: no set at all is; unaccustomed: by movement key why; movements: the key of
+    each work item's movement, by work key.
     """
 
     caps: Mapping[str, float]
     to_failure: bool
     below_failure: frozenset[UUID]
     unaccustomed: Mapping[str, Caution]
+    movements: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -57,6 +60,7 @@ def restraint_of(plan: SessionPlan, safety: Safety) -> Restraint:
         unaccustomed={
             one.movement.key: found[one.movement.id] for one in planned if one.movement.id in found
         },
+        movements={one.item.key: one.movement.key for one in planned},
     )
 
 

@@ -10,6 +10,9 @@ Published guidance, not medical advice. Source: Caterisano et al. 2019, Strength
                                sets * repetitions * share of 1RM within 11 to 30; work to rest at least 1:4, then
                                1:3 (from memory)
 
+The service cuts the volume and plans no failure; the figures of lifting are told with a prescription, as a caution on
+the movements under a load, and choose no load and no amount. `lifting_allowed` is the rule for who plans the sets.
+
 A week that was not tolerated is a matter for the staff, who hold the athlete; nothing here advances by itself
 beyond the calendar. No work to failure in the first week.
 """

@@ -5,11 +5,12 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from athletes.actions.absences import Answer, answer_absence
+from athletes.actions.absences import Answer, answer_absence, report_absence
 from athletes.actions.assessments import Performance, record_assessment
 from athletes.actions.athletes import update_athlete
 from athletes.actions.holds import release_hold, set_hold
 from athletes.actions.reports import Told, create_report
+from athletes.calc.absence import Kind
 from athletes.models import Absence, Report
 from athletes.performed import Settings
 from programming.models import ScheduledSession, Variation
@@ -81,6 +82,46 @@ def test_back_after_silence(world: World) -> None:
     assert back.content["safety"]["returning_week"] == 1
     assert {"return_after_absence"} <= {one["code"] for one in back.content["caution_details"]}
     assert all(one["source"] for one in back.content["caution_details"])
+
+
+@pytest.mark.parametrize(
+    ("trained", "kind", "figures"),
+    [
+        (None, "returning", ("Week 1", "3 days", "4 times", "11 to 30")),
+        (6, "returning", ("Week 2", "4 days", "3 times", "11 to 30")),
+        (13, "after_heat_illness", ()),
+        (13, "returning", ()),
+    ],
+    ids=["first", "second", "third of four", "over"],
+)
+def test_lifting_in_a_return_is_told_with_its_figures(
+    world: World, trained: int | None, kind: Kind, figures: tuple[str, ...]
+) -> None:
+    """Of the movements under a load, in the two weeks for which figures are published (Caterisano et al. 2019)."""
+    today = timezone.now().date()
+    with world.cast.inside():
+        report_absence(
+            actor=world.cast.coach.actor,
+            athlete=world.athletes["Runa Falk"],
+            from_date=today - dt.timedelta(days=40),
+            to_date=today - dt.timedelta(days=14),
+            kind=kind,
+            now=timezone.now(),
+        )
+    if trained is not None:
+        swung(world, trained, 20)
+        swung(world, 1, 20)
+    found = newest(world, world.session)
+    assert found.feasible, found.content["reasons"]
+    told = {one["code"]: one for one in found.content["caution_details"]}
+    assert ("lifting_after_absence" in told) == bool(figures)
+    if figures:
+        lifting = told["lifting_after_absence"]
+        loaded = [one["movement"] for one in found.content["work"] if one["load_kg"]]
+        assert lifting["movements"] == loaded != []
+        assert len(loaded) < len(found.content["work"])
+        assert "Caterisano" in lifting["source"]
+        assert [one for one in figures if one not in lifting["text"]] == []
 
 
 def test_a_hold_of_the_staff_is_the_answer_and_its_release_gives_the_session_back(world: World) -> None:
