@@ -44,13 +44,20 @@ def advice(content: Mapping[str, Any], work: str, amount: float, rir: int | None
     left = 0 if ended_by == "failure" else rir
     if left is None:
         return _advice("unclear", None, rest)
-    able, wanted = amount + left, asked["stop_at"] + asked["reserve_at_least"]
-    if able < wanted:
+    able, (least, most) = amount + left, wanted(asked)
+    if able < least:
         return _advice("take_easier", asked["if_easier_needed"], rest)
-    most = asked["reserve_at_most"]
-    if most is not None and able > asked["stop_at"] + most:
+    if most is not None and able > most:
         return _advice("take_harder", asked["if_harder_possible"], rest)
     return _advice("keep", None, rest)
+
+
+def wanted(asked: Mapping[str, Any]) -> tuple[int, int | None]:
+    """What must and may be available in all; of an older prescription by what was to be left at the stop."""
+    if "able_at_least" in asked:
+        return asked["able_at_least"], asked["able_at_most"]
+    most = asked["reserve_at_most"]
+    return asked["stop_at"] + asked["reserve_at_least"], None if most is None else asked["stop_at"] + most
 
 
 def _advice(step: Step, option: Mapping[str, Any] | None, rest_s: int | None) -> Advice:

@@ -251,6 +251,8 @@ def _check_set(plan: SessionPlan, block: str, check: CheckSet) -> dict[str, Any]
         "stop_at": check.stop_at,
         "reserve_at_least": check.reserve_at_least,
         "reserve_at_most": check.reserve_at_most,
+        "able_at_least": check.able_at_least,
+        "able_at_most": check.able_at_most,
         "rest_after_s": check.rest_after_s,
         "if_easier_needed": None if check.easier is None else _option(plan, check.easier),
         "if_harder_possible": None if check.harder is None else _option(plan, check.harder),

@@ -8,6 +8,7 @@ from typing import Any, Final
 from athletes.day import AS_USUAL
 from athletes.safety import NO_CONCERN
 from programming.calc.revision import REPETITIONS, UNITS
+from scoring.check_advice import wanted
 from scoring.content import safety_told
 
 ONLY_BLOCK: Final = "main"
@@ -18,11 +19,12 @@ _LISTS: Final = ("work", "closest", "plan", "conditions", "check_sets", "reasons
 
 def as_current(content: Mapping[str, Any]) -> dict[str, Any]:
     """A copy; what the present version says of itself is left as it is."""
+    told = {**content, "check_sets": [_asked(one) for one in content["check_sets"]]}
     if "caution_details" in content:
-        return dict(content)
-    filled = {**_MISSING, **content}
+        return told
+    filled = {**_MISSING, **told}
     for name in _LISTS:
-        filled[name] = [_entry(name, one) for one in content[name]]
+        filled[name] = [_entry(name, one) for one in told[name]]
     expected = content.get("expected")
     filled["expected"] = None if expected is None else _expected(expected)
     filled["expected_by_block"] = {ONLY_BLOCK: filled["expected"]}
@@ -61,6 +63,12 @@ _FILL: Final[Mapping[str, Mapping[str, Any]]] = {
     "reasons": {},
     "ruled_out": {},
 }
+
+
+def _asked(one: Mapping[str, Any]) -> dict[str, Any]:
+    """A check set with what must and may be available in all."""
+    least, most = wanted(one)
+    return {**one, "able_at_least": least, "able_at_most": most}
 
 
 def _entry(name: str, one: Mapping[str, Any]) -> dict[str, Any]:

@@ -76,6 +76,14 @@ class SpreadOutput(OutputSerializer):
     p90 = serializers.FloatField()
 
 
+class WholeSpreadOutput(OutputSerializer):
+    """The whole numbers that 10, 50 and 90 % of the scenarios lie below."""
+
+    p10 = serializers.IntegerField()
+    p50 = serializers.IntegerField()
+    p90 = serializers.IntegerField()
+
+
 class ExpectedOutput(OutputSerializer):
     """Of one block. score: p10, p50, p90 of the official score in `unit`; a null among them has its reason."""
 
@@ -90,16 +98,16 @@ class ExpectedOutput(OutputSerializer):
     )
     score_s_reason = serializers.CharField(allow_null=True)
     finish_probability = serializers.FloatField(help_text="That all work is done in time, 0 to 1.")
-    breaks = SpreadOutput()
-    misses = SpreadOutput(allow_null=True, help_text="Intervals missed or attempts that fail.")
+    breaks = WholeSpreadOutput()
+    misses = WholeSpreadOutput(allow_null=True, help_text="Intervals missed or attempts that fail.")
     misses_reason = serializers.SerializerMethodField()
-    elapsed_s = SpreadOutput(allow_null=True, help_text="The clock at the end, in seconds.")
+    elapsed_s = WholeSpreadOutput(allow_null=True, help_text="The clock at the end, in seconds.")
     elapsed_s_reason = serializers.SerializerMethodField()
     first_set = serializers.DictField(
-        child=SpreadOutput(), help_text="By work: what is possible fresh, in its unit."
+        child=WholeSpreadOutput(), help_text="By work: what is possible fresh, in its unit."
     )
     smallest_later_set = serializers.DictField(
-        child=SpreadOutput(), help_text="By work: the smallest later set, in its unit."
+        child=WholeSpreadOutput(), help_text="By work: the smallest later set, in its unit."
     )
 
     def get_misses_reason(self, row: Any) -> str | None:
@@ -135,14 +143,24 @@ class PrescribedConditionOutput(OutputSerializer):
 
 
 class CheckSetAskedOutput(PrescribedOptionOutput):
-    """Do this first: stop at `stop_at` with at least, and at most, so many left, else take the other version."""
+    """Do this first: stop at `stop_at`, or earlier where no more than `reserve_at_least` are left.
+
+    Done and left together below `able_at_least`: take the easier version; above `able_at_most`: the harder one.
+    """
 
     block = serializers.CharField()
     work = serializers.CharField()
     unit = serializers.ChoiceField(choices=UNITS)
     stop_at = serializers.IntegerField(help_text="In `unit`.")
     reserve_at_least = serializers.IntegerField(help_text="In `unit`.")
-    reserve_at_most = serializers.IntegerField(allow_null=True, help_text="In `unit`; null: no upper bound.")
+    reserve_at_most = serializers.IntegerField(
+        allow_null=True,
+        help_text="In `unit`, at `stop_at`; never more than can be told. null: no upper bound.",
+    )
+    able_at_least = serializers.IntegerField(help_text="Done and left together, in `unit`.")
+    able_at_most = serializers.IntegerField(
+        allow_null=True, help_text="Done and left together, in `unit`; null: no upper bound."
+    )
     rest_after_s = serializers.IntegerField(help_text="Seconds.")
     if_easier_needed = PrescribedOptionOutput(allow_null=True)
     if_harder_possible = PrescribedOptionOutput(allow_null=True)

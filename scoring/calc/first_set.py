@@ -5,7 +5,7 @@ Windows of a first set are about the fresh repetitions n* of the version: nobody
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import floor, inf, log
+from math import ceil, floor, inf, log
 from typing import Final
 
 import numpy as np
@@ -32,6 +32,9 @@ CHECK_RESERVE: Final = {REPETITIONS: 2, HOLD: 10}
 # Statements of repetitions in reserve are good up to sets of about twelve (Halperin et al. 2022); of seconds nothing
 # is known: half a minute is ours.
 CHECK_LONGEST: Final = {REPETITIONS: 12, HOLD: 30}
+# As much as an athlete can tell to be left (ten means ten or more), so the set goes on until the window's ends are
+# within that; a version is asked about that cannot be told from the next one otherwise.
+MOST_TOLD: Final = 10
 CHECK_REST_S: Final = 600  # most of the slow part of a short set is gone after ten minutes
 
 
@@ -190,7 +193,9 @@ def check_set(
     reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]
     lower = max((window.lower for window in windows if window.lower is not None), default=reserve + 1.0)
     uppers = [window.upper for window in windows if window.upper is not None]
-    stop_at = int(min(max(lower - reserve, 1.0), longest))
+    highest = floor(min(uppers)) if uppers else None
+    tellable = max(lower, 0.0 if highest is None else highest + 1.0) - MOST_TOLD
+    stop_at = ceil(max(min(lower - reserve, longest), tellable, 1.0))
     ordered = sorted(judged, key=lambda one: one.candidate.option.effective_kg)
     place = next(index for index, one in enumerate(ordered) if one.candidate is chosen.candidate)
     harder = ordered[place + 1].candidate.option if place + 1 < len(ordered) else None
@@ -200,7 +205,9 @@ def check_set(
         option=chosen.candidate.option,
         stop_at=stop_at,
         reserve_at_least=reserve,
-        reserve_at_most=max(int(min(uppers)) - stop_at, reserve) if uppers else None,
+        reserve_at_most=None if highest is None else max(highest - stop_at, 0),
+        able_at_least=ceil(lower),
+        able_at_most=highest,
         rest_after_s=CHECK_REST_S,
         easier=ordered[place - 1].candidate.option if place else None,
         harder=harder if uppers else None,

@@ -109,8 +109,9 @@ class CheckSet:
     """A set before the block that settles which option is right.
 
     Do `option`, stop at `stop_at` (repetitions, or seconds of a hold) or earlier with `reserve_at_least` left. Take
-    `easier` when that was not possible, `harder` when more than `reserve_at_most` were left; rest `rest_after_s`
-    before the block. None: there is no such option, or the window has no upper bound.
+    `easier` when what was done and what was left make less than `able_at_least` together, `harder` when they make
+    more than `able_at_most` (at `stop_at`: when more than `reserve_at_most` were left); rest `rest_after_s` before
+    the block. None: there is no such option, or the window has no upper bound.
     """
 
     work: str
@@ -122,6 +123,8 @@ class CheckSet:
     easier: Option | None
     harder: Option | None
     unit: str = REPETITIONS
+    able_at_least: int = 0
+    able_at_most: int | None = None
 
 
 @dataclass(frozen=True)

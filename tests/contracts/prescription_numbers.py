@@ -35,7 +35,14 @@ TOLD: dict[str, str] = {
     },
     **{
         f"CheckSetAskedOutput.{name}": "what to do, by a rule on the window of the aim"
-        for name in ("stop_at", "reserve_at_least", "reserve_at_most", "rest_after_s")
+        for name in (
+            "stop_at",
+            "reserve_at_least",
+            "reserve_at_most",
+            "able_at_least",
+            "able_at_most",
+            "rest_after_s",
+        )
     },
     **{f"CheckSetAskedOutput.{name}": PRESCRIBED for name in ("if_easier_needed", "if_harder_possible")},
     "WarmUpSetOutput.repetitions": "what to do, by common practice",
@@ -79,5 +86,6 @@ DERIVED: dict[str, tuple[str, str, str]] = {
 OBJECTS: dict[str, str] = {"ExplanationOutput.basis": "the inputs themselves"}
 # Kinds that are nothing but an interval.
 PARTS_OF: dict[str, str] = {
-    "SpreadOutput": "ExpectedOutput.breaks",
+    "SpreadOutput": "ComparedOutput.fresh",
+    "WholeSpreadOutput": "ExpectedOutput.breaks",
 }

@@ -2,14 +2,21 @@
 
 import datetime as dt
 import json
+from dataclasses import asdict
 
+import numpy as np
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from athletes.models import Observation
+from programming.calc.revision import AsWritten, WorkItem
+from programming.calc.variation import Option
 from programming.models import ScheduledSession
+from scoring.calc.candidate import Candidate
+from scoring.calc.first_set import check_set, judge
+from scoring.calc.loss import Window
 from scoring.check_advice import advice
 from scoring.models import CheckSet, Prescription
 from services.tenancy.context import required_org
@@ -183,6 +190,37 @@ def test_the_answer_follows_what_was_asked(amount: int, rir: int | None, ended_b
     assert (told.option or {}).get("variation") == {"take_easier": "easier", "take_harder": "harder"}.get(
         step
     )
+
+
+WINDOWS = [(1, 3), (6, 20), (8, 12), (12, 20), (14, 28), (20, 30), (30, None), (None, 15), (40, 60)]
+
+
+@pytest.mark.parametrize(("lower", "upper"), WINDOWS)
+def test_every_step_can_be_told_by_who_stops_as_asked(lower: int | None, upper: int | None) -> None:
+    """Whatever is available in truth: with what the interface takes (ten left at most), the step is the right one."""
+    window = Window(lower, upper, low_is_hard=True)
+    options = [
+        Candidate(Option("any", None, None, None, kg), np.exp(np.linspace(0.0, 5.0, 1025)) * 20.0 / kg)
+        for kg in (10.0, 20.0, 40.0)
+    ]
+    judged = judge(options, [window])
+    middle = next(one for one in judged if one.candidate is options[1])
+    asked = check_set(
+        WorkItem("a", "any", 80.0, AsWritten("any", None, None, None)), middle, judged, [window]
+    )
+    assert asked is not None
+    content = {"check_sets": [{**asdict(asked), "if_easier_needed": None, "if_harder_possible": None}]}
+    for able in range(1, 80):
+        # As told: to `stop_at`, or to where so many are left; more than ten is told as ten.
+        done = max(min(asked.stop_at, able - asked.reserve_at_least), 1)
+        left = min(able - done, 10)
+        step = advice(content, "a", done, left, "planned").step
+        right = "keep"
+        if able < (3 if lower is None else lower):
+            right = "take_easier"
+        elif upper is not None and able > upper:
+            right = "take_harder"
+        assert step == right, (able, done, left)
 
 
 def test_a_list_costs_the_same_for_three_rows_and_thirty() -> None:

@@ -67,9 +67,14 @@ def test_a_first_content_is_whole_to_a_reader() -> None:
     assert set(read) == set(ContentOutput().fields)
     assert read["work"][0]["repetitions"] == 60
     assert read["work"][0]["hold_s"] is None
+    assert type(read["expected"]["breaks"]["p50"]) is int
     assert read["expected"]["score"]["p90"] is None
     assert read["expected"]["score_s_reason"] == "may_not_finish_in_time"
     assert read["check_sets"][0]["if_easier_needed"]["effective_kg_reason"] is None
+    assert (read["check_sets"][0]["able_at_least"], read["check_sets"][0]["able_at_most"]) == (
+        10 + 2,
+        10 + 12,
+    )
     assert [one["text"] for one in read["caution_details"]] == FIRST["cautions"]
 
 

@@ -224,8 +224,9 @@ def test_an_uncertain_newcomer_gets_the_best_option_and_a_check_set():
     assert {reason.code for reason in newcomer.reasons} == {"uncertain_capacity"}
     assert check.option == newcomer.chosen[0].option
     assert check.easier.effective_kg < check.option.effective_kg < check.harder.effective_kg
-    # Stopping at 10 with 2 left shows 12; with more than 10 left the 20 are passed.
-    assert (check.stop_at, check.reserve_at_least, check.reserve_at_most) == (10, 2, 10)
+    # Stopping at 11 shows 12 with one left; with ten left, the most that can be told, the 20 are passed.
+    assert (check.stop_at, check.reserve_at_least, check.reserve_at_most) == (11, 2, 9)
+    assert (check.able_at_least, check.able_at_most) == (12, 20)
     assert (known.check_sets, known.reasons) == ((), ())
 
 

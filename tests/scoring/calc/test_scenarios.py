@@ -84,8 +84,8 @@ def test_six_on_the_floor_means_hands_on_a_high_box_and_a_check_set():
     assert result.feasible
     assert chosen.option.variation_key == check.option.variation_key == "hands_61"
     assert 20 <= result.forecast.work[0].fresh.p50 <= 30
-    # Twelve with two left lies short of 20, which no statement of a reserve reaches; over 30 means the knees.
-    assert (check.stop_at, check.reserve_at_most) == (12, 18)
+    # At most ten left can be told: with them a stop at 21 tells 20 and 31 alike; over 30 means the knees.
+    assert (check.stop_at, check.able_at_least, check.able_at_most) == (21, 20, 30)
     assert check.harder.variation_key == "knees"
 
 

@@ -63,6 +63,8 @@ CHECK = {
     "stop_at": 8,
     "reserve_at_least": 2,
     "reserve_at_most": 12,
+    "able_at_least": 10,
+    "able_at_most": 20,
     "if_easier_needed": option("push_up_hands_raised", height_cm=60),
     "if_harder_possible": option("push_up_feet_raised", height_cm=60),
 }
@@ -189,8 +191,8 @@ def test_a_check_set_replaces_the_plan() -> None:
     assert "13" not in shown[0].replace("130", "")
     told = " ".join(line.strip() for line in shown[2:])
     assert told == (
-        "check first: push-up, hands at 45 cm, stop at 8; under 2 left: push-up, hands at 60 cm; "
-        "over 12 left: push-up, feet at 60 cm"
+        "check first: push-up, hands at 45 cm, stop at 8 or with 2 left; "
+        "under 10 in all: push-up, hands at 60 cm; over 20 in all: push-up, feet at 60 cm"
     )
 
 
