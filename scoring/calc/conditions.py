@@ -11,11 +11,14 @@ from scoring.calc.items import BY_TIME, RESERVOIR, Scenarios
 from scoring.calc.loss import Window
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import objective_of, plan_losses, scores_of
-from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, SHARE_HIGH, SHARE_LOW, Runs
+from scoring.calc.simulation import FINISHED, FIRST, LATER_HIGH, LATER_LOW, SHARE_HIGH, SHARE_LOW, Runs
 from scoring.calc.stops import NO_CAPACITY, NO_RATE, stopped_by
 
 EFFORT: Final = "effort_not_modelled"
 SKILL: Final = "skill_not_modelled"
+# The share, in percent, that a set asks for where not even its first repetition is there (ours: as much too hard
+# as asking for twice of what there is).
+NOT_TO_BE_HAD: Final = 200.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,14 +66,23 @@ def condition_values(
         whole = np.floor(scenarios.fresh[:, item])
         return Values(whole, whole, window, every)
     if condition.kind == "later_sets":
-        return Values(runs.sizes[:, item, LATER_LOW], runs.sizes[:, item, LATER_HIGH], window, every)
+        begun = np.where(runs.sizes[:, item, FIRST] > 0.0, 1.0, 0.0)
+        return Values(runs.sizes[:, item, LATER_LOW], runs.sizes[:, item, LATER_HIGH], window, begun)
     limited = scenarios.items.kind == RESERVOIR
     if not limited.any() or (item is not None and not limited[item]):
         return _unknown(NO_CAPACITY)
-    rows = slice(None) if item is None else slice(item, item + 1)
-    return Values(
-        runs.sizes[:, rows, SHARE_LOW].min(axis=1), runs.sizes[:, rows, SHARE_HIGH].max(axis=1), window, every
-    )
+    return _shares(runs.sizes[:, limited] if item is None else runs.sizes[:, item : item + 1], window)
+
+
+def _shares(sizes: FloatArray, window: Window) -> Values:
+    """Least and greatest share of what was available; of work that could not be begun more than all of it.
+
+    sizes (N, I, 5) of the items that something limits.
+    """
+    begun = (sizes[:, :, FIRST] > 0.0).all(axis=1)
+    low = np.where(begun, sizes[:, :, SHARE_LOW].min(axis=1), NOT_TO_BE_HAD)
+    high = np.where(begun, sizes[:, :, SHARE_HIGH].max(axis=1), NOT_TO_BE_HAD)
+    return Values(low, high, window, np.where(begun, 1.0, 0.0))
 
 
 _HIGH_IS_HARD: Final = frozenset({"time", "share_of_available"})
