@@ -29,6 +29,7 @@ from athletes.performed import Settings, effective_kg
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
+from programming.calc.catalogue import UNDER_LOAD
 from programming.calc.revision import DISTANCE, ENERGY, Block, WorkItem
 from programming.calc.variation import Option
 from programming.queries import SessionPlan, VariationEntry
@@ -174,7 +175,13 @@ def candidate_of(
         seconds_per_unit=SECONDS_PER.get(item.unit, variation.repetition_s),
         engine=engine,
         kind=kind,
+        starts_light=_is_unseen(capacity)
+        and (UNDER_LOAD in variation.hazards or with_bar(variation, option)),
     )
+
+
+def _is_unseen(capacity: CapacityState | None) -> bool:
+    return isinstance(capacity, Capacity) and capacity.observations == 0
 
 
 def is_as_written(item: WorkItem, option: Option) -> bool:

@@ -20,7 +20,8 @@ class Candidate:
     fresh: repetitions for load_repetition, seconds for hold; infinite for none (jumps, skills, lifts without a
     curve) and cyclical, which nothing local limits. seconds_per_unit: of one repetition, metre or kilocalorie where
     no engine tells the pace; a second of a hold takes one. is_novel: never done before by somebody who has a
-    history. below_failure: no set of it may be planned to failure (a bar, and nobody there to help).
+    history. below_failure: no set of it may be planned to failure (a bar, and nobody there to help). starts_light:
+    the athlete was never seen in the movement, and it can catch or fall on them.
     """
 
     option: Option
@@ -31,6 +32,7 @@ class Candidate:
     seconds_per_unit: float = SECONDS_PER_UNIT
     engine: Engine | None = None
     kind: CapacityKind = "load_repetition"
+    starts_light: bool = False
 
     @property
     def is_limited(self) -> bool:
