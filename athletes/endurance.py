@@ -11,9 +11,11 @@ from math import hypot, log1p, sqrt
 from typing import Any, Final
 from uuid import UUID
 
-from athletes.calc.critical import CriticalCapacity, estimate_critical
+from athletes.calc.constants import BODY_MASS_CHANGED
+from athletes.calc.critical import CriticalCapacity, critical_after_body_mass, estimate_critical
+from athletes.calc.decay import Absence
 from athletes.calc.endurance_constants import CRITICAL_METHOD_VERSION, HOLD_METHOD_VERSION
-from athletes.calc.hold import HoldCapacity, estimate_hold
+from athletes.calc.hold import HoldCapacity, estimate_hold, hold_after_body_mass
 from athletes.calc.hold_seen import MOST_SECONDS_TOLD, HoldSeen
 from athletes.calc.trial_forecast import Demand
 from athletes.calc.trials import LONGEST_TOLD_S, SHORTEST_TOLD_S, Trial
@@ -24,7 +26,7 @@ from programming.calc.catalogue import CYCLICAL, HOLD, parse_prior
 from programming.calc.movement_prior import SPEED, CyclicalStart, HoldStart
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, Variation
 
-STORE_VERSION: Final = 1
+STORE_VERSION: Final = 2
 """Raise when stored rows are read differently, so that the same rows make other inputs."""
 
 HOLD_METHOD: Final = f"power law of holds {HOLD_METHOD_VERSION}.{STORE_VERSION}"
@@ -48,6 +50,27 @@ class AmountRow:
 
 
 @dataclass(frozen=True)
+class Between:
+    """What happened beside the tests: confirmed absences, and the body mass in kg on the last observation's day and
+    the newest one, where both are known."""
+
+    absences: tuple[Absence, ...] = ()
+    body_masses_kg: tuple[float, float] | None = None
+
+    @property
+    def mass_change(self) -> tuple[float, float] | None:
+        """A large one since the last observation: a smaller change is no input, and computes nothing again."""
+        if self.body_masses_kg is None:
+            return None
+        before, after = self.body_masses_kg
+        changed = max(after / before, before / after) >= BODY_MASS_CHANGED
+        return self.body_masses_kg if changed else None
+
+    def content(self) -> list[object]:
+        return [sorted([one.from_day, one.to_day] for one in self.absences), self.mass_change]
+
+
+@dataclass(frozen=True)
 class HoldInputs:
     """Everything that a capacity of holding is a function of."""
 
@@ -55,14 +78,21 @@ class HoldInputs:
     seen: tuple[HoldSeen, ...]
     day: int
     prior_number: int
+    between: Between = Between()
 
     def fingerprint(self) -> str:
-        s, rows = self.start, sorted([o.day, o.kind, o.load_kg, o.seconds, o.weight] for o in self.seen)
+        s = self.start
+        rows = sorted(
+            [o.day, o.kind, o.load_kg, o.seconds, o.weight, o.body_mass_kg or 0.0] for o in self.seen
+        )
         start = [s.log_l60, s.log_l60_sd, s.log_exponent, s.log_exponent_sd]
-        return _sha256([HOLD, HOLD_METHOD_VERSION, STORE_VERSION, self.prior_number, self.day], start, rows)
+        head = [HOLD, HOLD_METHOD_VERSION, STORE_VERSION, self.prior_number, self.day]
+        return _sha256(head, start, rows, self.between.content())
 
     def compute(self) -> HoldCapacity:
-        return estimate_hold(self.start, self.seen, day=self.day)
+        found = estimate_hold(self.start, self.seen, day=self.day, absences=self.between.absences)
+        change = self.between.mass_change
+        return found if change is None else hold_after_body_mass(found, *change)
 
 
 @dataclass(frozen=True)
@@ -73,15 +103,21 @@ class CriticalInputs:
     seen: tuple[Trial, ...]
     day: int
     prior_number: int
+    between: Between = Between()
 
     def fingerprint(self) -> str:
-        s, rows = self.start, sorted([o.day, o.kind, o.amount, o.seconds, o.weight] for o in self.seen)
+        s = self.start
+        rows = sorted(
+            [o.day, o.kind, o.amount, o.seconds, o.weight, o.body_mass_kg or 0.0] for o in self.seen
+        )
         start = [s.measure, s.log_critical, s.log_critical_sd, s.log_reserve, s.log_reserve_sd]
         head = [CYCLICAL, CRITICAL_METHOD_VERSION, STORE_VERSION, self.prior_number, self.day]
-        return _sha256(head, start, rows)
+        return _sha256(head, start, rows, self.between.content())
 
     def compute(self) -> CriticalCapacity:
-        return estimate_critical(self.start, self.seen, day=self.day)
+        found = estimate_critical(self.start, self.seen, day=self.day, absences=self.between.absences)
+        change = self.between.mass_change
+        return found if change is None else critical_after_body_mass(found, *change)
 
 
 def _sha256(*parts: object) -> str:
@@ -144,15 +180,19 @@ def holds_seen(
     found = []
     for row in rows:
         version = versions[row.variation_version_id]
-        load_kg = effective_kg(version.variation, row.settings, masses.on(row.local_date))
+        mass = masses.on(row.local_date)
+        load_kg = effective_kg(version.variation, row.settings, mass)
         if row.unit == HOLD_SECONDS and load_kg is not None and 0.0 <= row.amount <= MOST_SECONDS_TOLD:
             day, load = row.local_date.toordinal(), round(load_kg, DIGITS)
-            found.append(HoldSeen(day, load, row.amount, row.kind, row.weight))  # type: ignore[arg-type]  # checked there
+            found.append(HoldSeen(day, load, row.amount, row.kind, row.weight, mass))  # type: ignore[arg-type]  # checked there
     return found
 
 
 def trials_seen(
-    rows: Sequence[AmountRow], versions: Mapping[UUID, CatalogueVersion], measure: str
+    rows: Sequence[AmountRow],
+    versions: Mapping[UUID, CatalogueVersion],
+    measure: str,
+    masses: MassHistory,
 ) -> list[Trial]:
     """Trials as amounts of the measure; left out is what has no time (or none that can be
     meant, below a tenth of a second or above ten days) or cannot be turned into the measure."""
@@ -162,7 +202,8 @@ def trials_seen(
         if demand is None or row.seconds is None or not SHORTEST_TOLD_S <= row.seconds <= LONGEST_TOLD_S:
             continue
         amount = round(demand.within(row.seconds), DIGITS)
-        found.append(Trial(row.local_date.toordinal(), amount, row.seconds, row.kind, row.weight))  # type: ignore[arg-type]  # checked there
+        day, mass = row.local_date.toordinal(), masses.on(row.local_date)
+        found.append(Trial(day, amount, row.seconds, row.kind, row.weight, mass))  # type: ignore[arg-type]  # checked there
     return found
 
 
@@ -172,6 +213,7 @@ def inputs_of_amounts(
     prior_document: Mapping[str, Any],
     prior_number: int,
     masses: MassHistory,
+    absences: Sequence[Absence] = (),
 ) -> HoldInputs | CriticalInputs | None:
     """The inputs of one movement; None when none of its rows tells anything.
 
@@ -184,12 +226,17 @@ def inputs_of_amounts(
             return None
         first, last = min(o.day for o in held), max(o.day for o in held)
         start = hold_start(prior_document, masses.on(dt.date.fromordinal(first)))
-        return HoldInputs(start, tuple(held), last, prior_number)
+        return HoldInputs(start, tuple(held), last, prior_number, _between(masses, last, absences))
     if kind == CYCLICAL:
-        told = trials_seen(rows, versions, prior_document["measure"])
+        told = trials_seen(rows, versions, prior_document["measure"], masses)
         if not told:
             return None
         first, last = min(o.day for o in told), max(o.day for o in told)
         begin = cyclical_start(prior_document, masses.on(dt.date.fromordinal(first)))
-        return CriticalInputs(begin, tuple(told), last, prior_number)
+        return CriticalInputs(begin, tuple(told), last, prior_number, _between(masses, last, absences))
     return None
+
+
+def _between(masses: MassHistory, last: int, absences: Sequence[Absence]) -> Between:
+    before = masses.on(dt.date.fromordinal(last))
+    return Between(tuple(absences), None if before is None else (before, masses.body_masses_kg[-1]))

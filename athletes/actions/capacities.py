@@ -42,7 +42,7 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
             for movement, rows in seen.items()
         }
         for movement, told in amounts.items():
-            of = inputs_of_amounts(told, known, priors[str(movement)], prior.number, masses)
+            of = inputs_of_amounts(told, known, priors[str(movement)], prior.number, masses, absences)
             if of is not None:
                 inputs[movement] = of
         stored = dict(Capacity.objects.filter(athlete_id=athlete_id).values_list("movement_id", "inputs"))

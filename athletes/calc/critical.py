@@ -2,24 +2,29 @@
 
 Two parameters, in logarithms with normal priors (model: Monod & Scherrer 1965). What is told is the amount that was
 done in the time: ln W = ln(W' + CP t) + drift + noise. The drift is a random walk of fitness that moves both
-parameters by one factor: trials of one day share it, so its covariance between two trials is what both have in common
-up to the last day. Over the parameters the posterior is a grid of 41 x 41 nodes, laid along the axes of the normal
-approximation at its highest point and moved until it shows the posterior; kept is, for each W', the mean and variance
-of ln CP.
+parameters by one factor: maximal trials of one day share it, so its covariance between two of them is what both have
+in common up to the last day. Lower bounds are read each by itself, as if its drift were its own: the probability of
+several that share it has no closed form, and of the bounds of some weeks only those are kept that no other implies.
+
+Over the parameters the posterior is a grid of 41 x 41 nodes, laid along the axes of the normal approximation at its
+highest point and moved until it shows the posterior; kept is, for each W', the mean and variance of ln CP.
 """
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from scipy.linalg import cholesky, solve_triangular
 from scipy.special import log_ndtr
 
-from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
+from athletes.calc.ageing import Ageing, ageing
+from athletes.calc.constants import BODY_MASS_CHANGED
+from athletes.calc.decay import Absence
 from athletes.calc.endurance_constants import TRIAL_LOG_SD
-from athletes.calc.stored import array_of, whole_of
+from athletes.calc.record import body_mass_variance
+from athletes.calc.stored import absences_of, array_of, whole_of
 from athletes.calc.trials import Trial, Trials, columns, contradict
 from programming.calc.arrays import FloatArray
 from programming.calc.movement_prior import MEASURES, CyclicalStart
@@ -28,7 +33,9 @@ PRIOR_ONLY: Final = "prior_only"
 BOUNDS_ONLY: Final = "bounds_only"
 ONE_TRIAL: Final = "one_trial"
 CONTRADICTORY_TRIALS: Final = "contradictory_trials"
-REASONS: Final = (PRIOR_ONLY, BOUNDS_ONLY, ONE_TRIAL, CONTRADICTORY_TRIALS)
+UNRESOLVED: Final = "unresolved"
+"""No grid was found that shows the posterior: the numbers are rough."""
+REASONS: Final = (PRIOR_ONLY, BOUNDS_ONLY, ONE_TRIAL, CONTRADICTORY_TRIALS, UNRESOLVED)
 
 NODES: Final = 41
 SPAN: Final = 4.5
@@ -47,7 +54,8 @@ class CriticalCapacity:
     """Mixture over ln of the reserve of normal distributions of ln of the critical power or speed, on `day`.
 
     log_reserve, weight, mean, var are (K,), weights summing to 1, mean and var of ln CP given W'. measure is "power"
-    (W, J) or "speed" (m/s, m); reasons say why the numbers are wide or doubtful; observations counts what was used.
+    (W, J) or "speed" (m/s, m); reasons say why the numbers are wide or doubtful; observations counts what was used;
+    absences are those that a later day has to be told of.
     """
 
     measure: str
@@ -58,6 +66,7 @@ class CriticalCapacity:
     day: int
     reasons: tuple[str, ...]
     observations: int
+    absences: tuple[Absence, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -65,38 +74,81 @@ class CriticalCapacity:
 
 
 def estimate_critical(
-    start: CyclicalStart, seen: Sequence[Trial], *, day: int, noise: float = TRIAL_LOG_SD
+    start: CyclicalStart,
+    seen: Sequence[Trial],
+    *,
+    day: int,
+    noise: float = TRIAL_LOG_SD,
+    absences: Sequence[Absence] = (),
 ) -> CriticalCapacity:
-    """Capacity on `day`; trials of later days are not used, their order does not matter.
+    """Capacity on `day`; trials of later days are not used, the order of nothing matters.
 
+    absences are confirmed ones, up to `day` or beyond it; the prior is not lowered by those before the first trial.
     noise: SD of ln of the amount in an all-out trial, at least 1e-6.
     """
     if not noise >= 1e-6:
         raise ValueError(f"noise must be at least 1e-6, got {noise!r}")
     used = [trial for trial in seen if trial.day <= day]
     maximal, bounds = columns(used, noise)
-    last = max((trial.day for trial in used), default=day)
-    log_reserve, weight, mean, var = _on_grid(_Posterior(start, maximal, bounds, last))
+    first, last = (pick((trial.day for trial in used), default=day) for pick in (min, max))
+    ages = ageing(absences, [(trial.day, trial.body_mass_kg) for trial in used])
+    maximal, bounds = (_without_absence(trials, ages, first) for trials in (maximal, bounds))
+    fallen, gathered = ages.step(first, last - first)
+    posterior = _Posterior(
+        start,
+        maximal,
+        bounds,
+        gathered - ages.between(first, maximal.day).variance,
+        gathered - ages.between(first, bounds.day).variance,
+    )
+    log_reserve, weight, mean, var, resolved = _on_grid(posterior)
     kept = weight > NEGLIGIBLE_WEIGHT
     state = CriticalCapacity(
         measure=start.measure,
-        log_reserve=log_reserve[kept],
+        log_reserve=log_reserve[kept] - fallen,
         weight=weight[kept] / weight[kept].sum(),
-        mean=mean[kept],
+        mean=mean[kept] - fallen,
         var=var[kept],
         day=last,
-        reasons=_reasons(maximal, len(used)),
+        reasons=_reasons(maximal, len(used)) + (() if resolved else (UNRESOLVED,)),
         observations=len(used),
+        absences=ages.absences,
     )
     return aged_critical(state, day - last)
 
 
+def _without_absence(trials: Trials, ages: Ageing, first: int) -> Trials:
+    """The trials as they would have been without absence since the first day."""
+    return trials._replace(log_amount=trials.log_amount + ages.between(first, trials.day).fall)
+
+
 def aged_critical(capacity: CriticalCapacity, days: int) -> CriticalCapacity:
-    """The capacity as it is known `days` later: both parameters have drifted by one unknown factor since.
+    """The capacity as it is known `days` later: both parameters have drifted by one unknown factor since, and fallen
+    with confirmed absence."""
+    fall, grown = Ageing(capacity.absences).step(capacity.day, days)
+    aged = replace(
+        capacity,
+        log_reserve=capacity.log_reserve - fall,
+        mean=capacity.mean - fall,
+        day=capacity.day + days,
+    )
+    return _spread(aged, grown)
+
+
+def critical_after_body_mass(
+    capacity: CriticalCapacity, before_kg: float, after_kg: float
+) -> CriticalCapacity:
+    """When the body mass has changed much since the last trial: less certain, neither lower nor higher."""
+    if max(after_kg / before_kg, before_kg / after_kg) < BODY_MASS_CHANGED:
+        return capacity
+    return _spread(capacity, body_mass_variance(before_kg, after_kg))
+
+
+def _spread(capacity: CriticalCapacity, drift: float) -> CriticalCapacity:
+    """Both parameters multiplied by one unknown factor, whose ln has this variance.
 
     The covariance of (ln W', ln CP) grows by the drift's variance in every entry: exact for mean and covariance.
     """
-    drift = DRIFT_VARIANCE_PER_DAY * days
     if drift <= 0.0:
         return capacity
     weight, y = capacity.weight, capacity.log_reserve
@@ -113,9 +165,7 @@ def aged_critical(capacity: CriticalCapacity, days: int) -> CriticalCapacity:
         mean = capacity.mean + (new_slope * stretch - slope) * (y - middle)
         var = capacity.var + own
         y = middle + stretch * (y - middle)
-    return CriticalCapacity(
-        capacity.measure, y, weight, mean, var, capacity.day + days, capacity.reasons, capacity.observations
-    )
+    return replace(capacity, log_reserve=y, mean=mean, var=var)
 
 
 def critical_to_json(capacity: CriticalCapacity) -> dict[str, object]:
@@ -128,6 +178,7 @@ def critical_to_json(capacity: CriticalCapacity) -> dict[str, object]:
         "day": capacity.day,
         "reasons": list(capacity.reasons),
         "observations": capacity.observations,
+        "absences": [[absence.from_day, absence.to_day] for absence in capacity.absences],
     }
 
 
@@ -144,7 +195,9 @@ def critical_from_json(document: Mapping[str, object]) -> CriticalCapacity:
     if not isinstance(reasons, list) or not set(reasons) <= set(REASONS):
         raise ValueError(f"reasons must be a list of {', '.join(REASONS)}")
     day, observations = whole_of(document, "day"), whole_of(document, "observations")
-    return CriticalCapacity(measure, log_reserve, weight, mean, var, day, tuple(reasons), observations)
+    return CriticalCapacity(
+        measure, log_reserve, weight, mean, var, day, tuple(reasons), observations, absences_of(document)
+    )
 
 
 def _reasons(maximal: Trials, used: int) -> tuple[str, ...]:
@@ -158,19 +211,28 @@ def _reasons(maximal: Trials, used: int) -> tuple[str, ...]:
 
 
 class _Posterior:
-    """Density of theta = (ln W', ln CP) given the trials, as it is on the day of the last one."""
+    """Density of theta = (ln W', ln CP) given the trials, as it is on the day of the last one.
 
-    def __init__(self, start: CyclicalStart, maximal: Trials, bounds: Trials, last: int) -> None:
+    since, bounds_since (M,): variance of the walk between each trial and the last one.
+    """
+
+    def __init__(
+        self,
+        start: CyclicalStart,
+        maximal: Trials,
+        bounds: Trials,
+        since: FloatArray,
+        bounds_since: FloatArray,
+    ) -> None:
         self.centre = np.array([start.log_reserve, start.log_critical])
         self.sd = np.array([start.log_reserve_sd, start.log_critical_sd])
         self.maximal, self.bounds = maximal, bounds
-        since = DRIFT_VARIANCE_PER_DAY * (last - np.maximum.outer(maximal.day, maximal.day))
-        covariance = np.diag(maximal.sd**2) + since
+        covariance = np.diag(maximal.sd**2) + np.minimum.outer(since, since)
         size = maximal.day.size
         root = cholesky(covariance, lower=True) if size else np.zeros((0, 0))
         # Applied without BLAS, whose threads cost more than products of this size.
         self.whiten = solve_triangular(root, np.eye(size), lower=True) if size else root
-        self.bound_sd = np.sqrt(bounds.sd**2 + DRIFT_VARIANCE_PER_DAY * (last - bounds.day))
+        self.bound_sd = np.sqrt(bounds.sd**2 + bounds_since)
 
     def log_density(self, theta: FloatArray) -> FloatArray:
         """(G,) at theta (G, 2), up to a constant."""
@@ -232,12 +294,12 @@ def _peak(posterior: _Posterior) -> tuple[FloatArray, FloatArray]:
     return theta, np.linalg.inv(bend).astype(np.float64)
 
 
-def _on_grid(posterior: _Posterior) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """(ln W', weight, mean and variance of ln CP), each (NODES,)."""
+def _on_grid(posterior: _Posterior) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, bool]:
+    """(ln W', weight, mean and variance of ln CP), each (NODES,), and whether the grid shows the posterior."""
     centre, covariance = _peak(posterior)
     side = np.linspace(-SPAN, SPAN, NODES)
     z = np.stack(np.meshgrid(side, side, indexing="ij"), axis=-1)
-    for _ in range(MOST_GRIDS):
+    for attempt in range(MOST_GRIDS):
         root = np.linalg.cholesky(covariance)
         # The first axis is ln W' alone: each row of the grid has one W'.
         theta = centre + z[..., :1] * root[:, 0] + z[..., 1:] * root[:, 1]
@@ -250,13 +312,15 @@ def _on_grid(posterior: _Posterior) -> tuple[FloatArray, FloatArray, FloatArray,
         shares = (weight.sum(axis=1), weight.sum(axis=0))
         cut_off = any(max(s[0], s[-1]) > EDGE_WEIGHT * s.max() for s in shares)
         spacing = side[1] - side[0]
-        if not cut_off and math.sqrt(float(np.linalg.eigvalsh(spread)[0])) >= RESOLVED * spacing:
+        resolved = not cut_off and math.sqrt(float(np.linalg.eigvalsh(spread)[0])) >= RESOLVED * spacing
+        if resolved:
             break
         centre = centre + root @ centre_z
-        widened = spread * (2.0 if cut_off else 1.0) + (0.5 * spacing) ** 2 * np.eye(2)
+        # A bent ridge, as of one trial, leaves at a corner of each grid of the same span: wider every time.
+        widened = spread * (2.0 ** (attempt + 1) if cut_off else 1.0) + (0.5 * spacing) ** 2 * np.eye(2)
         covariance = root @ widened @ root.T
     rows = weight.sum(axis=1)
     given = weight / np.maximum(rows, 1e-300)[:, None]
     mean = (given * theta[..., 1]).sum(axis=1)
     var = (given * (theta[..., 1] - mean[:, None]) ** 2).sum(axis=1)
-    return theta[:, 0, 0], rows, mean, np.maximum(var, 1e-14)
+    return theta[:, 0, 0], rows, mean, np.maximum(var, 1e-14), resolved

@@ -2,9 +2,17 @@
 
 from typing import Final
 
-HOLD_METHOD_VERSION: Final = 1
-CRITICAL_METHOD_VERSION: Final = 1
+HOLD_METHOD_VERSION: Final = 2
+CRITICAL_METHOD_VERSION: Final = 2
 """Raise when the same inputs would give another capacity: stored ones are then computed again."""
+
+# Absence and a changed body mass use the constants of ln L10 (athletes.calc.constants), for these reasons. Holds: the
+# load held for a minute is a share of the maximum, so it falls at least as the maximum does; at the general exponent
+# 5 % of the load costs a tenth of the time, which covers that endurance falls faster (Bosquet et al. 2013, from
+# memory, middling sure). Cyclical: the highest oxygen uptake of trained people falls by 4 to 14 % within four weeks
+# and by 6 to 20 % in longer breaks (Mujika & Padilla 2000, Sports Med 30:79-87 and 145-154; from memory, middling
+# sure), against 6 % in four weeks and 12 % in eight here. That the reserve falls by the same factor is ours, not
+# sure at all: little is published, and one factor leaves the shape of the curve as it was tested.
 
 HOLD_LOG_SD: Final = 0.15
 """Day-to-day SD of ln t of a hold to failure: times repeat within about 10 to 20 % (from memory, medium sure)."""

@@ -16,18 +16,22 @@ from typing import Final
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
+from athletes.calc.ageing import Ageing, ageing
+from athletes.calc.constants import BODY_MASS_CHANGED
+from athletes.calc.decay import Absence
 from athletes.calc.endurance_constants import HOLD_LONGEST_S, HOLD_MISFIT_SHAPE, HOLD_SHORTEST_S
 from athletes.calc.filtering import filter_history
 from athletes.calc.hold_seen import ANCHOR_S, HoldSeen, hold_history, outside
 from athletes.calc.mixture import quantile_of_normals
 from athletes.calc.observation import History
-from athletes.calc.stored import array_of, whole_of
+from athletes.calc.record import body_mass_variance
+from athletes.calc.stored import absences_of, array_of, whole_of
 from programming.calc.arrays import FloatArray
 from programming.calc.movement_prior import HoldStart
 
 PRIOR_ONLY: Final = "prior_only"
 BOUNDS_ONLY: Final = "bounds_only"
+UNRESOLVED: Final = "unresolved"
 BEYOND_HOLD_LAW: Final = "beyond_hold_law"
 NEAR_MAXIMUM: Final = "near_maximum"
 
@@ -38,6 +42,7 @@ EDGE_WEIGHT: Final = 1e-3
 MOST_GRIDS: Final = 6
 SWEEPS: Final = 3
 NEGLIGIBLE_WEIGHT: Final = 1e-8
+VARIANCE_UNIT: Final = 1e-9  # the filter counts the walk in whole steps of this variance of ln L60
 PERCENTILES: Final = (0.1, 0.5, 0.9)
 ARRAYS: Final = ("exponents", "weight", "mean", "var", "tested_log_loads")
 
@@ -47,7 +52,8 @@ class HoldCapacity:
     """Mixture over the exponent e of normal distributions of ln L60 on `day`.
 
     exponents, weight, mean, var are (K,), weights summing to 1; tested_log_loads (T,) are the ln kg of holds to
-    failure, ascending; observations counts what was used.
+    failure, ascending; observations counts what was used. absences are those that a later day has to be told of.
+    resolved: whether a grid of e was found that shows the posterior.
     """
 
     exponents: FloatArray
@@ -57,6 +63,8 @@ class HoldCapacity:
     day: int
     tested_log_loads: FloatArray
     observations: int
+    absences: tuple[Absence, ...] = ()
+    resolved: bool = True
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -64,7 +72,9 @@ class HoldCapacity:
 
     @property
     def reason(self) -> str | None:
-        """Why the numbers are wide, if they are: nothing was seen, or nothing to failure."""
+        """Why the numbers are wide or rough, if they are: no grid shows them, nothing seen, nothing to failure."""
+        if not self.resolved:
+            return UNRESOLVED
         if self.tested_log_loads.size:
             return None
         return BOUNDS_ONLY if self.observations else PRIOR_ONLY
@@ -101,26 +111,47 @@ class HoldForecast:
         return float(self.weight @ ndtr((math.log(seconds) - self.log_seconds) / self.spread))
 
 
-def estimate_hold(start: HoldStart, seen: Sequence[HoldSeen], *, day: int) -> HoldCapacity:
-    """Capacity on `day`; holds of later days are not used, their order does not matter.
+def estimate_hold(
+    start: HoldStart, seen: Sequence[HoldSeen], *, day: int, absences: Sequence[Absence] = ()
+) -> HoldCapacity:
+    """Capacity on `day`; holds of later days are not used, the order of nothing matters.
+
+    absences are confirmed ones, up to `day` or beyond it.
 
     The prior holds on the day of the first hold that tells something, or on `day` when there is none.
     """
     used = [one for one in seen if one.day <= day]
     history = hold_history(used)
-    log_e, weight, mean, var = _posterior(start, history)
+    ages = ageing(absences, [(one.day, one.body_mass_kg) for one in used])
+    moved, fallen = _without_absence(history, ages)
+    log_e, weight, mean, var, resolved = _posterior(start, moved)
     kept = weight > NEGLIGIBLE_WEIGHT
-    since = day - int(history.day[-1]) if history.day.size else 0
+    last = int(history.day[-1]) if history.day.size else day
+    lost, grown = ages.step(last, day - last)
     two_sided = np.isfinite(history.lower) & np.isfinite(history.upper)
     return HoldCapacity(
         exponents=np.exp(log_e[kept]),
         weight=weight[kept] / weight[kept].sum(),
-        mean=mean[kept],
-        var=var[kept] + DRIFT_VARIANCE_PER_DAY * since,
+        mean=mean[kept] - fallen - lost,
+        var=var[kept] + grown,
         day=day,
         tested_log_loads=np.unique(history.log_load[two_sided]),
         observations=len(used),
+        absences=ages.absences,
+        resolved=resolved,
     )
+
+
+def _without_absence(history: History, ages: Ageing) -> tuple[History, float]:
+    """The holds as they would have been without absence, days counted by the walk; the fall up to the last one.
+
+    The filter takes a drift per day: with days of VARIANCE_UNIT each, absence and body mass are longer stretches.
+    """
+    if not history.day.size:
+        return history, 0.0
+    walk = ages.between(int(history.day[0]), history.day)
+    steps = np.rint(walk.variance / VARIANCE_UNIT).astype(np.int64)
+    return history._replace(day=steps, log_load=history.log_load + walk.fall), float(walk.fall[-1])
 
 
 def seconds_at(capacity: HoldCapacity, load_kg: float) -> HoldForecast:
@@ -170,14 +201,29 @@ def load_for_a_minute(capacity: HoldCapacity) -> tuple[float, float, float]:
 
 
 def aged_hold(capacity: HoldCapacity, days: int) -> HoldCapacity:
-    """The capacity as it is known `days` later: ln L60 has drifted since."""
-    return replace(capacity, var=capacity.var + DRIFT_VARIANCE_PER_DAY * days, day=capacity.day + days)
+    """The capacity as it is known `days` later: ln L60 has drifted since, and fallen with confirmed absence."""
+    fall, grown = Ageing(capacity.absences).step(capacity.day, days)
+    return replace(capacity, mean=capacity.mean - fall, var=capacity.var + grown, day=capacity.day + days)
+
+
+def hold_after_body_mass(capacity: HoldCapacity, before_kg: float, after_kg: float) -> HoldCapacity:
+    """When the body mass has changed much since the last hold: less certain, neither lower nor higher."""
+    if max(after_kg / before_kg, before_kg / after_kg) < BODY_MASS_CHANGED:
+        return capacity
+    return replace(capacity, var=capacity.var + body_mass_variance(before_kg, after_kg))
 
 
 def hold_to_json(capacity: HoldCapacity) -> dict[str, object]:
     """Plain numbers and lists that read back to the same capacity, bit for bit."""
     document: dict[str, object] = {name: getattr(capacity, name).tolist() for name in ARRAYS}
-    return {"kind": "hold", **document, "day": capacity.day, "observations": capacity.observations}
+    return {
+        "kind": "hold",
+        **document,
+        "day": capacity.day,
+        "observations": capacity.observations,
+        "absences": [[absence.from_day, absence.to_day] for absence in capacity.absences],
+        "resolved": capacity.resolved,
+    }
 
 
 def hold_from_json(document: Mapping[str, object]) -> HoldCapacity:
@@ -190,7 +236,15 @@ def hold_from_json(document: Mapping[str, object]) -> HoldCapacity:
     if abs(weight.sum() - 1.0) > 1e-9:
         raise ValueError("weight must sum to 1")
     return HoldCapacity(
-        exponents, weight, mean, var, whole_of(document, "day"), tested, whole_of(document, "observations")
+        exponents,
+        weight,
+        mean,
+        var,
+        whole_of(document, "day"),
+        tested,
+        whole_of(document, "observations"),
+        absences_of(document),
+        document.get("resolved", True) is not False,
     )
 
 
@@ -207,8 +261,11 @@ def _nodes(capacity: HoldCapacity, load_kg: float) -> tuple[FloatArray, FloatArr
     return log_seconds, np.sqrt(known**2 + shape**2 + outside(log_seconds) ** 2)
 
 
-def _posterior(start: HoldStart, history: History) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """(ln e, weight, mean, variance), each (K,), on a grid that is narrowed or moved until it shows e."""
+def _posterior(
+    start: HoldStart, history: History
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, bool]:
+    """(ln e, weight, mean, variance), each (K,), on a grid that is narrowed or moved until it shows e; whether it
+    does."""
     centre, sd = start.log_exponent, start.log_exponent_sd
     for _ in range(MOST_GRIDS):
         log_e = np.linspace(centre - SPAN * sd, centre + SPAN * sd, NODES)
@@ -217,7 +274,7 @@ def _posterior(start: HoldStart, history: History) -> tuple[FloatArray, FloatArr
             0.0,
             np.full(NODES, start.log_l60),
             start.log_l60_sd**2,
-            DRIFT_VARIANCE_PER_DAY,
+            VARIANCE_UNIT,
             SWEEPS,
             history,
         )
@@ -228,7 +285,8 @@ def _posterior(start: HoldStart, history: History) -> tuple[FloatArray, FloatArr
         centre = float(weight @ log_e)
         sd = math.sqrt(float(weight @ (log_e - centre) ** 2))
         cut_off = max(weight[0], weight[-1]) > EDGE_WEIGHT * weight.max()
-        if sd >= RESOLVED * spacing and not cut_off:
+        resolved = sd >= RESOLVED * spacing and not cut_off
+        if resolved:
             break
         sd = max(sd, 0.5 * spacing) * (2.0 if cut_off else 1.0)
-    return log_e, weight, mean, var
+    return log_e, weight, mean, var, resolved

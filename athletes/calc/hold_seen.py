@@ -31,7 +31,8 @@ class HoldSeen:
     """A hold of one day (any running day number) at an effective load in kg.
 
     to_failure: `seconds` and not longer; at_least: stopped as planned; at_least_weak: ended by pain, a judge or the
-    clock. weight in (0, 1] divides the variance of the noise. Raises ValueError for what cannot have been seen.
+    clock. weight in (0, 1] divides the variance of the noise. body_mass_kg: that of
+    the day, None where it is not known. Raises ValueError for what cannot have been seen.
     """
 
     day: int
@@ -39,6 +40,7 @@ class HoldSeen:
     seconds: float
     kind: HoldKind
     weight: float = 1.0
+    body_mass_kg: float | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in HOLD_KINDS:

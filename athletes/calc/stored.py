@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from athletes.calc.decay import Absence
 from programming.calc.arrays import FloatArray
 
 
@@ -24,3 +25,13 @@ def whole_of(document: Mapping[str, object], name: str) -> int:
     if type(value) is not int:
         raise ValueError(f"{name} must be a whole number")
     return value
+
+
+def absences_of(document: Mapping[str, object]) -> tuple[Absence, ...]:
+    """Pairs of days; none where they were not kept yet. Raises ValueError."""
+    value = document.get("absences", [])
+    if not isinstance(value, list) or not all(
+        isinstance(pair, list) and len(pair) == 2 and all(type(day) is int for day in pair) for pair in value
+    ):
+        raise ValueError("absences must be a list of pairs of whole numbers")
+    return tuple(Absence(first, last) for first, last in value)

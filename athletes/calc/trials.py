@@ -34,7 +34,8 @@ class Trial:
     """An amount that was done in `seconds` on one day (any running day number).
 
     maximal: as fast as possible; at_least: faster would have been possible; at_least_weak: pain, a judge or the clock
-    ended it. weight in (0, 1] divides the variance of the noise. Raises ValueError for what cannot have been seen.
+    ended it. weight in (0, 1] divides the variance of the noise. body_mass_kg: that of
+    the day, None where it is not known. Raises ValueError for what cannot have been seen.
     """
 
     day: int
@@ -42,6 +43,7 @@ class Trial:
     seconds: float
     kind: TrialKind = "maximal"
     weight: float = 1.0
+    body_mass_kg: float | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in TRIAL_KINDS:

@@ -25,6 +25,7 @@ from programming.models import Movement, VariationVersion
 from services.problems import Invalid
 from tests.athletes.conftest import NOW, TODAY, Team, days_ago
 from tests.athletes.test_assessments import places, record
+from tests.athletes.test_capacity_notes import away
 
 pytestmark = pytest.mark.django_db
 
@@ -57,7 +58,7 @@ def test_a_hold_to_failure_moves_the_capacity(inside: Team):
     assert seconds_at(after, load + 15.0).p50 < forecast.p50
     assert forecast.p90 / forecast.p10 < seconds_at(before, load).p90 / seconds_at(before, load).p10
     row = Capacity.objects.get()
-    assert (row.state["kind"], row.method_version, row.observations) == ("hold", 1, 1)
+    assert (row.state["kind"], row.method_version, row.observations) == ("hold", 2, 1)
     assert recompute(inside) == frozenset()
 
 
@@ -244,6 +245,41 @@ def test_a_movement_that_got_a_prior_takes_a_new_snapshot(inside: Team):
 
     assert recompute(inside) == {plank.id}
     assert PriorSnapshot.objects.count() == 2
+
+
+def test_confirmed_absence_lowers_and_widens_both_kinds(inside: Team):
+    """Eight weeks without training since the tests; what a prescription reads falls, and confirming computes anew."""
+    inside.weigh(inside.noor, 68.0, days=70)
+    record(inside, "plank", **HOLD, hold_s=90.0, performed_at=days_ago(60))
+    for metres, seconds in ((1000.0, 220.0), (3000.0, 760.0)):
+        record(inside, "run_course", **TRIAL, distance_m=metres, elapsed_s=seconds, performed_at=days_ago(60))
+    recompute(inside)
+    held, ran = load_for_a_minute(state(inside, "plank")), critical_of(state(inside, "run"))
+    away(inside, 58, 2)
+
+    assert recompute(inside) == {inside.movement("plank"), inside.movement("run")}
+    lower, slower = load_for_a_minute(state(inside, "plank")), critical_of(state(inside, "run"))
+    assert lower[0] < 0.92 * held[0] and slower.median < 0.92 * ran.median
+    assert lower[2] / lower[1] > held[2] / held[1]
+    assert slower.upper / slower.lower > ran.upper / ran.lower
+    assert not recompute(inside)
+
+
+def test_a_changed_body_mass_widens_both_kinds(inside: Team):
+    """A third heavier since the tests; a kilogram more computes nothing again."""
+    inside.weigh(inside.noor, 68.0, days=40)
+    record(inside, "plank", **HOLD, hold_s=90.0, performed_at=days_ago(30))
+    record(inside, "run_course", **TRIAL, distance_m=3000.0, elapsed_s=760.0, performed_at=days_ago(30))
+    recompute(inside)
+    inside.weigh(inside.noor, 69.0, days=5)
+    assert not recompute(inside)
+    held, ran = load_for_a_minute(state(inside, "plank")), critical_of(state(inside, "run"))
+    inside.weigh(inside.noor, 90.0, days=1)
+
+    assert recompute(inside) == {inside.movement("plank"), inside.movement("run")}
+    wide, vague = load_for_a_minute(state(inside, "plank")), critical_of(state(inside, "run"))
+    assert wide[2] / wide[1] > held[2] / held[1]
+    assert vague.upper / vague.lower > ran.upper / ran.lower
 
 
 def test_ageing_widens(inside: Team):
