@@ -6,16 +6,20 @@ import datetime as dt
 import json
 from collections.abc import Callable
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from athletes.models import Athlete
+from athletes.day import SORE
+from athletes.models import Athlete, DayChange
 from scoring.actions.rankings import rank_session
 from scoring.calc.forecast import LEVELS
 from scoring.models import Attempt, OfficialScore, Prescription, Review
+from services.changes.actions import record_changes
+from services.changes.models import Change
 from services.tenancy.context import required_org
 from tests.scoring.test_stored_content import FIRST
 from tests.support.api import ApiClient
@@ -103,6 +107,25 @@ def scores(world: World, count: int) -> list[OfficialScore]:
     )
 
 
+def day_changes(world: World, count: int) -> list[DayChange]:
+    return DayChange.objects.bulk_create(
+        DayChange(
+            org_id=required_org(),
+            session=world.session,
+            athlete=athlete,
+            kind=SORE,
+            hazards=["neck"],
+            made_by_id=world.cast.coach.person.id,
+        )
+        for athlete in _athletes(world, count)
+    )
+
+
+def changes(world: World, count: int) -> None:
+    Change.objects.all().delete()
+    record_changes(kind="ranking", subjects=[uuid4() for _ in range(count)])
+
+
 def counted(world: World, path: str) -> tuple[int, Any]:
     """(number of queries, body) of a GET by the coach."""
     with CaptureQueriesContext(connection) as queries:
@@ -121,6 +144,22 @@ def test_a_list_costs_the_same_for_three_rows_and_thirty(fill: Callable[[World, 
         with world.cast.inside():
             fill(world, count)
         queries, body = counted(world, fill.__name__)
+        assert len(body["items"]) == count
+        found.append(queries)
+    assert found[0] == found[1]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("what", ["day-changes", "changes"])
+def test_what_waits_and_what_is_different_cost_the_same_too(what: str) -> None:
+    """The changes of a session's day, and what is not recomputed yet."""
+    found = []
+    for count in (3, 30):
+        world = make_world()
+        with world.cast.inside():
+            (day_changes if what == "day-changes" else changes)(world, count)
+        path = f"scheduled-sessions/{world.session.id}/day-changes" if what == "day-changes" else what
+        queries, body = counted(world, path)
         assert len(body["items"]) == count
         found.append(queries)
     assert found[0] == found[1]
