@@ -79,7 +79,7 @@ def concerns(
         found[f"hold:{hold.code}"] = f"A hold since {hold.since}; it is released by {hold.released_by}."
     room = room_of(plan, inputs, day)
     for one in chosen:
-        name = one.entry.variation.key
+        name = one.entry.name
         for code in _all_against(one.entry, inputs, day):
             found[code] = f"{name} has what is limited or sore: {code.partition(':')[2]}."
         if is_alone_under(one.entry, inputs, room) and with_bar(one.entry.variation, one.option):

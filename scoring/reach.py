@@ -138,7 +138,8 @@ def sentences(plan: SessionPlan, tried: Sequence[Tried]) -> list[str]:
         without = [one.person.name for one in real if not one.worked.feasible]
         of = f"Of {len(real)} athletes of the location"
         found.append(
-            f"{of}, {len(without)} have no version that serves: {', '.join(without[:10])}."
+            f"{of}, {len(without)} {'has' if len(without) == 1 else 'have'} no version that serves:"
+            f" {', '.join(without[:10])}."
             if without
             else f"{of}, every one has a version that serves."
         )
@@ -158,12 +159,22 @@ def _of_block(plan: SessionPlan, key: str, typical: Sequence[Tried]) -> Iterator
 def _out_of_reach(plan: SessionPlan, key: str, result: PrescriptionResult) -> Iterator[str]:
     low = [one for one in result.conditions if one.probability is not None and one.probability < REACHED]
     for one in low:
-        about = one.kind.replace("_", " ") + (f" of {one.work}" if one.work else f" in block {key}")
+        about = one.kind.replace("_", " ") + _of(plan, key, one.work)
         asked = one.by or f"{_side(one.lower)} to {_side(one.upper)}"
         yield f"reaches a {about} of {asked} with the variations allowed"
     if not result.feasible and not low:
         codes = ", ".join(dict.fromkeys(reason.code for reason in result.reasons))
         yield f"has a version in block {key} ({codes})"
+
+
+def _of(plan: SessionPlan, key: str, work: str | None) -> str:
+    """What a condition is about, by the movement's name; its key tells two items of one movement apart."""
+    if work is None:
+        return f" in block {key}"
+    items = [item for _, item in items_of(plan)]
+    mine = plan.movement(work)
+    twice = sum(plan.movement(item.key).id == mine.id for item in items) > 1
+    return f" of {mine.name}" + (f" ({work})" if twice else "")
 
 
 def _side(bound: float | None) -> str:

@@ -227,11 +227,17 @@ def _set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequence[N
     """Each version as it is set up. Raises Invalid for what cannot be."""
     found = [set_up(plan, inputs, day, named) for named in work]
     refuse([
-        FieldProblem(f"#/work/{index}", one, f"{work[index].work}: {_WORDS.get(one, one)}")
+        FieldProblem(f"#/work/{index}", one, f"{_name(plan, work[index])}: {_WORDS.get(one, one)}")
         for index, one in enumerate(found)
         if isinstance(one, str)
     ])  # fmt: skip
     return [one for one in found if isinstance(one, Chosen)]
+
+
+def _name(plan: SessionPlan, named: Named) -> str:
+    """The variation as people call it; the work's key where there is no such variation."""
+    entry = plan.variations.get(named.variation)
+    return named.work if entry is None else entry.name
 
 
 def _acknowledged(seen: _Seen, chosen: Sequence[Chosen], wish: Wish) -> list[str]:

@@ -122,6 +122,7 @@ def test_a_limit_is_named_or_the_override_refused(world: World, coach: ApiClient
     }
     problem = assert_problem(coach.post(overrides(world), wish), "needs_acknowledgement", 422)
     assert [fault["code"] for fault in problem["errors"]] == ["limit:knee"]
+    assert "goblet_squat" not in problem["errors"][0]["detail"], "named as people call it"
     made = coach.post(overrides(world), {**wish, "acknowledged": ["limit:knee"]})
     assert made.status_code == 201, made.content
     assert made.json()["acknowledged"] == ["limit:knee"]
