@@ -38,7 +38,7 @@ SAFETY_TABLES = (
         "athletes.HoldRelease",
         Erase.DELETE,
         subject=("athlete_id",),
-        personal=("athlete", "code", "cause", "covers", "reason", "local_date"),
+        personal=("athlete", "code", "cause", "covers", "reason", "cleared_by", "local_date"),
         actors=("released_by",),
     ),
     Kept(

@@ -3,7 +3,8 @@
 Conflict             409
 ├── AbsenceAlreadyAnswered  absence_already_answered
 ├── AbsenceReleased         absence_released
-└── AlreadyAcknowledged     already_acknowledged
+├── AlreadyAcknowledged     already_acknowledged
+└── ReportNotAcknowledged   report_not_acknowledged
 Forbidden            403
 ├── OwnHold                 own_hold
 └── NotYourHold             not_your_hold
@@ -33,6 +34,13 @@ class AlreadyAcknowledged(Conflict):
 
     code = "already_acknowledged"
     remedy = "Read the report: it names who has taken it on."
+
+
+class ReportNotAcknowledged(Conflict):
+    """A sign of an emergency is released only once somebody has said that they have seen the report of it."""
+
+    code = "report_not_acknowledged"
+    remedy = "Acknowledge the reports that `errors` names (POST …/reports/{report}/acknowledgements) and try again."
 
 
 class OwnHold(Forbidden):

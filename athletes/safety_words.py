@@ -12,8 +12,8 @@ _SCREENING = "the athlete, or the staff for the athlete, by a new screening"
 
 RELEASED_BY: Final[dict[HoldCode, str]] = {
     "red_flag": (
-        "an owner or a coach, with the reason, once a physician has been asked and has nothing against it;"
-        " not the athlete"
+        "an owner or a coach who has acknowledged the report, or seen it acknowledged, with the reason and with who"
+        " has cleared it, once a physician has been asked and has nothing against it; not the athlete"
     ),
     "screening_yes": _STAFF + "; where a physician has to be asked, after that",
     "screening_expired": _SCREENING,
@@ -61,6 +61,9 @@ MAY_RELEASE: Final[dict[HoldCode, frozenset[Role]]] = {
     "set_by_staff": STAFF,
 }
 """Roles whose release ends a hold; a code that is not here ends by a new screening alone."""
+
+SHORTEST_CLEARANCE: Final = 20
+"""Characters of the reason that ends a red flag. Ours: three or four words; an "ok" tells nobody anything later."""
 
 SITES: Final = (
     "head_or_neck",

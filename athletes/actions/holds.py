@@ -10,10 +10,19 @@ from django.db import transaction
 
 from athletes.actions.support import hold_athlete, insert_once, local_date, refuse, require_location
 from athletes.actions.work import note_statement
-from athletes.models import Absence, AbsenceAnswer, Athlete, HoldRelease, Report, Screening, StaffHold
+from athletes.models import (
+    Absence,
+    AbsenceAnswer,
+    Athlete,
+    HoldRelease,
+    Report,
+    ReportReview,
+    Screening,
+    StaffHold,
+)
 from athletes.safety import HoldCode
-from athletes.safety_errors import NotYourHold, OwnHold
-from athletes.safety_words import MAY_RELEASE
+from athletes.safety_errors import NotYourHold, OwnHold, ReportNotAcknowledged
+from athletes.safety_words import MAY_RELEASE, SHORTEST_CLEARANCE
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
@@ -41,12 +50,20 @@ def set_hold(
 
 
 def release_hold(
-    *, actor: Actor, athlete: Athlete, code: HoldCode, cause: UUID, reason: str, now: dt.datetime
+    *,
+    actor: Actor,
+    athlete: Athlete,
+    code: HoldCode,
+    cause: UUID,
+    reason: str,
+    now: dt.datetime,
+    cleared_by: str = "",
 ) -> tuple[HoldRelease, bool]:
     """Let the athlete go on; (row, was created). Covers the cause and the older causes of its code, nothing newer.
 
-    Never by the athlete themselves. Releasing twice is releasing once. Raises Invalid for a code that only a new
-    screening ends and for a cause that is not there, Forbidden.
+    Never by the athlete themselves. Releasing twice is releasing once. cleared_by: which licensed person said what;
+    a red flag does not go without it. Raises Invalid for a code that only a new screening ends, for a cause that is
+    not there and for a red flag that is not accounted for, ReportNotAcknowledged, Forbidden.
     """
     require_location(actor, athlete.location_id)
     if actor.person_id == athlete.person_id:
@@ -62,13 +79,17 @@ def release_hold(
         known = HoldRelease.objects.filter(athlete=athlete, code=code, cause=cause).first()
         if known is not None:
             return known, False
+        covers = _covered(athlete, code, cause)
+        if code == "red_flag":
+            _require_clearance(covers, reason, cleared_by)
         row = HoldRelease.objects.create(
             org_id=actor.org_id,
             athlete=athlete,
             code=code,
             cause=cause,
-            covers=[str(one) for one in _covered(athlete, code, cause)],
+            covers=[str(one) for one in covers],
             reason=reason,
+            cleared_by=cleared_by,
             local_date=local_date(now, athlete.zone),
             released_by_id=actor.person_id,
         )
@@ -102,6 +123,27 @@ def _covered(athlete: Athlete, code: HoldCode, cause: UUID) -> list[UUID]:
         detail = "There is no such cause of a hold of this kind; read the athlete's holds."
         refuse([FieldProblem("#/cause", "unknown_cause", detail)])
     return listed[: listed.index(cause) + 1]
+
+
+def _require_clearance(reports: Collection[UUID], reason: str, cleared_by: str) -> None:
+    """A warning sign is let go by what somebody licensed said. Raises Invalid, ReportNotAcknowledged."""
+    problems = []
+    if len(reason.strip()) < SHORTEST_CLEARANCE:
+        detail = f"Say in {SHORTEST_CLEARANCE} characters or more what has been found out."
+        problems.append(FieldProblem("#/reason", "too_short", detail))
+    if not cleared_by.strip():
+        detail = "Say which physician or other licensed person has cleared the athlete, and what they said."
+        problems.append(FieldProblem("#/cleared_by", "required", detail))
+    refuse(problems)
+    waiting = ReportReview.objects.filter(report_id__in=reports, acknowledged_at=None)
+    open_reports = waiting.order_by("created_at", "id").values_list("report_id", flat=True)
+    if open_reports:
+        raise ReportNotAcknowledged(
+            errors=[
+                FieldProblem("#/cause", "not_acknowledged", f"Acknowledge the report {one} first.")
+                for one in open_reports
+            ]
+        )
 
 
 def _note_training(actor: Actor, athlete: Athlete, absence_id: UUID, today: dt.date) -> None:

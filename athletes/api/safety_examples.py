@@ -131,7 +131,8 @@ STAFF_HOLD: dict[str, Any] = {
 RELEASE_INPUT: dict[str, Any] = {
     "code": "red_flag",
     "cause": CAUSE,
-    "reason": "Seen by her physician, who has nothing against it.",
+    "reason": "Rested for two days; the blood was looked at and is as it should be.",
+    "cleared_by": "Dr. Imre Aalto, her physician: may train again, easy for a week.",
 }
 RELEASE: dict[str, Any] = {
     "id": "7f6e5d4c-3b2a-4190-8f7e-6d5c4b3a2911",

@@ -15,7 +15,15 @@ from athletes.guidance import text
 from athletes.models import Absence, ReportReview, Screening
 from athletes.safety import CODES
 from athletes.safety_queries import may_read_answers
-from athletes.safety_words import LIMITED_HAZARDS, MAY_RELEASE, SEVERITY, SIDES, SIGNS, SITES
+from athletes.safety_words import (
+    LIMITED_HAZARDS,
+    MAY_RELEASE,
+    SEVERITY,
+    SHORTEST_CLEARANCE,
+    SIDES,
+    SIGNS,
+    SITES,
+)
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 
@@ -286,7 +294,15 @@ class ReleaseInput(InputSerializer):
         choices=CODES, help_text=f"Released by a person: {', '.join(sorted(MAY_RELEASE))}."
     )
     cause = fields.UUIDField(help_text="Of the hold, as it was read; what has come since is not released.")
-    reason = fields.CharField(max_length=500)
+    reason = fields.CharField(
+        max_length=500, help_text=f"Of a red_flag in {SHORTEST_CLEARANCE} characters or more."
+    )
+    cleared_by = fields.CharField(
+        max_length=500,
+        required=False,
+        allow_blank=True,
+        help_text="Which physician or other licensed person said what; a red_flag is not released without it.",
+    )
 
 
 class ReleaseOutput(OutputSerializer):
@@ -295,6 +311,7 @@ class ReleaseOutput(OutputSerializer):
     code = serializers.CharField()
     cause = serializers.UUIDField()
     reason = serializers.CharField()
+    cleared_by = serializers.CharField(allow_blank=True)
     local_date = serializers.DateField()
     released_by = serializers.UUIDField(source="released_by_id")
     created_at = serializers.DateTimeField()

@@ -21,7 +21,7 @@ from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.guidance import GUIDANCE_NOTE, question_set, texts
 from athletes.safeties import safeties
 from athletes.safety import RETURN_METHOD
-from athletes.safety_errors import NotYourHold, OwnHold
+from athletes.safety_errors import NotYourHold, OwnHold, ReportNotAcknowledged
 from athletes.safety_queries import Held, held_visible_to, releases_visible_to
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
@@ -161,7 +161,7 @@ class HoldReleasesView(AthleteScopedView):
             input=s.ReleaseInput,
             output=s.ReleaseOutput,
             status=201,
-            errors=(OwnHold, NotYourHold, NotYourLocation),
+            errors=(OwnHold, NotYourHold, NotYourLocation, ReportNotAcknowledged),
             request_example=examples.RELEASE_INPUT,
             response_example=examples.RELEASE,
         ),
@@ -174,6 +174,9 @@ class HoldReleasesView(AthleteScopedView):
         return self.page(rows, order=("-created_at", "-id"))
 
     def post(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
-        """Release a hold, with the reason: never the athlete themselves, and nothing that has come since."""
+        """Release a hold, with the reason: never the athlete themselves, and nothing that has come since.
+
+        A red_flag asks for more: its reports acknowledged, a reason that says something, and who has cleared it.
+        """
         row, _ = release_hold(actor=self.actor, athlete=self.athlete, now=timezone.now(), **self.read_input())
         return self.reply(row, location=request.path)

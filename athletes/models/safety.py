@@ -68,7 +68,7 @@ class HoldRelease(TenantModel):
     """A named person has let an athlete go on, and why. Never changes.
 
     cause is the row that the hold rested on (screening, report, absence, staff hold); covers are that one and the
-    older ones of the same code, so what comes later holds anew.
+    older ones of the same code, so what comes later holds anew. cleared_by: which licensed person said what.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
@@ -76,6 +76,7 @@ class HoldRelease(TenantModel):
     cause = models.UUIDField()
     covers = models.JSONField()
     reason = models.CharField(max_length=500)
+    cleared_by = models.CharField(max_length=500, default="", blank=True)
     local_date = models.DateField()
     released_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 

@@ -42,11 +42,11 @@ def reported(team, athlete, report, **more):
     return create_report(actor=team.cast.coach.actor, athlete=athlete, told=report, now=NOW, **more)[0].report
 
 
-def release(team, athlete, *, member=None, reason="Seen and talked through."):
+def release(team, athlete, *, member=None, reason="Seen and talked through.", **more):
     hold = safety(athlete).hold
     actor = (member or team.cast.staff).actor
     return release_hold(
-        actor=actor, athlete=athlete, code=hold.code, cause=hold.cause, reason=reason, now=NOW
+        actor=actor, athlete=athlete, code=hold.code, cause=hold.cause, reason=reason, now=NOW, **more
     )
 
 

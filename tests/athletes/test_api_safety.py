@@ -189,6 +189,29 @@ class TestWhoReadsWhat:
         [row] = staff.get(at(team, "hold-releases")).json()["items"]
         assert (row["released_by"], row["reason"]) == (str(team.cast.staff.person.id), "Gone since Tuesday.")
 
+    def test_a_red_flag_goes_by_what_somebody_licensed_said(self, team: Team):
+        """Not by an "ok", not without who cleared it, not while any report it covers waits for somebody."""
+        coach = team.client(team.cast.coach)
+        earlier, later = (coach.post(at(team, "reports"), flag()).json()["id"] for _ in range(2))
+        [hold] = holds(team)
+        short = {"code": "red_flag", "cause": hold["cause"], "reason": " ok" + 20 * " "}
+        body = assert_problem(coach.post(at(team, "hold-releases"), short), "invalid_input", 400)
+        assert [(one["pointer"], one["code"]) for one in body["errors"]] == [
+            ("#/reason", "too_short"),
+            ("#/cleared_by", "required"),
+        ]
+        said = {"reason": "Heart looked at, nothing found.", "cleared_by": "Dr. Aalto: may train."}
+        full = {**short, **said}
+        for waiting in ([earlier, later], [earlier]):
+            body = assert_problem(coach.post(at(team, "hold-releases"), full), "report_not_acknowledged", 409)
+            assert [one["detail"].split()[3] for one in body["errors"]] == waiting
+            assert [one["code"] for one in holds(team)] == ["red_flag"]
+            coach.post(team.path(f"reports/{waiting[-1]}/acknowledgements"), {})
+        assert coach.post(at(team, "hold-releases"), full).status_code == 201
+        assert holds(team) == []
+        [row] = coach.get(at(team, "hold-releases")).json()["items"]
+        assert {name: row[name] for name in said} == said
+
     def test_a_screening_hold_has_nothing_to_release(self, team: Team):
         """An expired one ends by a new screening only."""
         row = team.client(team.cast.coach).post(at(team, "screenings"), answers()).json()

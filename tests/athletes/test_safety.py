@@ -15,7 +15,7 @@ from athletes.actions.safety_settings import NewSettings, set_safety
 from athletes.actions.screenings import record_screening, void_screening
 from athletes.actions.work import note_tests
 from athletes.guidance import question_set
-from athletes.models import Athlete, HoldRelease, WorkDone
+from athletes.models import Athlete, HoldRelease, ReportReview, WorkDone
 from athletes.safeties import safeties
 from athletes.safety import CODES
 from athletes.safety_errors import NotYourHold, OwnHold
@@ -181,7 +181,8 @@ class TestReports:
         assert codes(inside.noor) == ["red_flag", "screening_yes", "pain"]
         with pytest.raises(NotYourHold):
             release(inside, inside.noor)
-        release(inside, inside.noor, member=inside.cast.coach)
+        ReportReview.objects.update(acknowledged_at=NOW, acknowledged_by=inside.cast.coach.person)
+        release(inside, inside.noor, member=inside.cast.coach, cleared_by="Dr. Aalto: may train.")
         assert codes(inside.noor) == ["screening_yes", "pain"]
 
     def test_a_report_is_stored_once(self, inside: Team):
