@@ -89,7 +89,8 @@ def repetitions_at(capacity: Capacity, load_kg: float) -> RepetitionForecast:
     """Repetitions available at an effective load in kg, without the noise of the day.
 
     No forecast, reason `beyond_curve`, where the load is at or below the asymptote with a probability of more
-    than BEYOND_CURVE_PROBABILITY. Raises ValueError for a load that is not positive and finite.
+    than BEYOND_CURVE_PROBABILITY, or the median reaches MOST_REPETITIONS. Raises ValueError for a load that is not
+    positive and finite.
     """
     mixture = _mixture(capacity, load_kg)
     if probability_beyond(capacity, load_kg) > BEYOND_CURVE_PROBABILITY:
@@ -102,8 +103,10 @@ def repetitions_at(capacity: Capacity, load_kg: float) -> RepetitionForecast:
         mixture.asymptote_share,
         MOST_REPETITIONS,
     )
-    mean, sd = repetition_moments(*parts)
     p10, p50, p90 = (quantile_of_repetitions(*parts, share) for share in PERCENTILES)
+    if p50 >= MOST_REPETITIONS:
+        return RepetitionForecast(None, None, None, None, None, BEYOND_CURVE, mixture)
+    mean, sd = repetition_moments(*parts)
     return RepetitionForecast(mean, sd, p10, p50, p90, None, mixture)
 
 

@@ -263,6 +263,19 @@ def test_beyond_the_asymptote() -> None:
     assert (sample_repetitions(capacity, 20.0, np.array([[0.5, 0.5]])) <= MOST_REPETITIONS).all()
 
 
+def test_more_than_is_foretold_is_no_number() -> None:
+    """Two thousand counted and more possible: no 500 that pretends to be sure; a heavier load has its numbers."""
+    seen = [Observation(0, 30.0, 2000.0, "at_least")]
+    capacity = estimate_capacity(published_prior(70.0), seen, day=0)
+    light, heavy = repetitions_at(capacity, 30.0), repetitions_at(capacity, 30.0 * math.exp(50.0))
+
+    assert light.reason == BEYOND_CURVE
+    assert [light.mean, light.sd, light.p10, light.p50, light.p90] == [None] * 5
+    assert light.probability(10, 600) is None
+    assert heavy.reason is None
+    assert heavy.p50 < MOST_REPETITIONS
+
+
 def test_a_load_too_heavy() -> None:
     """Repetitions below none count as none: the probability of none is one, the percentiles 0."""
     forecast = repetitions_at(
