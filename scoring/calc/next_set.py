@@ -34,22 +34,30 @@ EPSILON: Final = 1e-9  # 8.0 computed as 7.999... is 8 repetitions
 
 
 class Policy(NamedTuple):
-    """How to pace: share of what is available, seconds since the own last set, factor of the critical power."""
+    """How to pace: share of what is available, seconds since the own last set, factor of the critical power.
+
+    worthwhile: the athlete rests until this share of the item's first set, in whole units, is available; 0: until
+    the smallest set is.
+    """
 
     share: float
     own_rest_s: float
     pace: float = 1.0
+    worthwhile: float = 0.0
 
 
-# Rows of the state (6, M): what is left of the round's work; of each group fast and slow fatigue at the end of its
-# last set, that moment, and the number of its sets; the number of each item's sets.
+# Nobody waits for more than five of the smallest sets: five repetitions are a set of their own (ours).
+MOST_WAITED_FOR: Final = 5.0
+# Rows of the state (7, M): what is left of the round's work; of each group fast and slow fatigue at the end of its
+# last set, that moment, and the number of its sets; the number of each item's sets, and the amount of its first.
 REMAINING: Final = 0
 FAST: Final = 1
 SLOW: Final = 2
 ENDED: Final = 3
 RESTS: Final = 4
 SEEN: Final = 5
-ROWS: Final = 6
+OPENED: Final = 6
+ROWS: Final = 7
 
 
 class Coming(NamedTuple):
@@ -135,11 +143,19 @@ def limited_set(
             soon_fast, soon_slow = recover(fast, slow, begin - ended, rests)
             at_once = floor(fresh - soon_fast - soon_slow + EPSILON) - kept >= left
         begin = begin if at_once else rested
-    wanted = -np.inf if is_attempt else min(least, left) + kept
-    begin, fast, slow = next_start(begin, fresh, fast, slow, ended, rests, wanted, until)
+    worth = max(
+        least, min(float(floor(policy.worthwhile * state[OPENED, item] + 0.5)), MOST_WAITED_FOR * least)
+    )
+    wanted = -np.inf if is_attempt else min(worth, left) + kept
+    soonest, fast_then, slow_then = begin, fast, slow
+    begin, fast, slow = next_start(soonest, fresh, fast_then, slow_then, ended, rests, wanted, until)
+    if begin >= until and worth > least:  # rather a small set than none
+        wanted = min(least, left) + kept
+        begin, fast, slow = next_start(soonest, fresh, fast_then, slow_then, ended, rests, wanted, until)
     whole = max(0.0, float(floor(fresh - fast - slow + EPSILON)))
     usable = max(0.0, whole - kept)
-    amount = min(left, usable) if is_attempt else set_size(usable, left, policy.share, least)
+    smallest = max(least, min(worth, usable))
+    amount = min(left, usable) if is_attempt else set_size(usable, left, policy.share, smallest)
     return Limited(begin, fast, slow, whole, amount, (is_attempt or policy.share >= 1.0) and kept == 0.0)
 
 

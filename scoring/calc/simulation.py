@@ -37,6 +37,7 @@ from scoring.calc.items import FRESH, GROUP, KIND, LOAD, RESERVOIR, WEIGHT
 from scoring.calc.next_set import (
     ENDED,
     FAST,
+    OPENED,
     REMAINING,
     RESTS,
     ROWS,
@@ -204,6 +205,8 @@ def _play_set(
     own = not coming.cut and (not complete or left >= asked - EPSILON)
     later = state[SEEN, item] > 0.0 and not complete and not coming.cut
     _note(sizes, item, coming.amount, coming.whole, later, own)
+    if state[SEEN, item] == 0.0:
+        state[OPENED, item] = coming.amount
     state[SEEN, item] += 1.0
     tally[SETS] += 1.0
     tally[BREAKS] += int(taken.broke)
@@ -230,7 +233,7 @@ def run_scenario(
 ) -> bool:
     """Play one scenario; whether all that is asked was done in time.
 
-    table, lead: of Items; person (3, M): of Scenarios; state (6, M): room to work in. sizes (M, 5), overwritten:
+    table, lead: of Items; person (3, M): of Scenarios; state (7, M): room to work in. sizes (M, 5), overwritten:
     first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
     and -inf where there is none. A later set is one that the athlete chose to end: one that does all that is asked
     or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all sets but those

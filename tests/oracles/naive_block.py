@@ -64,9 +64,12 @@ class Told:
 
 
 class NaiveBlock:
-    """One athlete in one block: fresh and seconds by work key, m, share, own rest, units that are kept."""
+    """One athlete in one block: fresh and seconds by work key, m, share, own rest, units that are kept, and the share
+    of the first set that is worth a rest.
+    """
 
-    def __init__(self, block, fresh, m, seconds, *, share, own_rest_s, keep=False):
+    def __init__(self, block, fresh, m, seconds, *, share, own_rest_s, keep=False, worthwhile=0.0):
+        self.worthwhile = worthwhile
         self.block, self.rules, self.fresh, self.m, self.seconds = block, block.rules, fresh, m, seconds
         self.share, self.own_rest_s, self.keep = share, own_rest_s, keep
         self.limit = min(self.rules.end.limit_s or LONGEST_S, LONGEST_S)
@@ -199,10 +202,17 @@ class NaiveBlock:
                 within_reach = math.floor(fresh - sum(muscle.at(moment)) + EPS) - kept >= left
                 if attempt or left < asked[key] or not within_reach:
                     moment = max(moment, muscle.ended + self.own_rest_s)
-            least = min(smallest, left) + kept
-            while not attempt and fresh - sum(muscle.at(moment)) + EPS < least and moment < stop:
-                moment += PATIENCE_S
-            if moment >= stop:
+            opened = next((size for work, size, _ in self.told.sets if work == key), 0.0)
+            worth = max(smallest, min(int(self.worthwhile * opened + 0.5), 5 * smallest))
+            rested = moment
+            for hoped_for in [worth, smallest]:  # rather a small set than none
+                moment = rested
+                least = min(hoped_for, left) + kept
+                while not attempt and fresh - sum(muscle.at(moment)) + EPS < least and moment < stop:
+                    moment += PATIENCE_S
+                if moment < stop:
+                    break
+            else:
                 return None
             whole = max(0, math.floor(fresh - sum(muscle.at(moment)) + EPS))
             usable = max(0, whole - kept)
@@ -211,7 +221,8 @@ class NaiveBlock:
             elif usable >= left:
                 size = left
             else:
-                size = max(min(smallest, left), math.floor(self.share * usable + EPS))
+                enough = sorted([smallest, worth, usable])[1]  # what is there, if it is not worth more
+                size = max(min(enough, left), math.floor(self.share * usable + EPS))
         if moment >= stop:
             return None
         fits = math.floor((stop - moment) / self.seconds[key] + EPS)

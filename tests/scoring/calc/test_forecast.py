@@ -87,7 +87,7 @@ def test_the_best_policy_is_the_best_of_its_grid():
     chosen = best_policy(written, few)
 
     means = {}
-    for share, rest, _ in policy_grid(few.items):
+    for share, rest, *_ in policy_grid(few.items):
         runs = run_policy(written, few, Policy(share, rest))
         means[share, rest] = float(np.mean(runs.elapsed_s + 30.0 * runs.breaks))
     assert means[chosen.share, chosen.own_rest_s] == min(means.values())
@@ -210,7 +210,7 @@ def test_amounts_are_paced_for_the_most():
     chosen = best_policy(written, few)
     means = {
         (share, rest): float(run_policy(written, few, Policy(share, rest)).done.mean())
-        for share, rest, _ in policy_grid(few.items)
+        for share, rest, *_ in policy_grid(few.items)
     }
 
     assert means[chosen.share, chosen.own_rest_s] == max(means.values())
@@ -221,7 +221,7 @@ def test_what_stops_is_whose_improvement_gains_most():
     """Worked out again by hand: 10 % more of each movement's fresh repetitions, the pacing as it was."""
     written, spread = block(), scenarios(10.0, 25.0)
     forecast = forecast_block(written, spread)
-    policy = Policy(forecast.share, forecast.own_rest_s)
+    policy = best_policy(written, spread)
     few = spread.subset(128)
     base = run_policy(written, few, policy)
     gains = []

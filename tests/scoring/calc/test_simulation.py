@@ -20,7 +20,8 @@ from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_HIGH, SHARE_LOW
 from tests.oracles.naive_block import NaiveBlock
 from tests.scoring.calc.orders import blocks
 
-POLICIES = st.builds(Policy, st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0]), st.floats(0, 200))
+SHARES = st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0])
+POLICIES = st.builds(Policy, SHARES, st.floats(0, 200), st.just(1.0), st.sampled_from([0.0, 0.25, 0.6]))
 FRESH = st.lists(st.one_of(st.floats(0.5, 40), st.just(math.inf)), min_size=4, max_size=4)
 SECONDS = st.lists(st.sampled_from([1.0, 2.0, 3.5]), min_size=4, max_size=4)
 # What the clock of a block that ended by time leaves open: rests after the last set, and intervals without sets.
@@ -47,8 +48,9 @@ def played(block, made, multiplier, policy, keep):
         for one, each in zip(block.items, made, strict=True)
     }
     naive = NaiveBlock(
-        block, fresh, multiplier, seconds, share=policy.share, own_rest_s=policy.own_rest_s, keep=keep
-    )
+        block, fresh, multiplier, seconds, share=policy.share, own_rest_s=policy.own_rest_s, keep=keep,
+        worthwhile=policy.worthwhile,
+    )  # fmt: skip
     return scenarios, run_policy(block, scenarios, policy), naive.play()
 
 
