@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
+from itertools import chain
 from typing import Final
 from uuid import UUID
 
@@ -87,7 +88,8 @@ def work_out(
         return Worked(results, None, restraint)
     results = {}
     for block in plan.doc.blocks:
-        results[block.key] = _prescribed(block, gather_block(plan, block, person, able), restraint)
+        found = _prescribed(block, gather_block(plan, block, person, able), restraint)
+        results[block.key] = _with_whole_ramps(block, found, able)
     return Worked(results, None, restraint)
 
 
@@ -107,6 +109,26 @@ def _prescribed(block: Block, choice: Choice, restraint: Restraint) -> Prescript
         return as_written
     own = ask(allow_volume=True)
     return own if own.feasible or not as_written.feasible else as_written
+
+
+def _with_whole_ramps(block: Block, result: PrescriptionResult, able: Loadable) -> PrescriptionResult:
+    """With ramps of all that can be set up: the candidates are the options near the window alone."""
+    if not result.feasible:
+        return result
+    available = {
+        (one.work, one.option): one.fresh.p50 for one in result.candidates if one.fresh is not None
+    }
+    ramps = (
+        warm_up_ramp(
+            one.work,
+            one.option,
+            [option for _, option in able.options[one.work]],
+            available[one.work, one.option],
+        )
+        for item, one in zip(block.items, result.chosen, strict=True)
+        if item.unit == REPETITIONS and (one.work, one.option) in available
+    )
+    return replace(result, warm_up=tuple(chain.from_iterable(ramps)))
 
 
 def _serves(result: PrescriptionResult) -> bool:
