@@ -1,4 +1,5 @@
-"""The calculation alone: compiled, and the same code interpreted (NUMBA_DISABLE_JIT=1) for comparison.
+"""The calculation alone: compiled; for comparison the same code interpreted (NUMBA_DISABLE_JIT=1), and the plain
+versions of services.bench.plain.
 
 `python -m services.bench.calculation <repetitions>` prints one JSON line; no Django is needed for it.
 """
@@ -6,11 +7,12 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -22,27 +24,33 @@ from athletes.calc.capacity import (
     Capacity,
     Kind,
     Observation,
+    Work,
     estimate_capacity,
     published_prior,
     sample_repetitions,
 )
+from programming.calc.arrays import FloatArray
 from programming.calc.document import parse_revision
 from programming.calc.variation import Option
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import Candidate, PrescriptionResult
+from services.bench.plain import SCENARIOS as PLAIN_SCENARIOS
+from services.bench.plain import plain_capacity, plain_pacing
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 OBSERVATIONS: Final = 500
 OPTIONS: Final = 6  # of each of two work items
 SCENARIOS: Final = 1024
 
-_ITEM = {"repetitions": 60, "as_written": {"variation": "any"}}
+AMOUNT: Final = 60
+PENALTY_S: Final = 30.0
+_ITEM = {"repetitions": AMOUNT, "as_written": {"variation": "any"}}
 _BLOCK = {
     "key": "main",
     "work": [{"key": "a", "movement": "rows", **_ITEM}, {"key": "b", "movement": "squats", **_ITEM}],
     "rules": {
         "order": "swap_on_break",
-        "break": {"counts": "set_ended_early", "penalty_s": 30, "penalty": "added"},
+        "break": {"counts": "set_ended_early", "penalty_s": PENALTY_S, "penalty": "added"},
         "end": {"kind": "work_done", "cap_s": 1800},
         "scored": "time",
         "tie_break": "fewest_breaks",
@@ -80,12 +88,21 @@ def history() -> list[Observation]:
     ]
 
 
-def estimate(observations: list[Observation]) -> Capacity:
-    return estimate_capacity(published_prior(70.0), observations, day=760)
+def work_done() -> list[Work]:
+    """500 sessions of the movement over the same two years, every eighth with three sets of ten to failure."""
+    draw = np.random.default_rng(13)
+    return [
+        Work(int(1.4 * n), float(draw.integers(30, 60)), 30.0 if n % 8 == 0 else 0.0)
+        for n in range(OBSERVATIONS)
+    ]
 
 
-def prescribing(capacity: Capacity) -> Callable[[], PrescriptionResult]:
-    """The call that chooses among six options of each of two work items under 1024 scenarios."""
+def estimate(observations: list[Observation], work: Sequence[Work] = ()) -> Capacity:
+    return estimate_capacity(published_prior(70.0), observations, day=760, work=work)
+
+
+def candidates_of(capacity: Capacity) -> tuple[dict[str, list[Candidate]], FloatArray]:
+    """Six options of each of two work items under 1024 scenarios, and the multipliers of the slow fatigue."""
     draw = np.random.default_rng(11)
     candidates = {}
     for key in ("a", "b"):
@@ -94,14 +111,27 @@ def prescribing(capacity: Capacity) -> Callable[[], PrescriptionResult]:
         candidates[key] = [
             Candidate(one, sample_repetitions(capacity, one.effective_kg, u)) for one in options
         ]
-    multiplier = 0.5 * np.exp(0.4 * draw.standard_normal(SCENARIOS))
+    return candidates, 0.5 * np.exp(0.4 * draw.standard_normal(SCENARIOS))
+
+
+def prescribing(capacity: Capacity) -> Callable[[], PrescriptionResult]:
+    """The call that chooses among them."""
+    candidates, multiplier = candidates_of(capacity)
     block = parse_revision(_DOC).blocks[0]
     return partial(prescribe, block, candidates, multiplier=multiplier)
 
 
-def timed(call: Callable[[], object], repetitions: int) -> list[float]:
-    """Seconds of each run; one before them compiles and is not counted."""
-    call()
+def pacing_plainly(capacity: Capacity) -> Callable[[], float]:
+    """The plain call over the same options and scenarios; it looks for the time alone, at no window of sets."""
+    candidates, multiplier = candidates_of(capacity)
+    fresh = [[one.fresh[:PLAIN_SCENARIOS].tolist() for one in options] for options in candidates.values()]
+    return partial(plain_pacing, fresh, multiplier[:PLAIN_SCENARIOS].tolist(), AMOUNT, PENALTY_S)
+
+
+def timed(call: Callable[[], object], repetitions: int, first: bool = True) -> list[float]:
+    """Seconds of each run; one before them compiles and is not counted, unless there is nothing to compile."""
+    if first:
+        call()
     seconds = []
     for _ in range(repetitions):
         started = time.perf_counter()
@@ -117,9 +147,23 @@ def measure(repetitions: int) -> dict[str, Timed]:
     call = prescribing(known)
     p_all = call().p_all
     centre = float(capacity.weight @ capacity.mean)
+    tired = estimate(observations, work_done())
+    worked = float(tired.weight @ tired.mean)
     return {
         "capacity": Timed(timed(partial(estimate, observations), repetitions), centre),
+        "capacity_work": Timed(timed(partial(estimate, observations, work_done()), repetitions), worked),
         "prescription": Timed(timed(call, repetitions), -1.0 if p_all is None else p_all),
+    }
+
+
+def measure_plain() -> dict[str, Timed]:
+    """The plain versions in this process, once each."""
+    observations = history()
+    plain = partial(plain_capacity, published_prior(70.0), observations)
+    pacing = pacing_plainly(estimate(observations[:12]))
+    return {
+        "capacity": Timed(timed(plain, 1, first=False), plain()),
+        "prescription": Timed(timed(pacing, 1, first=False), math.nan),
     }
 
 

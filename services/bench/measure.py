@@ -9,7 +9,13 @@ from pathlib import Path
 from typing import Any, Final
 from uuid import UUID
 
-from services.bench.calculation import OBSERVATIONS, OPTIONS, measure, measure_interpreted
+from services.bench.calculation import (
+    OBSERVATIONS,
+    OPTIONS,
+    measure,
+    measure_interpreted,
+    measure_plain,
+)
 from services.bench.clients import Client, Make, Sent, closed_loop, open_loop, quantile
 from services.bench.ground import Ground, make_ground, result_body
 from services.bench.report import Report
@@ -27,6 +33,7 @@ WARM_UP: Final = 24
 REPETITIONS: Final = 100
 
 CAPACITY_MS: Final = 2.0
+CAPACITY_WORK_MS: Final = 4.0  # soreness is one more unknown beside strength and the judging of reserve
 PRESCRIPTION_MS: Final = 40.0
 CHANGED_P95_S: Final = 1.0
 CHANGED_SHARE: Final = 0.95
@@ -58,18 +65,23 @@ def run(directory: Path, out: Any, *, results: int = RESULTS) -> bool:
 
 def calculation(report: Report) -> None:
     """Wall time in this process, nothing else of the service running."""
-    compiled, interpreted = measure(REPETITIONS), measure_interpreted()
-    report.title(f"Calculation alone ({REPETITIONS} runs; the factor is that of the same code interpreted)")
+    compiled, interpreted, plain = measure(REPETITIONS), measure_interpreted(), measure_plain()
+    report.title(f"Calculation alone ({REPETITIONS} runs)")
     for name, what, most_ms in (
         ("capacity", f"capacity, {OBSERVATIONS} observations", CAPACITY_MS),
+        ("capacity_work", f"the same with {OBSERVATIONS} sessions of work", CAPACITY_WORK_MS),
         ("prescription", f"prescription, 2 x {OPTIONS} options", PRESCRIPTION_MS),
     ):
         ms = [1000.0 * seconds for seconds in compiled[name].seconds]
         slow = 1000.0 * interpreted[name].seconds[0]
         middle = quantile(ms, 0.5)
-        report.row(what, f"{_spread(ms, 'ms')}; x {slow / middle:.0f}")
+        report.row(what, _spread(ms, "ms"))
+        report.row("  the same code interpreted", f"{slow:.0f} ms, {slow / middle:.0f} times as long")
         difference = abs(compiled[name].value - interpreted[name].value)
-        report.row("", f"differs from the interpreted one by {difference:.2g}")
+        report.row("", f"differs by {difference:.2g}")
+        if name in plain:
+            took = 1000.0 * plain[name].seconds[0]
+            report.row("  written plainly in Python", f"{took:.0f} ms, {took / middle:.0f} times as long")
         report.limit(f"{what}, median", middle, most_ms, "ms")
 
 
