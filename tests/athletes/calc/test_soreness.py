@@ -54,8 +54,8 @@ def one_by_one(work: list[Work]) -> list[Effect]:
 
 
 @given(work=sessions)
-@example(work=[Work(1, 40.0), Work(29, 100.0, 0.0, 24.0), Work(30, 99.0, 0.0, 0.0)])
-@example(work=[Work(2, 90.0), Work(1, 20.0), Work(29, 100.0, 0.0, 24.0), Work(30, 99.0, 0.0, 0.0)])
+@example(work=[Work(1, 10.0), Work(29, 100.0, 0.0, 24.0), Work(30, 50.0, 0.0, 0.0)])
+@example(work=[Work(2, 90.0), Work(1, 10.0), Work(29, 200.0, 0.0, 24.0), Work(30, 60.0, 0.0, 0.0)])
 def test_a_moving_window_finds_what_a_list_for_each_session_finds(work: list[Work]) -> None:
     """To the last bit, also where midnight belongs to two days."""
     assert effects_of(work) == one_by_one(work)
