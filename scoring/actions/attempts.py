@@ -71,7 +71,8 @@ def submit_attempt(
 def correct_attempt(*, actor: Actor, attempt: Attempt, report: Report, reason: str) -> tuple[Attempt, bool]:
     """Store a new version of a result; the old one stays as it is.
 
-    Raises ResultAlreadyCorrected unless `attempt` is the latest version.
+    A body without a note says nothing against the athlete's words: they go on with the new version. Raises
+    ResultAlreadyCorrected unless `attempt` is the latest version.
     """
     session, athlete = _session(actor, attempt.session_id), _athlete(actor, attempt.athlete_id)
     taken = Attempt.objects.filter(replaces=attempt).exists()
@@ -157,7 +158,7 @@ def _store(
         replaces=replaces,
         reason=reason,
         client_id=report.client_id,
-        note=report.note,
+        note=report.note if replaces is None or "note" in report.as_sent else replaces.note,
         effort=report.effort,
         sent_by_id=actor.person_id,
     )

@@ -63,6 +63,24 @@ def test_athlete_and_coach_talk_about_a_result(world, coach, phone):
     assert rows[1]["author_name"] == world.cast.coach.person.name
 
 
+def test_a_correction_without_a_note_keeps_the_words_of_the_athlete(world, coach):
+    """Of the version before, also over several; a note of its own replaces them, and an empty one takes them away."""
+    phone = ApiClient(world.cast.coach.token)
+    sent = body(world, "Bruna Keel", note="My grip gave out.")
+    found, shown = phone.post(url(world, "attempts"), sent).json(), []
+    plain = {
+        key: value for key, value in sent.items() if key not in {"session", "athlete", "client_id", "note"}
+    }
+    for more in ({}, {}, {"note": "It was the left hand."}, {"note": ""}, {}):
+        changed = {**plain, "reason": "Read the clock again.", **more}
+        answer = coach.post(url(world, f"attempts/{found['id']}/corrections"), changed)
+        assert answer.status_code == 201, answer.content
+        found = coach.get(url(world, f"attempts/{answer.json()['id']}")).json()
+        assert found["as_sent"] == changed
+        shown.append(found["note"])
+    assert shown == ["My grip gave out."] * 2 + ["It was the left hand.", "", ""]
+
+
 def test_a_note_never_changes(world, coach):
     """Not even past the application."""
     sent = coach.post(url(world, "attempts"), body(world, "Bruna Keel")).json()
