@@ -16,10 +16,13 @@ MOST_SETS = 300
 MOST_BLOCKS = 8
 LONGEST_S = 86_400.0
 LONGEST_NOTE = 2000
+SHORTEST_S = 0.1
+LIGHTEST_KG = 0.1
+"""Nothing is done in no time, or lifted without a load: the least that a clock or a scale in a gym shows."""
 
 
-def _seconds(**options: Any) -> fields.FloatField:
-    return fields.FloatField(min_value=0.0, max_value=LONGEST_S, required=False, allow_null=True, **options)
+def _seconds(least: float = 0.0, **options: Any) -> fields.FloatField:
+    return fields.FloatField(min_value=least, max_value=LONGEST_S, required=False, allow_null=True, **options)
 
 
 class AmountInput(InputSerializer):
@@ -64,14 +67,17 @@ class WorkTotalInput(AmountInput):
 
 
 class TotalsInput(InputSerializer):
-    """What there is without sets. misses: intervals or attempts; heaviest_kg: the heaviest load that succeeded."""
+    """What there is without sets. misses: intervals or attempts; heaviest_kg: the heaviest load that succeeded.
 
-    elapsed_s = _seconds()
+    Where no attempt with a load succeeded, or with assistance alone, send the sets.
+    """
+
+    elapsed_s = _seconds(SHORTEST_S)
     breaks = fields.IntegerField(min_value=0, max_value=2000, required=False, allow_null=True)
     misses = fields.IntegerField(min_value=0, max_value=2000, required=False, allow_null=True)
-    split_s = _seconds()
+    split_s = _seconds(SHORTEST_S)
     smallest_interval = fields.FloatField(min_value=0.0, max_value=500_000.0, required=False, allow_null=True)
-    heaviest_kg = fields.FloatField(min_value=-500.0, max_value=500.0, required=False, allow_null=True)
+    heaviest_kg = fields.FloatField(min_value=LIGHTEST_KG, max_value=500.0, required=False, allow_null=True)
     work = fields.ListField(child=WorkTotalInput(), max_length=20, allow_empty=False)
 
 

@@ -147,6 +147,23 @@ def test_a_review_is_resolved_once(world: World, coach: ApiClient) -> None:
     assert coach.get(url(world, "reviews"), query={"open": "true"}).json()["items"] == []
 
 
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("heaviest_kg", -50), ("heaviest_kg", 0), ("heaviest_kg", 500.5), ("elapsed_s", 0), ("elapsed_s", 86_401),
+        ("split_s", 0), ("breaks", -1), ("misses", -1), ("smallest_interval", -1),
+    ],
+)  # fmt: skip
+def test_no_number_of_totals_is_out_of_this_world(
+    world: World, coach: ApiClient, name: str, value: float
+) -> None:
+    """Least and most of each."""
+    sent = body(world, "Bruna Keel", totals={"work": [{"work": "a", "repetitions": 60}], name: value})
+    del sent["set_log"]
+    answer = coach.post(url(world, "attempts"), sent)
+    assert_problem(answer, "invalid_input", 400, at=f"#/totals/{name}")
+
+
 def test_totals_and_a_log_are_either_or(world: World, coach: ApiClient) -> None:
     """Both or neither is refused with what to do."""
     both = body(world, "Bruna Keel", totals={"work": [{"work": "a", "repetitions": 60}]})
