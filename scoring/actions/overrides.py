@@ -6,17 +6,20 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 
 from athletes.actions.support import hold_athlete, insert_once, refuse, require_staff
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs, prescribing_inputs
+from athletes.states import CapacityState
 from programming.calc.revision import UNITS
 from programming.queries import SessionPlan, session_plan
 from scoring.actions.floor import require_floor, require_open
 from scoring.actions.override_cost import cost_of
-from scoring.actions.prescriptions import issue, store
+from scoring.actions.prescriptions import issue, states_of, store
+from scoring.beyond import beyond_capacity
 from scoring.blocks import find_item, items_of
 from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, PrescriptionSuperseded
 from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing, read_ground
@@ -127,7 +130,8 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
     """
     plan, athlete = seen.plan, told.prescription.athlete
     work = _whole(plan, told.prescription.content, told.wish.work)
-    against = _acknowledged(seen, _set_up(plan, seen.inputs, seen.day, work), told.wish)
+    chosen = _set_up(plan, seen.inputs, seen.day, work)
+    against = _acknowledged(seen, chosen, states_of(plan, athlete.id), told.wish)
     row = Override(
         org_id=told.actor.org_id,
         session=told.prescription.session,
@@ -240,10 +244,13 @@ def _name(plan: SessionPlan, named: Named) -> str:
     return named.work if entry is None else entry.name
 
 
-def _acknowledged(seen: _Seen, chosen: Sequence[Chosen], wish: Wish) -> list[str]:
+def _acknowledged(
+    seen: _Seen, chosen: Sequence[Chosen], states: Mapping[UUID, CapacityState], wish: Wish
+) -> list[str]:
     """The codes that speak against it, all of which must be named. Raises NeedsAcknowledgement, HeldForSafety."""
     restraint = restraint_of(seen.plan, seen.inputs.safety)
     against = concerns(seen.plan, seen.inputs, seen.day, chosen, restraint)
+    against |= beyond_capacity(seen.plan, chosen, states)
     never = sorted(NEVER & against.keys())
     if never:
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])

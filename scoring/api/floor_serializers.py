@@ -166,7 +166,8 @@ class OverrideInput(InputSerializer):
         max_length=MOST_WORK,
         required=False,
         default=list,
-        help_text="Codes of what speaks against it, each by its name, for example `limit:shoulder`.",
+        help_text="Codes of what speaks against it, each by its name, for example `limit:shoulder`; what is"
+        " probably more than the athlete can do at all is `beyond_capacity:` and the work.",
     )
     client_id = fields.CharField(max_length=80, required=False, allow_null=True)
 

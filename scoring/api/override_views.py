@@ -70,9 +70,10 @@ class PrescriptionOverridesView(PrescriptionScopedView):
     def post(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """Prescribe something else, with a reason; the next prescription follows it, with its own forecast.
 
-        It must be possible to set it up. What speaks against it (a limit, a hold, a cap after an absence) is
-        refused unless its code is acknowledged; after a warning sign or pain nothing is prescribed before a named
-        person has released the athlete. It stands until it is withdrawn or what it rests on changes.
+        It must be possible to set it up. What speaks against it (a limit, a hold, a cap after an absence, more than
+        the athlete can probably do once) is refused unless its code is acknowledged; after a warning sign or pain
+        nothing is prescribed before a named person has released the athlete. It stands until it is withdrawn or what
+        it rests on changes.
         """
         data = self.read_input()
         row: Any

@@ -135,6 +135,33 @@ def test_a_limit_is_named_or_the_override_refused(world: World, coach: ApiClient
     assert (fallen["ended"]["kind"], fallen["ended"]["codes"]) == ("fell", ["limit:hip"])
 
 
+def test_more_than_the_maximum_is_named_or_refused(world: World, coach: ApiClient) -> None:
+    """Who was seen to do one with 16 kg and no more does not get 32 by a slip; knowing it, the coach may."""
+    add_athlete(world, "Oke Lind", 62.0, {"row_45": 16, "goblet_squat": 1})
+    drain(world.cast)
+    with world.cast.inside():
+        given = Prescription.objects.filter(athlete=world.athletes["Oke Lind"]).latest("number")
+    wish = {
+        "work": [
+            {"work": "a", "variation": "row_45"},
+            {"work": "b", "variation": "goblet_squat", "load_kg": 32, "repetitions": 20},
+        ],
+        "reason": "A heavy day.",
+    }
+    path = url(world, f"prescriptions/{given.id}/overrides")
+    problem = assert_problem(coach.post(path, wish), "needs_acknowledgement", 422)
+    (fault,) = problem["errors"]
+    assert fault["code"] == "beyond_capacity:b"
+    assert "at least 1 of it" in fault["detail"]
+    light = {**wish["work"][1], "load_kg": 8}
+    made = coach.post(path, {**wish, "acknowledged": ["beyond_capacity:b"]})
+    assert made.status_code == 201, made.content
+    assert made.json()["acknowledged"] == ["beyond_capacity:b"]
+    drain(world.cast)
+    path = url(world, f"prescriptions/{made.json()['prescription']}/overrides")
+    assert coach.post(path, {**wish, "work": [wish["work"][0], light]}).json()["acknowledged"] == []
+
+
 def test_a_kit_that_is_gone_makes_it_fall_also_inside_the_freeze(world: World, coach: ApiClient) -> None:
     """Nothing that cannot be set up stays prescribed."""
     coach.post(overrides(world), LIGHT)
