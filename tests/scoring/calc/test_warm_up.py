@@ -38,12 +38,15 @@ def test_a_ramp_rises_below_the_working_load_with_falling_repetitions(loads, ava
     assert ramp == warm_up_ramp("squat", working, list(reversed(options)), available)
 
 
-@given(LOADS, st.floats(0, 40), st.floats(0, 20), st.data())
+@given(st.integers(20, 80), st.floats(0, 40), st.floats(0, 20))
 @settings(deadline=None)
-def test_lighter_work_never_gets_a_longer_ramp(loads, available, more, data):
-    """The more repetitions are available, the shorter the ramp; beyond twenty there is none."""
-    options = [bar(load) for load in loads]
-    working = data.draw(st.sampled_from(options))
+def test_lighter_work_never_gets_a_longer_ramp(steps, available, more):
+    """The more repetitions are available, the shorter the ramp where every load can be set up; beyond twenty none.
+
+    With few loads one of the ramps may meet a gap: 12.5 and 15 kg before 20 kg are two steps of one, one of the other.
+    """
+    options = [bar(2.5 * step) for step in range(1, steps + 1)]
+    working = options[-1]
     heavy, light = (warm_up_ramp("squat", working, options, n) for n in (available, available + more))
 
     assert len(light) <= len(heavy)
