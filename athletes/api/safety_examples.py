@@ -91,17 +91,18 @@ _REPORT: dict[str, Any] = {
     "proposed_limitation": None,
 }
 REPORT = _REPORT
-CREATED_REPORT: dict[str, Any] = {
-    **_REPORT,
-    "emergency": {"number": "the local emergency number", "text": "Stop now and do not go on today. …"},
-    "advice": ["Urine as dark as cola, or a muscle that swells: stop at once and see a physician today. …"],
-}
 HOLD: dict[str, Any] = {
     "code": "red_flag",
     "since": "2030-02-21",
     "released_by": RELEASED_BY["red_flag"],
     "safe_alternative": SAFE_ALTERNATIVES["red_flag"],
     "cause": CAUSE,
+}
+CREATED_REPORT: dict[str, Any] = {
+    **_REPORT,
+    "emergency": {"number": "the local emergency number", "text": "Stop now and do not go on today. …"},
+    "advice": ["Urine as dark as cola, or a muscle that swells: stop at once and see a physician today. …"],
+    "hold": HOLD,
 }
 SAFETY: dict[str, Any] = {
     "athlete": ATHLETE["id"],

@@ -10,9 +10,11 @@ from rest_framework import serializers
 from athletes.actions.reports import PAIN, RED_FLAG, WORST
 from athletes.api.serializers import client_id_field
 from athletes.calc.absence import KINDS
+from athletes.calc.pain import STRONG_FROM
 from athletes.emergency import Emergency, effective_settings
 from athletes.guidance import text
-from athletes.models import Absence, ReportReview, Screening
+from athletes.models import Absence, Report, ReportReview, Screening
+from athletes.safeties import safeties
 from athletes.safety import CODES
 from athletes.safety_queries import may_read_answers
 from athletes.safety_words import (
@@ -211,9 +213,20 @@ class ReportOutput(OutputSerializer):
         return LIMITED_HAZARDS.get(row.report.site) if row.report.kind == PAIN else None
 
 
+class HoldOutput(OutputSerializer):
+    code = serializers.ChoiceField(choices=CODES)
+    since = serializers.DateField()
+    released_by = serializers.CharField(help_text="Who may end it, and how.")
+    safe_alternative = serializers.CharField(help_text="What is offered meanwhile.")
+    cause = serializers.UUIDField(
+        allow_null=True, help_text="What a release names; null: a screening ends it."
+    )
+
+
 class CreatedReportOutput(ReportOutput):
     emergency = serializers.SerializerMethodField()
     advice = serializers.SerializerMethodField()
+    hold = serializers.SerializerMethodField()
 
     @extend_schema_field(EmergencyOutput(allow_null=True))
     def get_emergency(self, row: ReportReview) -> Any:
@@ -227,22 +240,25 @@ class CreatedReportOutput(ReportOutput):
     def get_advice(self, row: ReportReview) -> list[str]:
         """Guidance that belongs to what was reported."""
         keys = {"dark_urine": ["rhabdomyolysis_signs"], "confusion_or_heat": ["heat"]}
-        by_kind = ["pain"] if row.report.kind == PAIN else ["stop_signs"]
+        by_kind = [_about_pain(row.report)] if row.report.kind == PAIN else ["stop_signs"]
         return [text(key) for key in (*keys.get(row.report.sign, []), *by_kind)]
+
+    @extend_schema_field(HoldOutput(allow_null=True))
+    def get_hold(self, row: ReportReview) -> Any:
+        """The hold that rests on this report now, and who may release it; null where it holds nobody."""
+        holds = safeties([row.report.athlete_id], row.report.local_date)[row.report.athlete_id].holds
+        mine = [hold for hold in holds if hold.cause == row.report_id]
+        return HoldOutput(mine[0]).data if mine else None
+
+
+def _about_pain(report: Report) -> str:
+    """The key of the guidance."""
+    strong = report.severity is not None and report.severity >= STRONG_FROM
+    return "strong_pain" if strong else "pain"
 
 
 class AcknowledgementInput(InputSerializer):
     note = fields.CharField(max_length=500, required=False, allow_blank=True)
-
-
-class HoldOutput(OutputSerializer):
-    code = serializers.ChoiceField(choices=CODES)
-    since = serializers.DateField()
-    released_by = serializers.CharField(help_text="Who may end it, and how.")
-    safe_alternative = serializers.CharField(help_text="What is offered meanwhile.")
-    cause = serializers.UUIDField(
-        allow_null=True, help_text="What a release names; null: a screening ends it."
-    )
 
 
 class CapOutput(OutputSerializer):

@@ -122,6 +122,18 @@ class TestEmergency:
         body = team.client(team.cast.athlete).post(at(team, "reports"), flag(sign="dark_urine")).json()
         assert {one.text for one in texts() if one.key == "rhabdomyolysis_signs"} <= set(body["advice"])
 
+    @pytest.mark.parametrize(("severity", "key"), [(6, "pain"), (7, "strong_pain"), (10, "strong_pain")])
+    def test_strong_pain_is_answered_with_the_hold(self, team: Team, severity: int, key: str):
+        """From 7 on: that the athlete is held now, who releases it, and the stronger words; below as before."""
+        body = team.client(team.cast.athlete).post(at(team, "reports"), pain(severity=severity)).json()
+        assert body["advice"] == [one.text for one in texts() if one.key == key]
+        held = holds(team)
+        assert body["hold"] == (held[0] if held else None)
+        assert bool(held) is (severity >= 7)
+        if held:
+            assert body["hold"]["cause"] == body["id"]
+            assert "not the athlete" in body["hold"]["released_by"]
+
     def test_what_nobody_has_acknowledged_comes_first(self, team: Team):
         """Acknowledged once, by one person, with the time; another person is told so."""
         coach = team.client(team.cast.coach)

@@ -172,6 +172,7 @@ OBJECTS = {
     "ReportOutput.recipient": "a person",
     "CreatedReportOutput.recipient": "a person",
     "CreatedReportOutput.emergency": "texts",
+    "CreatedReportOutput.hold": "what people stated",
     "AthleteOutput.kit": SENT,
     "AttemptDetailOutput.as_sent": SENT,
     "KitOutput.items": SENT,
