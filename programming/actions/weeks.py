@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 from uuid import UUID, uuid4
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Q, QuerySet
 
 from programming.actions.places import require_location
@@ -89,8 +89,21 @@ def copy_week(
     """
     weeks = Weeks(monday_of(from_week), monday_of(to_week))
     sources = _sources(actor, weeks, location_id, group_id, session_ids)
+    if not dry_run:
+        _one_at_a_time(actor, weeks)
     planned = _without_conflicts(_without_copied([_planned(row, weeks) for row in sources], weeks))
     return planned if dry_run else _store(actor, planned, weeks)
+
+
+def _one_at_a_time(actor: Actor, weeks: Weeks) -> None:
+    """Wait until no other copy into this week is under way, until the transaction ends.
+
+    No constraint can keep a slot to one session, since a coach may place two there on purpose; so what a copy
+    sees of the week has to be still true when it writes.
+    """
+    key = f"{actor.org_id}/week/{weeks.target.isoformat()}"
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [key])
 
 
 def _sources(
