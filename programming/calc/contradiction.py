@@ -11,6 +11,7 @@ from programming.calc.contradiction_rules import (
     rule_contradictions,
     shortest_s,
 )
+from programming.calc.extent import MOST_SETS, sets_asked_for
 from programming.calc.reader import Problem
 from programming.calc.revision import Block, Condition, RevisionDoc, WorkItem
 
@@ -32,7 +33,20 @@ def contradictions(doc: RevisionDoc) -> list[Problem]:
         for index, condition in enumerate(block.aim.conditions):
             found += _window_contradictions(block, condition, f"{at}/aim/conditions/{index}")
         found += _pair_contradictions(block, f"{at}/aim/conditions")
-    return found + _overall_contradictions(doc)
+    return [*found, *_too_much(doc), *_overall_contradictions(doc)]
+
+
+def _too_much(doc: RevisionDoc) -> list[Problem]:
+    """A session of more sets than anybody does; every one of them would be worked out a thousand times."""
+    endless = {
+        number for number, block in enumerate(doc.blocks)
+        if any(one.code == "never_ends" for one in rule_contradictions(block, ""))
+    }  # fmt: skip
+    asked = [sets_asked_for(block) for number, block in enumerate(doc.blocks) if number not in endless]
+    if sum(asked) <= MOST_SETS:
+        return []
+    detail = f"Nobody does more than {MOST_SETS} sets: write fewer rounds, items or blocks, or less time."
+    return [Problem("/blocks", "too_many_sets", detail)]
 
 
 def _overall_contradictions(doc: RevisionDoc) -> list[Problem]:

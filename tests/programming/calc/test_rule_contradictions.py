@@ -3,6 +3,7 @@
 import pytest
 
 from programming.calc.document import DocumentError, contradictions, parse_revision
+from programming.calc.extent import sets_asked_for
 from programming.calc.revision import Block
 from tests.programming.calc.rule_documents import block_of, document, item, rules
 
@@ -156,6 +157,80 @@ def test_aims_that_cannot_be(conditions, expected):
     shown = [(pointer.removeprefix(at), code) for pointer, code in named]
 
     assert shown == expected
+
+
+HOUR, HOURS = {"kind": "fixed_time", "time_s": 3600}, {"kind": "fixed_time", "time_s": 14_400}
+SIX = [item(key, repetitions=10) for key in "abcdef"]
+THREE = SIX[:3]
+MINUTE = {"every_s": 60}
+
+
+@pytest.mark.parametrize(
+    ("work", "written", "is_too_much"),
+    [
+        (REPS[:1], rules("rounds", rounds=100, scored="none", end=NO_CAP), False),
+        (THREE, rules("rounds", rounds=100, scored="none", end=NO_CAP), False),
+        (SIX, rules("rounds", rounds=100, scored="none", end=NO_CAP), True),
+        # the same within 20 min: six sets of ten take 90 s at least, so that 14 rounds are begun
+        (SIX, rules("rounds", scored="none"), False),
+        (REPS[:1], rules("intervals", intervals=MINUTE | {"count": 60}, scored="intervals"), False),
+        (REPS, rules("intervals", intervals=MINUTE | {"count": 200}, scored="intervals", end=NO_CAP), False),
+        (THREE, rules("intervals", intervals=MINUTE | {"count": 200}, scored="intervals", end=NO_CAP), True),
+        (THREE, rules("intervals", intervals=MINUTE | {"count": 200, "in_turn": True}, scored="intervals",
+                      end=NO_CAP), False),
+        (OPEN, rules("intervals", intervals={"every_s": 5}, end=HOURS, scored="none"), True),
+        # an hour of triplets of ten is 45 s a round by somebody fast: 80 rounds of three
+        (THREE, rules("rounds", end=HOUR, scored="rounds"), False),
+        (THREE, rules("rounds", end=HOURS, scored="rounds"), True),
+        # a ladder of intervals is missed where two a second are not enough: after 1, 2, ... 12 tens in a minute
+        (REPS[:1], rules("intervals", intervals=MINUTE, ladder={"amounts": [1], "then_step": 1},
+                         end={"kind": "first_miss"}, scored="intervals"), False),
+        # ... and not within 500 intervals where it hardly grows
+        (REPS[:1], rules("intervals", intervals=MINUTE, ladder={"amounts": [1], "then_step": 0.001},
+                         end={"kind": "first_miss"}, scored="intervals"), True),
+    ],
+)  # fmt: skip
+def test_more_sets_than_anybody_does(work, written, is_too_much):
+    """A session that could not be worked out is refused while it is written, and nothing that is done is."""
+    assert found(work, written) == ([("/blocks", "too_many_sets")] if is_too_much else [])
+
+
+@pytest.mark.parametrize(("blocks", "is_too_much"), [(5, False), (6, True)])
+def test_the_sets_of_all_blocks_count_together(blocks, is_too_much):
+    """A hundred sets in each block."""
+    written = document(REPS[:1], rules("rounds", rounds=100, scored="none", end=NO_CAP))
+    (one,) = written["blocks"]
+    written["blocks"] = [
+        one | {"key": f"block_{number}", "work": [one["work"][0] | {"key": f"w{number}"}]}
+        for number in range(blocks)
+    ]
+    codes = [problem.code for problem in contradictions(parse_revision(written))]
+
+    assert codes == (["too_many_sets"] if is_too_much else [])
+
+
+@pytest.mark.parametrize(
+    ("written", "sets"),
+    [
+        (
+            rules(
+                "intervals",
+                intervals=MINUTE,
+                ladder={"amounts": [1], "then_step": 1},
+                end={"kind": "first_miss"},
+            ),
+            12,
+        ),
+        (rules("rounds", rounds=7), 7),
+        # 15 s from one set of ten to the next: the 80th begins after 1185 s
+        (rules("rounds", rounds=None), 80),
+        (rules("ladder", ladder={"amounts": [3, 2, 1]}), 3),
+        (rules("rounds", rounds=None, end=NO_CAP), 501),
+    ],
+)
+def test_sets_that_are_asked_for(written, sets):
+    """By hand: of ten repetitions, five seconds at least."""
+    assert sets_asked_for(block_of(REPS[:1], written)) == sets
 
 
 def test_a_first_set_may_leave_something_in_reserve():
