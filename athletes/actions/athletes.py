@@ -11,6 +11,8 @@ from django.db import transaction
 from athletes.actions.support import check_zone, insert_once, require_location, require_own_or_staff
 from athletes.models import Athlete
 from programming.calc.kit import KitError, parse_kit
+from programming.calc.possible import impossible_kit
+from programming.errors import field_problems
 from services.api.conditional import update_versioned
 from services.changes.actions import record_change
 from services.problems import FieldProblem, Forbidden, Invalid
@@ -128,6 +130,6 @@ def _check(*, kit: dict[str, Any] | None, zone: str | None) -> None:
     try:
         parse_kit(kit)
     except KitError as error:
-        raise Invalid(
-            errors=[FieldProblem(f"#/kit{p.pointer}", p.code, p.detail) for p in error.problems]
-        ) from error
+        raise Invalid(errors=field_problems(error.problems, "/kit")) from error
+    if impossible := impossible_kit(kit):
+        raise Invalid(errors=field_problems(impossible, "/kit"))

@@ -21,6 +21,7 @@ from programming.calc.catalogue import (
 )
 from programming.calc.document import DocumentError, canonical_hash
 from programming.calc.movement_prior import POWER
+from programming.calc.possible import impossible_prior, impossible_variation
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
 from programming.calc.variation import Variation as CalcVariation
 from programming.catalogue.shipped import ShippedMovement, shipped_catalogue
@@ -112,6 +113,8 @@ def create_movement(*, actor: Actor, new: NewMovement) -> Movement:
             parse_prior(new.prior, new.capacity_kind)
         except DocumentError as error:
             raise Invalid(errors=field_problems(error.problems, "/prior")) from error
+        if impossible := impossible_prior(new.prior, new.capacity_kind):
+            raise Invalid(errors=field_problems(impossible, "/prior"))
     row = Movement(
         org_id=actor.org_id,
         key=new.key,
@@ -179,7 +182,8 @@ def _whole(document: Mapping[str, Any], key: str, movement: Movement) -> dict[st
         variation = parse_variation(whole).variation
     except DocumentError as error:
         raise Invalid(errors=field_problems(error.problems, "/document")) from error
-    if problems := _unfit(variation, movement):
+    unfit = _unfit(variation, movement)
+    if problems := [*field_problems(impossible_variation(whole), "/document"), *unfit]:
         raise Invalid(errors=problems)
     return whole
 

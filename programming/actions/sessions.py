@@ -19,6 +19,7 @@ from programming.actions.places import (
     when_at,
 )
 from programming.calc.kit import KitError, parse_kit
+from programming.calc.possible import impossible_kit
 from programming.errors import SessionCancelled, field_problems, unknown_reference
 from programming.models import LocationKit, ScheduledSession
 from programming.queries import revisions_visible_to, session_ids_between
@@ -109,6 +110,8 @@ def put_location_kit(
         parse_kit(document)
     except KitError as error:
         raise Invalid(errors=field_problems(error.problems)) from error
+    if impossible := impossible_kit(document):
+        raise Invalid(errors=field_problems(impossible))
     if version is None:
         kit = _first_kit(actor, location, document)
     else:

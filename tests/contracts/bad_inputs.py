@@ -148,6 +148,15 @@ LOADS = (
     fault("reserve without its kind", ASSESSMENT, "rir", 2, "contradiction"),
     fault("kit of nonsense", "put_kit", "items", {"box": {"heights_cm": [-20]}}, "out_of_range",
         at="#/items/box/heights_cm/0"),
+    fault("weight of a thought", "put_kit", "items", {"dumbbell": {"loads_kg": [1e-300]}}, "out_of_range",
+        at="#/items/dumbbell/loads_kg/0"),
+    fault("share of the body of an atom", "create_variation", "document.body_mass_fraction", 1e-300,
+        "out_of_range"),
+    fault("share of the body below nothing", "create_variation_version", "document.external_share", -0.0,
+        "out_of_range"),
+    fault("fall-off of a machine", "create_movement", "prior.k", 0.0006, "out_of_range"),
+    fault("own box of a grain", "update_athlete", "kit", {"items": {"box": {"heights_cm": [1e-9]}}},
+        "out_of_range", at="#/kit/items/box/heights_cm/0"),
     fault("kit that is a list", "put_kit", "items", [], "wrong_type"),
 )  # fmt: skip
 
