@@ -8,15 +8,16 @@ dB/dt = (W' - B)(CP - P) / W', so over a piece of constant power
 Published as the differential form of the W' balance (Skiba & Clarke 2021, Int J Sports Physiol Perform
 16(11):1561-1572; equation read in secondary texts). The same with speed: CP in m/s, W' in m, P in m/s. Recovery is
 known to be faster at first and slower later than this single exponential: over one to two minutes it is close to
-what was measured, over many minutes it gives back too much. Units: any that agree; nothing is allocated.
+what was measured, over many minutes it gives back too much. Units: any that agree; nothing is allocated. This is the
+only place of the formula: what plans cyclical work in a session (``scoring.calc.engine``) calls it as well.
 """
 
 import math
 
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import inlined
 
 
-@compiled
+@inlined
 def drain(balance: float, critical: float, reserve: float, power: float, seconds: float) -> float:
     """The balance after `seconds` at constant `power`; negative: more was spent than there was.
 
@@ -29,25 +30,23 @@ def drain(balance: float, critical: float, reserve: float, power: float, seconds
     return reserve - (reserve - balance) * math.exp(-seconds * (critical - power) / reserve)
 
 
-@compiled
+@inlined
 def seconds_until_empty(balance: float, critical: float, power: float) -> float:
-    """How long `power` can be kept up from this balance: infinite at or below the critical power, 0 when empty."""
-    if balance <= 0.0:
-        return 0.0
+    """How long `power` can be kept up from this balance: infinite at or below the critical power, whatever is left;
+    above it 0 when empty.
+    """
     if power <= critical:
         return math.inf
-    return balance / (power - critical)
+    return max(0.0, balance / (power - critical))
 
 
-@compiled
-def lowest_balance(critical: float, reserve: float, power: FloatArray, seconds: FloatArray) -> float:
-    """The lowest balance over pieces of constant power (M,) and duration (M,) from a full reserve.
-
-    Below 0 the work as a whole is more than this reserve pays for.
+@inlined
+def seconds_to_refill(balance: float, wanted: float, critical: float, reserve: float) -> float:
+    """How long standing still takes from this balance to the wanted one: 0 when it is there, infinite for a full
+    reserve, which is reached never.
     """
-    balance = reserve
-    lowest = reserve
-    for i in range(power.size):
-        balance = drain(balance, critical, reserve, power[i], seconds[i])
-        lowest = min(lowest, balance)
-    return lowest
+    if balance >= wanted:
+        return 0.0
+    if wanted >= reserve:
+        return math.inf
+    return math.log((reserve - balance) / (reserve - wanted)) * reserve / critical

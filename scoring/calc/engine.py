@@ -19,11 +19,11 @@ reserve stands still while something is lifted.
 """
 
 from dataclasses import dataclass
-from math import exp, inf, log
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
+from athletes.calc.balance import drain, seconds_to_refill, seconds_until_empty
 from programming.calc.arrays import FloatArray, inlined
 from programming.calc.revision import DISTANCE, ENERGY, HOLD
 
@@ -77,27 +77,15 @@ class Piece(NamedTuple):
 
 
 @inlined
-def recovered(balance: float, critical: float, reserve: float, power: float, seconds: float) -> float:
-    """b after `seconds` at a power at or below the critical one."""
-    return 1.0 - (1.0 - balance) * exp(-seconds * (critical - power) / reserve)
-
-
-@inlined
-def spent(balance: float, critical: float, reserve: float, power: float, seconds: float) -> float:
-    """b after `seconds` at any constant power, at least 0."""
-    if power <= critical:
-        return recovered(balance, critical, reserve, power, seconds)
-    return max(0.0, balance - (power - critical) * seconds / reserve)
+def share_after(balance: float, critical: float, reserve: float, power: float, seconds: float) -> float:
+    """b after `seconds` at a constant power, spent or recovered, at least 0."""
+    return max(0.0, drain(balance * reserve, critical, reserve, power, seconds) / reserve)
 
 
 @inlined
 def seconds_to_recover(balance: float, wanted: float, critical: float, reserve: float) -> float:
     """Seconds of standing still until b is `wanted`, 0 when it is; infinite for a full reserve, reached never."""
-    if balance >= wanted:
-        return 0.0
-    if wanted >= 1.0:
-        return inf
-    return log((1.0 - balance) / (1.0 - wanted)) * reserve / critical
+    return seconds_to_refill(balance * reserve, wanted * reserve, critical, reserve)
 
 
 @inlined
@@ -117,9 +105,9 @@ def ride(
     """
     power = pace * critical
     quick, steady = rate * power**exponent, rate * critical**exponent
-    until_empty = inf if power <= critical else balance * reserve / (power - critical)
+    until_empty = seconds_until_empty(balance * reserve, critical, power)
     first = min(until_empty, longest_s, amount / quick)
-    left = spent(balance, critical, reserve, power, first)
+    left = share_after(balance, critical, reserve, power, first)
     if first < until_empty:
         return Piece(min(amount, quick * first), first, left)
     rest = max(0.0, amount - quick * first)

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from programming.calc.arrays import FloatArray, inlined
-from scoring.calc.engine import recovered, ride, seconds_to_recover, spent
+from scoring.calc.engine import ride, seconds_to_recover, share_after
 from scoring.calc.fatigue import FAST_TAU_S, SLOW_TAU_FIRST_S, SLOW_TAU_LATER_S, recover
 from scoring.calc.items import (
     CRITICAL,
@@ -183,7 +183,7 @@ def _with_breath(
         least = min(table[LEAST_SET, item], amount)
         waited = seconds_to_recover(balance, min(least * price, 1.0 - EPSILON), critical, reserve)
         if waited > 0.0:
-            balance = recovered(balance, critical, reserve, 0.0, waited)
+            balance = share_after(balance, critical, reserve, 0.0, waited)
             start += waited
             if table[KIND, item] == RESERVOIR:
                 group = int(table[GROUP, item])
@@ -194,7 +194,7 @@ def _with_breath(
         to_failure = to_failure and breaths >= amount
         amount = min(amount, breaths)
     coming = _cut(Limited(start, fast, slow, limited.whole, amount, to_failure), seconds, until, balance)
-    after = balance if isnan(power) else spent(balance, critical, reserve, power, coming.seconds)
+    after = balance if isnan(power) else share_after(balance, critical, reserve, power, coming.seconds)
     return Coming(
         coming.start, coming.amount, coming.seconds, fast, slow, after, coming.whole, coming.cut, to_failure
     )
@@ -230,7 +230,7 @@ def next_set(
     if lead < 0:
         return _cut(limited, table[SECONDS, item], until, balance)
     critical, reserve = person[CRITICAL, lead], person[RESERVE, lead]
-    balance = recovered(balance, critical, reserve, 0.0, limited.start - balance_at)
+    balance = share_after(balance, critical, reserve, 0.0, limited.start - balance_at)
     if table[KIND, item] != PACE:
         return _with_breath(table, state, item, limited, critical, reserve, balance, until)
     piece = ride(

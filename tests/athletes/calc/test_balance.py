@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from athletes.calc.balance import drain, lowest_balance, seconds_until_empty
+from athletes.calc.balance import drain, seconds_to_refill, seconds_until_empty
 from tests.references.endurance import (
     BALANCE_BY_HAND_J,
     CAEN_2021_CRITICAL_W,
@@ -32,9 +32,6 @@ def test_by_hand() -> None:
 
     assert spent == pytest.approx(14_000.0)
     assert drain(spent, 250.0, 20_000.0, 150.0, 30.0) == pytest.approx(BALANCE_BY_HAND_J, abs=0.005)
-    assert lowest_balance(250.0, 20_000.0, np.array([350.0, 150.0]), np.array([60.0, 30.0])) == pytest.approx(
-        14_000.0
-    )
 
 
 @given(critical=criticals, reserve=reserves, share=shares, power=powers, seconds=st.floats(1.0, 600.0))
@@ -85,8 +82,22 @@ def test_empty_when_it_says(critical: float, reserve: float, share: float, above
     seconds = seconds_until_empty(balance, critical, critical + above)
 
     assert drain(balance, critical, reserve, critical + above, seconds) == pytest.approx(0.0, abs=1e-6)
-    assert seconds_until_empty(reserve, critical, critical) == np.inf
-    assert seconds_until_empty(-1.0, critical, critical) == 0.0
+    assert seconds_until_empty(0.0, critical, critical) == np.inf
+    assert seconds_until_empty(0.0, critical, critical + above) == 0.0
+    assert seconds_until_empty(-1.0, critical, critical + above) == 0.0
+
+
+@given(critical=criticals, reserve=reserves, share=shares, wanted=st.floats(0.0, 0.99))
+def test_standing_still_refills_in_the_time_it_says(
+    critical: float, reserve: float, share: float, wanted: float
+) -> None:
+    """Rest for that long leaves what was wanted, or what was there; a full reserve is never reached."""
+    seconds = seconds_to_refill(share * reserve, wanted * reserve, critical, reserve)
+
+    assert drain(share * reserve, critical, reserve, 0.0, seconds) == pytest.approx(
+        max(share, wanted) * reserve, rel=1e-9
+    )
+    assert seconds_to_refill(0.5 * reserve, reserve, critical, reserve) == np.inf
 
 
 def recovered(critical: float, reserve: float, power: float, seconds: float) -> float:

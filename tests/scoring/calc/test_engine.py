@@ -8,11 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from athletes.calc.balance import drain
 from programming.calc.revision import Aim, AsWritten, Block, BlockRules, BreakRule, EndRule, WorkItem
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
-from scoring.calc.engine import Engine, lifting_power, recovered, ride, seconds_to_recover, spent
+from scoring.calc.engine import Engine, lifting_power, ride, seconds_to_recover, share_after
 from scoring.calc.forecast import make_scenarios, run_policy
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import trace_policy
@@ -24,20 +23,21 @@ WRITTEN = AsWritten("any")
 
 def test_the_published_example_by_hand():
     """CP 250 W, W' 20 kJ, 60 s at 350 W and 30 s at 150 W leave 14 835.75 J (differential form, by hand)."""
-    after = spent(1.0, 250.0, 20_000.0, 350.0, 60.0)
+    after = share_after(1.0, 250.0, 20_000.0, 350.0, 60.0)
 
     assert after == pytest.approx(14_000 / 20_000)
-    assert 20_000 * recovered(after, 250.0, 20_000.0, 150.0, 30.0) == pytest.approx(14_835.75, abs=0.01)
+    assert 20_000 * share_after(after, 250.0, 20_000.0, 150.0, 30.0) == pytest.approx(14_835.75, abs=0.01)
 
 
 @given(BALANCE, CRITICAL, RESERVE, st.floats(0, 2.0), st.floats(0, 600))
 @settings(deadline=None)
-def test_the_share_of_the_reserve_is_the_balance_in_joules(balance, critical, reserve, pace, seconds):
-    """The share b is what the account in joules says, down to 0."""
-    joules = drain(balance * reserve, critical, reserve, pace * critical, seconds)
+def test_the_share_of_the_reserve_by_the_formula_in_shares(balance, critical, reserve, pace, seconds):
+    """The account is kept in joules; the same written in shares of the reserve, down to 0."""
+    turnover = seconds * critical * (1 - pace) / reserve  # how often the reserve comes back, or is spent
+    expected = 1 - (1 - balance) * math.exp(-turnover) if pace <= 1 else max(0.0, balance + turnover)
 
-    expected = max(0.0, joules / reserve)
-    assert spent(balance, critical, reserve, pace * critical, seconds) == pytest.approx(expected, abs=1e-9)
+    found = share_after(balance, critical, reserve, pace * critical, seconds)
+    assert found == pytest.approx(expected, abs=1e-9)
 
 
 @given(BALANCE, CRITICAL, RESERVE, PACE, st.floats(100, 60_000), st.sampled_from([1.0, 1 / 3, 0.0]))
@@ -83,10 +83,10 @@ def test_the_reserve_never_falls_below_nothing(balance, critical, reserve, pace,
 @given(st.floats(0, 0.99), st.floats(0, 0.99), CRITICAL, RESERVE)
 @settings(deadline=None)
 def test_waiting_brings_back_what_was_wanted(balance, wanted, critical, reserve):
-    """seconds_to_recover undoes recovered."""
+    """seconds_to_recover undoes share_after."""
     waited = seconds_to_recover(balance, wanted, critical, reserve)
 
-    assert recovered(balance, critical, reserve, 0.0, waited) == pytest.approx(max(balance, wanted))
+    assert share_after(balance, critical, reserve, 0.0, waited) == pytest.approx(max(balance, wanted))
 
 
 @given(CRITICAL, RESERVE, st.floats(0.01, 100))
