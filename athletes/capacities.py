@@ -27,10 +27,11 @@ from athletes.calc.capacity import (
 from athletes.calc.constants import BODY_MASS_CHANGED
 from athletes.calc.pooling import Fit
 from athletes.catalogue import CatalogueVersion
+from athletes.moments import NOON
 from athletes.performed import MassHistory, Settings, effective_kg
 from programming.calc.catalogue import parse_prior
 
-STORE_VERSION: Final = 3
+STORE_VERSION: Final = 4
 """Raise when stored rows are read differently, so that the same rows make other inputs."""
 
 METHOD: Final = f"log-linear capacity filter {METHOD_VERSION}.{STORE_VERSION}"
@@ -75,6 +76,7 @@ class SeenRow:
     repetitions: float
     rir: float | None
     weight: float
+    hour: float = NOON
 
 
 @dataclass(frozen=True)
@@ -108,11 +110,11 @@ class Inputs:
         rows = sorted(
             [
                 *(o.day, o.kind, o.load_kg, o.repetitions, -1.0 if o.rir is None else o.rir, o.weight),
-                *(o.variation, o.body_mass_kg or 0.0),
+                *(o.variation, o.body_mass_kg or 0.0, o.hour),
             ]
             for o in self.observations
         )
-        work = sorted([w.day, w.repetitions, w.failure_repetitions] for w in self.work)
+        work = sorted([w.day, w.repetitions, w.failure_repetitions, w.hour] for w in self.work)
         content = [
             [METHOD_VERSION, STORE_VERSION, self.prior_number, self.day],
             [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share, self.expected],
@@ -177,6 +179,7 @@ def usable(
                 rir=row.rir,
                 weight=row.weight,
                 variation=version.variation.key,
+                hour=row.hour,
                 body_mass_kg=masses.on(row.local_date),
             )
         )
@@ -216,12 +219,12 @@ def compute(inputs: Inputs) -> Capacity:
     return found if inputs.body_masses_kg is None else after_body_mass(found, *inputs.body_masses_kg)
 
 
-def on_day(capacity: Capacity, day: dt.date) -> Capacity:
-    """What can be done on a later day, as it is known: drift, confirmed absence, and the soreness of that day.
+def on_day(capacity: Capacity, day: dt.date, hour: float = NOON) -> Capacity:
+    """What can be done on a later day, as it is known: drift, confirmed absence, and the soreness of that hour.
 
-    Earlier days change nothing.
+    Earlier days change nothing; hour counts from the midnight that the day begins with.
     """
-    return on_the_day(carried(capacity, day.toordinal()))
+    return on_the_day(carried(capacity, day.toordinal()), hour)
 
 
 def read_traits(snapshot: Mapping[str, Any]) -> dict[UUID, Traits]:

@@ -20,6 +20,7 @@ _SEEN = (
     "movement_id",
     "variation_version_id",
     "local_date",
+    "hour",
     "kind",
     "load_kg",
     "assistance_kg",
@@ -43,6 +44,7 @@ def seen_by_movement(
         movement,
         version,
         day,
+        hour,
         kind,
         *adjusted,
         done,
@@ -54,7 +56,7 @@ def seen_by_movement(
     ) in Observation.objects.filter(athlete_id=athlete_id).values_list(*_SEEN):
         settings = Settings(*adjusted)
         if unit == REPETITIONS:
-            rows[movement].append(SeenRow(movement, version, day, kind, settings, done, rir, weight))
+            rows[movement].append(SeenRow(movement, version, day, kind, settings, done, rir, weight, hour))
         else:
             told = AmountRow(movement, version, day, kind, settings, unit, amount, seconds, weight)
             amounts[movement].append(told)
@@ -77,10 +79,10 @@ def work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
     """What sessions and tests held of each movement (one query)."""
     found: dict[UUID, list[Work]] = defaultdict(list)
     rows = WorkDone.objects.filter(athlete_id=athlete_id, movement__isnull=False, repetitions__gt=0)
-    for movement, day, done, failed in rows.values_list(
-        "movement_id", "local_date", "repetitions", "failure_repetitions"
+    for movement, day, hour, done, failed in rows.values_list(
+        "movement_id", "local_date", "hour", "repetitions", "failure_repetitions"
     ):
-        found[movement].append(Work(day.toordinal(), done, min(failed, done)))
+        found[movement].append(Work(day.toordinal(), done, min(failed, done), hour))
     return found
 
 

@@ -17,6 +17,7 @@ from athletes.calc.capacity import (
 from athletes.calc.capacity import Capacity as LoadCapacity
 from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import BOUNDS_ONLY, PRIOR_ONLY, HoldCapacity
+from athletes.moments import NOON
 from athletes.states import CapacityState
 
 VARIATION_UNSEEN: Final = "variation_unseen"
@@ -49,7 +50,7 @@ class Notes:
 NOTHING_TO_NOTE: Final = Notes(None, (), ())
 
 
-def notes_of(state: CapacityState | None, variation: str) -> Notes:
+def notes_of(state: CapacityState | None, variation: str, hour: float = NOON) -> Notes:
     """Of a stored state that was carried to the day without its soreness (see `as_done`)."""
     if isinstance(state, HoldCapacity | CriticalCapacity):
         return Notes(_endurance_due(state), (), ())
@@ -58,7 +59,7 @@ def notes_of(state: CapacityState | None, variation: str) -> Notes:
     told = (
         (CONTRADICTORY_TESTS, bool(state.contradictions)),
         (BODY_MASS_CHANGED, state.body_mass_changed),
-        (SORE_DAY, _is_sore(state)),
+        (SORE_DAY, _is_sore(state, hour)),
         (VARIATION_UNSEEN, state.observations > 0 and not is_seen(state, variation)),
     )
     pairs = tuple(
@@ -70,13 +71,13 @@ def notes_of(state: CapacityState | None, variation: str) -> Notes:
     )
 
 
-def as_done(state: LoadCapacity, variation: str) -> LoadCapacity:
-    """What can be done of a variation on the state's day, soreness included."""
-    return in_variation(on_the_day(state), variation)
+def as_done(state: LoadCapacity, variation: str, hour: float = NOON) -> LoadCapacity:
+    """What can be done of a variation at an hour of the state's day, soreness included."""
+    return in_variation(on_the_day(state, hour), variation)
 
 
-def _is_sore(state: LoadCapacity) -> bool:
-    today = on_the_day(state)
+def _is_sore(state: LoadCapacity, hour: float) -> bool:
+    today = on_the_day(state, hour)
     return float(state.weight @ (state.mean - today.mean)) >= FELT_FROM
 
 

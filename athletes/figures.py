@@ -16,6 +16,7 @@ from athletes.catalogue import CatalogueVersion, current_version, versions
 from athletes.endurance import CRITICAL_METHOD, HOLD_METHOD
 from athletes.endurance_figures import CyclicalFigures, HoldFigures, cyclical_figures, hold_figures
 from athletes.models import Athlete, Capacity, Observation
+from athletes.moments import NOON, Moment
 from athletes.performed import MassHistory, Settings, effective_kg, fraction_of, setting_problems
 from athletes.queries import capacities_for, mass_histories, newest_prior
 from athletes.states import CapacityState, read_state, state_on_day
@@ -93,10 +94,11 @@ def figures_of(
     row: Capacity | None,
     prior_number: int | None,
     asked: tuple[str, float] | None = None,
+    hour: float = NOON,
 ) -> Figures:
     """What the state says of its kind; `asked`: the unit and amount of which a time is to be told.
 
-    The state is that of today without soreness, which is added here (see `_today`).
+    The state is that of today without soreness, which is added here for the hour of the day (see `_today`).
     `state` None: no capacity is kept of the movement. `row` None: nothing was observed, the state is the prior.
     """
     effective: float | None = None
@@ -111,11 +113,11 @@ def figures_of(
         cyclical, method = cyclical_figures(state, version.variation, asked), CRITICAL_METHOD
     elif state is not None and version.curve_applies:
         effective, reason = _effective(version, settings, body_mass_kg)
-        done = as_done(state, version.variation.key)
+        done = as_done(state, version.variation.key, hour)
         repetitions, repetitions_reason = _repetitions(done, effective, reason)
         found = one_rm(done)
         maximum = Maximum(found.kg, found.lo_kg, found.hi_kg)
-    noted = notes_of(state, version.variation.key)
+    noted = notes_of(state, version.variation.key, hour)
     return Figures(
         movement_id=version.movement_id,
         movement=version.variation.movement,
@@ -180,19 +182,19 @@ def _repetitions(
 class FigureReader:
     """Describes the capacity rows of one athlete at what each movement was last seen with."""
 
-    today: dt.date
+    now: Moment
     masses: MassHistory
     last_seen: dict[UUID, tuple[CatalogueVersion, Settings]]
     last_amounts: dict[UUID, tuple[str, float]]
 
     def figures(self, row: Capacity) -> Figures:
         version, settings = self.last_seen[row.movement_id]
-        state = _today(row, self.today)
-        mass, asked = self.masses.on(self.today), self.last_amounts.get(row.movement_id)
-        return figures_of(version, settings, state, mass, row, None, asked)
+        state = _today(row, self.now.day)
+        mass, asked = self.masses.on(self.now.day), self.last_amounts.get(row.movement_id)
+        return figures_of(version, settings, state, mass, row, None, asked, self.now.hour)
 
 
-def figure_reader(athlete: Athlete, today: dt.date) -> FigureReader:
+def figure_reader(athlete: Athlete, now: Moment) -> FigureReader:
     """For a page of capacities (three queries, however many movements)."""
     latest = (
         Observation.objects.filter(athlete=athlete)
@@ -209,14 +211,14 @@ def figure_reader(athlete: Athlete, today: dt.date) -> FigureReader:
             amounts[movement] = (unit, amount)
     known = versions({version for version, _ in seen.values()})
     last_seen = {movement: (known[version], settings) for movement, (version, settings) in seen.items()}
-    return FigureReader(today, mass_histories([athlete.id])[athlete.id], last_seen, amounts)
+    return FigureReader(now, mass_histories([athlete.id])[athlete.id], last_seen, amounts)
 
 
 def figures_at(
     athlete: Athlete,
     variation_id: UUID,
     settings: Settings,
-    today: dt.date,
+    now: Moment,
     asked: tuple[str, float] | None = None,
 ) -> Figures:
     """One variation at chosen settings and amount, from the prior alone when nothing was observed.
@@ -232,6 +234,7 @@ def figures_at(
     row = (
         Capacity.objects.filter(athlete=athlete, movement=version.movement_id).select_related("prior").first()
     )
+    today = now.day
     mass = mass_histories([athlete.id])[athlete.id].on(today)
     state, number = None, None
     if row is not None:
@@ -239,9 +242,9 @@ def figures_at(
     elif version.curve_applies or version.capacity_kind in (HOLD, CYCLICAL):
         key = (athlete.id, version.movement_id)
         newest = newest_prior()
-        state = capacities_for([key[0]], [key[1]], today)[key]
+        state = capacities_for([key[0]], [key[1]], today, now.hour)[key]
         number = newest.number if newest else None
-    return figures_of(version, settings, state, mass, row, number, asked)
+    return figures_of(version, settings, state, mass, row, number, asked, now.hour)
 
 
 def _asked_problems(version: CatalogueVersion, asked: tuple[str, float] | None) -> list[FieldProblem]:

@@ -93,6 +93,7 @@ TABLES = (
             "source_id",
             "ordinal",
             "local_date",
+            "hour",
             "kind",
             "weight",
             "unit",

@@ -106,6 +106,7 @@ SAFETY_TABLES = (
             "source",
             "source_id",
             "local_date",
+            "hour",
             "repetitions",
             "failure_repetitions",
             "eccentric",

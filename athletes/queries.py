@@ -29,6 +29,7 @@ from athletes.models import (
     Limitation,
     PriorSnapshot,
 )
+from athletes.moments import NOON
 from athletes.performed import MassHistory, mass_history
 from athletes.safeties import safeties
 from athletes.safety import NO_CONCERN, Safety
@@ -145,9 +146,9 @@ def confirmed_absences(athlete_id: UUID) -> list[AbsentDays]:
 
 
 def capacities_for(
-    athlete_ids: Collection[UUID], movement_ids: Collection[UUID], today: dt.date
+    athlete_ids: Collection[UUID], movement_ids: Collection[UUID], today: dt.date, hour: float = NOON
 ) -> dict[tuple[UUID, UUID], CapacityState]:
-    """Capacity on `today` of each (athlete, movement), the plain prior where nothing was observed.
+    """Capacity at an hour of `today` of each (athlete, movement), the plain prior where nothing was observed.
 
     Of the kind of its movement (athletes.states); a movement of which no capacity is kept (jumps, skills) is left
     out. What nobody has seen of an athlete borrows from what was seen in other movements (athletes.calc.borrowing).
@@ -156,7 +157,7 @@ def capacities_for(
     """
     stored = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=movement_ids)
     found = {
-        (athlete_id, movement_id): state_on_day(read_state(state), today)
+        (athlete_id, movement_id): state_on_day(read_state(state), today, hour)
         for athlete_id, movement_id, state in stored.values_list("athlete_id", "movement_id", "state")
     }
     if all((athlete, movement) in found for athlete in athlete_ids for movement in movement_ids):

@@ -19,6 +19,7 @@ from athletes.calc.critical import (
 from athletes.calc.endurance_constants import CRITICAL_METHOD_VERSION, HOLD_METHOD_VERSION
 from athletes.calc.hold import HoldCapacity, aged_hold, estimate_hold, hold_from_json, hold_to_json
 from athletes.endurance import cyclical_start, hold_start, kind_of
+from athletes.moments import NOON
 from programming.calc.catalogue import CYCLICAL, HOLD
 
 CapacityState: TypeAlias = LoadCapacity | HoldCapacity | CriticalCapacity
@@ -55,10 +56,10 @@ def endurance_on_day(state: HoldCapacity | CriticalCapacity, day: dt.date) -> Ho
     return aged_hold(state, since) if isinstance(state, HoldCapacity) else aged_critical(state, since)
 
 
-def state_on_day(state: CapacityState, day: dt.date) -> CapacityState:
-    """The same for every kind."""
+def state_on_day(state: CapacityState, day: dt.date, hour: float = NOON) -> CapacityState:
+    """The same for every kind; the hour of the day matters for load and repetitions alone."""
     if isinstance(state, LoadCapacity):
-        return capacities.on_day(state, day)
+        return capacities.on_day(state, day, hour)
     return endurance_on_day(state, day)
 
 

@@ -8,12 +8,12 @@ other one says that at least so much is possible in the time that it took, unles
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from uuid import UUID
 
 from athletes.actions.observations import ObservationRow
+from athletes.moments import Moment
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
 from programming.queries import VariationEntry
@@ -28,7 +28,7 @@ class Logged:
     done: VariationEntry
 
 
-def observations_of(logged: Sequence[Logged], day: dt.date) -> list[ObservationRow]:
+def observations_of(logged: Sequence[Logged], at: Moment) -> list[ObservationRow]:
     """Observations of an attempt's sets, in their order; `ordinal` is the set's number."""
     first: dict[UUID, float] = {}
     trials: dict[UUID, list[ObservationRow]] = {}
@@ -36,7 +36,7 @@ def observations_of(logged: Sequence[Logged], day: dt.date) -> list[ObservationR
     for ordinal, item in enumerate(logged):
         movement, row = item.done.movement.id, None
         if _is_trial(item):
-            row = _trial(ordinal, item, day)
+            row = _trial(ordinal, item, at)
             if any(_implies(other, row) for other in trials.setdefault(movement, [])):
                 continue
             trials[movement].append(row)
@@ -44,9 +44,9 @@ def observations_of(logged: Sequence[Logged], day: dt.date) -> list[ObservationR
             continue
         elif movement not in first:
             first[movement] = item.entry.amount
-            row = _row(ordinal, item, day, *_fresh(item.entry))
+            row = _row(ordinal, item, at, *_fresh(item.entry))
         elif item.entry.amount > first[movement]:
-            row = _row(ordinal, item, day, "at_least", None)
+            row = _row(ordinal, item, at, "at_least", None)
         if row is not None:
             rows.append(row)
     return rows
@@ -67,12 +67,12 @@ def _is_trial(item: Logged) -> bool:
     return cyclical and entry.amount > 0.0 and bool(entry.duration_s)
 
 
-def _trial(ordinal: int, item: Logged, day: dt.date) -> ObservationRow:
+def _trial(ordinal: int, item: Logged, at: Moment) -> ObservationRow:
     if item.entry.ended_by == "failure":
         kind = "maximal" if ordinal == 0 else "at_least"
     else:
         kind = "at_least" if item.entry.ended_by == "planned" else "at_least_weak"
-    return replace(_row(ordinal, item, day, kind, None), seconds=item.entry.duration_s)
+    return replace(_row(ordinal, item, at, kind, None), seconds=item.entry.duration_s)
 
 
 def _implies(one: ObservationRow, other: ObservationRow) -> bool:
@@ -93,13 +93,13 @@ def _fresh(entry: SetEntry) -> tuple[str, float | None]:
     return "at_least_weak", None
 
 
-def _row(ordinal: int, item: Logged, day: dt.date, kind: str, rir: float | None) -> ObservationRow:
+def _row(ordinal: int, item: Logged, at: Moment, kind: str, rir: float | None) -> ObservationRow:
     counted = item.entry.unit == REPETITIONS
     return ObservationRow(
         ordinal=ordinal,
         movement_id=item.done.movement.id,
         variation_version_id=item.done.version_id,
-        local_date=day,
+        local_date=at.day,
         kind=kind,
         load_kg=item.entry.load_kg,
         assistance_kg=item.entry.assistance_kg,
@@ -108,4 +108,5 @@ def _row(ordinal: int, item: Logged, day: dt.date, kind: str, rir: float | None)
         rir=rir,
         unit=item.entry.unit,
         amount=None if counted else item.entry.amount,
+        hour=at.hour,
     )

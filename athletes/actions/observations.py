@@ -12,6 +12,7 @@ from django.db import transaction
 
 from athletes.actions.support import require_org
 from athletes.models import Observation
+from athletes.moments import NOON
 from programming.calc.variation import REPETITIONS
 
 FROM_ASSESSMENT: Final = "assessment"
@@ -24,7 +25,7 @@ class ObservationRow:
 
     kind is one of athletes.calc.observation's: one_rm, to_failure, rir, at_least, at_least_weak, zero. What is not
     counted in repetitions has 0 of them, its amount in `unit`, and a kind of athletes.calc.hold's (hold_s) or of
-    athletes.calc.trials' (distance_m, energy_kcal; these with the seconds they took).
+    athletes.calc.trials' (distance_m, energy_kcal; these with the seconds they took). hour is that of local_date.
     """
 
     ordinal: int
@@ -41,6 +42,7 @@ class ObservationRow:
     unit: str = REPETITIONS
     amount: float | None = None
     seconds: float | None = None
+    hour: float = NOON
 
 
 _FIELDS = tuple(ObservationRow.__dataclass_fields__)

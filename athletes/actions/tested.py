@@ -9,6 +9,7 @@ from typing import Final
 from athletes.actions.observations import ObservationRow
 from athletes.catalogue import CatalogueVersion
 from athletes.models import Assessment
+from athletes.moments import hours_into
 from athletes.performed import LARGEST_RIR, MOST_REPETITIONS, NOTHING_ADJUSTED, Settings
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
@@ -172,6 +173,7 @@ def observation_of(assessment: Assessment, version: CatalogueVersion) -> Observa
         unit=unit,
         amount=amount,
         seconds=assessment.elapsed_s,
+        hour=hours_into(assessment.local_date, assessment.performed_at, assessment.zone),
     )
 
 

@@ -14,6 +14,7 @@ from django.db.models import Exists, OuterRef
 from athletes.actions.support import require_org
 from athletes.catalogue import versions
 from athletes.models import Assessment, Athlete, WorkDone
+from athletes.moments import NOON, hours_into
 from services.tenancy.actor import Actor
 
 FROM_ATTEMPT: Final = "attempt"
@@ -23,7 +24,10 @@ FROM_STATEMENT: Final = "statement"
 
 @dataclass(frozen=True)
 class WorkRow:
-    """What one source says of one movement (None: that there was training, and no more)."""
+    """What one source says of one movement (None: that there was training, and no more).
+
+    hour is that of local_date.
+    """
 
     source_id: UUID
     movement_id: UUID | None
@@ -32,6 +36,7 @@ class WorkRow:
     failure_repetitions: float
     eccentric: float
     recorded_by_id: UUID
+    hour: float = NOON
 
 
 def replace_work(
@@ -86,6 +91,7 @@ def _of(tests: Sequence[Assessment]) -> list[WorkRow]:
                 failure_repetitions=failed,
                 eccentric=version.variation.eccentric,
                 recorded_by_id=test.recorded_by_id,
+                hour=hours_into(test.local_date, test.performed_at, test.zone),
             )
         )
     return rows

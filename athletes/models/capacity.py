@@ -48,7 +48,8 @@ class Observation(TenantModel):
 
     Replaced whenever its source is corrected. Holds what was done (variation and settings), not the
     effective load: that follows from the body mass of the date, which may be entered late. What is not counted in
-    repetitions has its amount in `unit` (then repetitions is 0), a trial also the seconds it took.
+    repetitions has its amount in `unit` (then repetitions is 0), a trial also the seconds it took. hour is
+    that of local_date, 0 to 24 by the clock of where the athlete is.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="observations")
@@ -58,6 +59,7 @@ class Observation(TenantModel):
     source_id = models.UUIDField()
     ordinal = models.PositiveIntegerField(default=0)
     local_date = models.DateField()
+    hour = models.FloatField(default=12.0)
     kind = models.CharField(max_length=16)
     load_kg = models.FloatField(null=True)
     assistance_kg = models.FloatField(null=True)

@@ -213,7 +213,8 @@ class WorkDone(TenantModel):
     """What was done of a movement in one session or test; derived, replaced with its source.
 
     source: attempt, assessment, or statement (somebody said that there was training, movement null). repetitions
-    are all of them, failure_repetitions those of sets that ended by failure, eccentric 0..1 their mean.
+    are all of them, failure_repetitions those of sets that ended by failure, eccentric 0..1 their mean. hour is that
+    of local_date, 0 to 24 by the clock of where the athlete is.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
@@ -221,6 +222,7 @@ class WorkDone(TenantModel):
     source = models.CharField(max_length=12)
     source_id = models.UUIDField()
     local_date = models.DateField()
+    hour = models.FloatField(default=12.0)
     repetitions = models.FloatField(default=0.0)
     failure_repetitions = models.FloatField(default=0.0)
     eccentric = models.FloatField(default=0.5)

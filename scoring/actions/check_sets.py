@@ -13,6 +13,7 @@ from django.db import transaction
 from athletes.actions.observations import replace_observations
 from athletes.actions.support import hold_athlete, insert_once, local_date, refuse, refuse_future
 from athletes.models import Athlete
+from athletes.moments import Moment, hours_into
 from athletes.performed import NOTHING_ADJUSTED, Settings, setting_problems
 from athletes.queries import mass_histories
 from programming.calc.revision import WorkItem
@@ -117,7 +118,8 @@ def send_check_set(
 def _observe(row: CheckSet, replaced: CheckSet | None, logged: Logged) -> None:
     if replaced is not None:
         replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=replaced.id, rows=())
-    rows = observations_of([logged], row.local_date)
+    at = Moment(row.local_date, hours_into(row.local_date, row.performed_at, row.zone))
+    rows = observations_of([logged], at)
     replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=row.id, rows=rows)
 
 

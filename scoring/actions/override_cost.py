@@ -24,7 +24,7 @@ def cost_of(
     work: Sequence[Named],
 ) -> dict[str, Any]:
     """The probability of each condition with the override and with what would be prescribed without it."""
-    states = states_of(plan, athlete.id)
+    states = states_of(plan, athlete.id, inputs.zone)
     ours = prescribe_for(plan, states, inputs, ground.variations, day)
     theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
     without = {(key, one.index): one.probability for key, one in _conditions(ours)}

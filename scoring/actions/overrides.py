@@ -131,7 +131,7 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
     plan, athlete = seen.plan, told.prescription.athlete
     work = _whole(plan, told.prescription.content, told.wish.work)
     chosen = _set_up(plan, seen.inputs, seen.day, work)
-    against = _acknowledged(seen, chosen, states_of(plan, athlete.id), told.wish)
+    against = _acknowledged(seen, chosen, states_of(plan, athlete.id, seen.inputs.zone), told.wish)
     row = Override(
         org_id=told.actor.org_id,
         session=told.prescription.session,

@@ -15,6 +15,7 @@ from uuid import UUID
 from athletes.actions.support import hold_athlete
 from athletes.day import AS_USUAL, Day
 from athletes.models import Athlete
+from athletes.moments import hours_into
 from athletes.participation import session_ids_for_athlete
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
 from athletes.states import CapacityState
@@ -151,7 +152,7 @@ def issue(
 ) -> Prescription | None:
     """The next prescription, not stored; None when the standing one says the same."""
     standing, day = ground.standing.get(plan.session_id), ground.days.get(plan.session_id, AS_USUAL)
-    states = states_of(plan, athlete.id)
+    states = states_of(plan, athlete.id, inputs.zone)
     work = None if override is None else override.work
     worked = prescribe_for(plan, states, inputs, ground.variations, day, work)
     told = None if override is None else _told(override)
@@ -181,10 +182,11 @@ def _told(override: StandingOverride) -> OverrideTold:
     return OverrideTold(override.id, override.made_by, override.reason, tuple(override.acknowledged))
 
 
-def states_of(plan: SessionPlan, athlete_id: UUID) -> dict[UUID, CapacityState]:
-    """Capacity by movement as known on the session's date."""
+def states_of(plan: SessionPlan, athlete_id: UUID, zone: str) -> dict[UUID, CapacityState]:
+    """Capacity by movement as known on the session's date, at its start by the clock of the athlete's zone."""
     movement_ids = {plan.movement(item.key).id for _, item in items_of(plan)}
-    found = capacities_for([athlete_id], movement_ids, plan.local_date)
+    starts = hours_into(plan.local_date, plan.starts_at, zone)
+    found = capacities_for([athlete_id], movement_ids, plan.local_date, starts)
     return {movement_id: state for (_, movement_id), state in found.items()}
 
 

@@ -11,6 +11,7 @@ from django.db.models import Exists, F, OuterRef, QuerySet
 from django.utils import timezone
 
 from athletes.actions.observations import FROM_ATTEMPT, replace_observations
+from athletes.moments import Moment, hours_into
 from athletes.performed import MassHistory
 from athletes.queries import mass_histories
 from programming.queries import PlanReader, SessionPlan, variation_entries
@@ -243,7 +244,8 @@ def write_observations(
 ) -> None:
     """What this version of the result tells; the versions that it replaced tell nothing any more."""
     doubtful = bool(WITHHELD & {found.code for found in findings}) and accepted is not True
-    rows = [] if doubtful or accepted is False else observations_of(logged, attempt.local_date)
+    at = Moment(attempt.local_date, hours_into(attempt.local_date, attempt.performed_at, attempt.zone))
+    rows = [] if doubtful or accepted is False else observations_of(logged, at)
     replace_observations(athlete_id=attempt.athlete_id, source=FROM_ATTEMPT, source_id=attempt.id, rows=rows)
     replaced = attempt.replaces_id
     while replaced is not None:

@@ -15,6 +15,7 @@ from django.db.models import Exists, OuterRef, Q
 from athletes.actions.work import FROM_ATTEMPT, WorkRow, drop_work, replace_work
 from athletes.catalogue import CatalogueVersion, versions
 from athletes.models import WorkDone
+from athletes.moments import hours_into
 from programming.queries import PlanReader, SessionPlan
 from scoring.actions.scores import WITHHELD, latest_attempts
 from scoring.blocks import find_item, ladder_of
@@ -91,6 +92,7 @@ def _movement_row(
         failure_repetitions=sum(done for done, one in counted if one.ended_by == "failure"),
         eccentric=braked / total if total > 0 else 0.0,
         recorded_by_id=attempt.sent_by_id,
+        hour=_hour(attempt),
     )
 
 
@@ -114,6 +116,7 @@ def _totals_rows(attempt: Attempt, plan: SessionPlan) -> Iterator[WorkRow]:
             0.0,
             eccentric[movement_id],
             attempt.sent_by_id,
+            _hour(attempt),
         )
 
 
@@ -137,4 +140,8 @@ def _together(rows: Sequence[WorkRow]) -> list[WorkRow]:
 
 
 def _bare(attempt: Attempt) -> WorkRow:
-    return WorkRow(attempt.id, None, attempt.local_date, 0.0, 0.0, 0.0, attempt.sent_by_id)
+    return WorkRow(attempt.id, None, attempt.local_date, 0.0, 0.0, 0.0, attempt.sent_by_id, _hour(attempt))
+
+
+def _hour(attempt: Attempt) -> float:
+    return hours_into(attempt.local_date, attempt.performed_at, attempt.zone)

@@ -13,6 +13,7 @@ from athletes.calc.capacity import from_json, one_rm, repetitions_at
 from athletes.capacity_history import history_of
 from athletes.figures import figure_reader, figures_at
 from athletes.models import Absence, AbsenceAnswer, Capacity
+from athletes.moments import Moment
 from athletes.performed import Settings
 from athletes.queries import capacities_for
 from services.problems import NotFound
@@ -42,7 +43,7 @@ def bench(team: Team, count: int, days: int, load_kg: float = 40.0, **more: obje
 
 
 def figures(team: Team, key: str = "bench_press_barbell", settings: Settings = BAR):
-    return figures_at(team.noor, team.variation(key), settings, TODAY)
+    return figures_at(team.noor, team.variation(key), settings, Moment(TODAY, 18.0))
 
 
 def away(team: Team, first: int, last: int) -> None:
@@ -168,7 +169,7 @@ def test_the_list_says_the_same(inside: Team):
     recompute(inside)
     row = Capacity.objects.select_related("prior").get()
 
-    assert figure_reader(inside.noor, TODAY).figures(row).test_due_reason == "only_lower_bounds"
+    assert figure_reader(inside.noor, Moment(TODAY)).figures(row).test_due_reason == "only_lower_bounds"
 
 
 @pytest.mark.parametrize("days", [3, 30])

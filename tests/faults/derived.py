@@ -82,7 +82,7 @@ def _compute(athlete: UUID, plan: Any, now: dt.datetime) -> dict[str, Any]:
     seen = Observation.objects.filter(athlete_id=athlete)
     known = frozenset(seen.values_list("variation_version__variation_id", flat=True))
     inputs = prescribing_inputs([athlete], plan.local_date)[athlete]
-    return content_of(plan, inputs, prescribe_for(plan, states_of(plan, athlete), inputs, known))
+    return content_of(plan, inputs, prescribe_for(plan, states_of(plan, athlete, inputs.zone), inputs, known))
 
 
 def _read(session: UUID, prescriptions: dict[UUID, dict[str, Any]]) -> Derived:

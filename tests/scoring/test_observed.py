@@ -6,10 +6,12 @@ from uuid import UUID, uuid4
 
 import pytest
 
+from athletes.moments import Moment
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged, observations_of
 
 DAY = dt.date(2026, 4, 7)
+EVENING = Moment(DAY, 18.25)
 ROW, SQUAT = uuid4(), uuid4()
 
 
@@ -26,7 +28,7 @@ def amount(
 
 
 def told(*sets: Logged) -> list[tuple]:
-    return [(row.ordinal, row.kind, row.unit, row.amount, row.seconds) for row in observations_of(sets, DAY)]
+    return [(row.ordinal, row.kind, row.unit, row.amount, row.seconds) for row in observations_of(sets, EVENING)]
 
 
 def logged(
@@ -54,8 +56,9 @@ def test_the_reason_decides_what_a_fresh_set_tells(
     repetitions: int, ended_by: str, rir: int | None, kind: str
 ) -> None:
     """Only failure and reserve tell both sides; everything else is a lower bound."""
-    (row,) = observations_of([logged(ROW, repetitions, ended_by, rir)], DAY)
+    (row,) = observations_of([logged(ROW, repetitions, ended_by, rir)], EVENING)
     assert (row.kind, row.repetitions, row.local_date) == (kind, float(repetitions), DAY)
+    assert row.hour == 18.25
     assert row.rir == (float(rir) if kind == "rir" else None)
 
 
@@ -67,7 +70,7 @@ def test_later_sets_are_lower_bounds_and_only_when_they_say_more() -> None:
         logged(ROW, 8, "failure"),
         logged(ROW, 13, "failure"),
     ]
-    rows = observations_of(sets, DAY)
+    rows = observations_of(sets, EVENING)
     assert [(row.ordinal, row.movement_id, row.kind) for row in rows] == [
         (0, ROW, "at_least"),
         (1, SQUAT, "to_failure"),
@@ -77,7 +80,7 @@ def test_later_sets_are_lower_bounds_and_only_when_they_say_more() -> None:
 
 def test_a_movement_without_a_curve_tells_nothing() -> None:
     """Jumps and skills have no load-repetition curve."""
-    assert observations_of([logged(ROW, 10, "failure", curve=False)], DAY) == []
+    assert observations_of([logged(ROW, 10, "failure", curve=False)], EVENING) == []
 
 
 @pytest.mark.parametrize(
@@ -92,7 +95,7 @@ def test_a_movement_without_a_curve_tells_nothing() -> None:
 def test_a_fresh_hold(ended_by: str, kind: str) -> None:
     """By the reason it ended, as a set of repetitions; a reserve says nothing of seconds."""
     assert told(amount("hold", "hold_s", 45.0, ended_by, rir=2)) == [(0, kind, "hold_s", 45.0, None)]
-    (row,) = observations_of([amount("hold", "hold_s", 45.0, ended_by)], DAY)
+    (row,) = observations_of([amount("hold", "hold_s", 45.0, ended_by)], EVENING)
     assert (row.repetitions, row.rir, row.movement_id) == (0.0, None, PLANK)
 
 
@@ -134,4 +137,4 @@ def test_what_cannot_be_counted_so_tells_nothing() -> None:
         SetEntry("a", 50.0, "failure", unit="distance_m", duration_s=40.0), logged(ROW, 1, "failure").done
     )
     carry.done.movement.capacity_kind = "load_repetition"
-    assert observations_of([carry], DAY) == []
+    assert observations_of([carry], EVENING) == []
