@@ -7,6 +7,7 @@ Conflict             409
 └── ReportNotAcknowledged   report_not_acknowledged
 Forbidden            403
 ├── OwnHold                 own_hold
+├── OwnReport               own_report
 └── NotYourHold             not_your_hold
 """
 
@@ -44,14 +45,21 @@ class ReportNotAcknowledged(Conflict):
 
 
 class OwnHold(Forbidden):
-    """Nobody releases a hold on themselves, whatever their role."""
+    """Nobody releases a hold on themselves, or prescribes past it, whatever their role."""
 
     code = "own_hold"
     remedy = "Ask an owner, a coach or staff of the location."
 
 
+class OwnReport(Forbidden):
+    """Nobody acknowledges a report about themselves, whatever their role: somebody else is to look at it."""
+
+    code = "own_report"
+    remedy = "Ask an owner, another coach or staff of the location."
+
+
 class NotYourHold(Forbidden):
-    """A hold of this kind is released by an owner or a coach."""
+    """Only who may release a hold of this kind releases it, or prescribes past it."""
 
     code = "not_your_hold"
     remedy = "Ask an owner or a coach; the hold says who may release it."

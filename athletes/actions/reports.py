@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
-from uuid import UUID
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
 
 from athletes.actions.support import (
-    insert_once,
     local_date,
     refuse,
-    refuse_future,
     require_location,
     require_own_or_staff,
 )
 from athletes.emergency import recipient_for
 from athletes.models import Athlete, Report, ReportReview
-from athletes.safety_errors import AlreadyAcknowledged
+from athletes.reported import UNKNOWN_REFERENCE, USED_BEFORE, Otherwise, Told
+from athletes.safety_errors import AlreadyAcknowledged, OwnReport
 from athletes.safety_words import SIDES, SIGNS, SITES
 from programming.models import ScheduledSession
 from services.changes.actions import record_change
@@ -27,33 +25,8 @@ from services.tenancy.actor import Actor
 
 PAIN, RED_FLAG = "pain", "red_flag"
 WORST = 10
-CONTENT = (
-    "athlete_id",
-    "kind",
-    "sign",
-    "site",
-    "side",
-    "severity",
-    "session_id",
-    "during",
-    "note",
-    "happened_at",
-)
 
-
-@dataclass(frozen=True)
-class Told:
-    """A report as it arrives. kind pain has site, side and severity 0..10; kind red_flag has the sign."""
-
-    kind: str
-    happened_at: dt.datetime
-    sign: str = ""
-    site: str = ""
-    side: str = ""
-    severity: int | None = None
-    session_id: UUID | None = None
-    during: str = ""
-    note: str = ""
+__all__ = ["PAIN", "RED_FLAG", "WORST", "Told", "acknowledge_report", "create_report"]
 
 
 def create_report(
@@ -61,31 +34,14 @@ def create_report(
 ) -> tuple[ReportReview, bool]:
     """Store a report with the person who is to look at it; (its review, was created).
 
-    A sign of an emergency holds the athlete from now on, and so does strong or repeated pain. Raises Invalid,
-    Forbidden, ClientIdReused.
+    A sign of an emergency holds the athlete from now on, and so does strong or repeated pain. Only what was told
+    before by the same `client_id`, word for word, is the same report; what is stored otherwise than it was told is
+    noted with the row. Raises Invalid where it is not said what hurts or what the sign is, Forbidden.
     """
     require_own_or_staff(actor, athlete)
     _check(told)
-    refuse_future(told.happened_at, now, "#/happened_at")
-    row = Report(
-        org_id=actor.org_id,
-        athlete=athlete,
-        kind=told.kind,
-        sign=told.sign,
-        site=told.site,
-        side=told.side,
-        severity=told.severity,
-        session_id=told.session_id,
-        during=told.during,
-        note=told.note,
-        happened_at=told.happened_at,
-        zone=athlete.zone,
-        local_date=local_date(told.happened_at, athlete.zone),
-        client_id=client_id,
-        reported_by_id=actor.person_id,
-    )
     with transaction.atomic():
-        report, created = insert_once(row, same=CONTENT)
+        report, created = _insert_once(_report(actor, athlete, told, now, client_id))
         if not created:
             return ReportReview.objects.select_related("recipient__person", "report").get(
                 report=report
@@ -96,12 +52,62 @@ def create_report(
     return review, True
 
 
+def _report(actor: Actor, athlete: Athlete, told: Told, now: dt.datetime, client_id: str | None) -> Report:
+    """The row as it is stored (two queries at most)."""
+    happened_at, otherwise = told.instant(now)
+    session_id = told.session_id
+    if session_id is not None and not ScheduledSession.objects.filter(id=session_id).exists():
+        otherwise.append(Otherwise("session", str(session_id), UNKNOWN_REFERENCE))
+        session_id = None
+    if client_id is not None and _of_client_id(athlete, client_id).exists():
+        otherwise.append(Otherwise("client_id", client_id, USED_BEFORE))
+    return Report(
+        org_id=actor.org_id,
+        athlete=athlete,
+        kind=told.kind,
+        sign=told.sign,
+        site=told.site,
+        side=told.side,
+        severity=told.severity,
+        session_id=session_id,
+        during=told.during,
+        note=told.note,
+        happened_at=happened_at,
+        zone=athlete.zone,
+        local_date=local_date(happened_at, athlete.zone),
+        taken_otherwise=[one.to_json() for one in otherwise],
+        client_id=client_id,
+        told_digest=told.digest(),
+        reported_by_id=actor.person_id,
+    )
+
+
+def _of_client_id(athlete: Athlete, client_id: str) -> QuerySet[Report]:
+    """Of this athlete alone: what somebody else's device has sent is no reason to refuse anything."""
+    return Report.objects.filter(athlete=athlete, client_id=client_id)
+
+
+def _insert_once(row: Report) -> tuple[Report, bool]:
+    """Insert the row, unless the same was told with its `client_id` before; (row, was inserted)."""
+    if row.client_id is None:
+        row.save(force_insert=True)
+        return row, True
+    same = _of_client_id(row.athlete, row.client_id).filter(told_digest=row.told_digest)
+    stored = same.first()
+    if stored is None:
+        try:
+            with transaction.atomic():
+                row.save(force_insert=True)
+            return row, True
+        except IntegrityError:
+            stored = same.first()
+            if stored is None:  # it was another rule that refused the row
+                raise
+    return stored, False
+
+
 def _check(told: Told) -> None:
-    problems = _pain_problems(told) if told.kind == PAIN else _flag_problems(told)
-    if told.session_id is not None and not ScheduledSession.objects.filter(id=told.session_id).exists():
-        detail = "There is no such scheduled session in this organisation."
-        problems.append(FieldProblem("#/session", "unknown_reference", detail))
-    refuse(problems)
+    refuse(_pain_problems(told) if told.kind == PAIN else _flag_problems(told))
 
 
 def _pain_problems(told: Told) -> list[FieldProblem]:
@@ -130,9 +136,12 @@ def acknowledge_report(
 ) -> tuple[ReportReview, bool]:
     """Say that one has seen it and takes it on; (row, was done now). Once; releases no hold.
 
-    Raises Forbidden, AlreadyAcknowledged when it was somebody else.
+    Never by the athlete of whom it tells: somebody else is to look. Raises Forbidden, OwnReport,
+    AlreadyAcknowledged when it was somebody else.
     """
     require_location(actor, review.report.athlete.location_id)
+    if actor.person_id == review.report.athlete.person_id:
+        raise OwnReport()
     mine = ReportReview.objects.filter(id=review.id, acknowledged_at=None)
     done = mine.update(acknowledged_at=now, acknowledged_by_id=actor.person_id, is_closed=True, note=note)
     review.refresh_from_db(fields=["acknowledged_at", "acknowledged_by", "is_closed", "note"])

@@ -6,24 +6,29 @@ from typing import Any
 from uuid import UUID
 
 import django_filters
+from django.db import DatabaseError
 from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from athletes.actions.reports import PAIN, RED_FLAG, Told, acknowledge_report, create_report
+from athletes.api import report_serializers as s
 from athletes.api import safety_examples as examples
-from athletes.api import safety_serializers as s
 from athletes.api.athlete_views import READ, STAFF_WRITES, WRITE, AthleteScopedView
-from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.emergency import effective_settings
+from athletes.errors import NotYourLocation
 from athletes.models import ReportReview
-from athletes.safety_errors import AlreadyAcknowledged
+from athletes.safety_errors import AlreadyAcknowledged, OwnReport
 from athletes.safety_queries import reports_visible_to
 from services.api.filters import BooleanFilter
-from services.api.operation import Access, Operation
+from services.api.handler import translate
+from services.api.operation import Access, Idempotency, Operation
 from services.api.views import OrganisationView
 from services.problems import NotFound
 from services.tenancy.actor import STAFF, Scope
 
+UNREAD = frozenset({400, 413, 415, 422})
+"""Of a report that was not stored because of what was sent, not because of who sent it or where."""
 UNACKNOWLEDGED_FIRST = ("is_closed", "created_at", "id")
 
 
@@ -70,7 +75,8 @@ class AthleteReportsView(AthleteScopedView):
             output=s.CreatedReportOutput,
             status=201,
             stored_before=True,
-            errors=(ClientIdReused, NotYourLocation),
+            idempotency=Idempotency.LENIENT,
+            errors=(NotYourLocation,),
             request_example=examples.REPORT_INPUT,
             response_example=examples.CREATED_REPORT,
         ),
@@ -86,7 +92,9 @@ class AthleteReportsView(AthleteScopedView):
         """Report pain or a sign of an emergency; the answer to the latter says what to do at once.
 
         A sign of an emergency, and strong or repeated pain, hold the athlete from now on. Somebody is named who is
-        to look at it.
+        to look at it. Nothing is refused for a clock, a `client_id`, an `Idempotency-Key` or a session that is not
+        known: it is stored, and `taken_otherwise` says what of it was taken otherwise. A refusal, where it is not
+        said what hurts or what the sign is, says too what to do in an emergency.
         """
         told = self.read_input()
         client_id = told.pop("client_id", None)
@@ -94,6 +102,22 @@ class AthleteReportsView(AthleteScopedView):
             actor=self.actor, athlete=self.athlete, told=Told(**told), now=timezone.now(), client_id=client_id
         )
         return self.reply(review, location=request.path, created=created)
+
+    def handle_exception(self, exc: Exception) -> Response:
+        """A report that cannot be read may be of an emergency all the same; its refusal says what to do."""
+        error = translate(exc)
+        if error is None or self.method != "POST" or error.status not in UNREAD or _ends(exc):
+            return super().handle_exception(exc)
+        said = effective_settings(self.athlete.location_id).emergency
+        error.detail = (
+            f"{error.detail} Nothing is stored yet. In an emergency act first, {said.number}: {said.text}"
+        )
+        return super().handle_exception(error)
+
+
+def _ends(exc: Exception) -> bool:
+    """Whether no query can be made in this transaction any more."""
+    return isinstance(exc, DatabaseError) or isinstance(exc.__cause__, DatabaseError)
 
 
 class AcknowledgementsView(OrganisationView):
@@ -104,7 +128,7 @@ class AcknowledgementsView(OrganisationView):
             output=s.ReportOutput,
             status=201,
             stored_before=True,
-            errors=(NotYourLocation, AlreadyAcknowledged),
+            errors=(NotYourLocation, AlreadyAcknowledged, OwnReport),
             request_example={"note": "Called her, she is on her way to the hospital."},
             response_example={
                 **examples.REPORT,

@@ -82,6 +82,7 @@ _REPORT: dict[str, Any] = {
     "note": "The morning after the swings.",
     "happened_at": "2030-02-21T07:10:00Z",
     "local_date": "2030-02-21",
+    "taken_otherwise": [],
     "client_id": "phone-7-0021",
     "reported_by": PERSON,
     "recipient": {"membership": "2b7d9c1e-3f4a-4e5b-8c6d-7a8b9c0d1e22", "name": "Odile Brandt"},

@@ -7,24 +7,14 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from athletes.actions.reports import PAIN, RED_FLAG, WORST
 from athletes.api.serializers import client_id_field
 from athletes.calc.absence import KINDS
-from athletes.calc.pain import STRONG_FROM
-from athletes.emergency import Emergency, effective_settings
-from athletes.guidance import text
-from athletes.models import Absence, Report, ReportReview, Screening
-from athletes.safeties import safeties
+from athletes.models import Absence, Screening
 from athletes.safety import CODES
 from athletes.safety_queries import may_read_answers
 from athletes.safety_words import (
-    LIMITED_HAZARDS,
     MAY_RELEASE,
-    SEVERITY,
     SHORTEST_CLEARANCE,
-    SIDES,
-    SIGNS,
-    SITES,
 )
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
@@ -163,19 +153,6 @@ class AbsenceOutput(OutputSerializer):
         return AnswerOutput(answers[0]).data if answers else None
 
 
-class ReportInput(InputSerializer):
-    kind = fields.ChoiceField(choices=(PAIN, RED_FLAG))
-    happened_at = fields.DateTimeField()
-    sign = fields.ChoiceField(choices=tuple(SIGNS), required=False, help_text="Of a red_flag.")
-    site = fields.ChoiceField(choices=SITES, required=False)
-    side = fields.ChoiceField(choices=SIDES, required=False)
-    severity = fields.IntegerField(min_value=0, max_value=WORST, required=False, help_text=SEVERITY)
-    session = fields.UUIDField(source="session_id", required=False, allow_null=True)
-    during = fields.CharField(max_length=120, required=False, allow_blank=True, help_text="Which work.")
-    note = fields.CharField(max_length=1000, required=False, allow_blank=True)
-    client_id = client_id_field()
-
-
 class RecipientOutput(OutputSerializer):
     membership = serializers.UUIDField(source="id")
     name = serializers.CharField(source="person.name")
@@ -186,33 +163,6 @@ class EmergencyOutput(OutputSerializer):
     text = serializers.CharField()
 
 
-class ReportOutput(OutputSerializer):
-    id = serializers.UUIDField(source="report_id")
-    athlete = serializers.UUIDField(source="report.athlete_id")
-    athlete_name = serializers.CharField(source="report.athlete.name")
-    kind = serializers.CharField(source="report.kind")
-    sign = serializers.CharField(source="report.sign", allow_blank=True)
-    site = serializers.CharField(source="report.site", allow_blank=True)
-    side = serializers.CharField(source="report.side", allow_blank=True)
-    severity = serializers.IntegerField(source="report.severity", allow_null=True)
-    session = serializers.UUIDField(source="report.session_id", allow_null=True)
-    during = serializers.CharField(source="report.during", allow_blank=True)
-    note = serializers.CharField(source="report.note", allow_blank=True)
-    happened_at = serializers.DateTimeField(source="report.happened_at")
-    local_date = serializers.DateField(source="report.local_date")
-    client_id = serializers.CharField(source="report.client_id", allow_null=True)
-    reported_by = serializers.UUIDField(source="report.reported_by_id")
-    recipient = RecipientOutput(allow_null=True)
-    acknowledged_at = serializers.DateTimeField(allow_null=True)
-    acknowledged_by = serializers.UUIDField(source="acknowledged_by_id", allow_null=True)
-    acknowledgement = serializers.CharField(source="note", allow_blank=True)
-    proposed_limitation = serializers.SerializerMethodField()
-
-    def get_proposed_limitation(self, row: ReportReview) -> str | None:
-        """The hazard that a limitation may keep away; somebody decides whether to add it."""
-        return LIMITED_HAZARDS.get(row.report.site) if row.report.kind == PAIN else None
-
-
 class HoldOutput(OutputSerializer):
     code = serializers.ChoiceField(choices=CODES)
     since = serializers.DateField()
@@ -221,44 +171,6 @@ class HoldOutput(OutputSerializer):
     cause = serializers.UUIDField(
         allow_null=True, help_text="What a release names; null: a screening ends it."
     )
-
-
-class CreatedReportOutput(ReportOutput):
-    emergency = serializers.SerializerMethodField()
-    advice = serializers.SerializerMethodField()
-    hold = serializers.SerializerMethodField()
-
-    @extend_schema_field(EmergencyOutput(allow_null=True))
-    def get_emergency(self, row: ReportReview) -> Any:
-        """What to do now: read it out, do not wait for anybody to answer. Null for pain."""
-        if row.report.kind != RED_FLAG:
-            return None
-        said: Emergency = effective_settings(row.report.athlete.location_id).emergency
-        return EmergencyOutput(said).data
-
-    @extend_schema_field(serializers.ListField(child=serializers.CharField()))
-    def get_advice(self, row: ReportReview) -> list[str]:
-        """Guidance that belongs to what was reported."""
-        keys = {"dark_urine": ["rhabdomyolysis_signs"], "confusion_or_heat": ["heat"]}
-        by_kind = [_about_pain(row.report)] if row.report.kind == PAIN else ["stop_signs"]
-        return [text(key) for key in (*keys.get(row.report.sign, []), *by_kind)]
-
-    @extend_schema_field(HoldOutput(allow_null=True))
-    def get_hold(self, row: ReportReview) -> Any:
-        """The hold that rests on this report now, and who may release it; null where it holds nobody."""
-        holds = safeties([row.report.athlete_id], row.report.local_date)[row.report.athlete_id].holds
-        mine = [hold for hold in holds if hold.cause == row.report_id]
-        return HoldOutput(mine[0]).data if mine else None
-
-
-def _about_pain(report: Report) -> str:
-    """The key of the guidance."""
-    strong = report.severity is not None and report.severity >= STRONG_FROM
-    return "strong_pain" if strong else "pain"
-
-
-class AcknowledgementInput(InputSerializer):
-    note = fields.CharField(max_length=500, required=False, allow_blank=True)
 
 
 class CapOutput(OutputSerializer):

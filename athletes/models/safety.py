@@ -144,6 +144,8 @@ class Report(TenantModel):
     """Pain, or a sign of an emergency, as it was told. Never changes; health data.
 
     kind pain: site, side, severity 0 to 10. kind red_flag: sign. during names the work, session where it happened.
+    taken_otherwise lists what was not stored as it was told, and why (field, told, reason). told_digest is of all
+    that was told: the same `client_id` with something else is another report, since none may be lost to a form.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
@@ -158,11 +160,17 @@ class Report(TenantModel):
     happened_at = models.DateTimeField()
     zone = models.CharField(max_length=64)
     local_date = models.DateField()
+    taken_otherwise = models.JSONField(default=list)
     client_id = models.CharField(max_length=80, null=True)
+    told_digest = models.CharField(max_length=64, default="", blank=True)
     reported_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["org", "client_id"], name="report_client_id_once")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["org", "athlete", "client_id", "told_digest"], name="report_told_once"
+            )
+        ]
         indexes = [models.Index(fields=["org", "athlete", "local_date"], name="report_by_athlete")]
 
     def __str__(self) -> str:

@@ -76,7 +76,10 @@ class Answer:
 
 
 def read_key(header: str | None, rule: Idempotency) -> str | None:
-    """The key, without the quotes of a structured-field string. Raises 400 when missing or malformed."""
+    """The key, without the quotes of a structured-field string. Raises 400 when missing or malformed.
+
+    None: the request is carried out as if it had none.
+    """
     if rule is Idempotency.EXEMPT:
         return None
     if header is None:
@@ -87,6 +90,8 @@ def read_key(header: str | None, rule: Idempotency) -> str | None:
     if len(key) >= 2 and key[0] == key[-1] == '"':
         key = key[1:-1]
     if not _KEY.fullmatch(key):
+        if rule is Idempotency.LENIENT:
+            return None
         raise IdempotencyKeyInvalid()
     return key
 

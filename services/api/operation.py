@@ -21,6 +21,7 @@ class Idempotency(StrEnum):
 
     REQUIRED = "required"
     HONOURED = "honoured"
+    LENIENT = "lenient"  # honoured, but never a reason to refuse: a bad key, or one of something else, is passed over
     EXEMPT = "exempt"  # the answer holds a secret, which must not be stored
 
 

@@ -12,6 +12,7 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from services.api import idempotency
+from services.api.errors import IdempotencyKeyReused
 from services.api.operation import Idempotency
 from services.api.parsers import StrictJSONRenderer
 from services.tenancy.actor import Actor
@@ -41,7 +42,12 @@ def answer_once(
         key=key,
         fingerprint=idempotency.fingerprint(request.get_full_path(), request.data if reads_body else None),
     )
-    stored = idempotency.begin(claim, now=timezone.now())
+    try:
+        stored = idempotency.begin(claim, now=timezone.now())
+    except IdempotencyKeyReused:
+        if rule is not Idempotency.LENIENT:
+            raise
+        return run()
     if stored is not None:
         return _replay(stored)
     response = run()

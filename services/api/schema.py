@@ -103,6 +103,7 @@ class OperationSchema(AutoSchema):
         """The problems that follow from the declaration alone."""
         op, writes = self.op, self.method != "GET"
         keyed = self.method == "POST" and op.idempotency is not Idempotency.EXEMPT
+        strict = op.idempotency is not Idempotency.LENIENT
         chosen: list[tuple[bool, list[Kind]]] = [
             (True, [problems.Invalid, problems.BadRequest, problems.DomainError, problems.Unavailable]),
             (not isinstance(self.view, PublicView), [problems.NotAuthenticated]),
@@ -112,7 +113,8 @@ class OperationSchema(AutoSchema):
             (op.paged, [errors.InvalidCursor]),
             (op.input is not None, [problems.TooLarge, problems.UnsupportedMediaType]),
             (writes, [problems.Conflict, problems.Unprocessable]),
-            (keyed, [errors.IdempotencyKeyInvalid, errors.RequestInProgress, errors.IdempotencyKeyReused]),
+            (keyed, [errors.RequestInProgress]),
+            (keyed and strict, [errors.IdempotencyKeyInvalid, errors.IdempotencyKeyReused]),
             (keyed and op.idempotency is Idempotency.REQUIRED, [errors.IdempotencyKeyMissing]),
             (op.if_match, [problems.PreconditionFailed, problems.PreconditionRequired]),
             (bool(self.view.throttle_classes), [problems.TooManyRequests]),
