@@ -1,62 +1,129 @@
-"""Whether a named version asks for more than the athlete can probably do of it at all."""
+"""Whether an override asks for more than the athlete can probably do.
+
+Three questions, each of what is named: whether the least that counts of it can be done at all; whether an amount of
+the coach's own, above what is written, fits into one fresh set; and whether the repetitions of the movement over the
+whole session go far beyond what was done of late, a day and the day before being one bout (athletes.calc.caution).
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 from uuid import UUID
 
 from athletes.calc.capacity import Capacity, in_variation, repetitions_at
+from athletes.calc.caution import FAR_MORE_FACTOR, PlannedWork, unaccustomed
 from athletes.calc.hold import HoldCapacity, seconds_at
+from athletes.safety import Safety
 from athletes.states import CapacityState
-from programming.calc.revision import Block
+from programming.calc.revision import HOLD, REPETITIONS, Block
 from programming.queries import SessionPlan
 from scoring.blocks import find_item
 from scoring.capacity_kind import HOLDS, REPEATS, kind_of
-from scoring.overriding import Chosen
+from scoring.overriding import Chosen, total_of
 
 BEYOND_PREFIX: Final = "beyond_capacity:"
 LEAST_PROBABILITY: Final = 0.5
 """Ours: below it a miss under the load is to be expected, and whoever plans one should say that they mean it."""
+ONE_SET_PROBABILITY: Final = 0.1
+"""Ours: beyond the upper bound of what is available; nine of ten athletes like this one have to break it up."""
 
 
 def beyond_capacity(
-    plan: SessionPlan, chosen: Sequence[Chosen], capacities: Mapping[UUID, CapacityState]
+    plan: SessionPlan, chosen: Sequence[Chosen], capacities: Mapping[UUID, CapacityState], safety: Safety
 ) -> dict[str, str]:
-    """By code to acknowledge, a sentence for each work item of which not even the least that counts is probable.
+    """By code to acknowledge, what each work item asks beyond what is probable, in sentences.
 
-    The least is one repetition, or one second of a hold; of attempts it is the whole of one, which cannot be split.
-    Asked when an override is made, not afterwards: what is learned later takes no override back.
+    Asked when an override is made, not afterwards: what is learned later takes no override back. What is only as much
+    as the coach has written is no matter of the override.
     """
-    found: dict[str, str] = {}
+    found: dict[str, list[str]] = defaultdict(list)
     for one in chosen:
         block_and_item = find_item(plan, one.named.work)
         if block_and_item is None:
             continue
-        least = _least(block_and_item[0], one)
-        probability = _at_least(one, least, capacities.get(one.entry.movement.id))
-        if probability is not None and probability < LEAST_PROBABILITY:
-            unit = "s" if one.item.unit == "hold_s" else "of it"
-            found[f"{BEYOND_PREFIX}{one.named.work}"] = (
-                f"{one.entry.variation.key}: at least {least:g} {unit} at a time has a probability of"
-                f" {probability:.0%} by what is known of the athlete."
+        capacity = capacities.get(one.entry.movement.id)
+        found[one.named.work] += [
+            *_impossible(block_and_item[0], one, capacity),
+            *(_beyond_one_set(one, capacity) if _asks_for_more(one) else ()),
+        ]
+    for key, sentence in _beyond_of_late(plan, chosen, safety):
+        found[key].append(sentence)
+    return {f"{BEYOND_PREFIX}{key}": " ".join(told) for key, told in found.items() if told}
+
+
+def _impossible(block: Block, one: Chosen, capacity: CapacityState | None) -> Iterator[str]:
+    """Of the least that counts: one repetition, one second; of attempts a whole one, which cannot be split."""
+    least = max(1.0, _amount(one) or 1.0) if block.rules.order == "attempts" else 1.0
+    probability = _at_least(one, least, capacity)
+    if probability is not None and probability < LEAST_PROBABILITY:
+        yield _told(one, least, probability)
+
+
+def _beyond_one_set(one: Chosen, capacity: CapacityState | None) -> Iterator[str]:
+    """Where no capacity tells it, far more than written is what somebody should mean."""
+    amount = _amount(one)
+    assert amount is not None
+    probability = _at_least(one, amount, capacity)
+    if probability is not None and probability < ONE_SET_PROBABILITY:
+        yield _told(one, amount, probability)
+    written = one.item.amount
+    if probability is None and written is not None and amount > FAR_MORE_FACTOR * written:
+        yield (
+            f"{one.entry.name}: {amount:g} is more than {FAR_MORE_FACTOR:g} times the {written:g} that are written,"
+            " and nothing is known of what the athlete can do of it."
+        )
+
+
+def _beyond_of_late(plan: SessionPlan, chosen: Sequence[Chosen], safety: Safety) -> Iterator[tuple[str, str]]:
+    """(work, sentence) for each item that adds to more of a movement than was done in any bout of four weeks."""
+    together: dict[UUID, list[Chosen]] = defaultdict(list)
+    for one in chosen:
+        if one.item.unit == REPETITIONS:
+            together[one.entry.movement.id].append(one)
+    for movement, parts in together.items():
+        more = [one for one in parts if _asks_for_more(one)]
+        totals = [total_of(plan, one) for one in parts]
+        total = sum(one for one in totals if one is not None)
+        eccentric = max(one.entry.variation.eccentric for one in parts)
+        day = plan.local_date.toordinal()
+        caution = unaccustomed(PlannedWork(movement, day, total, False, eccentric), safety.recent_failure)
+        if caution is None:
+            continue
+        for one in more:
+            yield (
+                one.named.work,
+                f"{one.entry.name}: {total:g} repetitions in the session; by what was done in the last four weeks, on"
+                f" a day and the day before it, at most {caution.most_repetitions} are what the athlete is used to.",
             )
-    return found
 
 
-def _least(block: Block, one: Chosen) -> float:
-    if block.rules.order != "attempts":
-        return 1.0
-    amount = one.item.amount if one.named.amount is None else one.named.amount
-    return max(1.0, amount or 1.0)
+def _asks_for_more(one: Chosen) -> bool:
+    """Whether the override has an amount of its own, above what is written or where nothing is."""
+    if one.named.amount is None:
+        return False
+    return one.item.amount is None or one.named.amount > one.item.amount
 
 
-def _at_least(one: Chosen, least: float, capacity: CapacityState | None) -> float | None:
-    """None where no capacity tells it, or where the load is so light that the model counts no more."""
+def _amount(one: Chosen) -> float | None:
+    return one.item.amount if one.named.amount is None else one.named.amount
+
+
+def _told(one: Chosen, amount: float, probability: float) -> str:
+    unit = "s" if one.item.unit == HOLD else "of it"
+    return (
+        f"{one.entry.name}: at least {amount:g} {unit} at a time has a probability of {probability:.0%} by what is"
+        " known of the athlete."
+    )
+
+
+def _at_least(one: Chosen, amount: float, capacity: CapacityState | None) -> float | None:
+    """Of a fresh set; None where no capacity tells it."""
     kind, load = kind_of(one.entry, one.item), one.option.effective_kg
     if kind == REPEATS and isinstance(capacity, Capacity):
         mixture = repetitions_at(in_variation(capacity, one.entry.variation.key), load).mixture
-        return 1.0 - mixture.at_most(least)
+        return 1.0 - mixture.at_most(amount)
     if kind == HOLDS and isinstance(capacity, HoldCapacity):
-        return seconds_at(capacity, load).probability(least, None)
+        return seconds_at(capacity, load).probability(amount, None)
     return None

@@ -84,7 +84,7 @@ def concerns(
             found[code] = f"{name} has what is limited or sore: {code.partition(':')[2]}."
         if is_alone_under(one.entry, inputs, room) and with_bar(one.entry.variation, one.option):
             found["alone_without_safeties"] = f"{name} can catch somebody who trains alone without safeties."
-        cap, total = restraint.caps.get(one.named.work), _total(plan, one)
+        cap, total = restraint.caps.get(one.named.work), total_of(plan, one)
         if cap is not None and (total is None or total > cap):
             much = "an open amount" if total is None else f"{total:g}"
             found[f"{CAPPED_PREFIX}{one.named.work}"] = (
@@ -103,7 +103,7 @@ def _all_against(entry: VariationEntry, inputs: AthleteInputs, day: Day) -> Iter
         yield f"sore:{group}"
 
 
-def _total(plan: SessionPlan, one: Chosen) -> float | None:
+def total_of(plan: SessionPlan, one: Chosen) -> float | None:
     """The amount over the whole block; None: open, or without an end."""
     amount = one.item.amount if one.named.amount is None else one.named.amount
     found = find_item(plan, one.named.work)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from uuid import UUID
 
 from django.db import transaction
@@ -20,12 +20,12 @@ from athletes.models import (
     Screening,
     StaffHold,
 )
-from athletes.safety import HoldCode
+from athletes.safety import Hold, HoldCode
 from athletes.safety_errors import NotYourHold, OwnHold, ReportNotAcknowledged
 from athletes.safety_words import MAY_RELEASE, SHORTEST_CLEARANCE
 from services.changes.actions import record_change
 from services.problems import FieldProblem
-from services.tenancy.actor import Actor
+from services.tenancy.actor import STAFF, Actor, Role
 
 
 def set_hold(
@@ -101,6 +101,22 @@ def release_hold(
         ):  # of a confirmed one it ends the return, and with it the lack of a place
             record_change(kind="absence", subject=athlete.id)
     return row, True
+
+
+def require_release(actor: Actor, athlete: Athlete, holds: Sequence[Hold]) -> None:
+    """Raise unless the actor may end every one of the holds: to prescribe past one is as much as to release it.
+
+    A hold that only a new screening ends is one for the staff who may record it. Raises OwnHold, NotYourHold.
+    """
+    if not holds:
+        return
+    if actor.person_id == athlete.person_id:
+        raise OwnHold()
+    if actor.role == Role.LOCATION_STAFF and athlete.location_id not in actor.location_ids:
+        raise NotYourHold("Only an owner, a coach or staff of where the athlete trains may prescribe past this hold.")
+    barred = [hold for hold in holds if actor.role not in MAY_RELEASE.get(hold.code, STAFF)]
+    if barred:
+        raise NotYourHold(f"Prescribing past this hold is for who may release it: {barred[0].released_by}.")
 
 
 def _covered(athlete: Athlete, code: HoldCode, cause: UUID) -> list[UUID]:

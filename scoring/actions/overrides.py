@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
+from athletes.actions.holds import require_release
 from athletes.actions.support import hold_athlete, insert_once, refuse, require_staff
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs, prescribing_inputs
@@ -36,11 +37,15 @@ LARGEST_AMOUNT = 100_000.0
 
 @dataclass(frozen=True)
 class Wish:
-    """An override as it is told: versions of some work items, the codes that are acknowledged, and why."""
+    """An override as it is told: versions of some work items, the codes that are acknowledged, and why.
+
+    units: by work key the unit in which an amount was told.
+    """
 
     work: Sequence[Named]
     acknowledged: Sequence[str]
     reason: str
+    units: Mapping[str, str] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -55,8 +60,8 @@ def make_override(
     """Store the override, and the next prescription that follows it; (row, was stored now).
 
     Work that is not named stays as the prescription has it. Raises Invalid for what cannot be set up,
-    NeedsAcknowledgement, HeldForSafety, PrescriptionSuperseded, SessionOver, ResultStored, Forbidden,
-    NotYourLocation, ClientIdReused.
+    NeedsAcknowledgement, HeldForSafety, OwnHold, NotYourHold, PrescriptionSuperseded, SessionOver, ResultStored,
+    Forbidden, NotYourLocation, ClientIdReused.
     """
     athlete, session = prescription.athlete, prescription.session
     require_staff(actor)
@@ -129,9 +134,9 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
     Of one that was stored before only what it says is made, to be compared.
     """
     plan, athlete = seen.plan, told.prescription.athlete
-    work = _whole(plan, told.prescription.content, told.wish.work)
+    work = _whole(plan, told.prescription.content, told.wish)
     chosen = _set_up(plan, seen.inputs, seen.day, work)
-    against = _acknowledged(seen, chosen, states_of(plan, athlete.id, seen.inputs.zone), told.wish)
+    against = _acknowledged(told, seen, chosen, states_of(plan, athlete.id, seen.inputs.zone))
     row = Override(
         org_id=told.actor.org_id,
         session=told.prescription.session,
@@ -187,17 +192,21 @@ def _replace_standing(actor: Actor, ground: Ground, session_id: Any) -> None:
         )
 
 
-def _whole(plan: SessionPlan, content: Mapping[str, Any], wished: Sequence[Named]) -> list[Named]:
+def _whole(plan: SessionPlan, content: Mapping[str, Any], wish: Wish) -> list[Named]:
     """One version for every work item, in the order of the document. Raises Invalid."""
     problems, named = [], {}
-    for index, one in enumerate(wished):
-        if find_item(plan, one.work) is None:
+    for index, one in enumerate(wish.work):
+        found = find_item(plan, one.work)
+        if found is None:
             keys = ", ".join(item.key for _, item in items_of(plan))
             detail = f"The session's work is: {keys}."
             problems.append(FieldProblem(f"#/work/{index}/work", "unknown_work", detail))
         elif one.work in named:
             detail = "Name each work item once."
             problems.append(FieldProblem(f"#/work/{index}/work", "named_twice", detail))
+        elif wish.units.get(one.work, found[1].unit) != found[1].unit:
+            detail = f"{one.work} is counted in {found[1].unit}: send that, or no amount for the one as written."
+            problems.append(FieldProblem(f"#/work/{index}/{wish.units[one.work]}", "wrong_unit", detail))
         named[one.work] = one
     told = {one["work"]: one for one in (*content["closest"], *content["work"])}
     for _, item in items_of(plan):
@@ -245,16 +254,20 @@ def _name(plan: SessionPlan, named: Named) -> str:
 
 
 def _acknowledged(
-    seen: _Seen, chosen: Sequence[Chosen], states: Mapping[UUID, CapacityState], wish: Wish
+    told: _Told, seen: _Seen, chosen: Sequence[Chosen], states: Mapping[UUID, CapacityState]
 ) -> list[str]:
-    """The codes that speak against it, all of which must be named. Raises NeedsAcknowledgement, HeldForSafety."""
+    """The codes that speak against it, all of which must be named.
+
+    Raises HeldForSafety, OwnHold and NotYourHold for a hold, NeedsAcknowledgement.
+    """
     restraint = restraint_of(seen.plan, seen.inputs.safety)
     against = concerns(seen.plan, seen.inputs, seen.day, chosen, restraint)
-    against |= beyond_capacity(seen.plan, chosen, states)
+    against |= beyond_capacity(seen.plan, chosen, states, seen.inputs.safety)
     never = sorted(NEVER & against.keys())
     if never:
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
-    missing = [code for code in against if code not in wish.acknowledged]
+    require_release(told.actor, told.prescription.athlete, seen.inputs.safety.holds)
+    missing = [code for code in against if code not in told.wish.acknowledged]
     if missing:
         raise NeedsAcknowledgement(
             errors=[FieldProblem("#/acknowledged", code, against[code]) for code in missing]

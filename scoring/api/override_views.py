@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.safety_errors import NotYourHold, OwnHold
 from programming.calc.revision import UNITS
 from scoring.actions.overrides import Wish, make_override, withdraw_override
 from scoring.api import examples
@@ -45,6 +46,12 @@ def named(data: Mapping[str, Any]) -> Named:
     return Named(work=data["work"], variation=data["variation"], **settings, amount=amount)
 
 
+def wish(data: Mapping[str, Any]) -> Wish:
+    """The validated body as the action takes it."""
+    units = {one["work"]: unit for one in data["work"] for unit in UNITS if unit in one}
+    return Wish([named(one) for one in data["work"]], data["acknowledged"], data["reason"], units)
+
+
 class PrescriptionOverridesView(PrescriptionScopedView):
     operation = {
         "POST": Operation(
@@ -57,7 +64,9 @@ class PrescriptionOverridesView(PrescriptionScopedView):
                 ClientIdReused,
                 HeldForSafety,
                 NeedsAcknowledgement,
+                NotYourHold,
                 NotYourLocation,
+                OwnHold,
                 PrescriptionSuperseded,
                 ResultStored,
                 SessionOver,
@@ -71,16 +80,16 @@ class PrescriptionOverridesView(PrescriptionScopedView):
         """Prescribe something else, with a reason; the next prescription follows it, with its own forecast.
 
         It must be possible to set it up. What speaks against it (a limit, a hold, a cap after an absence, more than
-        the athlete can probably do once) is refused unless its code is acknowledged; after a warning sign or pain
-        nothing is prescribed before a named person has released the athlete. It stands until it is withdrawn or what
-        it rests on changes.
+        the athlete can probably do) is refused unless its code is acknowledged; after a warning sign or pain nothing
+        is prescribed before a named person has released the athlete, and past another hold only by who may release
+        it, never for oneself. It stands until it is withdrawn or what it rests on changes.
         """
         data = self.read_input()
         row: Any
         row, stored = make_override(
             actor=self.actor,
             prescription=self.prescription,
-            wish=Wish([named(one) for one in data["work"]], data["acknowledged"], data["reason"]),
+            wish=wish(data),
             now=timezone.now(),
             client_id=data.get("client_id"),
         )
