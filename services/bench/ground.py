@@ -24,7 +24,6 @@ CLASS_SIZE: Final = 30
 
 KIT: Final[dict[str, Any]] = {
     "items": {
-        "bar_floor": {},
         "rings": {},
         "kettlebell": {"loads_kg": [8, 12, 16, 20, 24, 28, 32]},
         "vest": {"loads_kg": [5, 10]},

@@ -18,7 +18,7 @@ LOCATIONS: Final[tuple[dict[str, Any], ...]] = (
 
 KITS: Final[dict[str, dict[str, Any]]] = {
     MILL: {
-        "bar_floor": {},
+        "wall": {},
         "rings": {},
         "bench": {},
         "rack": {},
@@ -29,7 +29,7 @@ KITS: Final[dict[str, dict[str, Any]]] = {
         "vest": {"loads_kg": [5, 10]},
     },
     QUAY: {
-        "bar_floor": {},
+        "wall": {},
         "rings": {},
         "bench": {},
         "fan_bike": {},
@@ -40,7 +40,7 @@ KITS: Final[dict[str, dict[str, Any]]] = {
         "kettlebell": {"loads_kg": [8, 16, 24, 32]},
         "vest": {"loads_kg": [10]},
     },
-    REMOTE: {"bar_floor": {}},
+    REMOTE: {},
 }
 
 

@@ -58,7 +58,6 @@ MEMBERS: Final = (
 
 _GARAGE = {
     "rowing_machine": {},
-    "bar_floor": {},
     "bench": {},
     "box": {"heights_cm": [45]},
     "barbell": {"loads_kg": [20 + 5.0 * step for step in range(21)]},

@@ -11,6 +11,7 @@ from athletes.guidance import question_set
 from programming.calc.document import contradictions, parse_revision
 from programming.calc.kit import options, parse_kit
 from programming.catalogue.shipped import shipped_catalogue
+from programming.equipment import equipment_of
 from services.demo import documents, floor
 from services.demo.day import AS_PRESCRIBED, CORRECTED, HANDFUL, LATE, TOTALS, TWICE, UNLIKELY
 from services.demo.people import ATHLETES, MEMBERS, MILL, QUAY, REMOTE
@@ -68,10 +69,13 @@ def test_no_penalty_session_of_pull_ups_and_dips() -> None:
     assert named & {"pull_up", "chin_up", "dip", "ring_dip"} == set()
 
 
-def test_kits_parse() -> None:
-    """Those of the places and those of remote athletes."""
-    for kit in [*documents.KITS.values(), *({"items": one.kit} for one in ATHLETES if one.kit is not None)]:
-        parse_kit({"items": kit} if "items" not in kit else kit)
+def test_kits_parse_and_name_nothing_in_vain() -> None:
+    """Those of the places and those of remote athletes: some variation of the catalogue asks for each item."""
+    variations = [one.entry.variation for entry in CATALOGUE.values() for one in entry.variations]
+    known = {one.item for one in equipment_of(variations)}
+    for items in [*documents.KITS.values(), *(one.kit for one in ATHLETES if one.kit is not None)]:
+        parse_kit({"items": items})
+        assert set(items) <= known
 
 
 def test_everybody_can_do_every_movement_of_the_history() -> None:
