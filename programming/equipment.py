@@ -1,9 +1,11 @@
-"""Which equipment the organisation's catalogue asks for: what a kit may name."""
+"""Which equipment the organisation's catalogue asks for: what a kit may name, and what it names in vain."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any, Final
 
 from django.db.models import F
 
@@ -13,6 +15,7 @@ from programming.calc.variation import Variation
 from programming.models import VariationVersion
 from services.tenancy.actor import Actor
 
+MOST_NEAREST: Final = 3
 SETTING_LISTS = {"load": "loads_kg", "assistance": "assistances_kg", "height": "heights_cm"}
 
 
@@ -29,8 +32,41 @@ class Equipment:
     used_by: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class UnknownItem:
+    """An item of a kit that no variation asks for: nothing is offered for it.
+
+    nearest: the known names that are most like it, at most MOST_NEAREST.
+    """
+
+    item: str
+    nearest: tuple[str, ...]
+
+
 def equipment_visible_to(actor: Actor) -> tuple[Equipment, ...]:
     """By name of the item, from the present version of every variation (one query)."""
+    return _equipment()
+
+
+def unknown_items(kit: Mapping[str, Any] | None) -> list[UnknownItem]:
+    """Those of a kit document that was accepted, in its order; [] for no kit (one query, none without items).
+
+    They are kept: a place may write down what a variation that is still to come will ask for.
+    """
+    named = [] if kit is None else list(kit["items"])
+    known = [one.item for one in _equipment()] if named else []
+    return [UnknownItem(name, nearest_to(name, known)) for name in named if name not in known]
+
+
+def nearest_to(name: str, known: Iterable[str]) -> tuple[str, ...]:
+    """Known names that are spelt much like it, then those that share a word with it; at most MOST_NEAREST."""
+    names = sorted(known)
+    words = set(name.split("_"))
+    akin = (one for one in names if not words.isdisjoint(one.split("_")))
+    return tuple(dict.fromkeys([*get_close_matches(name, names, MOST_NEAREST), *akin]))[:MOST_NEAREST]
+
+
+def _equipment() -> tuple[Equipment, ...]:
     rows = VariationVersion.objects.filter(number=F("variation__current")).values_list("id", "document")
     return equipment_of(parsed.variations.of(*row).variation for row in rows)
 

@@ -47,13 +47,13 @@ class AthletesView(OrganisationView):
         "POST": Operation(
             id="create_athlete",
             input=s.AthleteInput,
-            output=s.AthleteOutput,
+            output=s.AthleteDetailOutput,
             status=201,
             stored_before=True,
             etag=True,
             errors=(ClientIdReused, NotYourLocation),
             request_example=examples.ATHLETE_INPUT,
-            response_example=examples.ATHLETE,
+            response_example=examples.ATHLETE_DETAIL,
         ),
     }
     access = {"GET": READ, "POST": STAFF_WRITES}
@@ -63,7 +63,11 @@ class AthletesView(OrganisationView):
         return self.page(athletes_visible_to(self.actor), order=("name", "id"))
 
     def post(self, request: Request, organisation: UUID) -> Response:
-        """Take in an athlete; nothing beyond a name and a location is needed."""
+        """Take in an athlete; nothing beyond a name and a location is needed.
+
+        An own kit stands in place of the location's (`replaces_location_kit`); what it names in vain is listed
+        in `unknown_items`.
+        """
         athlete, created = create_athlete(actor=self.actor, **self.read_input())
         return self.reply(athlete, location=f"{request.path}/{athlete.id}", created=created)
 
@@ -80,17 +84,20 @@ class AthleteScopedView(OrganisationView):
 class AthleteView(AthleteScopedView):
     operation = {
         "GET": Operation(
-            id="read_athlete", output=s.AthleteOutput, etag=True, response_example=examples.ATHLETE
+            id="read_athlete",
+            output=s.AthleteDetailOutput,
+            etag=True,
+            response_example=examples.ATHLETE_DETAIL,
         ),
         "PATCH": Operation(
             id="update_athlete",
             input=s.AthleteChange,
-            output=s.AthleteOutput,
+            output=s.AthleteDetailOutput,
             if_match=True,
             etag=True,
             errors=(NotYourLocation,),
             request_example={"trains_alone": True},
-            response_example=examples.ATHLETE,
+            response_example=examples.ATHLETE_DETAIL,
         ),
     }
     access = {"GET": READ, "PATCH": WRITE}

@@ -18,11 +18,14 @@ ATHLETE: dict[str, Any] = {
     "born_on": None,
     "zone": "Europe/Lisbon",
     "kit": None,
+    "replaces_location_kit": False,
     "trains_alone": False,
     "is_active": True,
     "client_id": "roster-17",
     "created_at": "2030-01-07T08:12:00Z",
 }
+
+ATHLETE_DETAIL: dict[str, Any] = {**ATHLETE, "unknown_items": []}
 
 BODY_MASS_INPUT: dict[str, Any] = {"body_mass_kg": 68.4, "measured_at": "2030-01-07T07:30:00Z"}
 

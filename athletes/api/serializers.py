@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from athletes.actions.tested import KINDS, LARGEST, WEAK_ENDINGS
 from athletes.figures import Figures
-from athletes.models import Assessment, Capacity
+from athletes.models import Assessment, Athlete, Capacity
 from athletes.performed import LARGEST_RIR, LARGEST_SETTING_KG, MOST_REPETITIONS
+from programming.api.serializers import UnknownItemOutput
 from programming.calc.catalogue import HAZARDS
+from programming.equipment import unknown_items
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 
@@ -24,6 +27,12 @@ def client_id_field() -> fields.CharField:
     )
 
 
+_KIT_HELP = (
+    "The athlete's own equipment, all of it, in the form of a location's kit: it stands in place of the location's "
+    "in every session but those at which the athlete is a guest of the day in a gym. null: the location's."
+)
+
+
 class AthleteInput(InputSerializer):
     name = fields.CharField(max_length=120)
     location = fields.UUIDField(source="location_id")
@@ -33,7 +42,7 @@ class AthleteInput(InputSerializer):
     kit = fields.JSONField(
         required=False,
         allow_null=True,
-        help_text="Own equipment of a remote athlete; null: the location's.",
+        help_text=_KIT_HELP,
     )
     trains_alone = fields.BooleanField(required=False)
     client_id = client_id_field()
@@ -45,7 +54,7 @@ class AthleteChange(InputSerializer):
     sex = fields.ChoiceField(choices=SEXES, allow_blank=True)
     born_on = fields.BirthDateField(allow_null=True)
     zone = fields.CharField(max_length=64)
-    kit = fields.JSONField(allow_null=True)
+    kit = fields.JSONField(allow_null=True, help_text=_KIT_HELP)
     trains_alone = fields.BooleanField()
     is_active = fields.BooleanField()
     person = fields.UUIDField(
@@ -62,10 +71,27 @@ class AthleteOutput(OutputSerializer):
     born_on = serializers.DateField(allow_null=True)
     zone = serializers.CharField()
     kit = serializers.DictField(allow_null=True)
+    replaces_location_kit = serializers.SerializerMethodField(
+        help_text="Whether the athlete's own kit is used and the location's is not: true for every kit that is not "
+        "null, an empty one too, save where the athlete is a guest of the day in a gym."
+    )
     trains_alone = serializers.BooleanField()
     is_active = serializers.BooleanField()
     client_id = serializers.CharField(allow_null=True)
     created_at = serializers.DateTimeField()
+
+    def get_replaces_location_kit(self, row: Athlete) -> bool:
+        return row.kit is not None
+
+
+class AthleteDetailOutput(AthleteOutput):
+    """One athlete, with what their kit names in vain."""
+
+    unknown_items = serializers.SerializerMethodField()
+
+    @extend_schema_field(UnknownItemOutput(many=True))
+    def get_unknown_items(self, row: Athlete) -> Any:
+        return UnknownItemOutput(unknown_items(row.kit), many=True).data
 
 
 class BodyMassInput(InputSerializer):

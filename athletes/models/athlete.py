@@ -6,8 +6,8 @@ from services.tenancy.models import TenantForeignKey, TenantModel, VersionedMode
 class Athlete(VersionedModel):
     """A person in one organisation, as somebody who trains there.
 
-    `kit` is the athlete's own equipment when they train remotely (null: the location's); it is what their
-    prescriptions are loaded with. Nothing beyond a name is required.
+    `kit` is the athlete's own equipment, all of it (null: the location's): what their prescriptions are loaded
+    with, save where they are a guest of the day in a gym. Nothing beyond a name is required.
     """
 
     person = models.ForeignKey("tenancy.Person", null=True, on_delete=models.SET_NULL, related_name="+")

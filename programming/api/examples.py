@@ -105,7 +105,12 @@ KIT_ITEMS: dict[str, Any] = {
     "kettlebell": {"loads_kg": [8, 12, 16, 20, 24]},
     "band": {"assistances_kg": [7.5, 15]},
 }
-KIT = {"location": ID, "version": 1, "items": KIT_ITEMS}
+KIT = {
+    "location": ID,
+    "version": 1,
+    "items": {**KIT_ITEMS, "rope": {}},
+    "unknown_items": [{"item": "rope", "nearest": ["jump_rope", "climbing_rope"]}],
+}
 
 NEW_TEMPLATE = {"name": "Rows and squats", "draft": DRAFT}
 TEMPLATE = {

@@ -12,6 +12,7 @@ from rest_framework import serializers
 from programming.api import document_schema
 from programming.calc.catalogue import CAPACITY_KINDS, PATTERNS
 from programming.drafts import draft_problems
+from programming.equipment import unknown_items
 from programming.errors import field_problems
 from programming.models import Template, Variation
 from services.api import fields
@@ -119,10 +120,21 @@ class VariationOutput(OutputSerializer):
         return VariationVersionOutput(row.current_versions[0]).data  # type: ignore[attr-defined]
 
 
+class UnknownItemOutput(OutputSerializer):
+    """An item that no variation of the catalogue asks for: it is kept, and nothing is offered for it."""
+
+    item = serializers.CharField()
+    nearest = serializers.ListField(
+        child=serializers.CharField(), help_text="Known names that are most like it, at most three."
+    )
+
+
 class KitInput(InputSerializer):
     items = ObjectField(
-        help_text="By item: {} or `loads_kg`, `assistances_kg`, `heights_cm`, ascending; bands may be `measured`: "
-        "a list of {`from_cm`, `to_cm`, `tensions`: [{`stretch_cm`, `tension_kg`}]}, one entry a band."
+        help_text="By item, with the names that the list of equipment knows: {} where it is enough that it is "
+        "there (a wall, a track, a climbing rope), or `loads_kg`, `assistances_kg`, `heights_cm`, ascending; bands "
+        "may be `measured`: a list of {`from_cm`, `to_cm`, `tensions`: [{`stretch_cm`, `tension_kg`}]}, one entry "
+        "a band."
     )
 
 
@@ -130,11 +142,16 @@ class KitOutput(OutputSerializer):
     location = serializers.UUIDField(source="location_id")
     version = serializers.IntegerField()
     items = serializers.SerializerMethodField()
+    unknown_items = serializers.SerializerMethodField()
 
     @extend_schema_field(_FREE_OBJECT)
     def get_items(self, row: Any) -> dict[str, Any]:
         items: dict[str, Any] = row.document["items"]
         return items
+
+    @extend_schema_field(UnknownItemOutput(many=True))
+    def get_unknown_items(self, row: Any) -> Any:
+        return UnknownItemOutput(unknown_items(row.document), many=True).data
 
 
 class TemplateInput(InputSerializer):

@@ -152,7 +152,7 @@ class KitView(OrganisationView):
                 ),
             ),
             errors=(PreconditionFailed, PreconditionRequired),
-            request_example={"items": examples.KIT_ITEMS},
+            request_example={"items": examples.KIT["items"]},
             response_example=examples.KIT,
         ),
     }
@@ -172,7 +172,8 @@ class KitView(OrganisationView):
     def put(self, request: Request, organisation: UUID, location: UUID) -> Response:
         """Write down what the location has: 201 for the first time, 200 later.
 
-        Sessions there of the next seven days are prescribed again.
+        Sessions there of the next seven days are prescribed again. Items that no variation of the catalogue
+        asks for are kept, and listed in `unknown_items` with the known names that are most like them.
         """
         kit = actions.put_location_kit(
             actor=self.actor,

@@ -134,6 +134,25 @@ def test_athletes_change_their_own_kit_and_nothing_else(team: Team):
     assert (changed.json()["kit"], changed.json()["trains_alone"]) == (kit, True)
 
 
+def test_an_own_kit_says_what_it_replaces_and_names_in_vain(team: Team):
+    """Also an empty one stands in place of the location's; null gives the location's back."""
+    client, path = team.client(team.cast.coach), team.path(f"athletes/{team.noor.id}")
+    seen = client.get(path)
+    assert (seen.json()["replaces_location_kit"], seen.json()["unknown_items"]) == (False, [])
+    for kit, replaces, unknown in (
+        ({"items": {"kettlebells": {"loads_kg": [12]}, "wall": {}}}, True, ["kettlebells"]),
+        ({"items": {}}, True, []),
+        (None, False, []),
+    ):
+        changed = client.patch(path, {"kit": kit}, if_match=seen.headers["ETag"])
+        answer = changed.json()
+        assert (answer["kit"], answer["replaces_location_kit"]) == (kit, replaces)
+        assert [one["item"] for one in answer["unknown_items"]] == unknown
+        assert all(one["nearest"] == ["kettlebell"] for one in answer["unknown_items"])
+        seen = client.get(path)
+        assert seen.json() == answer
+
+
 def test_a_coach_joins_an_athlete_with_a_member(team: Team):
     """Then the member sees that athlete; a stranger cannot be joined, and staff may not."""
     path = team.path(f"athletes/{team.bram.id}")

@@ -174,6 +174,7 @@ OBJECTS = {
     "CreatedReportOutput.emergency": "texts",
     "CreatedReportOutput.hold": "what people stated",
     "AthleteOutput.kit": SENT,
+    "AthleteDetailOutput.kit": SENT,
     "AttemptDetailOutput.as_sent": SENT,
     "KitOutput.items": SENT,
     "LocalVersionOutput.document": SENT,

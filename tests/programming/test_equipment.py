@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from programming.actions.catalogue import create_variation
 from programming.calc.kit import Kit, KitItem, options
 from programming.catalogue.shipped import shipped_catalogue
-from programming.equipment import equipment_of
+from programming.equipment import equipment_of, nearest_to
 from programming.models import Movement
 from tests.programming.support import DOCUMENT, base, body, client, stocked
 from tests.support.api import assert_problem
@@ -80,3 +80,55 @@ def test_it_is_the_organisation_s_own_catalogue(cast: Cast) -> None:
     assert "press_on_ball" in items["dumbbell"]["used_by"]
     assert cast.outsider is not None
     assert_problem(client(cast.outsider).get(f"{base(cast)}/equipment"), "not_found", 404)
+
+
+def test_what_a_place_is_has_names_too() -> None:
+    """A wall, a track, a rope to climb and lines on the floor are items, with nothing to set."""
+    found = {one.item: one for one in equipment_of(VARIATIONS)}
+    for item, needed_by in (
+        ("wall", "handstand_push_up"),
+        ("track", "run_course"),
+        ("climbing_rope", "rope_climb_arms"),
+        ("floor_lines", "shuttle_run"),
+    ):
+        assert needed_by in found[item].needed_by
+        assert found[item].settings == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "nearest"),
+    [
+        ("dumbbells", ("dumbbell",)),
+        ("rope", ("jump_rope", "climbing_rope")),
+        ("pullup_bar", ("pull_up_bar",)),
+        ("walls", ("wall",)),
+        ("moon_rock", ()),
+    ],
+)
+def test_the_nearest_known_names(name: str, nearest: tuple[str, ...]) -> None:
+    """Misspelt, in the plural, or only a part of the name; nothing where nothing is like it."""
+    known = [one.item for one in equipment_of(VARIATIONS)]
+    assert set(nearest) <= set(found := nearest_to(name, known))
+    assert found[: len(nearest)] == nearest
+    assert len(found) <= 3
+    assert nearest or not found
+
+
+def test_an_unknown_item_is_kept_and_named(cast: Cast) -> None:
+    """Accepted as sent, said each time, gone once a variation asks for it."""
+    stocked(cast)
+    caller, path = client(cast.coach), f"{base(cast)}/locations/{cast.harbour.id}/kit"
+    items = {"wall": {}, "boxx": {"heights_cm": [30]}, "big_ball": {}, "dumbbell": {"loads_kg": [10]}}
+    put = caller.put(path, {"items": items}, headers={"If-None-Match": "*"})
+    assert put.status_code == 201
+    said = {one["item"]: one["nearest"] for one in put.json()["unknown_items"]}
+    assert list(said) == ["boxx", "big_ball"]
+    assert said["boxx"][0] == "box"
+    assert put.json()["items"] == items
+    with cast.inside():
+        movement = Movement.objects.get(key="bench_press")
+        create_variation(
+            actor=cast.coach.actor, movement=movement, key="press_on_ball", name="Press on a ball",
+            document={**DOCUMENT, "needs": ["big_ball"]},
+        )  # fmt: skip
+    assert [one["item"] for one in body(caller.get(path))["unknown_items"]] == ["boxx"]
