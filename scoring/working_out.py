@@ -15,10 +15,11 @@ from athletes.safety import Hold
 from athletes.states import CapacityState
 from programming.calc.revision import REPETITIONS, Block
 from programming.queries import SessionPlan
+from scoring.calc.effort import SESSION, Budget, share_out
 from scoring.calc.first_set import Judged, first_windows, view
 from scoring.calc.foresee import foresee
 from scoring.calc.prescribe import prescribe
-from scoring.calc.prescription import ChosenOption, PrescriptionResult
+from scoring.calc.prescription import ChosenOption, PrescriptionResult, Reason
 from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
 from scoring.candidates import (
     SCENARIOS,
@@ -40,11 +41,15 @@ the whole block likelier missed than met (ours)."""
 
 @dataclass(frozen=True, eq=False)
 class Known:
-    """What is known of the athlete beside the inputs: capacity by movement, and the variations done before."""
+    """What is known of the athlete beside the inputs: capacity by movement, and the variations done before.
+
+    scenarios, effort: in how many of them the answer is worked out, and how many sets may be simulated for it.
+    """
 
     capacities: Mapping[UUID, CapacityState]
     variations: frozenset[UUID] = frozenset()
     scenarios: int = SCENARIOS
+    effort: float = SESSION
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,20 +85,27 @@ def work_out(
     person = Person(
         inputs, known.capacities, known.variations, known.scenarios, below_failure=restraint.below_failure
     )
-    if override is not None:
-        chosen = _set_up(plan, inputs, day, override)
-        results = {
-            block.key: _overridden(plan, block, person, able, chosen, restraint) for block in plan.doc.blocks
-        }
-        return Worked(results, None, restraint)
+    chosen = {} if override is None else _set_up(plan, inputs, day, override)
     results = {}
-    for block in plan.doc.blocks:
-        found = _prescribed(block, gather_block(plan, block, person, able), restraint)
-        results[block.key] = _with_whole_ramps(block, found, able)
+    for block, limit in zip(plan.doc.blocks, share_out(plan.doc.blocks, known.effort), strict=True):
+        budget = Budget(limit)
+        if override is not None:
+            result = _overridden(plan, block, person, able, chosen, restraint, budget)
+        else:
+            found = _prescribed(block, gather_block(plan, block, person, able), restraint, budget)
+            result = _with_whole_ramps(block, found, able)
+        results[block.key] = _with_its_effort(result, budget)
     return Worked(results, None, restraint)
 
 
-def _prescribed(block: Block, choice: Choice, restraint: Restraint) -> PrescriptionResult:
+def _with_its_effort(result: PrescriptionResult, budget: Budget) -> PrescriptionResult:
+    """With word of it where the block was too long to be worked out as finely as others."""
+    if not budget.coarse:
+        return result
+    return replace(result, reasons=(*result.reasons, Reason("coarse_forecast", None)))
+
+
+def _prescribed(block: Block, choice: Choice, restraint: Restraint, budget: Budget) -> PrescriptionResult:
     """With the amounts as written, or as capped, where they serve; else with the athlete's own."""
     ask = partial(
         prescribe,
@@ -103,9 +115,10 @@ def _prescribed(block: Block, choice: Choice, restraint: Restraint) -> Prescript
         ruled_out=choice.ruled_out,
         to_failure=restraint.to_failure,
         volume_caps=restraint.caps,
+        budget=budget,
     )
     as_written = ask(allow_volume=False)
-    if _serves(as_written):
+    if _serves(as_written) or budget.stop():
         return as_written
     own = ask(allow_volume=True)
     return own if own.feasible or not as_written.feasible else as_written
@@ -156,6 +169,7 @@ def _overridden(
     able: Loadable,
     chosen: Mapping[str, Chosen],
     restraint: Restraint,
+    budget: Budget,
 ) -> PrescriptionResult:
     """The coach's versions and amounts with their forecast; every condition keeps its probability, however low."""
     draws, numbers = draws_of(plan, person)
@@ -165,7 +179,8 @@ def _overridden(
         candidate_of(item, one.entry, one.option, person, draws.movements[numbers[item.movement]])
         for item, one in zip(block.items, mine, strict=True)
     ]
-    seen = foresee(own, candidates, multiplier=multiplier_of(person, draws), to_failure=restraint.to_failure)
+    multiplier = multiplier_of(person, draws)
+    seen = foresee(own, candidates, multiplier=multiplier, to_failure=restraint.to_failure, budget=budget)
     return PrescriptionResult(
         feasible=True,
         chosen=tuple(

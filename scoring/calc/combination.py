@@ -8,7 +8,7 @@ local search is enough; the tests compare it with trying everything).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import product
 from math import log
 from typing import Final
@@ -18,15 +18,23 @@ import numpy as np
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
 from scoring.calc.conditions import condition_values
+from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
 from scoring.calc.first_set import Judged, is_new_and_unsure
 from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_policy
 from scoring.calc.loss import Window, in_window, window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import policy_grid
+from scoring.calc.pacing import PLAN_SCENARIOS, WORTHWHILE, policy_grid
+from scoring.calc.stops import TOLD_BY
 from scoring.calc.volume import LESS, MORE, NOVEL_SHARE, OWN_VOLUME, scaled
 
 # Scenarios that compare combinations; the chosen one is forecast from all.
 COMPARED: Final = 250
+# The least of them, and of those that compare policies, however long a session is.
+FEWEST_COMPARED: Final = 31
+FEWEST_PLANNED: Final = 8
+# Draws that the forecast comes from, and of them those that tell what stops the athlete, at least.
+FEWEST_FORESEEN: Final = 64
+FEWEST_STOPPED: Final = 16
 # Beyond so many combinations of shortlists only the best of each item is combined.
 MOST_COMBINATIONS: Final = 16
 # Conditions on the block as a whole: more or less work could serve them.
@@ -57,16 +65,29 @@ class Combination:
 
 @dataclass(frozen=True, eq=False)
 class Setting:
-    """What all combinations share: the block, multiplier (N,), whether sets to failure may be planned."""
+    """What all combinations share: the block, multiplier (N,), whether sets to failure may be planned, and how much
+    may be simulated.
+    """
 
     block: Block
     multiplier: FloatArray
     to_failure: bool = True
+    budget: Budget = field(default_factory=Budget)
 
     def scenarios(self, options: Sequence[Judged]) -> Scenarios:
         """The common scenarios with these options."""
         chosen = [one.candidate for one in options]
         return make_scenarios(self.block, chosen, self.multiplier, to_failure=self.to_failure)
+
+    def affordable(self, scenarios: Scenarios, conditions: Sequence[Condition]) -> Scenarios:
+        """As many of the scenarios as the budget has for a forecast and the probabilities of the conditions."""
+        sets = sets_of_a_draw(self.block, scenarios) * runs_of(conditions, scenarios.items)
+        return scenarios.subset(self.budget.draws(len(scenarios.multiplier), sets, FEWEST_FORESEEN))
+
+    def told_by(self, scenarios: Scenarios) -> int:
+        """How many scenarios tell what stops the athlete."""
+        sets = sets_of_a_draw(self.block, scenarios) * (1 + limits_of(scenarios.items))
+        return self.budget.draws(min(TOLD_BY, len(scenarios.multiplier)), sets, FEWEST_STOPPED)
 
     @property
     def coupled(self) -> list[Condition]:
@@ -82,7 +103,7 @@ class Setting:
 def best_combination(
     setting: Setting, shortlists: Sequence[Sequence[Judged]], ladders: Sequence[Sequence[Judged]]
 ) -> Combination:
-    """The combination with the least expected loss.
+    """The combination with the least expected loss, of those that the budget lets us look at.
 
     shortlists (M): options of each item, best first, at least one; ladders (M): all options in the order of
     their load for an item that may move, empty for one that may not.
@@ -90,14 +111,25 @@ def best_combination(
     if not setting.coupled:
         return evaluate(setting, tuple(options[0] for options in shortlists))
     lists = _bounded(shortlists)
-    best = min((evaluate(setting, options) for options in product(*lists)), key=lambda one: one.loss)
+    best = _best_of(setting, list(product(*lists)))
     longest = max(len(ladder) for ladder in ladders)
     step = (longest + 2) // 3 if longest > 1 else 0
-    while step:
+    while step and not setting.budget.stop():
         moved = _move(setting, best, ladders, step)
         if moved is best:
             step //= 2
         best = moved
+    return best
+
+
+def _best_of(setting: Setting, combinations: Sequence[tuple[Judged, ...]]) -> Combination:
+    """The best of several, the first in any case."""
+    best = evaluate(setting, combinations[0])
+    for options in combinations[1:]:
+        if setting.budget.stop():
+            break
+        tried = evaluate(setting, options)
+        best = tried if tried.loss < best.loss else best
     return best
 
 
@@ -120,7 +152,7 @@ def _move(setting: Setting, best: Combination, ladders: Sequence[Sequence[Judged
             continue
         place = next(index for index, one in enumerate(ladder) if one is best.options[item])
         for target in (place - step, place + step):
-            if 0 <= target < len(ladder):
+            if 0 <= target < len(ladder) and not setting.budget.stop():
                 options = (*best.options[:item], ladder[target], *best.options[item + 1 :])
                 tried = evaluate(setting, options)
                 found = tried if tried.loss < found.loss else found
@@ -131,10 +163,17 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
     """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions."""
     scenarios = setting.scenarios(options)
     most_share = NOVEL_SHARE if any(is_new_and_unsure(one) for one in options) else 1.0
-    policy = best_policy(setting.block, scenarios, policy_grid(scenarios.items, most_share))
+    budget, sets = setting.budget, sets_of_a_draw(setting.block, scenarios)
+    grid = budget.policies(policy_grid(scenarios.items, most_share), FEWEST_PLANNED, sets)
+    draws = budget.draws(
+        PLAN_SCENARIOS, sets * (len(grid) + len(WORTHWHILE)), FEWEST_PLANNED, budget.comparisons
+    )
+    policy = best_policy(setting.block, scenarios, grid, draws)
     loss, p_block = sum(one.loss for one in options), 1.0
     if setting.coupled:
-        compared = scenarios.subset(COMPARED)
+        runs_each = runs_of(setting.coupled, scenarios.items)
+        few = budget.draws(COMPARED, sets * runs_each, FEWEST_COMPARED, budget.comparisons)
+        compared = scenarios.subset(few)
         runs = run_policy(setting.block, compared, policy)
         for condition in setting.coupled:
             values = condition_values(setting.block, condition, compared, runs, policy)
@@ -181,9 +220,9 @@ def best_volume(
     found, least = None, best.loss - margin
     for share in shares:
         other = replace(setting, block=scaled(setting.block, share))
-        nearest = min(
-            (evaluate(other, options) for options in dict.fromkeys(tried)), key=lambda one: one.loss
-        )
+        if setting.budget.stop():
+            break
+        nearest = _best_of(other, list(dict.fromkeys(tried)))
         if nearest.loss < least:
             found, least = other, nearest.loss
             if nearest.p_block >= SERVED:

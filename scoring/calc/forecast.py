@@ -12,13 +12,14 @@ from typing import Any, Final, Literal
 import numpy as np
 
 from programming.calc.arrays import FloatArray
+from programming.calc.extent import MOST_SETS
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.items import PACE, RESERVOIR, Scenarios, make_scenarios, score_unit
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import best_policy, run_policy, scores_of, trace_policy
 from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, Runs
 from scoring.calc.spread import Spread, spread
-from scoring.calc.stops import Stops, what_stops
+from scoring.calc.stops import TOLD_BY, Stops, what_stops
 
 __all__ = [
     "FORECAST_VERSION", "LEVELS", "BlockForecast", "PlannedSet", "Policy", "Scenarios", "Spread", "WorkForecast",
@@ -26,8 +27,9 @@ __all__ = [
 ]  # fmt: skip
 
 FORECAST_VERSION: Final = 2
-# A plan that is longer is one of a block without an end: nobody reads on.
-MOST_SETS: Final = 400
+TOO_MANY_SETS: Final = "too_many_sets"
+"""Why a block has no plan: of more sets than a session may ask for nobody reads the list. A plan is whole or none."""
+
 
 LEVELS: Final = tuple(round(0.05 * step, 2) for step in range(1, 20))
 LOW, MIDDLE, HIGH = LEVELS.index(0.1), LEVELS.index(0.5), LEVELS.index(0.9)
@@ -73,7 +75,8 @@ class BlockForecast:
     score_quantiles: of the official score at LEVELS in `unit`, ascending; None where a scenario does not finish
     work for time, and throughout where nothing is scored. better: "lower" or "higher". p_finish: share of scenarios
     that do all that is asked in time. share, own_rest_s, pace: the policy, pace None without cyclical work; plan:
-    the policy in the middle scenario, empty when nothing is possible in it; elapsed: the clock at the end.
+    the policy in the middle scenario, empty when nothing is possible in it, or of more than MOST_SETS (plan_reason);
+    elapsed: the clock at the end.
     """
 
     score_quantiles: tuple[float | None, ...]
@@ -91,6 +94,7 @@ class BlockForecast:
     misses: Spread | None = None
     elapsed: Spread | None = None
     stops: Stops | None = None
+    plan_reason: str | None = None
 
     @property
     def p10(self) -> float | None:
@@ -143,12 +147,17 @@ def _stored_set(stored: Mapping[str, Any]) -> PlannedSet:
 
 
 def forecast_block(
-    block: Block, scenarios: Scenarios, policy: Policy | None = None, runs: Runs | None = None
+    block: Block, scenarios: Scenarios, policy: Policy | None = None, runs: Runs | None = None,
+    told_by: int = TOLD_BY,
 ) -> BlockForecast:
-    """Forecast a block; the policy is chosen unless given, `runs` are its runs when already made."""
+    """Forecast a block; the policy is chosen unless given, `runs` are its runs when already made, perhaps in fewer
+    scenarios. told_by: scenarios that tell what stops the athlete.
+    """
     chosen = policy or best_policy(block, scenarios)
     runs = runs or run_policy(block, scenarios, chosen)
     kind = scenarios.items.kind
+    plan = plan_sets(block, scenarios, chosen)
+    is_whole = len(plan) <= MOST_SETS
     work = tuple(
         WorkForecast(
             item.key,
@@ -166,27 +175,28 @@ def forecast_block(
         share=chosen.share,
         own_rest_s=chosen.own_rest_s,
         work=work,
-        plan=plan_sets(block, scenarios, chosen),
+        plan=plan if is_whole else (),
         scenarios=len(runs.state),
         unit=score_unit(block),
         better="lower" if block.rules.scored in ("time", "none") else "higher",
         pace=chosen.pace if (kind == PACE).any() else None,
         misses=spread(runs.misses),
         elapsed=spread(runs.elapsed_s),
-        stops=what_stops(block, scenarios, chosen),
+        stops=what_stops(block, scenarios, chosen, told_by),
+        plan_reason=None if is_whole else TOO_MANY_SETS,
     )
 
 
 def plan_sets(block: Block, scenarios: Scenarios, policy: Policy) -> tuple[PlannedSet, ...]:
-    """The sets of the middle scenario: the median of everything that is drawn."""
+    """The sets of the middle scenario, the median of everything that is drawn; of more than MOST_SETS one more."""
     return trace_sets(block, scenarios, policy, *scenarios.middle())[0]
 
 
 def trace_sets(
     block: Block, scenarios: Scenarios, policy: Policy, person: FloatArray, multiplier: float,
-    most_sets: int = MOST_SETS,
+    most_sets: int = MOST_SETS + 1,
 ) -> tuple[tuple[PlannedSet, ...], float, bool]:  # fmt: skip
-    """One scenario, a person (3, M) and a multiplier, set by set: (sets, elapsed seconds, all done)."""
+    """One scenario, a person (3, M) and a multiplier: (its first most_sets sets, elapsed seconds, all done)."""
     trace, elapsed_s, finished = trace_policy(block, scenarios, policy, person, multiplier, most_sets)
     timed, paced = block.rules.intervals is not None, scenarios.items.kind == PACE
     sets = tuple(

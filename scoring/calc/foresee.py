@@ -7,6 +7,7 @@ from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.combination import Setting, evaluate
+from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, first_windows, judge
 from scoring.calc.forecast import BlockForecast, forecast_block, run_policy
 from scoring.calc.outlook import outlook
@@ -24,19 +25,23 @@ class Foreseen:
 
 
 def foresee(
-    block: Block, options: Sequence[Candidate], *, multiplier: FloatArray, to_failure: bool = True
-) -> Foreseen:
+    block: Block, options: Sequence[Candidate], *, multiplier: FloatArray, to_failure: bool = True,
+    budget: Budget | None = None,
+) -> Foreseen:  # fmt: skip
     """One candidate for each of `block.items`, in that order, with the block's amounts, paced as well as may be.
 
-    to_failure False: no set is planned to failure. Raises ValueError when arrays do not fit.
+    to_failure False: no set is planned to failure; budget: how much may be simulated. Raises ValueError when arrays
+    do not fit.
     """
     judged = tuple(
         judge([one], first_windows(block, item.key))[0]
         for item, one in zip(block.items, options, strict=True)
     )
-    setting = Setting(block, multiplier, to_failure)
+    setting = Setting(block, multiplier, to_failure, budget or Budget())
     chosen = evaluate(setting, judged)
     scenarios = setting.scenarios(judged)
-    runs = run_policy(block, scenarios, chosen.policy)
-    conditions, p_all = outlook(block, scenarios, runs, chosen.policy)
-    return Foreseen(forecast_block(block, scenarios, chosen.policy, runs), conditions, p_all, judged)
+    played = setting.affordable(scenarios, block.aim.conditions)
+    runs = run_policy(block, played, chosen.policy)
+    conditions, p_all = outlook(block, played, runs, chosen.policy)
+    forecast = forecast_block(block, scenarios, chosen.policy, runs, setting.told_by(scenarios))
+    return Foreseen(forecast, conditions, p_all, judged)

@@ -194,11 +194,13 @@ def objective_of(block: Block) -> int:
     return OBJECTIVES.get(block.rules.scored, BY_AMOUNT)
 
 
-def best_policy(block: Block, scenarios: Scenarios, grid: FloatArray | None = None) -> Policy:
+def best_policy(
+    block: Block, scenarios: Scenarios, grid: FloatArray | None = None, draws: int = PLAN_SCENARIOS
+) -> Policy:
     """The policy of the grid (P, 4) with the least mean loss inside the aim's windows of sets; and that with sets
-    that are worth a rest, where it loses next to nothing by them.
+    that are worth a rest, where it loses next to nothing by them. They are compared in so many draws.
     """
-    few = scenarios.subset(PLAN_SCENARIOS)
+    few = scenarios.subset(draws)
     policies = policy_grid(scenarios.items) if grid is None else grid
     judge = partial(
         score_policies, rule_codes(block), work_of(block), few.items.table, few.items.engine, few.people,

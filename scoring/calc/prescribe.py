@@ -18,6 +18,7 @@ from programming.calc.revision import REPETITIONS, Aim, Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.choice import Choice, caps_of_new_work, choose_from
 from scoring.calc.combination import Combination, Setting, best_combination, best_volume, evaluate
+from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, check_set, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
 from scoring.calc.outlook import out_of_reach, outlook
@@ -44,21 +45,25 @@ def prescribe(
     allow_volume: bool = False,
     volume_caps: Mapping[str, float] | None = None,
     coach_approved: bool = False,
+    budget: Budget | None = None,
 ) -> PrescriptionResult:
     """Prescribe a block.
 
     candidates: by work key, each with fresh (N,) under common scenarios; multiplier (N,) of the slow fatigue.
     to_failure False: no set is planned to failure. allow_volume: amounts may differ from those written. volume_caps:
     the most of an item over the whole block, by work key; always kept, whatever the aim asks at least.
-    coach_approved: attempts at a maximum may be prescribed. Raises ValueError when arrays do not fit.
+    coach_approved: attempts at a maximum may be prescribed. budget: how much may be simulated.
+    Raises ValueError when arrays do not fit.
     """
     caps = dict(volume_caps or {})
     choice = choose_from(block, candidates, tuple(ruled_out), coach_approved)
     if not all(choice.judged):
         return _refused(choice, choice.reasons, (), (), None)
     within, too_much = capped(block, caps)
-    setting = _restrained(Setting(block, multiplier, to_failure), within)
-    best = best_combination(setting, choice.short, choice.ladders())
+    setting = _restrained(Setting(block, multiplier, to_failure, budget or Budget()), within)
+    ladders = choice.ladders()
+    setting.budget.room_for(sum(len(ladder) > 1 for ladder in ladders))
+    best = best_combination(setting, choice.short, ladders)
     setting, best = _short_if_new(setting, best)
     if allow_volume:
         as_asked = setting.block.work == block.work
@@ -84,7 +89,7 @@ def prescribe(
         feasible=True,
         chosen=chosen,
         closest=(),
-        forecast=forecast_block(setting.block, scenarios, best.policy, runs),
+        forecast=forecast_block(setting.block, scenarios, best.policy, runs, setting.told_by(scenarios)),
         conditions=conditions,
         p_all=p_all,
         candidates=choice.views(),
@@ -116,11 +121,14 @@ def _short_if_new(setting: Setting, best: Combination) -> tuple[Setting, Combina
 def _foreseen(
     setting: Setting, best: Combination, aim: Aim
 ) -> tuple[Scenarios, Runs, tuple[ConditionForecast, ...], float | None]:
-    """A combination in all scenarios, and how likely each condition of an aim is with it."""
+    """All scenarios of a combination, its runs in those that the budget allows, and in these how likely each
+    condition of an aim is.
+    """
     scenarios = setting.scenarios(best.options)
-    runs = run_policy(setting.block, scenarios, best.policy)
+    played = setting.affordable(scenarios, aim.conditions)
+    runs = run_policy(setting.block, played, best.policy)
     asked = replace(setting.block, aim=aim)
-    return scenarios, runs, *outlook(asked, scenarios, runs, best.policy)
+    return scenarios, runs, *outlook(asked, played, runs, best.policy)
 
 
 def _refusals(setting: Setting, best: Combination) -> list[Reason]:
@@ -133,7 +141,7 @@ def _own_volume(
     choice: Choice, setting: Setting, best: Combination, *, upward: bool
 ) -> tuple[Setting, Combination]:
     """Other amounts than written where that serves a condition on the whole block; never more for the unknown."""
-    if not setting.asks_of_block:
+    if not setting.asks_of_block or setting.budget.stop():
         return setting, best
     refused = _refusals(setting, best)
     sure = not any(one.uncertain or one.candidate.is_novel for one in best.options)

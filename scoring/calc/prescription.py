@@ -14,7 +14,8 @@ __all__ = [
     "ConditionForecast", "PrescriptionResult", "Reason", "ReasonCode", "RuledOut",
 ]  # fmt: skip
 
-PRESCRIPTION_VERSION: Final = 2
+PRESCRIPTION_VERSION: Final = 3
+"""Until version 2 the plan of a block was cut after so many sets as `scoring.sent.CUT_AT`."""
 
 ReasonCode = Literal[
     "no_options",
@@ -31,6 +32,7 @@ ReasonCode = Literal[
     "uncertain_capacity",
     "own_volume",
     "capped_volume",
+    "coarse_forecast",
 ]
 # What to offer instead, by the reason of infeasibility.
 ALTERNATIVES: Final[dict[ReasonCode, str]] = {

@@ -72,9 +72,9 @@ def stopper_of(block: Block, scenarios: Scenarios, item: int) -> Stopper:
     return "unknown" if scenarios.items.engine == NO_ITEM else "local_muscle"
 
 
-def what_stops(block: Block, scenarios: Scenarios, policy: Policy) -> Stops:
-    """The limit whose improvement is worth most, over the scenarios."""
-    found = improve(block, scenarios.subset(TOLD_BY), policy)
+def what_stops(block: Block, scenarios: Scenarios, policy: Policy, draws: int = TOLD_BY) -> Stops:
+    """The limit whose improvement is worth most, over so many of the scenarios."""
+    found = improve(block, scenarios.subset(draws), policy)
     if not found.items:
         return Stops("unknown", None, 0.0, NO_CAPACITY)
     means = found.gains.mean(axis=0)
