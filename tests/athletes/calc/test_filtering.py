@@ -77,8 +77,30 @@ def test_irregular_days_against_statsmodels() -> None:
     )
 
 
-def test_four_points_by_hand() -> None:
-    """Without drift the precisions add up: the mean is the precision-weighted one (worked by hand)."""
+def test_four_irregular_points_by_hand() -> None:
+    """Gain, level and variance after each of four tests on days 0, 7, 10 and 28, from 100 with variance 25.
+
+    The recursions are those of the local level with steps of unequal length: predict P + q dt, gain P / (P + R),
+    level + gain (y - level), variance (1 - gain) P (Durbin & Koopman, Time Series Analysis by State Space Methods,
+    ch. 2; Harvey, Forecasting, Structural Time Series Models and the Kalman Filter, ch. 9: both from memory). R = 4,
+    q = 0.05 a day. Worked by hand to six places, for instance the second test: P = 100/29 + 7 * 0.05 = 3.798276,
+    gain 3.798276 / 7.798276, level 100 + 4 * 0.487066, variance 4 * 0.487066.
+    """
+    days, values = [0, 7, 10, 28], np.array([100.0, 104.0, 101.0, 108.0])
+    by_hand = [
+        (0.862069, 100.0, 3.448276),
+        (0.487066, 101.948264, 1.948264),
+        (0.344076, 101.621990, 1.376303),
+        (0.362682, 103.935180, 1.450728),
+    ]
+    for seen, (gain, level, variance) in enumerate(by_hand, start=1):
+        _, mean, left = filtered(days[:seen], values[:seen], 2.0, 0.05, (100.0, 25.0))
+        assert (mean, left) == pytest.approx((level, variance), abs=1e-6)
+        assert left / 4.0 == pytest.approx(gain, abs=1e-6)
+
+
+def test_without_drift_precisions_add_up() -> None:
+    """Four tests of one steady thing: the mean is the precision-weighted one (worked by hand)."""
     values = np.array([4.0, 4.2, 4.1, 4.5])
 
     _, mean, variance = filtered([0, 1, 5, 9], values, 0.1, 0.0, (4.0, 0.01))
