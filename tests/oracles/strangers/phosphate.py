@@ -5,7 +5,9 @@ half-time of the return 56.6 s). Harris et al. 1976 (MEM) found the return bipha
 more than 170 s. Here a repetition's cost is paid from a fast and a slow part, and the deeper phosphocreatine stands
 at that moment, the more is paid slowly; so a short heavy set is soon forgotten and a long light one is not. The
 linear rule is invented; its slope is such that after 30 s of work to exhaustion 56.4 % is back at 90 s, as Bogdanis
-found of phosphocreatine (DERIVED from the figures above with half-times of 21.5 and 200 s).
+found of phosphocreatine (DERIVED from the figures above with half-times of 21.5 and 200 s). Invented, too, is that
+within a session the slow part never becomes less again: without that, the short sets after a long first one would be
+paid so much faster that later ones grew.
 """
 
 import math
@@ -51,11 +53,11 @@ class Phosphate:
     felt: dict[str, tuple[tuple[str, float], ...]]
 
     def fresh(self):
-        """Missing fast, missing slow (parts of the fresh count), and depth of phosphocreatine."""
-        return {movement: [0.0, 0.0, 0.0] for movement in MOVEMENTS}
+        """Missing fast, missing slow (parts of the fresh count), depth of phosphocreatine, largest slow part."""
+        return {movement: [0.0, 0.0, 0.0, 0.0] for movement in MOVEMENTS}
 
     def remaining(self, state, movement, share, reps):
-        fast, slow, _ = state[movement]
+        fast, slow = state[movement][:2]
         return max(0.0, 1.0 - fast - slow) * reps
 
     def work(self, state, movement, share, reps, cost, seconds):
@@ -67,7 +69,7 @@ class Phosphate:
 
     def _draw(self, missing, part, seconds):
         mean, missing[2] = _mean_depth(missing[2], seconds)
-        slow_part = min(SLOW_MOST, self.slowness * SLOPE * mean)
+        slow_part = missing[3] = max(missing[3], min(SLOW_MOST, self.slowness * SLOPE * mean))
         there = min(part, max(0.0, 1.0 - missing[0] - missing[1]))
         missing[0] += (1.0 - slow_part) * there
         missing[1] += slow_part * there

@@ -61,7 +61,7 @@ DRIFT_SPREAD = 0.12  # SD of the logarithm of the counts beyond the first, in DR
 DRIFT_WEEKS = 12.0
 
 # Women pay less slowly, set so that the totals of Ratamess et al. 2010 (P) come out; men as phosphocreatine says.
-SLOWNESS = {"m": 1.0, "w": 0.28}
+SLOWNESS = {"m": 1.0, "w": 0.18}
 SLOWNESS_SPREAD = 0.2  # SD of the logarithm; invented
 LAG_SPREAD = 0.13  # of the half-times: 56.6 ± 7.3 s (Bogdanis et al. 1995, P)
 
