@@ -1,6 +1,6 @@
 """Fatigue of the first population: compartments of a muscle, active, rested, tired, and tired for long.
 
-Three of them are those of Xia & Frey-Law 2008 (equations S: reprinted in the reference of this project). With them
+Three of them are those of Xia & Frey-Law 2008 (equations S). With them
 alone a set to failure always restarts from the same state, so that all later sets are equal, which people's are not;
 therefore a part of what tires goes into a second, slowly recovering compartment. That part is invented.
 

@@ -33,10 +33,8 @@ COUNT_AT_80 = {BENCH_PRESS: 8.8, SHOULDER_PRESS: 8.0, LEG_PRESS: 13.1, LAT_PULL:
 
 # L' and CL spread against each other, as those of critical power do (MEM), and as they must: SD 2.51 at 80 % and 4.36
 # at 60 % (Nuzzo et al. 2024, S) grow less than the counts.
-RESERVE_SPREAD, OPPOSED = (
-    0.45,
-    -0.93,
-)  # SD of the logarithm of L', correlation; set so that those SDs come out
+# Both are set so that those SDs come out.
+RESERVE_SPREAD, OPPOSED = 0.45, -0.93  # SD of the logarithm of L'; correlation
 COMMON = 0.6  # of either variance, what a person's movements share; invented
 
 # The critical load is not held forever, but for 49 ± 14 repetitions (Dinyer et al. 2019, P: deadlift). How the bound
