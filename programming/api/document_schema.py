@@ -5,8 +5,10 @@ The reader (``programming.calc.document``) has the last word: what contradicts w
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any, Final
 
+from programming.api import document_words
 from programming.calc import document, document_rules, document_work, reader, revision, stepper
 
 COMPONENT: Final = "RevisionDocument"
@@ -149,7 +151,10 @@ def _rules() -> Schema:
             cap_s=_or_null(_number(*clock)),
             time_s=_or_null(_number(*clock)),
         ),
-        scored=_choice(document_rules.SCORED),
+        scored=_choice(
+            document_rules.SCORED,
+            "What the score is, in which unit:\n\n" + document_words.listed(document_words.SCORES),
+        ),
         tie_break=_choice(document_rules.TIE_BREAKS),
         **{name: _or_null(_number(1, most, kind="integer")) for name, most in count.items()},
         **{"break": _break()},
@@ -191,14 +196,24 @@ def _break() -> Schema:
     )
 
 
+def _either(names: Collection[str]) -> str:
+    return " or ".join(f"`{name}`" for name in sorted(names))
+
+
 def _condition() -> Schema:
     bound = _or_null(_number(0, max(document_work.WINDOW_LIMITS.values()), above=True))
     return _object(
         ("kind",),
-        "lower <= value <= upper, at least one of them; stopped_by says `by` what instead. first_set and later_sets "
-        "name a work item; share_of_available is in percent, effort on a scale of 0 to 10.",
-        kind=_choice(document_work.WINDOW_LIMITS),
-        work={"type": ["string", "null"]},
+        "lower <= value <= upper, at least one of them; stopped_by says `by` what instead.",
+        kind=_choice(
+            document_work.WINDOW_LIMITS,
+            "Of what value:\n\n" + document_words.listed(document_words.CONDITIONS),
+        ),
+        work={
+            "type": ["string", "null"],
+            "description": f"Key of a work item: of {_either(document_work.ON_WORK)} always, of "
+            f"{_either(document_work.ON_BLOCK)} never, else null for the whole block.",
+        },
         lower=bound,
         upper=bound,
         by={"type": ["string", "null"], "enum": [*sorted(document_work.STOPPERS), None]},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ import yaml
 
 import services.api
 from programming.api.document_schema import COMPONENT
+from programming.calc import document_rules, document_work
 from programming.calc.document import DocumentError, parse_revision
 from tests.programming.calc.rule_documents import document, item, rules
 from tests.programming.calc.test_rule_contradictions import FIXED, MINUTES, OPEN, REPS
@@ -79,3 +81,21 @@ def test_what_does_not_fit_the_schema_is_not_read(written: dict[str, Any]) -> No
     """And no wider where a schema can tell."""
     assert not is_read(written)
     assert list(validator().iter_errors(written))
+
+
+def described(component: str, field: str) -> str:
+    found: str = validator().schema["components"]["schemas"][f"{COMPONENT}{component}"]["properties"][field][
+        "description"
+    ]
+    return found
+
+
+@pytest.mark.parametrize(
+    ("component", "field", "known"),
+    [("Condition", "kind", document_work.WINDOW_LIMITS), ("Rules", "scored", document_rules.SCORED)],
+)
+def test_every_word_is_explained(component: str, field: str, known: Collection[str]) -> None:
+    """Each kind of condition and each score has its line, and no line is about what is not there."""
+    lines = described(component, field).splitlines()[2:]
+    assert sorted(line.split("`")[1] for line in lines) == sorted(known)
+    assert all(len(line.split(": ", 1)[1]) > 5 for line in lines)
