@@ -230,11 +230,11 @@ def session_ids_between(
 
 
 def session_ids_with_movement(key: str, start: dt.datetime, end: dt.datetime) -> list[UUID]:
-    """Sessions in [start, end] whose work has the movement (one query)."""
-    has_movement = {"blocks": [{"work": [{"movement": key}]}]}
-    return list(
-        _placed(start, end).filter(revision__document__contains=has_movement).values_list("id", flat=True)
-    )
+    """Sessions in [start, end] whose work has the movement, or what a break costs has it (one query)."""
+    work = {"movement": key}
+    in_block = Q(revision__document__contains={"blocks": [{"work": [work]}]})
+    as_penalty = Q(revision__document__contains={"blocks": [{"rules": {"break": {"penalty_work": work}}}]})
+    return list(_placed(start, end).filter(in_block | as_penalty).values_list("id", flat=True))
 
 
 def _placed(start: dt.datetime, end: dt.datetime) -> QuerySet[ScheduledSession]:

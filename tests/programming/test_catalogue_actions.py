@@ -20,11 +20,12 @@ from programming.actions.catalogue import (
 from programming.catalogue.shipped import shipped_catalogue
 from programming.errors import KeyTaken
 from programming.models import Movement, Variation, VariationVersion
-from programming.queries import variation_entries, variations_of_movements
+from programming.queries import session_ids_with_movement, variation_entries, variations_of_movements
 from services.changes.actions import LOW_PRIORITY
 from services.changes.models import Change
 from services.problems import Invalid, PreconditionFailed
 from tests.programming.support import placed, published, stocked
+from tests.programming.test_drafts import with_penalty
 from tests.support.cast import Cast, make_cast
 
 PRIOR = {"l10_kg": 30, "l10_sd": 0.4, "k": 0.024, "k_cv": 0.2, "source": "estimate"}
@@ -216,6 +217,20 @@ def test_a_new_version_asks_for_the_sessions_with_the_movement(cast: Cast) -> No
             found = Change.objects.filter(kind="session")
             assert set(found.values_list("subject", flat=True)) == expected
             assert {change.priority for change in found} <= {LOW_PRIORITY}
+
+
+def test_a_movement_that_a_break_costs_is_one_of_the_session(cast: Cast) -> None:
+    """Penalty work is prescribed too: its sessions follow, and those without it stay as they are."""
+    stocked(cast)
+    penalty = with_penalty(movement="lunge", as_written={"variation": "reverse_lunge"})
+    with cast.inside():
+        now = timezone.now()
+        costing = placed(cast, published(cast, penalty), cast.harbour, now + dt.timedelta(days=3))
+        plain = placed(cast, published(cast), cast.harbour, now + dt.timedelta(days=3))
+        week = (now, now + dt.timedelta(days=7))
+        assert session_ids_with_movement("lunge", *week) == [costing.id]
+        assert set(session_ids_with_movement("horizontal_row", *week)) == {costing.id, plain.id}
+        assert session_ids_with_movement("pull_up", *week) == []
 
 
 @pytest.mark.parametrize(
