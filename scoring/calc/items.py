@@ -21,6 +21,13 @@ PACE: Final = 2
 # The shortest set worth beginning: a repetition, or a hold of five seconds (ours: less is getting into position).
 LEAST: Final = {REPETITIONS: 1.0, HOLD: 5.0, DISTANCE: 1.0, ENERGY: 1.0}
 
+# What a set leaves that must not go to failure. One repetition is no margin: how many are left is told wrong by about
+# one, and the athlete may have a bad day. Three in reserve is common practice, no source; a third of what is there on
+# such a day (the lower end of the 80 %) where that is less, so that somebody with six repetitions still trains.
+MARGIN: Final = {**LEAST, REPETITIONS: 3.0, HOLD: 15.0}
+MARGIN_SHARE: Final = 1.0 / 3.0
+MARGIN_QUANTILE: Final = 0.1
+
 # What a plan is chosen by: the least time, or the most of something.
 BY_TIME: Final = 0
 BY_AMOUNT: Final = 1
@@ -169,7 +176,10 @@ def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool 
         [movements.index(movement) for movement in movements],
         seconds,
         least,
-        [value * (not to_failure or one.below_failure) for value, one in zip(least, candidates, strict=True)],
+        [
+            _margin(item, one) if one.below_failure or not to_failure else 0.0
+            for item, one in zip(block.items, candidates, strict=True)
+        ],
         [_weight(block, item, one) for item, one in pairs],
         [_external_kg(one) for one in candidates],
         _powers(block, candidates, seconds, engine),
@@ -177,6 +187,15 @@ def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool 
         [0.0 if law is None else law[1] for law in laws],
     ]
     return Items(np.array(table, dtype=np.float64), engine)
+
+
+def _margin(item: WorkItem, one: Candidate) -> float:
+    """Whole units that every set leaves where none may go to failure, at least the smallest set."""
+    least = LEAST[item.unit]
+    if not one.is_limited:
+        return least
+    low = float(np.quantile(one.fresh, MARGIN_QUANTILE))
+    return max(least, min(MARGIN[item.unit], float(np.floor(MARGIN_SHARE * low + 1e-9))))
 
 
 def _kind(one: Candidate, law: tuple[float, float] | None) -> int:

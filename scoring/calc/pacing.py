@@ -52,8 +52,8 @@ OWN_RESTS_S: Final = (20.0, 40.0, 60.0, 90.0, 150.0)
 # Just below the critical power the reserve comes back slowly; at twice the critical power it lasts for about a
 # minute, and beyond the model of critical power is no longer measured (trials of two minutes and more).
 PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
-# No set planned to failure: about one in ten is always left, and never less than the smallest set.
-BELOW_FAILURE_SHARE: Final = 0.9
+# No set planned to failure: one in five is always left, and never less than the margin of its item.
+BELOW_FAILURE_SHARE: Final = 0.8
 NO_MARK: Final = -1000.0  # below any load less any assistance
 # Scenarios that compare the grid: the best policy's mean differs by under 1 % from that of all scenarios.
 PLAN_SCENARIOS: Final = 32

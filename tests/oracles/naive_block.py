@@ -194,7 +194,9 @@ class NaiveBlock:
         muscle, attempt = self.muscles[item.movement], self.rules.order == "attempts"
         moment = max(self.last_end + (CHANGE_S if self.told.sets else 0.0), self.not_before)
         smallest = 5.0 if item.unit == "hold_s" else 1.0
-        kept = smallest if self.keep else 0.0
+        kept = 0.0
+        if self.keep:  # three repetitions or fifteen seconds; a third of less than nine or 45
+            kept = max(smallest, min(3 * smallest, (fresh + EPS) // 3))
         if math.isinf(fresh):
             whole, size = 0, left
         else:
