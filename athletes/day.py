@@ -8,11 +8,9 @@ from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.models import DayChange, DayChangeEnd
-from athletes.queries import athletes_visible_to
-from services.tenancy.actor import Actor, Role
 
 KIT_IN_USE: Final = "kit_in_use"
 SORE: Final = "sore"
@@ -70,21 +68,3 @@ def days_of(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, Day]:
 def drop_ins() -> QuerySet[DayChange]:
     """Who takes part in which session as a guest."""
     return standing_day_changes().filter(kind=DROP_IN)
-
-
-def visible_with_guests(actor: Actor) -> Q:
-    """Of rows that name a `session` and an `athlete`: those that the actor may see.
-
-    The actor's own athletes; for the staff of a location also who drops in there, in that session only.
-    """
-    mine = Q(athlete__in=athletes_visible_to(actor))
-    if actor.role != Role.LOCATION_STAFF:
-        return mine
-    guest = drop_ins().filter(session=OuterRef("session"), athlete=OuterRef("athlete"))
-    return mine | Q(Q(session__location_id__in=actor.location_ids) & Q(Exists(guest)))
-
-
-def day_changes_visible_to(actor: Actor) -> QuerySet[DayChange]:
-    """Every change, ended ones too, each with `ended`."""
-    ended = Exists(DayChangeEnd.objects.filter(day_change=OuterRef("id")))
-    return DayChange.objects.filter(visible_with_guests(actor)).annotate(ended=ended)

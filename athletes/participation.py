@@ -2,7 +2,8 @@
 
 A session for a group is for those who are in the group on the session's local date; any other one for whoever
 trains at its location; and both for whoever drops in. Athletes who are not active any more take part in nothing.
-Everything that needs a session's athletes, or an athlete's sessions, asks here.
+Everything that needs a session's athletes, or an athlete's sessions, asks here; so does whoever looks at a session
+for people that come from elsewhere.
 """
 
 from __future__ import annotations
@@ -14,8 +15,10 @@ from uuid import UUID
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from athletes.day import drop_ins
-from athletes.models import Athlete, GroupMember
+from athletes.models import Athlete, DayChange, DayChangeEnd, GroupMember
+from athletes.queries import athletes_visible_to
 from programming.models import ScheduledSession
+from services.tenancy.actor import Actor, Role
 
 _Id: TypeAlias = UUID | OuterRef
 
@@ -66,8 +69,41 @@ def session_ids_for_athlete(athlete: Athlete, start: dt.datetime, end: dt.dateti
 
 def takes_part() -> Q:
     """Of rows that name a `session` and an `athlete`: whether the one is for the other now."""
-    member = members_on(OuterRef("session__group"), OuterRef("session__local_date"))
     at_location = Q(session__group=None, session__location=F("athlete__location"))
-    in_group = Exists(member.filter(athlete=OuterRef("athlete")))
-    guest = Exists(drop_ins().filter(session=OuterRef("session"), athlete=OuterRef("athlete")))
-    return (at_location | Q(in_group) | Q(guest)) & Q(athlete__is_active=True, session__cancelled_at=None)
+    return (at_location | _comes()) & Q(athlete__is_active=True, session__cancelled_at=None)
+
+
+def _comes() -> Q:
+    """Of rows that name a `session` and an `athlete`: whether the one is in the other's group, or drops in."""
+    member = members_on(OuterRef("session__group"), OuterRef("session__local_date"))
+    guest = drop_ins().filter(session=OuterRef("session"), athlete=OuterRef("athlete"))
+    return Q(Exists(member.filter(athlete=OuterRef("athlete")))) | Q(Exists(guest))
+
+
+def visible_in_sessions(actor: Actor) -> Q:
+    """Of rows that name a `session` and an `athlete`: those that the actor may see.
+
+    The actor's own athletes; for the staff of a location also who comes there with a group or drops in, in that
+    session only.
+    """
+    mine = Q(athlete__in=athletes_visible_to(actor))
+    if actor.role != Role.LOCATION_STAFF:
+        return mine
+    return mine | (Q(session__location_id__in=actor.location_ids) & _comes())
+
+
+def athletes_visible_in(actor: Actor, session: ScheduledSession) -> QuerySet[Athlete]:
+    """The same, asked for one session: the actor's own athletes, and whom the actor receives in it."""
+    rows = athletes_visible_to(actor)
+    if actor.role != Role.LOCATION_STAFF or session.location_id not in actor.location_ids:
+        return rows
+    received = Q(id__in=drop_ins().filter(session=session).values("athlete_id"))
+    if session.group_id is not None:
+        received |= Q(id__in=members_on(session.group_id, session.local_date).values("athlete_id"))
+    return rows | Athlete.objects.filter(received)
+
+
+def day_changes_visible_to(actor: Actor) -> QuerySet[DayChange]:
+    """Every change, ended ones too, each with `ended`."""
+    ended = Exists(DayChangeEnd.objects.filter(day_change=OuterRef("id")))
+    return DayChange.objects.filter(visible_in_sessions(actor)).annotate(ended=ended)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from django.db.models import QuerySet
 
-from athletes.day import visible_with_guests
+from athletes.participation import visible_in_sessions
 from scoring.models import Override
 from services.tenancy.actor import Actor
 
 
 def overrides_visible_to(actor: Actor) -> QuerySet[Override]:
     """Every override, ended ones too."""
-    return Override.objects.filter(visible_with_guests(actor))
+    return Override.objects.filter(visible_in_sessions(actor))

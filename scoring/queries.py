@@ -1,4 +1,4 @@
-"""Reads of results and prescriptions; each starts at the athletes that the actor may see."""
+"""Reads of results and prescriptions; each starts at whom the actor may see, or receives in a session."""
 
 from __future__ import annotations
 
@@ -8,9 +8,8 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
-from athletes.day import visible_with_guests
 from athletes.models import Athlete
-from athletes.participation import sessions_with
+from athletes.participation import sessions_with, visible_in_sessions
 from athletes.queries import athletes_visible_to
 from programming.queries import session_plan
 from scoring.models import Attempt, AttemptNote, CheckSet, OfficialScore, Prescription, Ranking, Review
@@ -20,7 +19,7 @@ from services.tenancy.actor import Actor
 def attempts_visible_to(actor: Actor) -> QuerySet[Attempt]:
     """Every version of every result, each with `replaced_by`, the id of its correction."""
     later = Attempt.objects.filter(replaces=OuterRef("id")).values("id")[:1]
-    rows = Attempt.objects.filter(athlete__in=athletes_visible_to(actor))
+    rows = Attempt.objects.filter(visible_in_sessions(actor))
     return rows.annotate(replaced_by=Subquery(later))
 
 
@@ -43,17 +42,17 @@ def notes_of(attempt: Attempt) -> QuerySet[AttemptNote]:
 
 
 def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
-    """Every prescription, superseded ones too, each with `superseded_by`; for staff also those of drop-ins."""
+    """Every prescription, superseded ones too, each with `superseded_by`."""
     later = Prescription.objects.filter(
         session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
     )
-    rows = Prescription.objects.filter(visible_with_guests(actor))
+    rows = Prescription.objects.filter(visible_in_sessions(actor))
     return rows.annotate(superseded_by=Subquery(later.order_by("-number").values("id")[:1]))
 
 
 def check_sets_visible_to(actor: Actor) -> QuerySet[CheckSet]:
     """Every version of every check set."""
-    return CheckSet.objects.filter(visible_with_guests(actor)).select_related("variation_version__variation")
+    return CheckSet.objects.filter(visible_in_sessions(actor)).select_related("variation_version__variation")
 
 
 def athletes_without_prescription(start: dt.datetime, end: dt.datetime) -> list[UUID]:

@@ -12,16 +12,17 @@ from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
-from athletes.actions.support import hold_athlete, local_date, refuse_future, require_own_or_staff
+from athletes.actions.support import hold_athlete, local_date, refuse_future
 from athletes.errors import ClientIdReused
 from athletes.models import Athlete
-from athletes.queries import athletes_visible_to
+from athletes.participation import athletes_visible_in
 from programming.models import ScheduledSession
 from programming.queries import (
     VariationEntry,
     scheduled_sessions_visible_to,
     session_plan,
 )
+from scoring.actions.floor import require_floor
 from scoring.errors import ResultAlreadyCorrected, ResultExists
 from scoring.models import Attempt, Prescription, SetLog
 from scoring.sent import BLOCKS, SETTINGS, amount_of, parts_of, sets_of
@@ -55,7 +56,7 @@ def submit_attempt(
     What merely does not add up is stored; the review says so.
     """
     session = _session(actor, session_id)
-    athlete = _athlete(actor, athlete_id)
+    athlete = _athlete(actor, session, athlete_id)
     # In this order: what is there by now may be this very result, sent twice at once, and is then known as well.
     taken = _latest(session, athlete)
     known = _known(report, session, athlete)
@@ -74,7 +75,8 @@ def correct_attempt(*, actor: Actor, attempt: Attempt, report: Report, reason: s
     A body without a note says nothing against the athlete's words: they go on with the new version. Raises
     ResultAlreadyCorrected unless `attempt` is the latest version.
     """
-    session, athlete = _session(actor, attempt.session_id), _athlete(actor, attempt.athlete_id)
+    session = _session(actor, attempt.session_id)
+    athlete = _athlete(actor, session, attempt.athlete_id)
     taken = Attempt.objects.filter(replaces=attempt).exists()
     known = _known(report, session, athlete)
     if known is not None:
@@ -102,11 +104,11 @@ def _session(actor: Actor, session_id: UUID) -> ScheduledSession:
     return session
 
 
-def _athlete(actor: Actor, athlete_id: UUID) -> Athlete:
-    athlete = athletes_visible_to(actor).filter(id=athlete_id).first()
+def _athlete(actor: Actor, session: ScheduledSession, athlete_id: UUID) -> Athlete:
+    athlete = athletes_visible_in(actor, session).filter(id=athlete_id).first()
     if athlete is None:
         raise _unknown("#/athlete", "There is no such athlete whose results you may send.")
-    require_own_or_staff(actor, athlete)
+    require_floor(actor, athlete, session)
     return athlete
 
 

@@ -12,7 +12,7 @@ from django.db import transaction
 from athletes.actions.support import hold_athlete, insert_once, refuse, require_staff
 from athletes.day import DROP_IN, KIT_IN_USE, SORE
 from athletes.models import Athlete, DayChange, DayChangeEnd
-from athletes.queries import athletes_visible_to
+from athletes.participation import athletes_visible_in
 from programming.calc.catalogue import HAZARDS, MUSCLE_GROUPS
 from programming.calc.kit import parse_kit
 from programming.models import LocationKit, ScheduledSession
@@ -93,8 +93,8 @@ def end_day_change(*, actor: Actor, change: DayChange) -> None:
 
 
 def _athlete(actor: Actor, session: ScheduledSession, athlete_id: UUID, kind: str) -> Athlete:
-    """Whom the actor sees; a drop-in may be named by the staff that receives them as well."""
-    rows = athletes_visible_to(actor)
+    """Whom the actor sees there; a drop-in may be named by the staff that receives them as well."""
+    rows = athletes_visible_in(actor, session)
     receives = actor.role == Role.LOCATION_STAFF and session.location_id in actor.location_ids
     if kind == DROP_IN and receives:
         rows = Athlete.objects.all()

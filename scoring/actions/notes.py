@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.db import transaction
 
-from athletes.actions.support import insert_once, require_own_or_staff
-from athletes.models import Athlete
+from athletes.actions.support import insert_once
+from scoring.actions.floor import require_floor
 from scoring.models import Attempt, AttemptNote
 from services.tenancy.actor import Actor
 
@@ -15,7 +15,7 @@ def add_note(
     *, actor: Actor, attempt: Attempt, text: str, client_id: str | None = None
 ) -> tuple[AttemptNote, bool]:
     """Store a note; (note, was stored now). The same `client_id` with the same words is the same note."""
-    require_own_or_staff(actor, Athlete.objects.get(id=attempt.athlete_id))
+    require_floor(actor, attempt.athlete, attempt.session)
     note = AttemptNote(
         org_id=actor.org_id, attempt=attempt, author_id=actor.person_id, text=text, client_id=client_id
     )

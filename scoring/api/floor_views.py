@@ -9,9 +9,9 @@ from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from athletes.day import day_changes_visible_to
 from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.models import DayChange
+from athletes.participation import day_changes_visible_to
 from athletes.performed import Settings
 from programming.calc.revision import UNITS
 from programming.models import ScheduledSession

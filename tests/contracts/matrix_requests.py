@@ -239,6 +239,32 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "add_attempt_note": lambda s: Sent(body={"text": "The last set was not clean."}),
     "list_changes": lambda s: Sent(query={"parked": "true"}),
     "resolve_review": lambda s: Sent(body={"accepted": True, "resolution": "Seen."}, if_match="review"),
+    "list_prescriptions/visit": lambda s: Sent(query={"session": _place(s, "visit")}),
+    "read_prescription/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),
+    "explain_prescription/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),
+    "list_check_sets/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),
+    "send_check_set/visit": lambda s: Sent(
+        path={"prescription": "visiting_prescription"},
+        body={"work": "a", "repetitions": 9, "rir": 3, "ended_by": "planned"},
+    ),
+    "make_day_change/visit": lambda s: Sent(
+        path={"session": "visit"},
+        body={"athlete": _place(s, "athlete"), "kind": "sore", "hazards": ["wrist"]},
+    ),
+    "submit_attempt/visit": lambda s: Sent(
+        body={"session": _place(s, "visit"), "athlete": _place(s, "athlete"), **_set_log(310.0)}
+    ),
+    "list_attempts/visit": lambda s: Sent(query={"session": _place(s, "visited")}),
+    "read_attempt/visit": lambda s: Sent(path={"attempt": "visiting_attempt"}),
+    "correct_attempt/visit": lambda s: Sent(
+        path={"attempt": "visiting_attempt"}, body={**_set_log(312.0), "reason": "Read too early."}
+    ),
+    "list_attempt_notes/visit": lambda s: Sent(path={"attempt": "visiting_attempt"}),
+    "add_attempt_note/visit": lambda s: Sent(
+        path={"attempt": "visiting_attempt"}, body={"text": "The last set was not clean."}
+    ),
+    "record_assessment/visit": lambda s: Sent(body=_assessment(s)),
+    "read_review/visit": lambda s: Sent(path={"review": "visiting_review"}),
 }
 
 

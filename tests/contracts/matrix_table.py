@@ -15,6 +15,7 @@ STAFF = "owner coach staff other_staff"
 COACHES = "owner coach"
 HERE = "owner coach staff"  # those of the staff who work where the athlete trains
 OWN = "owner coach staff athlete"  # who may know of the athlete in question
+VISITED = "owner coach staff other_staff athlete"  # and who receives that athlete in a session
 OTHERS = "other_staff other_athlete"
 LIMITED = "staff other_staff athlete other_athlete"
 
@@ -198,6 +199,23 @@ RULES: Mapping[str, Rule] = {
     "read_review": Rule(HERE, hidden="other_staff"),
     "resolve_review": Rule(HERE, hidden="other_staff"),
     "read_ranking": Rule(ALL),
+    # The athlete of the harbour comes to the mill with a group: its staff does there what the floor asks for, in that
+    # session; who the athlete is, and whether a result is believed, stays with the staff of the harbour.
+    "list_prescriptions/visit": Rule(ALL, subject="visiting_prescription", blind="other_athlete"),
+    "read_prescription/visit": Rule(VISITED, hidden="other_athlete"),
+    "explain_prescription/visit": Rule(VISITED, hidden="other_athlete"),
+    "list_check_sets/visit": Rule(VISITED, hidden="other_athlete"),
+    "send_check_set/visit": Rule(VISITED, hidden="other_athlete"),
+    "make_day_change/visit": Rule(VISITED, unknown="other_athlete"),
+    "submit_attempt/visit": Rule(VISITED, unknown="other_athlete"),
+    "list_attempts/visit": Rule(ALL, subject="visiting_attempt", blind="other_athlete"),
+    "read_attempt/visit": Rule(VISITED, hidden="other_athlete"),
+    "correct_attempt/visit": Rule(VISITED, hidden="other_athlete"),
+    "list_attempt_notes/visit": Rule(VISITED, hidden="other_athlete"),
+    "add_attempt_note/visit": Rule(VISITED, hidden="other_athlete"),
+    "read_athlete/visit": Rule(OWN, hidden=OTHERS),
+    "record_assessment/visit": Rule(OWN, hidden=OTHERS),
+    "read_review/visit": Rule(HERE, hidden="other_staff"),
     # What hangs, with errors that may quote a value of an athlete.
     "list_changes": Rule(COACHES, subject="change"),
     "retry_change": Rule("owner"),

@@ -23,7 +23,7 @@ from athletes.models import Athlete, Limitation
 from programming.actions.catalogue import NewMovement, create_movement, create_variation
 from programming.actions.groups import create_group
 from programming.actions.local_versions import make_local_version
-from programming.actions.sessions import schedule_session
+from programming.actions.sessions import put_location_kit, schedule_session
 from programming.actions.templates import archive_template, create_template, publish_revision
 from programming.api import examples
 from programming.models import LocationKit, Movement, ScheduledSession, Template
@@ -102,6 +102,7 @@ def make_side(canary: str) -> Side:
     _athletes(side, world)
     _programme(side)
     _groups(side)
+    _visit(side)
     drain(world.cast)
     _results(side)
     _floor(side)
@@ -223,23 +224,41 @@ def _groups(side: Side) -> None:
     side.ids |= {"local_version": own.id, "local_revision": own.revision_id}
 
 
+def _visit(side: Side) -> None:
+    """Two sessions at the mill, for a group that the athlete of the harbour comes with."""
+    actor, soon = side.cast.coach.actor, timezone.now() + dt.timedelta(days=3)
+    assert actor is not None
+    with side.cast.inside():
+        put_location_kit(actor=actor, location=side.cast.mill, document=KIT, version=None)
+        group = create_group(actor=actor, name=f"{side.canary} visit", location_id=side.cast.mill.id)
+        add_group_members(
+            actor=actor, group=group, athlete_ids=[side.ids["athlete"]], from_date=timezone.now().date()
+        )
+        for name in ("visit", "visited"):
+            row = schedule_session(
+                actor=actor, revision_id=side.ids["revision"], group_id=group.id, starts_at=soon
+            )
+            side.ids[name] = row.id
+
+
 def _results(side: Side) -> None:
-    """A result that does not add up, in one of the two sessions of the harbour."""
+    """Results that do not add up, in one of the two sessions of the harbour, and of the visit to the mill."""
     actor = side.cast.coach.actor
     assert actor is not None
-    report = Report(
-        kind="set_log",
-        data=UNFINISHED,
-        as_sent={"set_log": UNFINISHED, "note": side.canary},
-        performed_at=timezone.now() - dt.timedelta(minutes=5),
-        client_id="stage-0001",
-    )
-    with side.cast.inside():
-        attempt, _ = submit_attempt(
-            actor=actor, session_id=side.ids["session"], athlete_id=side.ids["athlete"], report=report
+    for name, session in (("attempt", "session"), ("visiting_attempt", "visited")):
+        report = Report(
+            kind="set_log",
+            data=UNFINISHED,
+            as_sent={"set_log": UNFINISHED, "note": side.canary},
+            performed_at=timezone.now() - dt.timedelta(minutes=5),
+            client_id=f"stage-{name}",
         )
-        add_note(actor=actor, attempt=attempt, text=side.canary)
-    side.ids["attempt"] = attempt.id
+        with side.cast.inside():
+            attempt, _ = submit_attempt(
+                actor=actor, session_id=side.ids[session], athlete_id=side.ids["athlete"], report=report
+            )
+            add_note(actor=actor, attempt=attempt, text=side.canary)
+        side.ids[name] = attempt.id
 
 
 def _floor(side: Side) -> None:
@@ -330,8 +349,10 @@ def _look_up(side: Side) -> None:
         "location": side.cast.harbour.id,
         "mill": side.cast.mill.id,
         "prescription": mine.order_by("-number").values_list("id", flat=True)[0],
+        "visiting_prescription": _given(side, "athlete", "visit").id,
         "other_prescription": _given(side, "other_athlete", "empty_session").id,
         "review": Review.objects.get(attempt_id=side.ids["attempt"]).id,
+        "visiting_review": Review.objects.get(attempt_id=side.ids["visiting_attempt"]).id,
         "kit": LocationKit.objects.get(location=side.cast.harbour).id,
     }
     kinds: tuple[tuple[str, Any], ...] = (
