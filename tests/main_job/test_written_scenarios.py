@@ -153,7 +153,7 @@ def test_eighty_push_ups_for_three_people(cast: Cast) -> None:
     loads = {one["option"]["load_kg"] for one in strong["basis"]["candidates"]}
     assert loads == {None, 10.0}, "a load was invented"
     assert "choose_harder_movement_or_more_repetitions" in strong["content"]["alternatives"]
-    assert 40 <= strong["basis"]["capacities"]["push"]["fresh"]["p50"]
+    assert strong["basis"]["capacities"]["push"]["fresh"]["p50"] >= 40
 
 
 @pytest.mark.parametrize(
