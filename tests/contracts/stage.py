@@ -262,7 +262,7 @@ def _results(side: Side) -> None:
 
 
 def _floor(side: Side) -> None:
-    """Something that is different for the athlete in the open session, and a check set."""
+    """Something that is different for the athlete in the open session; a check set there and on the visit."""
     actor, now = side.cast.coach.actor, timezone.now()
     assert actor is not None
     with side.cast.inside():
@@ -274,8 +274,9 @@ def _floor(side: Side) -> None:
             now=now,
         )
         checked = Checked("a", 9.0, "repetitions", 3, "planned", now, variation="row_45")
-        given = _given(side, "athlete", "open_session")
-        send_check_set(actor=actor, prescription=given, checked=checked, now=now)
+        for session in ("open_session", "visit"):
+            given = _given(side, "athlete", session)
+            send_check_set(actor=actor, prescription=given, checked=checked, now=now)
     side.ids["day_change"] = change.id
 
 
