@@ -14,6 +14,11 @@ from services.tenancy.context import required_org
 CHANNEL = "dosewright_change"
 LOW_PRIORITY = 10
 
+# A write takes no try back: while people go on logging, what keeps failing waits as long after each try as without
+# them, and is parked after as many. A write to what is parked frees it for one try, not sooner than after a rest that
+# is twice the last wait (5 min at most); that one parks it again or, when the cause is gone, ends all of it. So a
+# subject that cannot be worked out costs one try in each such rest, however much is written, and nobody need look
+# after one that can be again. `retry` gives all tries, at once.
 _RECORD = """
 INSERT INTO changes_change AS c
     (id, org_id, created_at, kind, subject, from_date, priority, version, done, sent_version, due_at, tries, error,
@@ -25,8 +30,13 @@ ON CONFLICT (org_id, kind, subject) DO UPDATE SET
     version = c.version + 1,
     from_date = least(c.from_date, excluded.from_date),
     priority = least(CASE WHEN c.version > c.done THEN c.priority ELSE excluded.priority END, excluded.priority),
-    due_at = CASE WHEN c.version > c.done THEN least(c.due_at, excluded.due_at) ELSE excluded.due_at END,
-    tries = 0, error = '', parked_at = NULL,
+    due_at = CASE WHEN c.parked_at IS NOT NULL THEN greatest(
+                      excluded.due_at, c.parked_at + make_interval(secs => least(300, power(2, c.tries + 1))))
+                  WHEN c.version > c.done AND c.error <> '' THEN c.due_at
+                  WHEN c.version > c.done THEN least(c.due_at, excluded.due_at) ELSE excluded.due_at END,
+    tries = CASE WHEN c.parked_at IS NULL THEN c.tries ELSE greatest(c.tries - 1, 0) END,
+    sent_at = CASE WHEN c.parked_at IS NULL THEN c.sent_at END,
+    parked_at = NULL,
     marked_at = CASE WHEN c.version > c.done THEN c.marked_at ELSE clock_timestamp() END
 """
 
@@ -43,6 +53,10 @@ UPDATE changes_change SET tries = greatest(tries - 1, 0) WHERE org_id = %(org)s 
 _PARK = """
 UPDATE changes_change SET error = %(error)s, tries = %(max_tries)s, parked_at = clock_timestamp()
 WHERE org_id = %(org)s AND id = %(id)s
+"""
+
+_RENEW = """
+UPDATE changes_change SET sent_at = clock_timestamp() WHERE org_id = %(org)s AND id = %(id)s AND sent_at IS NOT NULL
 """
 
 _FINISH = """
@@ -172,8 +186,14 @@ def hold_subject(claimed: Claim) -> bool:
         return bool(cursor.fetchone()[0])
 
 
+def renew_lease(claimed: Claim) -> None:
+    """Say that the change is being worked on: what takes long goes to no second worker while it goes on."""
+    with connection.cursor() as cursor:
+        cursor.execute(_RENEW, {"org": claimed.org_id, "id": claimed.id})
+
+
 def finish(claimed: Claim) -> None:
-    """Note, in the transaction that wrote the results, that the claimed version is covered."""
+    """Note, when all results are written, that the claimed version is covered."""
     with connection.cursor() as cursor:
         cursor.execute(_FINISH, {"org": claimed.org_id, "id": claimed.id, "version": claimed.version})
         if cursor.fetchone()[0]:

@@ -126,7 +126,7 @@ def test_a_broker_that_is_down_leaves_the_rest_unmarked(org: Organisation) -> No
 
 
 def test_poison_is_put_off_and_then_parked(org: Organisation, settings: object) -> None:
-    """Each failure waits longer; after the last try the row is parked with its error, and a new write frees it."""
+    """Each failure waits longer; after the last try the row is parked with its error."""
     settings.CHANGE_MAX_TRIES = 3
     subject = uuid4()
     record(org, subject)
@@ -150,8 +150,87 @@ def test_poison_is_put_off_and_then_parked(org: Organisation, settings: object) 
     assert send(org) == []
     with tenant_transaction(org.id):
         assert actions.claim(change_id) is None
-    record(org, subject)
+        assert actions.retry(change_id) is None
     assert len(send(org)) == 1
+    assert row(org, subject).tries == 0
+
+
+def fails(org: Organisation, change_id: UUID) -> bool:
+    """A try that ends with an error; whether that parks the change."""
+    with tenant_transaction(org.id):
+        claimed = actions.claim(change_id)
+        assert claimed is not None
+        assert not claimed.abandoned
+        return actions.fail(claimed, "ZeroDivisionError: a test's fault")
+
+
+def later(org: Organisation, change_id: UUID, seconds: int) -> None:
+    """As if so many seconds had passed."""
+    with tenant_transaction(org.id), connection.cursor() as cursor:
+        cursor.execute(
+            "UPDATE changes_change SET due_at = due_at - make_interval(secs => %s) WHERE id = %s",
+            [seconds, change_id],
+        )
+
+
+def test_writes_take_no_try_back(org: Organisation, settings: object) -> None:
+    """While people go on logging, what fails waits as without them, and is parked after as many tries."""
+    settings.CHANGE_MAX_TRIES = 3
+    subject = uuid4()
+    record(org, subject)
+    change_id = row(org, subject).id
+    parked = []
+    for _ in range(3):
+        parked.append(fails(org, change_id))
+        due_at = row(org, subject).due_at
+        if not parked[-1]:
+            record(org, subject)
+            assert row(org, subject).due_at == due_at
+            assert send(org) == [], "a write does not hurry what has just failed"
+    assert parked == [False, False, True]
+
+
+def test_a_write_frees_what_is_parked_for_one_try(org: Organisation, settings: object) -> None:
+    """Not before a rest of twice the last wait, 16 s after the third try; the one try parks it again, or ends it."""
+    settings.CHANGE_MAX_TRIES = 3
+    subject = uuid4()
+    record(org, subject)
+    change_id = row(org, subject).id
+    assert [fails(org, change_id) for _ in range(3)] == [False, False, True]
+    for _ in range(2):
+        parked_at = row(org, subject).parked_at
+        for _ in range(5):
+            record(org, subject)
+        freed = row(org, subject)
+        assert (freed.parked_at, freed.tries) == (None, 2)
+        assert freed.error, "why it was parked stays until it is done"
+        assert (freed.due_at - parked_at).total_seconds() == 16.0
+        assert send(org) == []
+        later(org, change_id, 16)
+        assert len(send(org)) == 1
+        assert fails(org, change_id), "one try, not three"
+    record(org, subject)
+    later(org, change_id, 16)
+    (due,) = send(org)
+    assert work(org, due) is not None
+    done = row(org, subject)
+    assert (done.parked_at, done.tries, done.error, done.done) == (None, 0, "", done.version)
+
+
+def test_what_is_worked_on_is_not_sent_again(org: Organisation, settings: object) -> None:
+    """A long recompute renews its lease with each part, so that no second worker begins it; then it is lost."""
+    settings.CHANGE_LEASE_S = 30.0
+    subject = uuid4()
+    record(org, subject)
+    (due,) = send(org)
+    with tenant_transaction(org.id):
+        claimed = actions.claim(due.change_id)
+    for renewed in (True, False):
+        with tenant_transaction(org.id), connection.cursor() as cursor:
+            cursor.execute("UPDATE changes_change SET sent_at = sent_at - interval '31 s'")
+            if renewed:
+                actions.renew_lease(claimed)
+        assert len(send(org)) == (0 if renewed else 1)
 
 
 def test_a_change_that_kills_its_worker_is_counted(org: Organisation) -> None:
