@@ -19,6 +19,7 @@ from athletes.moments import hours_into
 from athletes.participation import session_ids_for_athlete
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
 from athletes.states import CapacityState
+from programming.models import ScheduledSession
 from programming.queries import PlanReader, SessionPlan
 from scoring.actions.floor import AFTER_START
 from scoring.basis import Floor, basis_of, traces
@@ -38,20 +39,36 @@ LATEST_FIRST: Final = dt.timedelta(hours=2)
 and a forecast must not be made after the result (ours)."""
 
 
-def issue_prescriptions(*, athlete_id: UUID, now: dt.datetime, plans: PlanReader | None = None) -> list[UUID]:
-    """Bring the athlete's prescriptions of the next seven days up to date; the sessions newly issued for.
-
-    Those that have begun today are among them. A fixed number of queries and one calculation for each session;
-    running it twice issues nothing more.
-    """
+def sessions_to_prescribe(*, athlete_id: UUID, now: dt.datetime) -> list[UUID]:
+    """The athlete's sessions of the next seven days without a result, those that have begun today too; next first."""
     athlete = Athlete.objects.filter(id=athlete_id, is_active=True).first()
     if athlete is None:
         return []
     coming = session_ids_for_athlete(athlete, now - AFTER_START, now + HORIZON)
     done = Attempt.objects.filter(athlete_id=athlete_id, session_id__in=coming)
     open_ids = set(coming) - set(done.values_list("session_id", flat=True))
+    rows = ScheduledSession.objects.filter(id__in=open_ids).order_by("starts_at", "id")
+    return list(rows.values_list("id", flat=True))
+
+
+def issue_prescriptions(
+    *,
+    athlete_id: UUID,
+    now: dt.datetime,
+    plans: PlanReader | None = None,
+    only: Collection[UUID] | None = None,
+) -> list[UUID]:
+    """Bring the athlete's prescriptions up to date, of all that `sessions_to_prescribe` names or of some of them; the
+    sessions newly issued for.
+
+    A fixed number of queries and one calculation for each session; running it twice issues nothing more. Asked for
+    what has meanwhile a result, or is not the athlete's any more, it does nothing.
+    """
+    open_ids = set(sessions_to_prescribe(athlete_id=athlete_id, now=now))
+    open_ids = open_ids if only is None else open_ids & set(only)
     if not open_ids:
         return []
+    athlete = Athlete.objects.get(id=athlete_id)
     of_session = (plans or PlanReader()).read(open_ids)
     ground = read_ground(athlete_id, open_ids)
     made, fallen = [], []

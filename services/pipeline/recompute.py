@@ -1,20 +1,33 @@
 """One change row in, its derived rows out; running it twice is running it once.
 
-    claim the version  ->  hold the subject  ->  read, compute, write  ->  note the version as done
+    claim the version  ->  hold the subject  ->  read, compute, write  ->  each further part likewise  ->  done
 
-The claim is a transaction of its own, so that a change that kills its worker is counted too, and parked by the
-claim that finds all tries begun and none ended. The rest is one transaction: results and the note that they are
-done are stored together or not at all.
+Each is a transaction of its own. The claim, so that a change that kills its worker is counted too, and parked by the
+claim that finds all tries begun and none ended. The parts (an athlete's prescriptions, one for each session), so that
+no transaction is open for long, and so that one that fails takes nothing back of what the others have stored. Every
+one of them holds the subject: who finds it held by another worker leaves the rest to that one. The version is noted
+as done in the last, when all of it is stored; a crash or a failure before means that all is done again, which changes
+nothing of what is there.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from time import perf_counter
 from uuid import UUID
 
 import structlog
+from celery.exceptions import SoftTimeLimitExceeded
 from prometheus_client import Counter, Histogram
 
-from services.changes.actions import Claim, claim, fail, finish, give_back, hold_subject, park
+from services.changes.actions import (
+    Claim,
+    claim,
+    fail,
+    finish,
+    give_back,
+    hold_subject,
+    park,
+    renew_lease,
+)
 from services.pipeline import steps
 from services.tenancy.context import tenant_transaction
 
@@ -25,7 +38,7 @@ SECONDS = Histogram("dosewright_recompute_seconds", "Time of a recompute", ["kin
 
 WORKER_DIED = "the worker died while doing this"
 
-HANDLERS: dict[str, Callable[[Claim], None]] = {
+HANDLERS: dict[str, Callable[[Claim], Sequence[steps.Part] | None]] = {
     "athlete": steps.recompute_athlete,
     "session": steps.recompute_session,
     "location": steps.recompute_location,
@@ -55,26 +68,67 @@ def recompute_change(*, org_id: UUID, change_id: UUID) -> str:
     return outcome
 
 
+class PartsFailedError(Exception):
+    """Parts of a change that could not be done: each by its name, with its error."""
+
+
+class HeldElsewhereError(Exception):
+    """Another worker has the subject."""
+
+
 def _attempt(claimed: Claim) -> str:
     try:
+        return _run(claimed)
+    except HeldElsewhereError:
         with tenant_transaction(claimed.org_id):
-            outcome = _run(claimed)
+            give_back(claimed)
+        return "held"
     except Exception as error:
         with tenant_transaction(claimed.org_id):
             parked = fail(claimed, f"{type(error).__name__}: {error}")
         outcome = "parked" if parked else "failed"
         log.exception("recompute_failed", outcome=outcome, subject=str(claimed.subject), tries=claimed.tries)
-    return outcome
+        return outcome
 
 
 def _run(claimed: Claim) -> str:
-    if not hold_subject(claimed):
-        give_back(claimed)
-        return "held"
-    if claimed.abandoned:
-        park(claimed, WORKER_DIED)
-        log.error("recompute_abandoned", subject=str(claimed.subject), tries=claimed.tries - 1)
-        return "parked"
-    HANDLERS[claimed.kind](claimed)
-    finish(claimed)
+    with tenant_transaction(claimed.org_id):
+        _hold(claimed)
+        if claimed.abandoned:
+            park(claimed, WORKER_DIED)
+            log.error("recompute_abandoned", subject=str(claimed.subject), tries=claimed.tries - 1)
+            return "parked"
+        parts = HANDLERS[claimed.kind](claimed) or ()
+        if not parts:
+            finish(claimed)
+            return "done"
+    _run_parts(claimed, parts)
+    with tenant_transaction(claimed.org_id):
+        _hold(claimed)
+        finish(claimed)
     return "done"
+
+
+def _run_parts(claimed: Claim, parts: Sequence[steps.Part]) -> None:
+    """Do them one by one, whatever becomes of the others. Raises PartsFailedError at the end where one has failed."""
+    failed = []
+    for part in parts:
+        try:
+            with tenant_transaction(claimed.org_id):
+                _hold(claimed)
+                renew_lease(claimed)
+            with tenant_transaction(claimed.org_id):
+                _hold(claimed)
+                part.run()
+        except (HeldElsewhereError, SoftTimeLimitExceeded):
+            raise
+        except Exception as error:
+            log.exception("recompute_part_failed", subject=str(claimed.subject), part=part.name)
+            failed.append(f"{part.name}: {type(error).__name__}: {error}")
+    if failed:
+        raise PartsFailedError("; ".join(failed))
+
+
+def _hold(claimed: Claim) -> None:
+    if not hold_subject(claimed):
+        raise HeldElsewhereError

@@ -1,5 +1,9 @@
 """The steps of each kind of change, in the order in which their results depend on one another."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
 from django.utils import timezone
 
 from athletes.actions.absences import ask_about_silence
@@ -7,7 +11,7 @@ from athletes.actions.capacities import recompute_capacities
 from athletes.actions.work import note_tests
 from athletes.participation import athlete_ids_of_session
 from programming.queries import PlanReader, session_ids_between
-from scoring.actions.prescriptions import HORIZON, issue_prescriptions
+from scoring.actions.prescriptions import HORIZON, issue_prescriptions, sessions_to_prescribe
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
@@ -18,8 +22,20 @@ from services.pipeline.work import note_results
 RANKING_DELAY_S = 2.0
 
 
-def recompute_athlete(claimed: Claim) -> None:
-    """Scores, what was done and what has to be asked, capacity, and prescriptions of the next seven days."""
+@dataclass(frozen=True)
+class Part:
+    """Something more that belongs to a change, in a transaction of its own: what it is about, and what does it."""
+
+    name: str
+    run: Callable[[], object]
+
+
+def recompute_athlete(claimed: Claim) -> list[Part]:
+    """Scores, what was done and what has to be asked, and capacity; then each prescription of the next seven days.
+
+    A prescription costs a second or two where all else is a few milliseconds, and one that cannot be worked out must
+    not take back what was learned from a result, nor the athlete's other sessions.
+    """
     now = timezone.now()
     plans = PlanReader()
     touched = score_attempts(athlete_id=claimed.subject, plans=plans)
@@ -27,9 +43,15 @@ def recompute_athlete(claimed: Claim) -> None:
     note_results(athlete_id=claimed.subject, touched=touched, plans=plans)
     ask_about_silence(athlete_id=claimed.subject, now=now, until=now + HORIZON)
     recompute_capacities(athlete_id=claimed.subject, today=now.date())
-    issue_prescriptions(athlete_id=claimed.subject, now=now, plans=plans)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
+    return [
+        Part(
+            f"session {session_id}",
+            partial(issue_prescriptions, athlete_id=claimed.subject, now=now, plans=plans, only={session_id}),
+        )
+        for session_id in sessions_to_prescribe(athlete_id=claimed.subject, now=now)
+    ]
 
 
 def recompute_eligibility(claimed: Claim) -> None:

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from functools import partial
 from uuid import UUID, uuid4
 
 import psycopg
 import pytest
 from django.conf import settings as configured
-from django.db import connections
+from django.db import connections, transaction
 
+from athletes.models import Capacity
+from programming.queries import SessionPlan
+from scoring.actions import prescriptions
+from scoring.models import Prescription
 from services.changes.actions import LOW_PRIORITY, record_change
 from services.changes.models import Change
 from services.pipeline import recompute
+from services.pipeline.steps import Part
 from services.tenancy.context import tenant_transaction
 from services.tenancy.models import Organisation
+from tests.scoring.sessions import SWINGS, place
 from tests.support.cast import make_organisation
 from tests.support.world import add_athlete, drain, make_world
 
@@ -37,7 +44,7 @@ def dies(claimed: object) -> None:
 
 
 def test_a_change_that_kills_its_workers_is_parked(monkeypatch: pytest.MonkeyPatch, settings: object) -> None:
-    """All tries begun, none ended: the next claim sets it aside with a reason, and a new write frees it."""
+    """All tries begun, none ended: the next claim sets it aside with a reason, and a new write frees it for one."""
     settings.CHANGE_MAX_TRIES = 3  # type: ignore[attr-defined]
     org, subject = make_organisation("Deadly"), uuid4()
     change_id = recorded(org, subject)
@@ -86,3 +93,105 @@ def test_what_may_wait_asks_for_nothing_urgent(priority: int, handed_on: int) ->
         change = Change.objects.get(kind="session", subject=world.session.id)
     assert recompute.recompute_change(org_id=world.cast.org.id, change_id=change.id) == "done"
     assert row(world.cast.org, athlete.id).priority == handed_on
+
+
+def parts_that(*outcomes: Exception | None) -> tuple[list[str], list[Part]]:
+    """Parts of a change, each noting that it was done and raising what is given; and the notes."""
+    done: list[str] = []
+
+    def run(name: str, error: Exception | None) -> None:
+        record_change(kind="ranking", subject=uuid4())
+        if error is not None:
+            raise error
+        done.append(name)
+
+    names = [f"part {number}" for number in range(len(outcomes))]
+    return done, [Part(n, partial(run, n, e)) for n, e in zip(names, outcomes, strict=True)]
+
+
+def test_a_part_that_fails_takes_nothing_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What came before it and what comes after is stored, its own rows are not; and the version is not done."""
+    org, subject = make_organisation("Parts"), uuid4()
+    change_id = recorded(org, subject)
+    done, parts = parts_that(None, ZeroDivisionError("a test's fault"), None)
+    monkeypatch.setitem(recompute.HANDLERS, "athlete", lambda claimed: parts)
+    assert recompute.recompute_change(org_id=org.id, change_id=change_id) == "failed"
+    assert done == ["part 0", "part 2"]
+    with tenant_transaction(org.id):
+        assert Change.objects.filter(kind="ranking").count() == 2
+    failed = row(org, subject)
+    assert (failed.done, failed.tries) == (0, 1)
+    assert failed.error == "PartsFailedError: part 1: ZeroDivisionError: a test's fault"
+
+
+def test_each_part_is_a_transaction_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """None is open for longer than one part takes."""
+    org, subject = make_organisation("Short"), uuid4()
+    change_id = recorded(org, subject)
+    seen: list[int] = []
+
+    def note(*_: object) -> None:
+        with connections["default"].cursor() as cursor:
+            cursor.execute("SELECT pg_current_xact_id()::text::bigint")
+            seen.append(cursor.fetchone()[0])
+
+    def handler(claimed: object) -> list[Part]:
+        note()
+        return [Part("one", note), Part("two", note)]
+
+    monkeypatch.setitem(recompute.HANDLERS, "athlete", handler)
+    assert recompute.recompute_change(org_id=org.id, change_id=change_id) == "done"
+    assert len(set(seen)) == 3
+    assert (row(org, subject).done, row(org, subject).tries) == (1, 0)
+
+
+def test_who_finds_the_subject_taken_between_two_parts_leaves_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another worker has begun it anew: two never write at once, and the version is that one's to finish."""
+    org, subject = make_organisation("Taken"), uuid4()
+    change_id = recorded(org, subject)
+    done, parts = parts_that(None, None)
+    address = connections["default"].get_connection_params()
+    known = {name: address[name] for name in ("dbname", "user", "password", "host", "port")}
+    with psycopg.connect(**known) as other:
+
+        def take() -> None:
+            """Between the parts, as soon as the first one has let go: here from the other's own connection."""
+            transaction.on_commit(
+                lambda: other.execute(
+                    "SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [f"{org.id}/athlete/{subject}"]
+                )
+            )
+
+        monkeypatch.setitem(recompute.HANDLERS, "athlete", lambda claimed: [Part("takes", take), *parts])
+        assert recompute.recompute_change(org_id=org.id, change_id=change_id) == "held"
+    assert done == []
+    assert (row(org, subject).done, row(org, subject).tries) == (0, 0)
+
+
+def test_a_session_that_cannot_be_worked_out_holds_nothing_else_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Capacity and the other session's prescription are stored; the error names the session until it is well."""
+    world = make_world()
+    athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
+    other = place(world, SWINGS)
+    well = prescriptions.prescribe_for
+
+    def poisoned(plan: SessionPlan, *rest: object) -> object:
+        if plan.session_id == world.session.id:
+            raise ZeroDivisionError("a test's fault")
+        return well(plan, *rest)
+
+    monkeypatch.setattr(prescriptions, "prescribe_for", poisoned)
+    change_id = row(world.cast.org, athlete.id).id
+    assert recompute.recompute_change(org_id=world.cast.org.id, change_id=change_id) == "failed"
+    failed = row(world.cast.org, athlete.id)
+    assert f"session {world.session.id}: ZeroDivisionError" in failed.error
+    assert str(other.id) not in failed.error
+    assert failed.done < failed.version
+    with world.cast.inside():
+        assert Capacity.objects.filter(athlete=athlete).exists()
+        assert set(Prescription.objects.values_list("session_id", flat=True)) == {other.id}
+    monkeypatch.setattr(prescriptions, "prescribe_for", well)
+    assert recompute.recompute_change(org_id=world.cast.org.id, change_id=change_id) == "done"
+    with world.cast.inside():
+        issued = set(Prescription.objects.values_list("session_id", "number"))
+        assert issued == {(other.id, 1), (world.session.id, 1)}
