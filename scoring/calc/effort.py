@@ -28,7 +28,8 @@ from programming.calc.extent import sets_asked_for
 from programming.calc.revision import Block, Condition
 from programming.calc.stepper import NO_ITEM, rule_codes, work_of
 from scoring.calc.items import RESERVOIR, Items, Scenarios
-from scoring.calc.next_set import ROWS, Policy
+from scoring.calc.next_set import Policy
+from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import CLOCK, SETS, TALLY, run_scenario
 
 SESSION: Final = 5_000_000.0

@@ -14,6 +14,7 @@ import numpy as np
 from programming.calc.arrays import FloatArray, IntArray, compiled
 from programming.calc.revision import Block
 from programming.calc.stepper import (
+    NO_ITEM,
     RuleCodes,
     Work,
     official_amount,
@@ -30,11 +31,13 @@ from scoring.calc.items import (
     KEPT,
     OBJECTIVES,
     PACE,
+    POWER,
     RESERVOIR,
     Items,
     Scenarios,
 )
-from scoring.calc.next_set import ROWS, Policy
+from scoring.calc.next_set import Policy
+from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import (
     CLOCK,
     FINISHED,
@@ -69,9 +72,15 @@ def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
     """The policies (P, 4) that are compared at first: share, own rest, pace, and the smallest sets. Of a single share
     where nothing runs empty.
     """
-    limited, paced = bool((items.kind == RESERVOIR).any()), bool((items.kind == PACE).any())
+    limited, paced = _runs_empty(items), bool((items.kind == PACE).any())
     below = 1.0 if not items.table[KEPT].any() else BELOW_FAILURE_SHARE
     return _grid(limited, paced, min(most_share, below))
+
+
+def _runs_empty(items: Items) -> bool:
+    """Whether a set of lifting or holding may end before all is done: for the muscles, or for the breath it takes."""
+    breath = items.engine != NO_ITEM and bool((items.table[POWER] > 0.0).any())
+    return breath or bool((items.kind == RESERVOIR).any())
 
 
 @lru_cache(maxsize=64)
@@ -210,7 +219,7 @@ def best_policy(
     least = judged[:, 1].max() - LATER_TOLERANCE
     place = int(np.argmin(np.where(judged[:, 1] >= least, judged[:, 0], np.inf)))
     best = policies[place]
-    if (few.items.kind == RESERVOIR).any():
+    if _runs_empty(few.items):
         most = judged[place, 0] + SMALL_SETS_GAIN * abs(judged[place, 0])
         for worthwhile in WORTHWHILE:
             patient = np.array([*best[:3], worthwhile])

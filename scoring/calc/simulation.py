@@ -34,19 +34,8 @@ from programming.calc.stepper import (
 )
 from scoring.calc.fatigue import fail, tire
 from scoring.calc.items import FRESH, GROUP, KIND, LOAD, RESERVOIR, WEIGHT
-from scoring.calc.next_set import (
-    ENDED,
-    FAST,
-    OPENED,
-    REMAINING,
-    RESTS,
-    ROWS,
-    SEEN,
-    SLOW,
-    Coming,
-    Policy,
-    next_set,
-)
+from scoring.calc.next_set import Coming, Policy, next_set
+from scoring.calc.readiness import ENDED, FAST, OPENED, REMAINING, RESTS, ROWS, SEEN, SLOW, STOPPED
 
 # Going from one station to the other and setting up: common practice, no source.
 TRANSITION_S: Final = 5.0
@@ -108,6 +97,7 @@ class Runs(NamedTuple):
 def _begin(state: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
     """Empty what the scenario before has left."""
     state[:] = 0.0
+    state[STOPPED] = -np.inf
     sizes[:, FIRST] = -1.0
     sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf
     sizes[:, SHARE_LOW], sizes[:, SHARE_HIGH] = np.inf, -np.inf
@@ -211,6 +201,7 @@ def _play_set(
     tally[SETS] += 1.0
     tally[BREAKS] += int(taken.broke)
     tally[CLOCK] = coming.start + coming.seconds
+    state[STOPPED, int(table[GROUP, item])] = tally[CLOCK]
     tally[LAST_END], tally[BALANCE] = tally[CLOCK], coming.balance
     if item != codes.penalty_item:
         _count(codes, table, state, tally, place, coming, taken, left)
@@ -233,7 +224,7 @@ def run_scenario(
 ) -> bool:
     """Play one scenario; whether all that is asked was done in time.
 
-    table, lead: of Items; person (3, M): of Scenarios; state (7, M): room to work in. sizes (M, 5), overwritten:
+    table, lead: of Items; person (3, M): of Scenarios; state (8, M): room to work in. sizes (M, 5), overwritten:
     first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
     and -inf where there is none. A later set is one that the athlete chose to end: one that does all that is asked
     or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all sets but those

@@ -1,7 +1,7 @@
 """A second implementation of the block simulation, written another way: objects and loops over rounds.
 
 It reads the block as a coach would, by the names of its rules, and uses neither the compiled kernels nor the
-transition function of the project. Without cyclical work and without breath.
+transition function of the project. Without cyclical work and without breath, which ``naive_engine`` adds.
 """
 
 import itertools
@@ -22,6 +22,7 @@ class NaiveMuscle:
     def __init__(self):
         self.fast = self.slow = 0.0
         self.ended, self.sets = None, 0
+        self.stopped = None  # the end of the last set of the movement, limited or not
 
     def at(self, moment):
         """(fast, slow) at a moment after the last set."""
@@ -190,51 +191,76 @@ class NaiveBlock:
 
     def _set(self, key, todo, asked, stop):
         """(amount, is a break) of the next set; None when the clock leaves none."""
-        item, fresh, left = self.items[key], self.fresh[key], todo[key]
-        muscle, attempt = self.muscles[item.movement], self.rules.order == "attempts"
+        item, left, attempt = self.items[key], todo[key], self.rules.order == "attempts"
         moment = max(self.last_end + (CHANGE_S if self.told.sets else 0.0), self.not_before)
+        if self._rides(key):
+            return self._ride(key, todo, asked, moment, stop)
         smallest = 5.0 if item.unit == "hold_s" else 1.0
         kept = 0.0
         if self.keep:  # three repetitions or fifteen seconds; a third of less than nine or 45
-            kept = max(smallest, min(3 * smallest, (fresh + EPS) // 3))
-        if math.isinf(fresh):
-            whole, size = 0, left
+            kept = max(smallest, min(3 * smallest, (self.fresh[key] + EPS) // 3))
+        stopped = self.muscles[item.movement].stopped
+        if stopped is not None and self._can_run_empty(key):
+            within_reach = min(self._muscles(key, moment) - kept, self._breaths(key, moment)) >= left
+            if attempt or left < asked[key] or not within_reach:
+                moment = max(moment, stopped + self.own_rest_s)
+        opened = next((size for work, size, _ in self.told.sets if work == key), 0.0)
+        worth = max(smallest, min(int(self.worthwhile * opened + 0.5), 5 * smallest))
+        rested = moment
+        for hoped_for in [worth, smallest]:  # rather a small set than none
+            moment = rested if attempt else self._wait(key, rested, min(hoped_for, left), kept, stop)
+            if moment < stop:
+                break
         else:
-            if muscle.sets:
-                within_reach = math.floor(fresh - sum(muscle.at(moment)) + EPS) - kept >= left
-                if attempt or left < asked[key] or not within_reach:
-                    moment = max(moment, muscle.ended + self.own_rest_s)
-            opened = next((size for work, size, _ in self.told.sets if work == key), 0.0)
-            worth = max(smallest, min(int(self.worthwhile * opened + 0.5), 5 * smallest))
-            rested = moment
-            for hoped_for in [worth, smallest]:  # rather a small set than none
-                moment = rested
-                least = min(hoped_for, left) + kept
-                while not attempt and fresh - sum(muscle.at(moment)) + EPS < least and moment < stop:
-                    moment += PATIENCE_S
-                if moment < stop:
-                    break
-            else:
-                return None
-            whole = max(0, math.floor(fresh - sum(muscle.at(moment)) + EPS))
-            usable = max(0, whole - kept)
-            if attempt:
-                size = min(left, usable)
-            elif usable >= left:
-                size = left
-            else:
-                enough = sorted([smallest, worth, usable])[1]  # what is there, if it is not worth more
-                size = max(min(enough, left), math.floor(self.share * usable + EPS))
-        if moment >= stop:
             return None
+        muscles, breaths = self._muscles(key, moment), self._breaths(key, moment)
+        if not attempt:
+            breaths = max(breaths, min(smallest, left))
+        usable = min(max(0, muscles - kept), breaths)
+        if attempt or usable >= left:
+            size = min(left, usable)
+        else:
+            enough = sorted([smallest, worth, usable])[1]  # what is there, if it is not worth more
+            size = max(min(enough, left), math.floor(self.share * usable + EPS))
         fits = math.floor((stop - moment) / self.seconds[key] + EPS)
         cut = fits < size
         size = min(size, fits)
         if size <= 0 and not attempt:
             return None
+        self.by_muscles = muscles <= breaths
+        whole = 0 if math.isinf(muscles) else min(muscles, breaths)
         return self._done(key, todo, asked, moment, size, whole, cut)
 
-    def _done(self, key, todo, asked, moment, size, whole, cut):
+    def _muscles(self, key, moment):
+        """Units that the muscles have in them."""
+        if math.isinf(self.fresh[key]):
+            return math.inf
+        tired = sum(self.muscles[self.items[key].movement].at(moment))
+        return max(0, math.floor(self.fresh[key] - tired + EPS))
+
+    def _wait(self, key, moment, units, kept, stop):
+        """The moment from which on so many units are there, or one at which it is too late."""
+        muscle = self.muscles[self.items[key].movement]
+        while self.fresh[key] - sum(muscle.at(moment)) + EPS < units + kept and moment < stop:
+            moment += PATIENCE_S
+        return moment if moment >= stop else self._catch_breath(key, moment, units)
+
+    def _can_run_empty(self, key):
+        return not math.isinf(self.fresh[key])
+
+    def _breaths(self, key, moment):
+        """Units that the breath pays for."""
+        return math.inf
+
+    def _catch_breath(self, key, moment, units):
+        """When the breath pays for so many."""
+        return moment
+
+    def _rides(self, key):
+        """Whether it is cyclical work."""
+        return False
+
+    def _done(self, key, todo, asked, moment, size, whole, cut, seconds=None):
         item, fresh, left = self.items[key], self.fresh[key], todo[key]
         unfinished = left - size > EPS
         rule, main = self.rules.break_rule, item in self.block.work
@@ -252,12 +278,15 @@ class NaiveBlock:
             self.told.later.setdefault(key, []).append(size)
         if own and whole:
             self.told.shares.setdefault(key, []).append(100.0 * size / whole)
+        everything = self.share >= 1 or self.rules.order == "attempts"
+        failed = everything and not self.keep and unfinished and not cut and self.by_muscles
         if not math.isinf(fresh):
-            everything = self.share >= 1 or self.rules.order == "attempts"
-            failed = everything and not self.keep and unfinished and not cut
             self.muscles[item.movement].work(size, moment, fresh, self.m, self.seconds[key], failed)
         self.told.sets.append((key, size, moment))
         self.told.breaks += broke
         todo[key] = left - size if unfinished else 0.0
-        self.last_end = self.told.elapsed = moment + size * self.seconds[key]
+        self.last_end = self.told.elapsed = moment + (
+            size * self.seconds[key] if seconds is None else seconds
+        )
+        self.muscles[item.movement].stopped = self.last_end
         return size, broke
