@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from scoring.substitutes import substitutes_told
+
 MOST_OTHERS: Final = 5
 
 _RULED_OUT: Final = {
@@ -115,6 +117,7 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Iterator[str
             f"{one['most_repetitions']} repetitions would be what the athlete is used to."
         )
     yield from _day(content.get("day") or {})
+    yield from substitutes_told(content, basis)
     for one in content["conditions"]:
         if one["probability"] is not None:
             window = f"{_side(one['lower'])} to {_side(one['upper'])}"

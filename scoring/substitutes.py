@@ -1,0 +1,69 @@
+"""What the session itself offers in place of work that a limit or something sore forbids, in sentences.
+
+Everything named went through the same limits (`scoring.loadable`), so it has none of what is to be spared. Where
+nothing is left to name, the words are those that go with a hold for pain.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Final
+
+from athletes.safety_words import SAFE_ALTERNATIVES
+
+SPARED: Final = frozenset({"limit", "sore"})
+
+
+def substitutes_told(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Iterator[str]:
+    """A sentence for each work item of which something was left out, unless it is done as written all the same.
+
+    Of stored content and basis. A hold has its own alternative, told with it, and an override is a person's choice.
+    """
+    if content.get("hold") or content.get("overridden_by"):
+        return
+    spared: dict[str, set[str]] = {}
+    for one in content["ruled_out"]:
+        code, _, what = one["reason"].partition(":")
+        if code in SPARED:
+            spared.setdefault(one["work"], set()).add(what)
+    told = {one["work"]: one for one in content["work"]}
+    refused = {one["work"] for one in content["reasons"] if one["code"] == "no_options"}
+    for work, what in spared.items():
+        chosen, because = told.get(work), ", ".join(sorted(what))
+        if chosen is not None and not chosen.get("version_as_written", chosen["as_written"]):
+            yield f"Sparing {because}, {work} is done as {_set_up(chosen['variation_name'], chosen)}."
+        elif work in refused:
+            yield _without(work, because, _others(content, basis))
+
+
+def _without(work: str, because: str, others: Sequence[str]) -> str:
+    nothing = f"Nothing that the session allows for {work} spares {because}."
+    if not others:
+        return f"{nothing} Safe meanwhile: {SAFE_ALTERNATIVES['pain']}"
+    return (
+        f"{nothing} What else is in the session spares it: {'; '.join(others)}. A coach says how much of it."
+    )
+
+
+def _others(content: Mapping[str, Any], basis: Mapping[str, Any]) -> list[str]:
+    """The other work of the session, as prescribed, else by the best of what was compared and is not new."""
+    found = {one["work"]: _set_up(one["variation_name"], one) for one in content["work"]}
+    refused = {one["work"] for one in content["reasons"]}
+    for one in sorted(basis.get("candidates", []), key=lambda one: float(one["loss"])):
+        if one["work"] not in found and one["work"] not in refused and not one["is_novel"]:
+            option = one["option"]
+            found[one["work"]] = _set_up(option["variation_key"].replace("_", " "), option)
+    return [f"{work} as {how}" for work, how in found.items()]
+
+
+def _set_up(name: str, setting: Mapping[str, Any]) -> str:
+    parts = [
+        f"{setting[field]:g} {unit}"
+        for field, unit in (
+            ("load_kg", "kg"),
+            ("assistance_kg", "kg of assistance"),
+            ("height_cm", "cm high"),
+        )
+        if setting[field] is not None
+    ]
+    return ", ".join([name, *parts])
