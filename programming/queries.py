@@ -15,6 +15,7 @@ from programming import parsed
 from programming.calc.catalogue import LOAD_REPETITION, AnyPrior, prior_or_none
 from programming.calc.kit import Kit, parse_kit
 from programming.calc.revision import Block, RevisionDoc, WorkItem
+from programming.calc.stepper import read_by
 from programming.calc.variation import Variation as CalcVariation
 from programming.models import (
     Group,
@@ -291,7 +292,7 @@ def _plan(
         template_id=row.revision.template_id,
         sha256=row.revision.sha256,
         rules_version=row.revision.rules_version,
-        doc=doc,
+        doc=read_by(doc, row.revision.rules_version),
         location_id=row.location_id,
         is_remote=row.location.is_remote,
         freeze_minutes=row.location.freeze_minutes,

@@ -8,6 +8,7 @@ from typing import Final
 
 from programming.calc.contradiction_rules import (
     MAX_REPETITIONS_PER_SECOND,
+    fastest_s,
     rule_contradictions,
     shortest_s,
 )
@@ -111,7 +112,21 @@ def _score_contradictions(block: Block, condition: Condition, at: str) -> list[P
     if block.rules.scored in {"time", "none"}:
         detail = "Ask for a time." if block.rules.scored == "time" else "Nothing is scored here."
         return [Problem(at, "score_not_an_amount", detail)]
-    return []
+    return _too_many_rounds(block, condition, at) if block.by_progress else []
+
+
+def _too_many_rounds(block: Block, condition: Condition, at: str) -> list[Problem]:
+    """A window of an amount, where the score is told in rounds."""
+    limit, shortest = block.rules.end.limit_s, sum(fastest_s(item) for item in block.work)
+    if limit is None or block.rules.ladder is not None or condition.lower is None:
+        return []
+    if condition.lower * shortest <= limit:
+        return []
+    detail = (
+        f"Units do not add up here: the score is in rounds, and nobody does more than {limit / shortest:.1f} in"
+        f" {limit:g} s."
+    )
+    return [Problem(f"{at}/lower", "too_many_rounds", detail)]
 
 
 def _pair_contradictions(block: Block, at: str) -> list[Problem]:

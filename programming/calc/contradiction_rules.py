@@ -140,8 +140,10 @@ def _penalty_of_score(block: Block, at: str, scored: str) -> list[Problem]:
     if rule.penalty == "added" and rule.penalty_s and scored != "time":
         detail = "Seconds add to a time only: use penalty_repetitions, or let the penalty be served."
         found.append(Problem(f"{at}/penalty_s", "seconds_added_to_amount", detail))
-    if rule.penalty_repetitions and (rule.penalty != "added" or scored not in AMOUNTS):
-        detail = "Repetitions can be taken off where an amount is scored and the penalty is added."
+    if rule.penalty_repetitions and (rule.penalty != "added" or scored not in AMOUNTS or block.by_progress):
+        detail = (
+            "Repetitions can be taken off where an amount of one unit is scored and the penalty is added."
+        )
         found.append(Problem(f"{at}/penalty_repetitions", "repetitions_off_no_amount", detail))
     again = rule.counts == "rest_longer_than" and rule.penalty == "served_rest"
     if again and rule.rest_over_s is not None and rule.penalty_s > rule.rest_over_s:
@@ -188,14 +190,28 @@ def _scored(block: Block, at: str) -> list[Problem]:
     unit = UNIT_OF_SCORE.get(rules.scored)
     if unit is not None and all(item.unit != unit for item in block.work):
         found.append(Problem(at, "nothing_to_score", f"No work is counted in {unit}."))
-    mixed = {item.unit for item in block.work} & {HOLD, DISTANCE}
-    if rules.scored in {"repetitions", "smallest_interval"} and mixed and len(block.work) > 1:
-        detail = "Seconds and metres do not add to repetitions: score rounds, or one unit."
-        found.append(Problem(at, "mixed_units", detail))
+    found += _mixed_units(block, at)
     if rules.scored in AMOUNTS and block.total is not None and rules.end.limit_s is None:
         detail = "Everybody does this amount: score the time, or end the block by a time."
         found.append(Problem(at, "amount_of_fixed_work", detail))
     return found
+
+
+def _mixed_units(block: Block, at: str) -> list[Problem]:
+    """Amounts that do not add up: only whole rounds and the share of the next one compare them."""
+    units, rules = {item.unit for item in block.work}, block.rules
+    if len(units) < 2:
+        return []
+    if rules.scored in {"repetitions", "smallest_interval"}:
+        detail = "Seconds, metres and kilocalories do not add to repetitions: score rounds, or one unit."
+        return [Problem(at, "mixed_units", detail)]
+    if rules.scored == "rounds" and not block.by_progress:
+        detail = (
+            "Rounds of work of several units need an amount of each, and no clock for each round: score one unit, or"
+            " the intervals done."
+        )
+        return [Problem(at, "mixed_units", detail)]
+    return []
 
 
 def _tie_break(block: Block, at: str) -> list[Problem]:

@@ -13,6 +13,10 @@ DISTANCE: Final = "distance_m"
 ENERGY: Final = "energy_kcal"
 UNITS: Final = (REPETITIONS, HOLD, DISTANCE, ENERGY)
 """What an amount of work is counted in; also the names of its fields in documents and logs."""
+ROUND_BY_ROUND: Final = frozenset({"in_sequence", "rounds", "swap_on_break", "ladder"})
+"""Orders in which a round is over when its work is done, and not by a clock or after a single set."""
+TOLD_BY_PROGRESS: Final = frozenset({"rounds", "time", "none"})
+"""What is scored where several units need not be added up: of a time the cap leaves what was done."""
 
 
 @dataclass(frozen=True)
@@ -106,7 +110,8 @@ class BlockRules:
 
     rounds: how often the work is done (None: until the end of the block), with rest_between_s between two
     rounds; ladder, intervals and attempts belong to the orders of these names. split: the work item at whose
-    completion ties are broken by "split_time".
+    completion ties are broken by "split_time". adds_units: amounts of several units are added up, as the rules did
+    before version 3; no document says so.
     """
 
     order: str
@@ -120,6 +125,7 @@ class BlockRules:
     intervals: Intervals | None = None
     attempts: int | None = None
     split: str | None = None
+    adds_units: bool = False
 
     @property
     def repeats(self) -> int | None:
@@ -192,6 +198,20 @@ class Block:
             turns = [self.work[index % len(self.work)].amount or 0.0 for index in range(repeats)]
             return sum(amount * rung for amount, rung in zip(turns, rungs, strict=True))
         return each * sum(rungs)
+
+    @property
+    def by_progress(self) -> bool:
+        """Whether what is done is told in rounds and the share of the next one, each of its items counting alike:
+        metres and repetitions do not add up. Needs a round that can be completed, whenever its work is done.
+        """
+        rules = self.rules
+        return (
+            len({item.unit for item in self.work}) > 1
+            and rules.order in ROUND_BY_ROUND
+            and rules.scored in TOLD_BY_PROGRESS
+            and all(item.amount is not None for item in self.work)
+            and not rules.adds_units
+        )
 
     @property
     def repetitions(self) -> int:

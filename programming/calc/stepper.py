@@ -18,16 +18,18 @@ Penalty work stands behind the main items; it is done after a break, before the 
 within it cost nothing.
 """
 
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from programming.calc.arrays import FloatArray, inlined
-from programming.calc.revision import Block
+from programming.calc.revision import Block, RevisionDoc
 
-RULES_VERSION: Final = 2
+RULES_VERSION: Final = 3
 """Stored with every revision and score: past scores are never recomputed silently. In version 1 a set that the
-clock ended was a break."""
+clock ended was a break; before version 3 metres and kilocalories were added to repetitions."""
+ADDS_UNITS_BEFORE: Final = 3
 
 IN_SEQUENCE: Final = 0
 ROUNDS: Final = 1
@@ -88,6 +90,7 @@ class RuleCodes(NamedTuple):
     in_turn: bool
     items: int
     penalty_item: int
+    by_progress: bool
 
 
 class Work(NamedTuple):
@@ -137,7 +140,22 @@ def rule_codes(block: Block) -> RuleCodes:
         in_turn=intervals is not None and intervals.in_turn,
         items=len(block.work),
         penalty_item=NO_ITEM if broken.penalty_work is None else len(block.work),
+        by_progress=block.by_progress,
     )
+
+
+def read_by(doc: RevisionDoc, rules_version: int) -> RevisionDoc:
+    """A revision as the rules of its version read it; the same object under those of today."""
+    if rules_version >= ADDS_UNITS_BEFORE:
+        return doc
+    return replace(doc, blocks=tuple(block_read_by(block, rules_version) for block in doc.blocks))
+
+
+def block_read_by(block: Block, rules_version: int) -> Block:
+    """A block as the rules of a version read it."""
+    if rules_version >= ADDS_UNITS_BEFORE or block.rules.adds_units:
+        return block
+    return replace(block, rules=replace(block.rules, adds_units=True))
 
 
 def work_of(block: Block) -> Work:

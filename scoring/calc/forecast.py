@@ -30,6 +30,8 @@ FORECAST_VERSION: Final = 2
 TOO_MANY_SETS: Final = "too_many_sets"
 """Why a block has no plan: of more sets than a session may ask for nobody reads the list. A plan is whole or none."""
 
+# Of a share of a round, so that a metre of five thousand is told.
+ROUND_DIGITS: Final = 6
 
 LEVELS: Final = tuple(round(0.05 * step, 2) for step in range(1, 20))
 LOW, MIDDLE, HIGH = LEVELS.index(0.1), LEVELS.index(0.5), LEVELS.index(0.9)
@@ -214,7 +216,8 @@ def _score_table(block: Block, runs: Runs) -> tuple[float | None, ...]:
     if block.rules.scored == "none":
         return (None,) * len(LEVELS)
     table = np.quantile(scores_of(block, runs), LEVELS, method="lower")
-    return tuple(round(float(value), 1) if np.isfinite(value) else None for value in table)
+    digits = ROUND_DIGITS if block.by_progress else 1
+    return tuple(round(float(value), digits) if np.isfinite(value) else None for value in table)
 
 
 def _later_spread(values: FloatArray) -> Spread | None:

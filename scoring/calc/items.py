@@ -213,11 +213,13 @@ def _external_kg(one: Candidate) -> float:
 
 
 def _weight(block: Block, item: WorkItem, one: Candidate) -> float:
-    """What a unit of the item adds to an amount that is scored; penalty work adds nothing."""
+    """What a unit of the item adds to an amount that is scored, or to the rounds done; penalty work adds nothing."""
     if item not in block.work:
         return 0.0
     if block.rules.scored == "volume_load":
         return (one.option.load_kg or 0.0) if item.unit == REPETITIONS else 0.0
+    if block.by_progress:  # of a rung of 1: the kernel divides by the rung
+        return 1.0 / (len(block.work) * (item.amount or 1.0))
     wanted = _SCORED_UNIT.get(block.rules.scored, item.unit)
     return 1.0 if item.unit == wanted else 0.0
 
@@ -241,5 +243,7 @@ def score_unit(block: Block) -> str | None:
     scored = block.rules.scored
     if scored == "none":
         return None
+    if scored == "rounds" and block.by_progress:
+        return "rounds"
     units = {_NAME_OF_UNIT[item.unit] for item in block.work}
     return _UNIT_OF_SCORE.get(scored) or (units.pop() if len(units) == 1 else "repetitions")

@@ -99,9 +99,11 @@ def _loss(
     """What a plan is to make small: the projected time, or the score with its sign turned."""
     if objective == BY_TIME:
         if total < np.inf:
-            left = (total - moved) * elapsed_s / max(moved, 1.0)
+            # Of several units the part that is done is that of the rounds, and the least of it a hundredth.
+            part, least = (done, 0.01 * total) if codes.by_progress else (moved, 1.0)
+            left = (total - part) * elapsed_s / max(part, least)
             return official_seconds(codes, elapsed_s, breaks) + max(0.0, left)
-        return -moved
+        return -done if codes.by_progress else -moved
     tie = 1e-6 * elapsed_s
     if objective == BY_LOAD:
         return tie - max(heaviest, NO_MARK)
@@ -194,7 +196,9 @@ def set_windows(block: Block) -> FloatArray:
 
 
 def total_of(block: Block) -> float:
-    """All amounts of the block, infinite where there is no end to them."""
+    """All amounts of the block, its rounds where they do not add up; infinite where there is no end to them."""
+    if block.by_progress and block.rules.repeats is not None:
+        return float(block.rules.repeats)
     return np.inf if block.total is None else float(block.total)
 
 

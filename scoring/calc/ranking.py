@@ -13,8 +13,9 @@ from typing import Final, Literal, NamedTuple, get_args
 
 from scoring.calc.score import Better, State
 
-# Scores are sums of clocks noted to a tenth at best; equal sums must not differ by floating-point dust.
-SCORE_DIGITS: Final = 3
+# Scores are sums of clocks noted to a tenth at best, or shares of a round, of which a metre is a small one; equal
+# sums must not differ by floating-point dust.
+SCORE_DIGITS: Final = 6
 # A forecast of about a thousand scenarios says nothing finer than this about its tails.
 TAIL: Final = 0.001
 QUANTILE_DIGITS: Final = 3
@@ -107,6 +108,7 @@ class ForecastRow:
 
     score: in the unit of the forecast; quantiles: at `levels`, ascending in the score, None where that scenario
     of work for time does not finish; better: which end of the table is the better one;
+    least_step: what a step of the score is at least, lest a flat edge of the table divide by zero;
     observations: how much history the forecast had; eligible: False for those unranked by default (returners,
     minors); as_prescribed: False when something else was done than the forecast is of.
     """
@@ -118,6 +120,7 @@ class ForecastRow:
     eligible: bool = True
     as_prescribed: bool = True
     better: Better = "lower"
+    least_step: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -189,13 +192,15 @@ def _place(row: ForecastRow, levels: Sequence[float], min_observations: int) -> 
     if row.score is None:
         return "not_finished"
     if row.better == "lower":
-        return place_in_forecast(row.score, row.quantiles, levels)
+        return place_in_forecast(row.score, row.quantiles, levels, row.least_step)
     # Turned round, so that the better end comes first: the levels lie evenly about the middle.
     table = [None if value is None else -value for value in reversed(row.quantiles)]
-    return place_in_forecast(-row.score, table, levels)
+    return place_in_forecast(-row.score, table, levels, row.least_step)
 
 
-def place_in_forecast(score_s: float, quantiles: Sequence[float | None], levels: Sequence[float]) -> Place:
+def place_in_forecast(
+    score_s: float, quantiles: Sequence[float | None], levels: Sequence[float], least_step: float = 1.0
+) -> Place:
     """Place of `score_s` in a quantile table.
 
     Linear between entries; at a flat piece the middle of it. Outside, an exponential tail that continues the
@@ -211,18 +216,18 @@ def place_in_forecast(score_s: float, quantiles: Sequence[float | None], levels:
     if left < right:
         return Place((levels[left] + levels[right - 1]) / 2, 0.0)
     if left == 0:
-        steps = (score_s - scores[0]) / _slope(scores, 0)
+        steps = (score_s - scores[0]) / _slope(scores, 0, least_step)
         return Place(levels[0] * exp(steps), steps)
     if left == count:
         room = (levels[count] if count < len(levels) else 1.0) - levels[count - 1]
-        steps = (score_s - scores[-1]) / _slope(scores, count - 2)
+        steps = (score_s - scores[-1]) / _slope(scores, count - 2, least_step)
         return Place(levels[count - 1] - room * expm1(-steps), steps)
     share = (score_s - scores[left - 1]) / (scores[left] - scores[left - 1])
     return Place(levels[left - 1] + share * (levels[left] - levels[left - 1]), 0.0)
 
 
-def _slope(scores: Sequence[float], index: int) -> float:
-    """Size of a step of the table at its edge; at least one unit, lest a flat edge divide by zero."""
+def _slope(scores: Sequence[float], index: int, least_step: float) -> float:
+    """Size of a step of the table at its edge; at least `least_step`, lest a flat edge divide by zero."""
     if not 0 <= index < len(scores) - 1:
-        return 1.0
-    return max(scores[index + 1] - scores[index], 1.0)
+        return least_step
+    return max(scores[index + 1] - scores[index], least_step)

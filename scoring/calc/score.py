@@ -2,7 +2,8 @@
 
 Work for time: clock + penalty x breaks [s], lower is better; not done when the cap is reached, it gives no time
 but the amount done. Everything else is an amount, higher is better: repetitions, rounds (the whole amount, told
-as rounds and the rest), metres, kilocalories, seconds held, intervals completed, the smallest interval, the
+as rounds and the rest; of work in several units rounds and the share of the next one, see
+``scoring.calc.rounds``), metres, kilocalories, seconds held, intervals completed, the smallest interval, the
 heaviest load that succeeded (external load less assistance, 0 kg without either), or load x repetitions of what
 counts. A report that does not add up is scored where that is possible; its findings tell the reviewer what to ask.
 
@@ -14,16 +15,23 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block
-from programming.calc.stepper import RULES_VERSION, official_amount, official_seconds, rule_codes
+from programming.calc.stepper import (
+    RULES_VERSION,
+    block_read_by,
+    official_amount,
+    official_seconds,
+    rule_codes,
+)
 from scoring.calc.attempt import SetLog, Totals
 from scoring.calc.finding import Finding, missing_finding
-from scoring.calc.told import Told, rounds_in, told_by_log, told_by_totals, written_amounts
+from scoring.calc.rounds import named_rest, progress_of, rounds_in, written_amounts
+from scoring.calc.told import Told, told_by_log, told_by_totals
 
 State = Literal["finished", "capped", "no_mark", "not_scored", "unscored"]
-Unit = Literal["s", "repetitions", "m", "kcal", "kg", "kg_repetitions", "intervals"]
+Unit = Literal["s", "repetitions", "m", "kcal", "kg", "kg_repetitions", "intervals", "rounds"]
 Better = Literal["lower", "higher"]
 
-KNOWN_RULES: Final = frozenset({1, 2})
+KNOWN_RULES: Final = frozenset({1, 2, 3})
 """Versions of the rules that this code scores by; an old one stays for as long as sessions have it."""
 
 UNITS_OF: Final[dict[str, Unit]] = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
@@ -37,7 +45,8 @@ class Score:
     value: in `unit`, the official score of every kind; score_s: the same where it is a time. repetitions: those
     that count, at most the work written; amounts: (work, amount, unit of the item) of everything, penalty work
     too; breaks: as counted or as reported; rounds_completed, last_round_amount: of the score where rounds are
-    scored, else of what was done; misses: intervals or attempts; findings: empty when the report adds up.
+    scored, else of what was done, None where its units do not add up; last_round: (work, amount, unit) of that
+    rest, what was begun only; misses: intervals or attempts; findings: empty when the report adds up.
     """
 
     state: State
@@ -57,6 +66,7 @@ class Score:
     misses: int | None = None
     split_s: float | None = None
     amounts: tuple[tuple[str, float, str], ...] = ()
+    last_round: tuple[tuple[str, float, str], ...] = ()
 
     @property
     def finished(self) -> bool:
@@ -80,11 +90,12 @@ UNSCORED: Final = Result("unscored")
 def official_score(block: Block, attempt: SetLog | Totals, *, rules_version: int = RULES_VERSION) -> Score:
     """Score a set log or totals by the rules of `block`, as this version of the rules reads them.
 
-    Version 1 takes a set that the clock ended for a break. Raises ValueError for a version that this code does
-    not know.
+    Version 1 takes a set that the clock ended for a break, version 2 adds amounts of several units up. Raises
+    ValueError for a version that this code does not know.
     """
     if rules_version not in KNOWN_RULES:
         raise ValueError(f"no scoring by version {rules_version} of the rules")
+    block = block_read_by(block, rules_version)
     if isinstance(attempt, SetLog):
         told = told_by_log(block, attempt, clock_breaks=rules_version == 1)
     else:
@@ -100,6 +111,7 @@ def _assemble(block: Block, told: Told) -> Score:
     breaks = told.breaks
     counted = list(zip(block.items, told.counted, strict=True))
     rounds, rest = _rounds(block, told, result)
+    last_round = _last_round(block, told, result)
     by_repetitions = tuple(
         (item.key, int(done)) for item, done in counted[: len(block.work)] if item.unit == REPETITIONS
     )
@@ -117,6 +129,11 @@ def _assemble(block: Block, told: Told) -> Score:
         better=result.better,
         rounds_completed=rounds,
         last_round_amount=rest,
+        last_round=tuple(
+            (item.key, done, item.unit)
+            for item, done in zip(block.work, last_round, strict=False)
+            if done > 0.0
+        ),
         misses=told.misses,
         split_s=told.split_s,
         amounts=tuple((item.key, done, item.unit) for item, done in counted),
@@ -137,6 +154,8 @@ def _result(block: Block, told: Told) -> Result:
     if told.breaks is None and rule.penalty == "added" and rule.penalty_repetitions:
         return UNSCORED
     unit = _unit(block)
+    if block.by_progress:
+        return Result("finished", _progress(block, told), "rounds", "higher")
     wanted = ONE_UNIT.get(scored)
     done = sum(
         amount
@@ -145,6 +164,11 @@ def _result(block: Block, told: Told) -> Result:
     )
     value = float(official_amount(rule_codes(block), done, told.breaks or 0))
     return Result("finished", value, UNITS_OF[wanted] if wanted else unit, "higher")
+
+
+def _progress(block: Block, told: Told) -> float:
+    """Rounds and the share of the next one."""
+    return progress_of(block, told.counted[: len(block.work)]).value
 
 
 def _unit(block: Block) -> Unit:
@@ -158,6 +182,8 @@ def _time(block: Block, told: Told) -> Result:
         seconds = official_seconds(rule_codes(block), told.elapsed_s, told.breaks or 0)
         return Result("finished", float(seconds), "s", "lower")
     if not told.done and _at_cap(block, told):
+        if block.by_progress:
+            return Result("capped", _progress(block, told), "rounds", "higher")
         return Result("capped", sum(told.counted[: len(block.work)]), _unit(block), "higher")
     return UNSCORED
 
@@ -186,9 +212,21 @@ def _rounds(block: Block, told: Told, result: Result) -> tuple[int | None, float
     """(rounds, amount beyond them): of the value where rounds are scored, of what was done elsewhere."""
     if block.rules.order == "attempts":
         return None, None
+    if result.unit == "rounds":
+        return progress_of(block, told.counted[: len(block.work)]).rounds, None
     if block.rules.scored == "rounds" and result.value is not None:
         return rounds_in(block, result.value)
     return told.rounds_done, None
+
+
+def _last_round(block: Block, told: Told, result: Result) -> tuple[float, ...]:
+    """What was done beyond whole rounds (M,), where the score is told so; empty elsewhere."""
+    if result.unit == "rounds":
+        return progress_of(block, told.counted[: len(block.work)]).rest
+    if block.rules.scored != "rounds" or result.value is None:
+        return ()
+    named = named_rest(block, result.value)
+    return () if named is None else named[1]
 
 
 def _needs_breaks(block: Block, told: Told) -> bool:

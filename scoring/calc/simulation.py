@@ -29,6 +29,7 @@ from programming.calc.stepper import (
     earliest_start,
     expire,
     portion,
+    rung,
     start,
     step,
 )
@@ -160,8 +161,8 @@ def _tire(
 
 @inlined
 def _count(
-    codes: RuleCodes, table: FloatArray, state: FloatArray, tally: FloatArray, place: Place, coming: Coming,
-    taken: Step, left: float,
+    codes: RuleCodes, work: Work, table: FloatArray, state: FloatArray, tally: FloatArray, place: Place,
+    coming: Coming, taken: Step, left: float,
 ) -> None:  # fmt: skip
     """What a set of main work adds to the score, and whether a round is over with it."""
     complete = left - coming.amount <= EPSILON
@@ -170,6 +171,8 @@ def _count(
     tally[DONE] += worth
     tally[IN_ROUND] += worth
     if complete or (left == np.inf and coming.amount > 0.0):
+    if codes.by_progress:
+        worth /= rung(work, place.round)
         tally[HEAVIEST] = max(tally[HEAVIEST], table[LOAD, place.item])
     over = 0.0
     for item in range(codes.items):
@@ -204,7 +207,7 @@ def _play_set(
     state[STOPPED, int(table[GROUP, item])] = tally[CLOCK]
     tally[LAST_END], tally[BALANCE] = tally[CLOCK], coming.balance
     if item != codes.penalty_item:
-        _count(codes, table, state, tally, place, coming, taken, left)
+        _count(codes, work, table, state, tally, place, coming, taken, left)
     return taken
 
 

@@ -2,11 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from math import inf
-from typing import Final
 
 from programming.calc.revision import REPETITIONS, Block
-from programming.calc.stepper import EPSILON, OPEN, portion, rule_codes, rung, work_of
+from programming.calc.stepper import EPSILON
 from scoring.calc.attempt import SetEntry, SetLog, Totals
 from scoring.calc.finding import (
     Finding,
@@ -17,8 +15,7 @@ from scoring.calc.finding import (
     unknown_findings,
 )
 from scoring.calc.replay import Replay, play_log
-
-MOST_ROUNDS: Final = 100_000  # nobody does more; a bound for rounds of next to nothing
+from scoring.calc.rounds import portions, progress_of, rounds_in, written_amounts
 
 
 @dataclass(frozen=True)
@@ -144,7 +141,7 @@ def told_by_totals(block: Block, totals: Totals) -> Told:
         misses=misses,
         elapsed_s=totals.elapsed_s,
         done=done and block.rules.order not in {"intervals", "attempts"},
-        rounds_done=_rounds_of_totals(block, sum(counted), misses),
+        rounds_done=_rounds_of_totals(block, counted, misses),
         smallest_interval=_smallest_of_totals(block, totals, done),
         heaviest_kg=totals.heaviest_kg,
         load_unknown=totals.heaviest_kg is None,
@@ -163,8 +160,10 @@ def _unserved(block: Block, breaks: int | None, served: Sequence[float]) -> list
     return [Finding("penalty_not_served", detail)]
 
 
-def _rounds_of_totals(block: Block, done: float, misses: int | None) -> int | None:
-    rules = block.rules
+def _rounds_of_totals(block: Block, counted: Sequence[float], misses: int | None) -> int | None:
+    rules, done = block.rules, sum(counted)
+    if block.by_progress:
+        return progress_of(block, counted).rounds
     if rules.intervals is None:
         return rounds_in(block, done)[0]
     if rules.repeats is not None and misses is not None and rules.end.kind != "first_miss":
@@ -177,37 +176,4 @@ def _rounds_of_totals(block: Block, done: float, misses: int | None) -> int | No
 def _smallest_of_totals(block: Block, totals: Totals, done: bool) -> float | None:
     if totals.smallest_interval is not None or not done or block.rules.repeats is None:
         return totals.smallest_interval
-    codes, work = rule_codes(block), work_of(block)
-    each = [
-        sum(portion(codes, work, number, item) for item in range(codes.items))
-        for number in range(block.rules.repeats)
-    ]
-    return min(each)
-
-
-def written_amounts(block: Block) -> list[float]:
-    """Amounts (M,) of the main items over all rounds, infinite where there is no end to them."""
-    codes, work = rule_codes(block), work_of(block)
-    if codes.repeats == OPEN:
-        return [inf] * codes.items
-    if not codes.in_turn:
-        factor = sum(rung(work, number) for number in range(codes.repeats))
-        return [float(work.amounts[item]) * factor for item in range(codes.items)]
-    return [
-        sum(portion(codes, work, number, item) for number in range(codes.repeats))
-        for item in range(codes.items)
-    ]
-
-
-def rounds_in(block: Block, amount: float) -> tuple[int | None, float | None]:
-    """(whole rounds, rest) of an amount; (None, None) where the work of a round is open."""
-    codes, work = rule_codes(block), work_of(block)
-    if any(item.amount is None for item in block.work):
-        return None, None
-    count, left = 0, amount
-    while count < min(codes.repeats, MOST_ROUNDS):
-        each = sum(portion(codes, work, count, item) for item in range(codes.items))
-        if left < each - EPSILON:
-            break
-        left, count = left - each, count + 1
-    return count, max(left, 0.0)
+    return min(sum(portions(block, number)) for number in range(block.rules.repeats))

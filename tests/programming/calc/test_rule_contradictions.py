@@ -118,6 +118,13 @@ SEQUENCE = "in_sequence"
         (REPS, rules("rounds", end=FIXED, scored="distance"), ("rules/scored", "nothing_to_score")),
         ([item("a", distance_m=200), item("b", repetitions=5)], rules("rounds", end=FIXED, scored="repetitions"),
          ("rules/scored", "mixed_units")),
+        ([item("a", energy_kcal=12), item("b", repetitions=5)], rules("rounds", end=FIXED, scored="repetitions"),
+         ("rules/scored", "mixed_units")),
+        ([item("a", energy_kcal=12), item("b", repetitions=5)],
+         rules("intervals", intervals=MINUTES, end=FIXED, scored="rounds"), ("rules/scored", "mixed_units")),
+        ([item("a", energy_kcal=12), item("b", repetitions=5)],
+         rules("rounds", end=FIXED, scored="rounds", break_={"counts": "no_rep", "penalty_repetitions": 2}),
+         ("rules/break/penalty_repetitions", "repetitions_off_no_amount")),
         (REPS, rules("rounds", rounds=3, end=NO_CAP, scored="repetitions"),
          ("rules/scored", "amount_of_fixed_work")),
         (REPS, rules(SEQUENCE, tie_break="fewest_breaks"), ("rules/tie_break", "no_breaks_counted")),
@@ -135,6 +142,18 @@ SEQUENCE = "in_sequence"
 def test_each_contradiction_at_its_place(work, written, expected):
     """One thing is wrong, and exactly that is named."""
     assert found(work, written) == [expected]
+
+
+@pytest.mark.parametrize(("lower", "expected"), [(24, []), (25, [("/0/lower", "too_many_rounds")])])
+def test_an_amount_is_no_window_of_rounds(lower, expected):
+    """12 kcal and 10 repetitions take 11 s at the least: 24 rounds in 270 s, and never 25."""
+    work = [item("a", energy_kcal=12), item("b", repetitions=10)]
+    end = {"kind": "fixed_time", "time_s": 270}
+    aim = [{"kind": "score", "lower": lower}]
+
+    named = found(work, rules("rounds", end=end, scored="rounds"), conditions=aim)
+
+    assert [(pointer.removeprefix("aim/conditions"), code) for pointer, code in named] == expected
 
 
 @pytest.mark.parametrize(
