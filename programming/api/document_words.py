@@ -19,13 +19,16 @@ CONDITIONS: Final[Mapping[str, str]] = {
     "that is asked or left of the work (of the round, where there are rounds), one that the clock ended, and penalty "
     "work. Without any such set the condition holds.",
     "share_of_available": "The amount of a set divided by what was possible at its start, times 100: percent, a "
-    "real number. What was possible is a whole number, rounded down, and takes in the fatigue and the rest so far: "
-    "the fewer of what the muscles and, where a sustainable rate is known, the breath allow. Over every set of "
-    "`work`, or of all work whose capacity is known where none is named; not over a set that completes what earlier "
-    "ones left, nor one that the clock ended. The smallest share is held against `lower`, the largest against "
-    "`upper`. What a set leaves in reserve is the rest of it: 80 percent of 10 repetitions leaves 2 (there is no "
-    "condition in repetitions left). Work that cannot be begun at all counts as 200 percent. Foretold only: a result "
-    "does not show what was possible, so the check of the aim answers `unknown`.",
+    "real number. What was possible is not rounded, and takes in the fatigue and the rest so far: the fewer of what "
+    "the muscles and, where a sustainable rate is known, the breath allow. A set to failure took all of it. The "
+    "mean over the sets of `work` is held against the window, with a tolerance of 5 percent points on either side: "
+    "the first set may be easier and the last one harder than that; where no work is named, the mean of each work "
+    "whose capacity is known. Not counted is a set that completes what earlier ones left, or one that the clock "
+    "ended. Where a rest between rounds, intervals or attempts part the sets, each is meant to be done in one go: "
+    "its share is that of all that is asked, 100 where less than that was possible. What a set leaves in reserve is "
+    "the rest of it: 80 percent of 10 repetitions leaves 2 (there is no condition in repetitions left). Work that "
+    "cannot be begun at all counts as 200 percent. Foretold only: a result does not show what was possible, so the "
+    "check of the aim answers `unknown`.",
     "time": "Seconds: the official time with its penalties where `scored` is `time`, else the clock at the end of "
     "the work.",
     "score": "The official score, in the unit that `scored` has.",

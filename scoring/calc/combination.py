@@ -21,7 +21,7 @@ from scoring.calc.conditions import condition_values
 from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
 from scoring.calc.first_set import Judged, is_new_and_unsure
 from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_policy
-from scoring.calc.loss import Window, in_window, window_loss
+from scoring.calc.loss import Window, window_loss
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import PLAN_SCENARIOS, WORTHWHILE, policy_grid
 from scoring.calc.stops import TOLD_BY
@@ -182,8 +182,7 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
             high = counted_seconds(values.high, values.window) if condition.kind == "time" else values.high
             loss += float(window_loss(values.low, high, values.window).mean())
             if condition.kind in OF_BLOCK:
-                holds = in_window(values.low, values.high, values.window) * values.possible
-                p_block = min(p_block, float(holds.mean()))
+                p_block = min(p_block, float(values.met.mean()))
     return Combination(options, policy, loss, p_block)
 
 

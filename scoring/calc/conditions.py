@@ -8,10 +8,10 @@ import numpy as np
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
 from scoring.calc.items import BY_TIME, RESERVOIR, Scenarios
-from scoring.calc.loss import Window
+from scoring.calc.loss import SHARE_TOLERANCE, Window, in_window
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import objective_of, plan_losses, scores_of
-from scoring.calc.simulation import FINISHED, FIRST, LATER_HIGH, LATER_LOW, SHARE_HIGH, SHARE_LOW, Runs
+from scoring.calc.simulation import FINISHED, FIRST, LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL, Runs
 from scoring.calc.stops import NO_CAPACITY, NO_RATE, stopped_by
 
 EFFORT: Final = "effort_not_modelled"
@@ -32,6 +32,11 @@ class Values:
     window: Window
     possible: FloatArray
     reason: str | None = None
+
+    @property
+    def met(self) -> FloatArray:
+        """1.0 where the condition is met, else 0.0 (N,)."""
+        return in_window(self.low, self.high, self.window) * self.possible
 
 
 def _unknown(reason: str) -> Values:
@@ -75,14 +80,21 @@ def condition_values(
 
 
 def _shares(sizes: FloatArray, window: Window) -> Values:
-    """Least and greatest share of what was available; of work that could not be begun more than all of it.
+    """Mean share of what was available [%] over the sets of an item, of several items the least and the greatest
+    mean; of work that could not be begun more than all of it.
+
+    The share of a set is its amount divided by what was available when it began, not rounded: after the sets before
+    it, and after the rest. Judged by the mean, as a coach does who writes 60 to 80 %: the first set may be easier and
+    the last one harder than that. The window is widened by SHARE_TOLERANCE.
 
     sizes (N, I, 5) of the items that something limits.
     """
+    counted = sizes[:, :, SHARE_SETS]
     begun = (sizes[:, :, FIRST] > 0.0).all(axis=1)
-    low = np.where(begun, sizes[:, :, SHARE_LOW].min(axis=1), NOT_TO_BE_HAD)
-    high = np.where(begun, sizes[:, :, SHARE_HIGH].max(axis=1), NOT_TO_BE_HAD)
-    return Values(low, high, window, np.where(begun, 1.0, 0.0))
+    means = sizes[:, :, SHARE_TOTAL] / np.maximum(counted, 1.0)
+    low = np.where(begun, np.where(counted > 0.0, means, np.inf).min(axis=1), NOT_TO_BE_HAD)
+    high = np.where(begun, np.where(counted > 0.0, means, -np.inf).max(axis=1), NOT_TO_BE_HAD)
+    return Values(low, high, window.widened(SHARE_TOLERANCE), np.where(begun, 1.0, 0.0))
 
 
 _HIGH_IS_HARD: Final = frozenset({"time", "share_of_available"})

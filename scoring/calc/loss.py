@@ -24,6 +24,11 @@ NOT_AS_WRITTEN: Final = 0.03
 NOVEL: Final = 0.10
 
 
+# A share of what is available is met within five percent points: what is available before a set is known to half a
+# repetition at best, and of ten repetitions that is five points (ours).
+SHARE_TOLERANCE: Final = 5.0
+
+
 class Window(NamedTuple):
     """lower <= value <= upper, a side left open is None; low_is_hard: whether a low value means too hard."""
 
@@ -36,6 +41,13 @@ class Window(NamedTuple):
         """The mean of the bounds that can be missed, at least 1."""
         bounds = [one for one in (self.lower, self.upper) if one is not None and one > 0.0]
         return max(sum(bounds) / len(bounds), 1.0) if bounds else 1.0
+
+    def widened(self, by: float) -> "Window":
+        """With bounds that are further out by as much."""
+        lower, upper = self.lower, self.upper
+        return self._replace(
+            lower=None if lower is None else lower - by, upper=None if upper is None else upper + by
+        )
 
 
 def window_loss(low: FloatArray, high: FloatArray, window: Window) -> FloatArray:

@@ -59,8 +59,8 @@ MOST_WAITED_FOR: Final = 5.0
 class Coming(NamedTuple):
     """The next set: start [s], amount, seconds; state at its start; balance at its end.
 
-    whole: units that muscles and breath allow, 0 where the muscles are no limit; cut: the clock ends it; to_failure:
-    the muscles have nothing left after it.
+    available: units that muscles and breath allow, not rounded, 0 where the muscles are no limit; cut: the clock ends
+    it; to_failure: the muscles have nothing left after it.
     """
 
     start: float
@@ -69,7 +69,7 @@ class Coming(NamedTuple):
     fast: float
     slow: float
     balance: float
-    whole: float
+    available: float
     cut: bool
     to_failure: bool
 
@@ -83,9 +83,9 @@ def set_size(whole: float, left: float, share: float, least: float) -> float:
 
 
 class Limited(NamedTuple):
-    """What muscles and breath allow: whole units, the amount, whether the muscles have nothing left after it."""
+    """What muscles and breath allow, not rounded; the amount of it; whether the muscles have nothing left then."""
 
-    whole: float
+    available: float
     amount: float
     to_failure: bool
 
@@ -117,9 +117,12 @@ def limited_set(
     usable = min(max(0.0, muscles - muscle.kept), breaths)
     smallest = max(least, min(worth, usable))
     amount = min(left, usable) if is_attempt else set_size(usable, left, policy.share, smallest)
-    whole = 0.0 if muscles == inf else min(muscles, breaths)
+    available = 0.0
+    if muscles < inf:
+        paid_for = inf if breath.price == 0.0 else ready.balance / breath.price
+        available = max(amount, min(muscle.fresh - ready.fast - ready.slow, paid_for))
     everything = (is_attempt or policy.share >= 1.0) and muscle.kept == 0.0
-    return Limited(whole, amount, everything and muscles <= breaths)
+    return Limited(available, amount, everything and muscles <= breaths)
 
 
 @inlined
@@ -145,7 +148,7 @@ def lifted_set(
     if breath.critical > 0.0 and not isnan(power):
         balance = share_after(balance, breath.critical, breath.reserve, power, amount * seconds)
     return Coming(
-        ready.start, amount, amount * seconds, ready.fast, ready.slow, balance, limited.whole,
+        ready.start, amount, amount * seconds, ready.fast, ready.slow, balance, limited.available,
         fits < limited.amount, limited.to_failure,
     )  # fmt: skip
 

@@ -8,7 +8,6 @@ import numpy as np
 from programming.calc.revision import Block
 from scoring.calc.conditions import condition_values
 from scoring.calc.items import Scenarios
-from scoring.calc.loss import in_window
 from scoring.calc.next_set import Policy
 from scoring.calc.prescription import ConditionForecast, Reason, ReasonCode
 from scoring.calc.simulation import Runs
@@ -35,8 +34,7 @@ def outlook(
         values = condition_values(block, condition, scenarios, runs, policy)
         probability = None
         if values.reason is None:
-            holds = in_window(values.low, values.high, values.window) * values.possible
-            probability, every, told = round(float(holds.mean()), 3), every * holds, True
+            probability, every, told = round(float(values.met.mean()), 3), every * values.met, True
         forecasts.append(
             ConditionForecast(
                 index, condition.kind, condition.work, condition.lower, condition.upper, probability,

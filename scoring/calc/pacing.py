@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, IntArray, compiled
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
 from programming.calc.revision import Block
 from programming.calc.stepper import (
     NO_ITEM,
@@ -36,13 +36,17 @@ from scoring.calc.items import (
     Items,
     Scenarios,
 )
+from scoring.calc.loss import SHARE_TOLERANCE
 from scoring.calc.next_set import Policy
 from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import (
     CLOCK,
     FINISHED,
+    LATER_HIGH,
     LATER_LOW,
     SETS,
+    SHARE_SETS,
+    SHARE_TOTAL,
     TALLY,
     Runs,
     run_all,
@@ -144,6 +148,17 @@ def official_amounts(codes: RuleCodes, done: FloatArray, breaks: IntArray) -> Fl
     return found
 
 
+@inlined
+def _keeps(sizes: FloatArray, window: FloatArray) -> bool:
+    """Whether the sets of an item (5,) lie in its windows (4,)."""
+    if sizes[LATER_LOW] < window[0] or sizes[LATER_HIGH] > window[1]:
+        return False
+    if sizes[SHARE_SETS] == 0.0:
+        return True
+    share = sizes[SHARE_TOTAL] / sizes[SHARE_SETS]
+    return bool(window[2] <= share <= window[3])
+
+
 @compiled
 def score_policies(
     codes: RuleCodes,
@@ -159,7 +174,8 @@ def score_policies(
 ) -> FloatArray:
     """(P, 2): mean loss, and share of scenarios whose sets all lie in `windows`.
 
-    policies (P, 4); windows (M, 4): lower, upper of later sets, of shares in percent, infinite where open.
+    policies (P, 4); windows (M, 4): lower, upper of each later set, of the mean share in percent, infinite where
+    open.
     """
     result = np.zeros((len(policies), 2))
     for p in range(len(policies)):
@@ -169,29 +185,29 @@ def score_policies(
         for n in range(len(multiplier)):
             holds = True
             for item in range(len(windows)):
-                for pair in range(2):
-                    low = runs.sizes[n, item, LATER_LOW + 2 * pair]
-                    high = runs.sizes[n, item, LATER_LOW + 2 * pair + 1]
-                    holds = holds and low >= windows[item, 2 * pair] and high <= windows[item, 2 * pair + 1]
+                holds = holds and _keeps(runs.sizes[n, item], windows[item])
             result[p, 1] += holds / len(multiplier)
     return result
 
 
 def set_windows(block: Block) -> FloatArray:
-    """Tightest windows (M, 4) of later sets and of the share of what is available [%], infinite where open."""
+    """Tightest windows (M, 4) of later sets and of the share of what is available [%] with its tolerance, infinite
+    where open.
+    """
     windows = np.tile([-np.inf, np.inf, -np.inf, np.inf], (len(block.items), 1))
     columns = {"later_sets": 0, "share_of_available": 2}
     for condition in block.aim.conditions:
         if condition.kind not in columns:
             continue
         column = columns[condition.kind]
+        slack = SHARE_TOLERANCE if column == columns["share_of_available"] else 0.0
         rows = [condition.work] if condition.work is not None else [item.key for item in block.work]
         for key in rows:
             item = block.index_of(key) if key is not None else None
             if condition.lower is not None:
-                windows[item, column] = max(windows[item, column], condition.lower)
+                windows[item, column] = max(windows[item, column], condition.lower - slack)
             if condition.upper is not None:
-                windows[item, column + 1] = min(windows[item, column + 1], condition.upper)
+                windows[item, column + 1] = min(windows[item, column + 1], condition.upper + slack)
     return windows
 
 

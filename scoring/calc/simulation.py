@@ -50,8 +50,11 @@ CUT_OFF: Final = 1  # by the clock, or with something missed
 FIRST: Final = 0
 LATER_LOW: Final = 1
 LATER_HIGH: Final = 2
-SHARE_LOW: Final = 3
-SHARE_HIGH: Final = 4
+SHARE_TOTAL: Final = 3
+SHARE_SETS: Final = 4
+
+# Of who is asked for more than is there, all of it is asked, in percent: the rest of the set comes after a pause.
+MOST_ASKED: Final = 100.0
 
 
 # The tally of a scenario: the clock, the end of the last set, the share of the reserve at that moment; what was done,
@@ -101,14 +104,16 @@ def _begin(state: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
     state[STOPPED] = -np.inf
     sizes[:, FIRST] = -1.0
     sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf
-    sizes[:, SHARE_LOW], sizes[:, SHARE_HIGH] = np.inf, -np.inf
+    sizes[:, SHARE_TOTAL], sizes[:, SHARE_SETS] = 0.0, 0.0
     tally[:] = 0.0
     tally[BALANCE], tally[SMALLEST], tally[HEAVIEST] = 1.0, np.inf, -np.inf
 
 
 @inlined
-def _note(sizes: FloatArray, item: int, amount: float, whole: float, is_later: bool, is_own: bool) -> None:
-    """Keep the size of a set, and its share of what was available.
+def _note(
+    sizes: FloatArray, item: int, amount: float, available: float, is_later: bool, is_own: bool, wanted: float
+) -> None:
+    """Keep the size of a set, and the share of what was available that was wanted of it.
 
     is_later: ended by the athlete's choice, after the first; is_own: begun by it, and not what was left over.
     """
@@ -117,10 +122,9 @@ def _note(sizes: FloatArray, item: int, amount: float, whole: float, is_later: b
     if is_later:
         sizes[item, LATER_LOW] = min(sizes[item, LATER_LOW], amount)
         sizes[item, LATER_HIGH] = max(sizes[item, LATER_HIGH], amount)
-    if is_own and whole > 0.0:
-        share = 100.0 * amount / whole
-        sizes[item, SHARE_LOW] = min(sizes[item, SHARE_LOW], share)
-        sizes[item, SHARE_HIGH] = max(sizes[item, SHARE_HIGH], share)
+    if is_own and available > 0.0:
+        sizes[item, SHARE_TOTAL] += min(100.0 * wanted / available, MOST_ASKED)
+        sizes[item, SHARE_SETS] += 1.0
 
 
 @inlined
@@ -167,12 +171,12 @@ def _count(
     """What a set of main work adds to the score, and whether a round is over with it."""
     complete = left - coming.amount <= EPSILON
     worth = taken.counted * table[WEIGHT, place.item]
+    if codes.by_progress:
+        worth /= rung(work, place.round)
     tally[MOVED] += taken.counted
     tally[DONE] += worth
     tally[IN_ROUND] += worth
     if complete or (left == np.inf and coming.amount > 0.0):
-    if codes.by_progress:
-        worth /= rung(work, place.round)
         tally[HEAVIEST] = max(tally[HEAVIEST], table[LOAD, place.item])
     over = 0.0
     for item in range(codes.items):
@@ -195,9 +199,12 @@ def _play_set(
     complete = left - coming.amount <= EPSILON
     failed = coming.to_failure and not complete and not coming.cut
     _tire(table, person, multiplier, state, item, coming, failed)
-    own = not coming.cut and (not complete or left >= asked - EPSILON)
+    begins = left >= asked - EPSILON
+    straight = (codes.rest_between_s > 0.0 or codes.order in (INTERVALS, ATTEMPTS)) and asked < np.inf
+    own = not coming.cut and (begins or not (complete or straight))
     later = state[SEEN, item] > 0.0 and not complete and not coming.cut
-    _note(sizes, item, coming.amount, coming.whole, later, own)
+    wanted = asked if straight and begins else coming.available if failed else coming.amount
+    _note(sizes, item, coming.amount, coming.available, later, own, wanted)
     if state[SEEN, item] == 0.0:
         state[OPENED, item] = coming.amount
     state[SEEN, item] += 1.0
@@ -228,10 +235,12 @@ def run_scenario(
     """Play one scenario; whether all that is asked was done in time.
 
     table, lead: of Items; person (3, M): of Scenarios; state (8, M): room to work in. sizes (M, 5), overwritten:
-    first set (-1: none), smallest and largest later set, smallest and largest share [%] of what was available; inf
-    and -inf where there is none. A later set is one that the athlete chose to end: one that does all that is asked
-    or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all sets but those
-    that complete what others left over or that the clock cut. tally (T,), overwritten: see above. trace (R, 6),
+    first set (-1: none), smallest and largest later set, inf and -inf where there is none; the shares [%] of what was
+    available, added up, and of how many sets. A later set is one that the athlete chose to end: one that does all
+    that is asked or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all
+    sets but those that complete what others left over or that the clock cut; a set to failure took all. Where rounds
+    are parted by a rest, an interval or an attempt, a set is meant to be done in one go: its share is that of all
+    that is asked, and what is done of it after a pause has none. tally (T,), overwritten: see above. trace (R, 6),
     overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
     """
     _begin(state, sizes, tally)

@@ -228,8 +228,11 @@ class NaiveBlock:
         if size <= 0 and not attempt:
             return None
         self.by_muscles = muscles <= breaths
-        whole = 0 if math.isinf(muscles) else min(muscles, breaths)
-        return self._done(key, todo, asked, moment, size, whole, cut)
+        there = 0
+        if not math.isinf(muscles):
+            tired = sum(self.muscles[item.movement].at(moment))
+            there = max(size, min(self.fresh[key] - tired, self._breath_left(key, moment)))
+        return self._done(key, todo, asked, moment, size, there, cut)
 
     def _muscles(self, key, moment):
         """Units that the muscles have in them."""
@@ -252,6 +255,10 @@ class NaiveBlock:
         """Units that the breath pays for."""
         return math.inf
 
+    def _breath_left(self, key, moment):
+        """The same, with the part of a unit that is left over."""
+        return math.inf
+
     def _catch_breath(self, key, moment, units):
         """When the breath pays for so many."""
         return moment
@@ -260,7 +267,7 @@ class NaiveBlock:
         """Whether it is cyclical work."""
         return False
 
-    def _done(self, key, todo, asked, moment, size, whole, cut, seconds=None):
+    def _done(self, key, todo, asked, moment, size, there, cut, seconds=None):
         item, fresh, left = self.items[key], self.fresh[key], todo[key]
         unfinished = left - size > EPS
         rule, main = self.rules.break_rule, item in self.block.work
@@ -272,14 +279,18 @@ class NaiveBlock:
                 and moment - self.last_end > rule.rest_over_s
             )
         )
-        own = not cut and (unfinished or left >= asked[key] - EPS)
+        apart = self.rules.rest_between_s > 0 or self.rules.order in ("intervals", "attempts")
+        in_one_go = apart and asked[key] < math.inf
+        own = not cut and (left == asked[key] or (unfinished and not in_one_go))
         seen = any(work == key for work, _, _ in self.told.sets)
         if seen and unfinished and not cut:  # somebody chose to stop here
             self.told.later.setdefault(key, []).append(size)
-        if own and whole:
-            self.told.shares.setdefault(key, []).append(100.0 * size / whole)
         everything = self.share >= 1 or self.rules.order == "attempts"
         failed = everything and not self.keep and unfinished and not cut and self.by_muscles
+        if own and there:
+            wanted = there if failed else size
+            wanted = left if in_one_go else wanted
+            self.told.shares.setdefault(key, []).append(min(100.0, 100.0 * wanted / there))
         if not math.isinf(fresh):
             self.muscles[item.movement].work(size, moment, fresh, self.m, self.seconds[key], failed)
         self.told.sets.append((key, size, moment))

@@ -54,6 +54,10 @@ class NaiveEngineBlock(NaiveBlock):
             left, count = left - one, count + 1
         return count
 
+    def _breath_left(self, key, moment):
+        one = self._joules_of_one(key)
+        return math.inf if one == 0.0 else (1 - self._missing_at(moment)) * self.resting.reserve / one
+
     def _catch_breath(self, key, moment, units):
         """The first moment at which the reserve pays for that many, by halving the time between bounds."""
         enough = 1 - min(RESTED, units * self._joules_of_one(key) / self.resting.reserve)

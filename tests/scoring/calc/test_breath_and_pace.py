@@ -15,7 +15,7 @@ from scoring.calc.engine import Engine
 from scoring.calc.forecast import make_scenarios, run_policy
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import policy_grid, trace_policy
-from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_HIGH, SHARE_LOW
+from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL
 from tests.oracles.naive_engine import WORK_OF_A_KG_J, Machine, NaiveEngineBlock
 from tests.scoring.calc.orders import blocks, item
 
@@ -132,11 +132,11 @@ def test_a_block_with_an_engine_agrees_with_a_naive_one(
     counts = (runs.breaks[0], runs.misses[0], runs.rounds[0], runs.state[0] == 0)
     assert counts == (expected.breaks, expected.misses, expected.rounds, expected.finished)
     for number, key in enumerate(keys):
-        pairs = ((expected.later, LATER_LOW, LATER_HIGH), (expected.shares, SHARE_LOW, SHARE_HIGH))
-        for kept, low, high in pairs:
-            values = kept.get(key, [])
-            ends = (min(values), max(values)) if values else (np.inf, -np.inf)
-            assert tuple(runs.sizes[0, number, [low, high]]) == pytest.approx(ends)
+        later, shares = expected.later.get(key, []), expected.shares.get(key, [])
+        ends = (min(later), max(later)) if later else (np.inf, -np.inf)
+        assert tuple(runs.sizes[0, number, [LATER_LOW, LATER_HIGH]]) == pytest.approx(ends)
+        added_up = (sum(shares), len(shares))
+        assert tuple(runs.sizes[0, number, [SHARE_TOTAL, SHARE_SETS]]) == pytest.approx(added_up)
 
 
 def lifting(amount, kg, fresh, critical, policy, *, reserve=15_000.0):

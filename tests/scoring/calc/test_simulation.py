@@ -16,7 +16,7 @@ from scoring.calc.forecast import make_scenarios, run_policy
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import scores_of, trace_policy
 from scoring.calc.score import official_score
-from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_HIGH, SHARE_LOW
+from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL
 from tests.oracles.naive_block import NaiveBlock
 from tests.scoring.calc.orders import blocks
 
@@ -68,10 +68,10 @@ def test_the_compiled_simulation_agrees_with_a_naive_one(block, fresh, seconds, 
     found = (runs.breaks[0], runs.misses[0], runs.rounds[0], runs.state[0] == 0)
     assert found == (told.breaks, told.misses, told.rounds, told.finished)
     for number, key in enumerate(keys):
-        for kept, low, high in ((told.later, LATER_LOW, LATER_HIGH), (told.shares, SHARE_LOW, SHARE_HIGH)):
-            expected = kept.get(key, [])
-            ends = (min(expected), max(expected)) if expected else (np.inf, -np.inf)
-            assert tuple(runs.sizes[0, number, [low, high]]) == pytest.approx(ends)
+        later, shares = told.later.get(key, []), told.shares.get(key, [])
+        ends = (min(later), max(later)) if later else (np.inf, -np.inf)
+        assert tuple(runs.sizes[0, number, [LATER_LOW, LATER_HIGH]]) == pytest.approx(ends)
+        assert tuple(runs.sizes[0, number, [SHARE_TOTAL, SHARE_SETS]]) == pytest.approx((sum(shares), len(shares)))
 
 
 SCORED = [
