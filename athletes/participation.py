@@ -103,6 +103,27 @@ def athletes_visible_in(actor: Actor, session: ScheduledSession) -> QuerySet[Ath
     return rows | Athlete.objects.filter(received)
 
 
+def received_about(actor: Actor, day: dt.date) -> QuerySet[Athlete]:
+    """Whom the staff of a location receives, with a group or as a guest, in any session from the day before to the
+    day after: somebody may be hurt on the way in, or say so the next morning.
+    """
+    if actor.role != Role.LOCATION_STAFF:
+        return Athlete.objects.none()
+    around = (day - dt.timedelta(days=1), day + dt.timedelta(days=1))
+    near = ScheduledSession.objects.filter(
+        location_id__in=actor.location_ids, local_date__range=around, cancelled_at=None
+    )
+    of_group = near.filter(group=OuterRef("group"), local_date__gte=OuterRef("from_date"))
+    members = GroupMember.objects.filter(
+        Q(Exists(of_group.filter(local_date__lte=OuterRef("until_date"))))
+        | (Q(until_date=None) & Q(Exists(of_group)))
+    )
+    guests = drop_ins().filter(session__in=near)
+    return Athlete.objects.filter(
+        Q(id__in=members.values("athlete_id")) | Q(id__in=guests.values("athlete_id"))
+    )
+
+
 def day_changes_visible_to(actor: Actor) -> QuerySet[DayChange]:
     """Every change, ended ones too, each with `ended`."""
     ended = Exists(DayChangeEnd.objects.filter(day_change=OuterRef("id")))

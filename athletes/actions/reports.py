@@ -15,6 +15,7 @@ from athletes.actions.support import (
 )
 from athletes.emergency import recipient_for
 from athletes.models import Athlete, Report, ReportReview
+from athletes.participation import received_about
 from athletes.reported import UNKNOWN_REFERENCE, USED_BEFORE, Otherwise, Told
 from athletes.safety_errors import AlreadyAcknowledged, OwnReport
 from athletes.safety_words import SIDES, SIGNS, SITES
@@ -36,9 +37,11 @@ def create_report(
 
     A sign of an emergency holds the athlete from now on, and so does strong or repeated pain. Only what was told
     before by the same `client_id`, word for word, is the same report; what is stored otherwise than it was told is
-    noted with the row. Raises Invalid where it is not said what hurts or what the sign is, Forbidden.
+    noted with the row. Staff may report of whoever comes to a session of theirs. Raises Invalid where it is
+    not said what hurts or what the sign is, Forbidden.
     """
-    require_own_or_staff(actor, athlete)
+    if not received_about(actor, now.date()).filter(id=athlete.id).exists():
+        require_own_or_staff(actor, athlete)
     _check(told)
     with transaction.atomic():
         report, created = _insert_once(_report(actor, athlete, told, now, client_id))

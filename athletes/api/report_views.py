@@ -18,6 +18,8 @@ from athletes.api.athlete_views import READ, STAFF_WRITES, WRITE, AthleteScopedV
 from athletes.emergency import effective_settings
 from athletes.errors import NotYourLocation
 from athletes.models import ReportReview
+from athletes.participation import received_about
+from athletes.queries import athletes_visible_to
 from athletes.safety_errors import AlreadyAcknowledged, OwnReport
 from athletes.safety_queries import reports_visible_to
 from services.api.filters import BooleanFilter
@@ -82,6 +84,13 @@ class AthleteReportsView(AthleteScopedView):
         ),
     }
     access = {"GET": READ, "POST": WRITE}
+
+    def prepare(self, **kwargs: Any) -> None:
+        """A report is taken about whoever comes to a session of the actor's too; only the own athletes' are read."""
+        rows = athletes_visible_to(self.actor)
+        if self.method == "POST":
+            rows |= received_about(self.actor, timezone.now().date())
+        self.athlete = self.get_object_or_404(rows, kwargs["athlete"])
 
     def get(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
         """The athlete's reports, unacknowledged ones first."""

@@ -107,6 +107,23 @@ def test_staff_coaches_who_comes_with_a_group(
     assert_problem(staff.get(url(world, f"athletes/{world.athletes[WHO].id}")), "not_found", 404)
 
 
+def test_staff_reports_who_comes_with_a_group(
+    world: World, staff: ApiClient, visit: ScheduledSession
+) -> None:
+    """A sign of an emergency is taken, held and answered; no report is shown, and none taken days later."""
+    path = url(world, f"athletes/{world.athletes[WHO].id}/reports")
+    flag = {"kind": "red_flag", "sign": "chest_pain"}
+    answer = staff.post(path, flag)
+    assert answer.status_code == 201, answer.content
+    assert answer.json()["emergency"]["text"]
+    assert answer.json()["hold"]["code"] == "red_flag"
+    assert_problem(staff.get(path), "not_found", 404)
+    with world.cast.inside():
+        later = visit.local_date + dt.timedelta(days=2)
+        ScheduledSession.objects.filter(id=visit.id).update(local_date=later)
+    assert_problem(staff.post(path, flag), "not_found", 404)
+
+
 def test_it_ends_with_the_session(world: World, staff: ApiClient, visit: ScheduledSession) -> None:
     """Another session of the athlete, another group's, and the same one once the membership was a mistake."""
     with world.cast.inside():
