@@ -29,12 +29,17 @@ def contradictions(doc: RevisionDoc) -> list[Problem]:
     for number, block in enumerate(doc.blocks):
         at = f"/blocks/{number}"
         found += rule_contradictions(block, at)
-        if not block.aim.conditions and block.rules.scored != "none":
+        if not block.aim.conditions and block.rules.scored != "none" and not _is_for_maximum(block):
             found.append(Problem(f"{at}/aim/conditions", "aim_empty", "Write at least one condition."))
         for index, condition in enumerate(block.aim.conditions):
             found += _window_contradictions(block, condition, f"{at}/aim/conditions/{index}")
         found += _pair_contradictions(block, f"{at}/aim/conditions")
     return [*found, *_too_much(doc), *_overall_contradictions(doc)]
+
+
+def _is_for_maximum(block: Block) -> bool:
+    """Whether the heaviest lift is what the block is for: no window says more, and its loads are a coach's choice."""
+    return block.rules.order == "attempts" and block.rules.scored == "load"
 
 
 def _too_much(doc: RevisionDoc) -> list[Problem]:

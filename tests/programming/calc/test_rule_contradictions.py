@@ -279,6 +279,16 @@ def test_a_block_that_is_not_scored_may_have_no_aim():
     assert found(REPS, rules(SEQUENCE), conditions=[]) == [("aim/conditions", "aim_empty")]
 
 
+def test_attempts_at_the_heaviest_load_need_no_aim():
+    """The load is what they are for; attempts that count repetitions want one like everything else."""
+    single = [item("a", repetitions=1)]
+
+    assert found(single, rules("attempts", attempts=3, scored="load"), conditions=[]) == []
+    assert found(single, rules("attempts", attempts=3, scored="repetitions"), conditions=[]) == [
+        ("aim/conditions", "aim_empty")
+    ]
+
+
 @pytest.mark.parametrize(
     ("change", "pointer", "code"),
     [
