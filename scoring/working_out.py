@@ -15,6 +15,7 @@ from athletes.safety import Hold
 from athletes.states import CapacityState
 from programming.calc.revision import REPETITIONS, Block
 from programming.queries import SessionPlan
+from scoring.calc.attempts import as_attempted
 from scoring.calc.effort import SESSION, Budget, share_out
 from scoring.calc.first_set import Judged, first_windows, view
 from scoring.calc.foresee import foresee
@@ -196,7 +197,7 @@ def _overridden(
             for written, item, one in zip(block.items, own.items, seen.judged, strict=True)
         ),
         closest=(),
-        forecast=seen.forecast,
+        forecast=replace(seen.forecast, plan=as_attempted(own, seen.forecast.plan)),
         conditions=seen.conditions,
         p_all=seen.p_all,
         candidates=tuple(

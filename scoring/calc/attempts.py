@@ -6,10 +6,12 @@ maximum, the load of which four repetitions are possible (NSCA table, from memor
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from programming.calc.revision import Block, WorkItem
 from scoring.calc.first_set import Judged
+from scoring.calc.forecast import PlannedSet
 
 CONSERVATIVE_SHARE: Final = 0.5
 AT_90_PERCENT: Final = 4.0
@@ -31,3 +33,15 @@ def top_of_ladder(judged: Sequence[Judged]) -> Judged:
     if safe:
         return max(safe, key=lambda one: one.candidate.option.effective_kg)
     return min(judged, key=lambda one: one.candidate.option.effective_kg)
+
+
+def as_attempted(block: Block, plan: Sequence[PlannedSet]) -> tuple[PlannedSet, ...]:
+    """The sets of a plan (S,) with what is attempted in each, in the unit of its work; other blocks' as they are.
+
+    The forecast has what succeeds in the middle scenario: an attempt at more than that would be planned as nothing,
+    and nobody can be told to lift a load zero times. How likely it is stands in the forecast, not in the plan.
+    """
+    if block.rules.order != "attempts":
+        return tuple(plan)
+    asked = {item.key: item.amount for item in block.items if item.amount is not None}
+    return tuple(replace(one, amount=asked.get(one.work, one.amount)) for one in plan)
