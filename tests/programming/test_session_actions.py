@@ -14,6 +14,7 @@ from django.utils import timezone
 from programming.actions.sessions import cancel_session, move_session, put_location_kit
 from programming.actions.templates import create_template, publish_revision, update_template
 from programming.errors import DraftChanged, DraftNotPublishable, SessionCancelled
+from programming.calc.stepper import RULES_VERSION
 from programming.models import LocationKit, Revision, ScheduledSession
 from programming.queries import (
     session_ids_between,
@@ -110,7 +111,7 @@ def test_publishing_numbers_and_recognises_documents(cast: Cast) -> None:
         assert (first.number, made, first.rules_version, first.published_by_id) == (
             1,
             True,
-            2,
+            RULES_VERSION,
             actor.person_id,
         )
         again, made = publish_revision(actor=actor, template=template, version=1)
