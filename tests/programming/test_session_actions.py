@@ -13,8 +13,8 @@ from django.utils import timezone
 
 from programming.actions.sessions import cancel_session, move_session, put_location_kit
 from programming.actions.templates import create_template, publish_revision, update_template
-from programming.errors import DraftChanged, DraftNotPublishable, SessionCancelled
 from programming.calc.stepper import RULES_VERSION
+from programming.errors import DraftChanged, DraftNotPublishable, SessionCancelled
 from programming.models import LocationKit, Revision, ScheduledSession
 from programming.queries import (
     session_ids_between,
