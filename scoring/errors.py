@@ -100,10 +100,13 @@ class HeldForSafety(Unprocessable):
 
 
 class TooManyAthletes(Unprocessable):
-    """More athletes than one answer works out."""
+    """More athletes than one answer works out: 200, and fewer of them the more work items the session has."""
 
     code = "too_many_athletes"
-    remedy = "Name some of the athletes, or leave them out and read the answer for typical ones."
+    remedy = (
+        "Name fewer of the athletes, or leave them out and read the answer for typical ones; what each is given once"
+        " the session is placed is worked out in the background."
+    )
 
 
 class NothingPrescribed(Unprocessable):

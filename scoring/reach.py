@@ -2,6 +2,9 @@
 
 Nothing is stored. Typical athletes come from the population; real ones, where they are asked for, with what is known
 of them. Fewer scenarios than a prescription has: a probability here is good to a few in a hundred.
+
+The answer is given within a request, so the effort of all of it is bounded and shared by the people: the more there
+are, the coarser (`scoring.calc.effort`); of more than there is room for nobody is tried.
 """
 
 from __future__ import annotations
@@ -24,10 +27,14 @@ from programming.queries import SessionPlan, variations_of_movements
 from scoring.blocks import items_of
 from scoring.calc.prescription import PrescriptionResult
 from scoring.typical import TYPICAL, Typical, capacities_of
-from scoring.working_out import Known, Worked, work_out
+from scoring.working_out import COARSE, Known, Worked, work_out
 
 REACH_SCENARIOS: Final = 256
 MOST_ATHLETES: Final = 200
+EFFORT: Final = 8_000_000.0
+"""Sets that are simulated for one answer, or what costs as much: three to five seconds (ours)."""
+EFFORT_OF_AN_ITEM: Final = 20_000.0
+"""What it costs to look at the options of a work item for one person, before anything is simulated."""
 REACHED: Final = 0.25
 """From this probability on a condition counts as within reach, as for a known athlete's prescription (ours)."""
 
@@ -117,8 +124,25 @@ def real_people(plan: SessionPlan, athletes: Sequence[Athlete]) -> list[Person]:
     ]
 
 
+def most_athletes(plan: SessionPlan) -> int:
+    """How many one answer has room for beside the typical ones, for whom there is room in any case."""
+    return max(0, min(MOST_ATHLETES, int(EFFORT / _effort_of_looking(plan)) - 2 * len(TYPICAL)))
+
+
+def _effort_of_looking(plan: SessionPlan) -> float:
+    return EFFORT_OF_AN_ITEM * len(list(items_of(plan)))
+
+
+def effort_of_each(plan: SessionPlan, people: int) -> float:
+    """What may be simulated for each of so many, and for the typical ones once more with the whole ladder."""
+    return max(0.0, EFFORT / (people + len(TYPICAL)) - _effort_of_looking(plan))
+
+
 def try_on(plan: SessionPlan, people: Sequence[Person]) -> list[Tried]:
-    return [Tried(person, work_out(plan, person.inputs, person.known)) for person in people]
+    """Each in turn, within the effort of one answer."""
+    effort = effort_of_each(plan, len(people))
+    shared = [replace(one, known=replace(one.known, effort=effort)) for one in people]
+    return [Tried(person, work_out(plan, person.inputs, person.known)) for person in shared]
 
 
 def _movements(plan: SessionPlan) -> Collection[UUID]:
@@ -152,8 +176,10 @@ def _of_block(plan: SessionPlan, key: str, typical: Sequence[Tried]) -> Iterator
         result = one.worked.results[key]
         for what in _out_of_reach(plan, key, result):
             missing.setdefault(what, []).append(one)
+    concerned = [one for one in typical if any(one in ones for ones in missing.values())]
+    helps = _with_whole_ladder(plan, key, concerned)
     for what, ones in missing.items():
-        yield f"{_who(ones)} {what}{_instead(plan, key, ones)}"
+        yield f"{_who(ones)} {what}{_instead(plan, key, ones, helps)}"
 
 
 def _out_of_reach(plan: SessionPlan, key: str, result: PrescriptionResult) -> Iterator[str]:
@@ -163,7 +189,8 @@ def _out_of_reach(plan: SessionPlan, key: str, result: PrescriptionResult) -> It
         asked = one.by or f"{_side(one.lower)} to {_side(one.upper)}"
         yield f"reaches a {about} of {asked} with the variations allowed"
     if not result.feasible and not low:
-        codes = ", ".join(dict.fromkeys(reason.code for reason in result.reasons))
+        why = (reason.code for reason in result.reasons if reason.code != COARSE)
+        codes = ", ".join(dict.fromkeys(why))
         yield f"has a version in block {key} ({codes})"
 
 
@@ -195,18 +222,34 @@ def _who(ones: Sequence[Tried]) -> str:
     return f"Nobody{only} at the {', '.join(f'{level}th' for level in levels)} percentile"
 
 
-def _instead(plan: SessionPlan, key: str, ones: Sequence[Tried]) -> str:
-    """What the whole ladder of the movements would offer, if it serves where the allowed variations do not."""
+def _with_whole_ladder(
+    plan: SessionPlan, key: str, ones: Sequence[Tried]
+) -> Mapping[str, PrescriptionResult] | None:
+    """The block by person with all variations of its movements; None where it allows them, or no effort is left."""
     block = plan.doc.block(key)
     if block is None or not any(item.variations for item in block.work):
-        return "."
+        return None
+    if any(one.person.known.effort <= 0.0 for one in ones):
+        return None
     open_block = replace(block, work=tuple(replace(item, variations=()) for item in block.work))
     blocks = tuple(open_block if one.key == key else one for one in plan.doc.blocks)
     wide = replace(plan, doc=replace(plan.doc, blocks=blocks))
+    return {
+        one.person.name: work_out(wide, one.person.inputs, one.person.known, only={key}).results[key]
+        for one in ones
+    }
+
+
+def _instead(
+    plan: SessionPlan, key: str, ones: Sequence[Tried], helps: Mapping[str, PrescriptionResult] | None
+) -> str:
+    """What the whole ladder of the movements would offer, if it serves where the allowed variations do not."""
+    if helps is None:
+        return "."
     helped: list[Tried] = []
     new: set[str] = set()
     for one in ones:
-        result = work_out(wide, one.person.inputs, one.person.known).results[key]
+        result = helps[one.person.name]
         if result.feasible:
             helped.append(one)
             new |= {chosen.option.variation_key for chosen in result.chosen} - _allowed(plan, key)

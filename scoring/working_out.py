@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import chain
@@ -35,6 +35,7 @@ from scoring.loadable import Loadable, loadable
 from scoring.overriding import Chosen, Named, set_up, with_amounts
 from scoring.restraint import Restraint, restraint_of
 
+COARSE: Final = "coarse_forecast"
 PROBABLY: Final = 0.5
 """The group does the session together: amounts are the athlete's own only where those written make a condition on
 the whole block likelier missed than met (ours)."""
@@ -73,8 +74,9 @@ def work_out(
     known: Known,
     day: Day = AS_USUAL,
     override: Sequence[Named] | None = None,
+    only: Collection[str] | None = None,
 ) -> Worked:
-    """Prescribe every block, each from a fresh state.
+    """Prescribe every block, or those of some keys only, each from a fresh state.
 
     A hold is the answer itself, unless an override was made in its knowledge. The override must be one that stands
     (`scoring.overriding.why_fallen`); raises ValueError otherwise.
@@ -89,6 +91,8 @@ def work_out(
     chosen = {} if override is None else _set_up(plan, inputs, day, override)
     results = {}
     for block, limit in zip(plan.doc.blocks, share_out(plan.doc.blocks, known.effort), strict=True):
+        if only is not None and block.key not in only:
+            continue
         budget = Budget(limit)
         if override is not None:
             result = _overridden(plan, block, person, able, chosen, restraint, budget)
@@ -103,7 +107,7 @@ def _with_its_effort(result: PrescriptionResult, budget: Budget) -> Prescription
     """With word of it where the block was too long to be worked out as finely as others."""
     if not budget.coarse:
         return result
-    return replace(result, reasons=(*result.reasons, Reason("coarse_forecast", None)))
+    return replace(result, reasons=(*result.reasons, Reason(COARSE, None)))
 
 
 def _prescribed(block: Block, choice: Choice, restraint: Restraint, budget: Budget) -> PrescriptionResult:
@@ -129,9 +133,7 @@ def _with_whole_ramps(block: Block, result: PrescriptionResult, able: Loadable) 
     """With ramps of all that can be set up: the candidates are the options near the window alone."""
     if not result.feasible:
         return result
-    available = {
-        (one.work, one.option): one.fresh.p50 for one in result.candidates if one.fresh is not None
-    }
+    available = {(one.work, one.option): one.fresh.p50 for one in result.candidates if one.fresh is not None}
     ramps = (
         warm_up_ramp(
             one.work,

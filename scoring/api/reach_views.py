@@ -25,6 +25,7 @@ from scoring.reach import (
     MOST_ATHLETES,
     REACH_SCENARIOS,
     Tried,
+    most_athletes,
     plan_of,
     real_people,
     sentences,
@@ -61,7 +62,9 @@ class ReachChecksView(OrganisationView):
         plan = self._plan(data)
         people = typical_people(plan)
         if data["with_athletes"] or data["athletes"]:
-            people += real_people(plan, athletes_of(self.actor, plan.location_id, data["athletes"]))
+            athletes = athletes_of(self.actor, plan.location_id, data["athletes"])
+            _refuse_too_many(plan, len(athletes))
+            people += real_people(plan, athletes)
         tried = try_on(plan, people)
         return self.reply({
             "sentences": sentences(plan, tried),
@@ -110,6 +113,15 @@ def athletes_of(actor: Actor, location_id: UUID, named: Sequence[UUID]) -> list[
     if len(found) > MOST_ATHLETES:
         raise TooManyAthletes(f"More than {MOST_ATHLETES} athletes train at this location.")
     return found
+
+
+def _refuse_too_many(plan: SessionPlan, athletes: int) -> None:
+    most = most_athletes(plan)
+    if athletes > most:
+        detail = (
+            f"A session of so many items is tried on {most} athletes at once: name fewer, or leave them out."
+        )
+        raise TooManyAthletes(detail)
 
 
 def _told(tried: Tried) -> dict[str, Any]:

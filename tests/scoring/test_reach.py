@@ -6,7 +6,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from athletes.queries import AthleteInputs
+from programming.queries import SessionPlan
+from scoring import reach
 from scoring.models import Prescription
+from scoring.working_out import Known, Worked
 from tests.scoring.sessions import block, document, work
 from tests.support.api import ApiClient, assert_problem
 from tests.support.world import SESSION, World, add_athlete, make_world
@@ -125,3 +129,78 @@ def test_thirty_athletes_cost_as_many_queries_as_three() -> None:
         assert len(answer.json()["people"]) == count + 6
         found.append(len(queries))
     assert found[0] == found[1]
+
+
+def long_session(items: int, rounds: int) -> dict:
+    """Rounds of two movements in turn, for time."""
+    listed = [("push_up", "push_up_floor"), ("sit_up", "sit_up")]
+    work_ = [work(f"w{number}", *listed[number % 2], repetitions=10) for number in range(items)]
+    aim = [{"kind": "time", "upper": 14_000}]
+    return document(
+        "Long", block("main", *work_, aim=aim, order="rounds", rounds=rounds, end={"kind": "work_done"})
+    )
+
+
+def test_a_session_of_many_items_is_tried_on_few(world: World, coach: ApiClient) -> None:
+    """Beside the typical ones 21 have room with twelve items; of more the answer says what to do instead."""
+    for number in range(22):
+        add_athlete(world, f"Athlete {number}", 70.0)
+    problem = assert_problem(
+        coach.post(url(world), body(world, long_session(12, 20), with_athletes=True)),
+        "too_many_athletes",
+        422,
+    )
+    assert "21 athletes" in problem["detail"]
+    assert "name fewer, or leave them out" in problem["detail"]
+    assert coach.post(url(world), body(world, long_session(12, 1))).status_code == 200
+
+
+def test_people_share_the_effort_of_one_answer(
+    world: World, coach: ApiClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many there are, and whatever the rounds: all together may simulate what one answer has."""
+    given: list[float] = []
+    tried = reach.work_out
+
+    def counted(plan: SessionPlan, inputs: AthleteInputs, known: Known, **more: object) -> Worked:
+        given.append(known.effort)
+        return tried(plan, inputs, known, **more)
+
+    monkeypatch.setattr(reach, "work_out", counted)
+    for number in range(4):
+        add_athlete(world, f"Athlete {number}", 70.0)
+        given.clear()
+        answer = coach.post(url(world), body(world, long_session(6, 80), with_athletes=True))
+        assert answer.status_code == 200, answer.content
+        assert len(given) == 6 + number + 1
+        looking = 6 * reach.EFFORT_OF_AN_ITEM * len(given)
+        assert sum(given) + looking <= reach.EFFORT
+    codes = {code for one in answer.json()["people"] for part in one["blocks"] for code in part["reasons"]}
+    assert "coarse_forecast" in codes
+
+
+@pytest.mark.parametrize(
+    "rules",
+    [
+        {"order": "rounds", "rounds": 100, "end": {"kind": "work_done"}},
+        {"order": "intervals", "intervals": {"every_s": 60, "count": 200}, "scored": "intervals",
+         "end": {"kind": "work_done"}},
+        {"order": "intervals", "intervals": {"every_s": 30}, "scored": "intervals",
+         "end": {"kind": "fixed_time", "time_s": 14_400}},
+    ],
+)  # fmt: skip
+def test_what_nobody_does_is_refused_before_it_is_tried(
+    world: World, coach: ApiClient, rules: dict, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Hundreds of rounds or intervals of twelve items: nothing is worked out at all."""
+    monkeypatch.setattr(reach, "work_out", None)
+    draft = long_session(12, 1)
+    draft["blocks"][0]["rules"] |= rules
+    if "intervals" in rules:
+        del draft["blocks"][0]["rules"]["rounds"]
+        draft["blocks"][0]["aim"]["conditions"] = [{"kind": "effort", "upper": 9}]
+        for one in draft["blocks"][0]["work"]:
+            one["repetitions"] = 1
+    answer = coach.post(url(world), body(world, draft))
+    problem = assert_problem(answer, "invalid_input", 400, at="#/document/blocks")
+    assert "too_many_sets" in {one["code"] for one in problem["errors"]}
