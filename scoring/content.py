@@ -15,9 +15,11 @@ from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from athletes.safety import Safety
 from programming.calc.document import canonical_hash
+from programming.calc.extent import MOST_SETS
 from programming.calc.revision import UNITS
 from programming.calc.variation import Option
 from programming.queries import SessionPlan
+from scoring.calc.forecast import TOO_MANY_SETS
 from scoring.calc.prescription import (
     ALTERNATIVES,
     CheckSet,
@@ -73,7 +75,7 @@ def content_of(
             for key, result in results
             for one in result.warm_up
         ],
-        "plan": [entry for key, result in results for entry in _plan(key, result)],
+        "plan": plan_of(worked),
         "plan_reason": _plan_reason(worked),
         "expected": None if ranked is None else expected_of(ranked.forecast),
         "expected_by_block": {key: expected_of(result.forecast) for key, result in results},
@@ -210,7 +212,32 @@ def _option(plan: SessionPlan, option: Option) -> dict[str, Any]:
 def _plan_reason(worked: Worked) -> str | None:
     if not worked.feasible:
         return "held" if worked.hold is not None else "infeasible"
-    return "after_check_set" if any(one.check_sets for one in worked.results.values()) else None
+    if any(one.check_sets for one in worked.results.values()):
+        return "after_check_set"
+    return TOO_MANY_SETS if _without_plan(worked) else None
+
+
+def plan_of(worked: Worked) -> list[dict[str, Any]]:
+    """The plans of the blocks one after the other, each whole or left out: what was done "as prescribed" is never
+    less than what was prescribed.
+    """
+    left_out = _without_plan(worked)
+    return [
+        entry for key, one in worked.results.items() if key not in left_out for entry in _plan(key, one)
+    ]
+
+
+def _without_plan(worked: Worked) -> set[str]:
+    """The blocks whose plan has more sets than are left of what a session may ask for."""
+    left_out, left = set(), MOST_SETS
+    for key, one in worked.results.items():
+        if one.forecast is None:
+            continue
+        if one.forecast.plan_reason is not None or len(one.forecast.plan) > left:
+            left_out.add(key)
+        else:
+            left -= len(one.forecast.plan)
+    return left_out
 
 
 def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:

@@ -21,6 +21,9 @@ from services.problems import FieldProblem, Invalid
 SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
 SET_LOG, TOTALS, AS_PRESCRIBED, BLOCKS = "set_log", "totals", "as_prescribed", "blocks"
 KINDS: Final = (SET_LOG, TOTALS, AS_PRESCRIBED)
+# Later versions keep the plan of a block whole, or leave it out.
+CUT_UNTIL_VERSION: Final = 2
+CUT_AT: Final = 400
 
 
 @dataclass(frozen=True)
@@ -137,7 +140,7 @@ def _unknown_work(pointer: str, block: Block) -> FieldProblem:
 
 
 def _planned(part: Part, prescription: Prescription | None) -> list[Mapping[str, Any]]:
-    """The sets of the prescription's plan for the block, each ended as planned.
+    """The sets of the prescription's plan for the block, all of them, each ended as planned.
 
     Without repetitions in reserve: what the athlete says of the whole is no statement about each set, so that
     capacity learns only what was possible at least.
@@ -153,15 +156,14 @@ def _planned(part: Part, prescription: Prescription | None) -> list[Mapping[str,
         for entry in content["plan"]
         if part.block.index_of(entry["work"]) is not None and entry["work"] in chosen
     ]
-    if not planned:
+    if not planned or _may_be_cut(prescription, len(planned)):
         raise NothingPrescribed(errors=[FieldProblem(part.at, "no_plan", NothingPrescribed.remedy)])
     return [_planned_set(entry, chosen[entry["work"]]) for entry in planned]
 
 
-def _is_feasible(prescription: Prescription, block: str) -> bool:
-    """Whether the block was prescribed; of older prescriptions only the whole is known."""
-    told = {one["block"]: bool(one["feasible"]) for one in prescription.content.get("blocks", [])}
-    return told.get(block, prescription.feasible)
+def _may_be_cut(prescription: Prescription, sets: int) -> bool:
+    """Whether the plan was longer than what is stored of it; until version 2 nothing else told."""
+    return prescription.method_version <= CUT_UNTIL_VERSION and sets >= CUT_AT
 
 
 def _planned_set(entry: Mapping[str, Any], chosen: Mapping[str, Any]) -> dict[str, Any]:

@@ -118,3 +118,34 @@ def test_it_can_be_corrected_into_a_log(world):
 
     with world.cast.inside():
         assert list(OfficialScore.objects.values_list("value", flat=True)) == [750.0]  # 690 + 3 x 20
+
+
+def long_plan(world, sets, version):
+    """A prescription of one row a set, as a version of the calculation stored it."""
+    given = with_plan(world)
+    with world.cast.inside():
+        plan = [{"work": "a", "repetitions": 1, "rest_before_s": 5}] * sets
+        return Prescription.objects.create(
+            org_id=given.org_id, session=given.session, athlete=given.athlete, number=given.number + 1,
+            feasible=True, content={**given.content, "plan": plan}, forecast=None, basis=given.basis,
+            fingerprint="4" * 64, method_version=version, issued_at=timezone.now() - dt.timedelta(minutes=30),
+        )  # fmt: skip
+
+
+def test_every_set_of_a_long_plan_is_stored(world):
+    """Five hundred planned are five hundred done."""
+    long_plan(world, 500, version=3)
+    answer = send(world, world.session, "Idris Vane", as_prescribed={"elapsed_s": 4000})
+    assert answer.status_code == 201, answer.content
+    with world.cast.inside():
+        assert SetLog.objects.count() == 500
+
+
+@pytest.mark.parametrize(("sets", "code"), [(400, 422), (399, 201)])
+def test_a_plan_that_was_cut_is_no_statement_of_what_was_done(world, sets, code):
+    """Until version 2 a plan ended after 400 sets, done or not: who followed it says what was done."""
+    long_plan(world, sets, version=2)
+    answer = send(world, world.session, "Idris Vane", as_prescribed={"elapsed_s": 4000})
+    assert answer.status_code == code, answer.content
+    if code == 422:
+        assert assert_problem(answer, "nothing_prescribed", 422)["errors"][0]["code"] == "no_plan"
