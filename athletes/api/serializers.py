@@ -8,7 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from athletes.actions.tested import KINDS, LARGEST, WEAK_ENDINGS
-from athletes.figures import Figures
+from athletes.described import Figures
 from athletes.models import Assessment, Athlete, Capacity
 from athletes.performed import LARGEST_RIR, LARGEST_SETTING_KG, MOST_REPETITIONS
 from programming.api.serializers import UnknownItemOutput
