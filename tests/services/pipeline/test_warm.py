@@ -10,6 +10,7 @@ import scoring.calc.engine
 import scoring.calc.fatigue
 import scoring.calc.next_set
 import scoring.calc.pacing
+import scoring.calc.readiness
 import scoring.calc.simulation
 from programming.calc.revision import Aim, Condition, EndRule
 from programming.calc.variation import Option
@@ -25,6 +26,7 @@ MODULES = (
     scoring.calc.fatigue,
     scoring.calc.next_set,
     scoring.calc.pacing,
+    scoring.calc.readiness,
     scoring.calc.simulation,
 )
 ASKED = (first_set(12, 20), later_sets(6), Condition("stopped_by", None, None, None, "local_muscle"))
