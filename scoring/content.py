@@ -31,6 +31,7 @@ from scoring.capacity_kind import kind_of
 from scoring.cautions import cautions_of
 from scoring.expected import expected_of, stops_of
 from scoring.loadable import NO_LOAD_KG
+from scoring.own_version import own_block
 from scoring.rounding import PROBABILITY_STEP, REST_STEP_S, step, to_step
 from scoring.working_out import Worked
 
@@ -60,15 +61,26 @@ def content_of(
     around = setting or Setting()
     results = list(worked.results.items())
     options = [one for _, result in results for one in _options(result)]
-    ranked = worked.results.get(plan.block.key)
     told = cautions_of(inputs, worked, overridden=around.override is not None)
+    amounts_told = {
+        "blocks": [
+            {"block": key, "feasible": result.feasible, "rounds": result.rounds} for key, result in results
+        ],
+        "work": [_work(plan, key, one) for key, result in results for one in result.chosen],
+    }
+    expected = {
+        block.key: expected_of(own_block(block, amounts_told), worked.results[block.key].forecast)
+        for block in plan.doc.blocks
+        if block.key in worked.results
+    }
     return {
         "title": plan.doc.title,
         "quality": plan.doc.quality,
         "feasible": worked.feasible,
-        "as_written": bool(options) and all(one.is_as_written and one.amount_as_written for one in options),
-        "blocks": [{"block": key, "feasible": result.feasible} for key, result in results],
-        "work": [_work(plan, key, one) for key, result in results for one in result.chosen],
+        "as_written": bool(options)
+        and all(one.is_as_written and one.amount_as_written for one in options)
+        and all(result.rounds is None for _, result in results),
+        **amounts_told,
         "closest": [_work(plan, key, one) for key, result in results for one in result.closest],
         "warm_up": [
             {"block": key, "work": one.work, **_option(plan, one.option), "repetitions": one.repetitions}
@@ -77,8 +89,8 @@ def content_of(
         ],
         "plan": plan_of(worked),
         "plan_reason": _plan_reason(worked),
-        "expected": None if ranked is None else expected_of(ranked.forecast),
-        "expected_by_block": {key: expected_of(result.forecast) for key, result in results},
+        "expected": expected.get(plan.block.key),
+        "expected_by_block": expected,
         "stopped_by": [entry for key, result in results for entry in stops_of(key, result.forecast)],
         "conditions": [_condition(key, one) for key, result in results for one in result.conditions],
         "check_sets": [_check_set(plan, key, one) for key, result in results for one in result.check_sets],
@@ -188,7 +200,8 @@ def _work(plan: SessionPlan, block: str, one: ChosenOption) -> dict[str, Any]:
         "unit": one.unit,
         "amount_as_written": one.amount_as_written,
         "standard": entry.standard,
-        "as_written": one.is_as_written,
+        "version_as_written": one.is_as_written,
+        "as_written": one.is_as_written and one.amount_as_written,
         "capacity_kind": kind_of(entry, item),
         **_option(plan, one.option),
     }
@@ -222,9 +235,7 @@ def plan_of(worked: Worked) -> list[dict[str, Any]]:
     less than what was prescribed.
     """
     left_out = _without_plan(worked)
-    return [
-        entry for key, one in worked.results.items() if key not in left_out for entry in _plan(key, one)
-    ]
+    return [entry for key, one in worked.results.items() if key not in left_out for entry in _plan(key, one)]
 
 
 def _without_plan(worked: Worked) -> set[str]:

@@ -1,4 +1,6 @@
-"""A block with the athlete's own amounts: what was prescribed may be less or more than what was written."""
+"""A block with the athlete's own amounts: what was prescribed may be less or more than what was written, and of
+rounds less.
+"""
 
 from __future__ import annotations
 
@@ -7,16 +9,20 @@ from dataclasses import replace
 from typing import Any
 
 from programming.calc.revision import Block, WorkItem
+from scoring.calc.volume import shortened
 
 
 def own_block(block: Block, content: Mapping[str, Any]) -> Block:
-    """The block by the amounts of a prescription's content, in the units as written.
+    """The block by the amounts and the rounds of a prescription's content, in the units as written.
 
     What the content does not name, or says to be as written, stays; so does everything of an infeasible one.
     """
     own = {
         entry["work"]: entry for entry in content.get("work", []) if not entry.get("amount_as_written", True)
     }
+    rounds = next((one.get("rounds") for one in content.get("blocks", []) if one["block"] == block.key), None)
+    if rounds is not None:
+        block = shortened(block, rounds)
     if not own:
         return block
     rule = block.rules.break_rule

@@ -19,16 +19,27 @@ _LISTS: Final = ("work", "closest", "plan", "conditions", "check_sets", "reasons
 
 def as_current(content: Mapping[str, Any]) -> dict[str, Any]:
     """A copy; what the present version says of itself is left as it is."""
-    told = {**content, "check_sets": [_asked(one) for one in content["check_sets"]]}
+    told = {
+        **content,
+        "check_sets": [_asked(one) for one in content["check_sets"]],
+        "work": [_work(one) for one in content["work"]],
+        "closest": [_work(one) for one in content["closest"]],
+    }
     if "caution_details" in content:
-        return told
+        by_block = content["expected_by_block"].items()
+        return {
+            **told,
+            "blocks": [{"rounds": None, **one} for one in content["blocks"]],
+            "expected": _with_rounds(content["expected"]),
+            "expected_by_block": {key: _with_rounds(one) for key, one in by_block},
+        }
     filled = {**_MISSING, **told}
     for name in _LISTS:
         filled[name] = [_entry(name, one) for one in told[name]]
     expected = content.get("expected")
     filled["expected"] = None if expected is None else _expected(expected)
     filled["expected_by_block"] = {ONLY_BLOCK: filled["expected"]}
-    filled["blocks"] = [{"block": ONLY_BLOCK, "feasible": content["feasible"]}]
+    filled["blocks"] = [{"block": ONLY_BLOCK, "feasible": content["feasible"], "rounds": None}]
     filled["caution_details"] = [
         {"code": "note", "text": text, "source": "", "movements": []} for text in content["cautions"]
     ]
@@ -71,6 +82,22 @@ def _asked(one: Mapping[str, Any]) -> dict[str, Any]:
     return {**one, "able_at_least": least, "able_at_most": most}
 
 
+def _work(one: Mapping[str, Any]) -> dict[str, Any]:
+    """`as_written` was of the version alone before."""
+    if "version_as_written" in one:
+        return dict(one)
+    version = one["as_written"]
+    return {
+        **one,
+        "version_as_written": version,
+        "as_written": version and one.get("amount_as_written", True),
+    }
+
+
+def _with_rounds(expected: Mapping[str, Any] | None) -> dict[str, Any] | None:
+    return None if expected is None else {"rounds": None, **expected}
+
+
 def _entry(name: str, one: Mapping[str, Any]) -> dict[str, Any]:
     amounts = dict.fromkeys(UNITS) if name in ("work", "closest", "plan") else {}
     filled: dict[str, Any] = {"block": ONLY_BLOCK, **amounts, **_FILL[name], **one}
@@ -83,4 +110,5 @@ def _entry(name: str, one: Mapping[str, Any]) -> dict[str, Any]:
 def _expected(expected: Mapping[str, Any]) -> dict[str, Any]:
     score = {"score": expected["score_s"], "score_reason": expected["score_s_reason"]}
     unknown: dict[str, Any] = {"misses": None, "elapsed_s": None, "smallest_later_set": {}}
+    unknown["rounds"] = None
     return {**score, "unit": "s", "better": "lower", **unknown, **expected}

@@ -16,6 +16,7 @@ from scoring.calc.ranking import ForecastRow, OfficialRow, RankedRow, rank_by_fo
 from scoring.calc.score import Better, State
 from scoring.entries import DIVISIONS, Entry, entries_of
 from scoring.frozen import frozen_json
+from scoring.last_round import last_round_of
 from scoring.models import OfficialScore, Ranking
 from services.tenancy.context import required_org
 
@@ -25,6 +26,8 @@ FORECAST_NOTE: Final = (
     "By where the result lies in one's own forecast. Holding back earlier makes a forecast easy to beat, so this "
     "ranking never stands alone."
 )
+# Between two entries of a forecast: one unit of most scores, a fiftieth of a round.
+LEAST_STEPS: Final = {"rounds": 0.02}
 UNSCORED_BLOCK: Final = "block_not_scored"
 FIGURES: Final = (
     "value",
@@ -174,6 +177,7 @@ def _row(one: Placed, missing: str) -> dict[str, Any]:
     return {
         **_named(one, reason),
         **figures,
+        "last_round": [] if score is None else last_round_of(score.amounts),
         "state": "unscored" if score is None else score.state,
         "repetitions": 0 if score is None else score.repetitions,
         "points": one.points,
@@ -186,6 +190,7 @@ def _total_row(one: Placed, better: Better) -> dict[str, Any]:
     return {
         **_named(one, reason),
         **dict.fromkeys(FIGURES),
+        "last_round": [],
         "state": "unscored" if one.total is None else "finished",
         "value": one.total,
         "unit": one.unit,
@@ -223,6 +228,7 @@ def _forecast_row(entry: Entry, doc: RevisionDoc) -> ForecastRow:
     block = doc.ranked_block.key
     score, prescription = entry.scores.get(block), entry.prescription
     forecast = None if prescription is None else frozen_json(prescription, doc, block)
+    unit = "" if forecast is None else str(forecast.get("unit"))
     known = [] if prescription is None else prescription.basis["capacities"].values()
     finished = score is not None and score.state == "finished" and entry.left_out is None
     return ForecastRow(
@@ -233,4 +239,5 @@ def _forecast_row(entry: Entry, doc: RevisionDoc) -> ForecastRow:
         eligible=entry.unranked is None,
         as_prescribed=entry.as_prescribed,
         better=cast(Better, "lower" if forecast is None else forecast.get("better", "lower")),
+        least_step=LEAST_STEPS.get(unit, 1.0),
     )

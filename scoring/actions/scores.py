@@ -221,13 +221,22 @@ def _score_row(attempt: Attempt, one: BlockScore, review_version: int) -> Offici
         attempt=attempt,
         block=one.key,
         repetitions_by_work=dict(score.repetitions_by_work),
-        amounts=[{"work": work, "amount": amount, "unit": unit} for work, amount, unit in score.amounts],
+        amounts=_amounts(score),
         aim=one.aim,
         own_amounts=one.own_amounts,
         review_version=review_version,
         computed_at=timezone.now(),
         **{name: getattr(score, name) for name in _PLAIN},
     )
+
+
+def _amounts(score: Score) -> list[dict[str, Any]]:
+    """What counts of each item, and what of it is beyond whole rounds, where the score is told in rounds."""
+    last = {work: amount for work, amount, _ in score.last_round}
+    return [
+        {"work": work, "amount": amount, "unit": unit, "last_round": last.get(work)}
+        for work, amount, unit in score.amounts
+    ]
 
 
 def _review(attempt: Attempt, findings: Sequence[Finding]) -> Review | None:

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from programming.calc.revision import UNITS
+from scoring.api.serializers import DoneOutput
 from scoring.stored_content import as_current
 from services.api.serializers import OutputSerializer
 
@@ -38,7 +39,9 @@ class AmountsOutput(OutputSerializer):
 
 
 class PrescribedWorkOutput(PrescribedOptionOutput, AmountsOutput):
-    """The amount is that of one round; `amount_as_written` false: it is the athlete's own."""
+    """The amount is that of one round. `version_as_written`: the variation with its setting is the coach's;
+    `amount_as_written`: the amount of a round is; `as_written`: both are.
+    """
 
     block = serializers.CharField()
     work = serializers.CharField()
@@ -46,6 +49,7 @@ class PrescribedWorkOutput(PrescribedOptionOutput, AmountsOutput):
     unit = serializers.ChoiceField(choices=UNITS)
     amount_as_written = serializers.BooleanField()
     standard = serializers.CharField()
+    version_as_written = serializers.BooleanField()
     as_written = serializers.BooleanField()
     capacity_kind = serializers.ChoiceField(choices=CAPACITY_KINDS)
 
@@ -84,15 +88,37 @@ class WholeSpreadOutput(OutputSerializer):
     p90 = serializers.IntegerField()
 
 
-class ExpectedOutput(OutputSerializer):
-    """Of one block. score: p10, p50, p90 of the official score in `unit`; a null among them has its reason."""
+class RoundsOutput(OutputSerializer):
+    """Whole rounds, and what is done of the next one, item by item."""
 
-    score = serializers.DictField(child=serializers.IntegerField(allow_null=True))
+    rounds = serializers.IntegerField()
+    rest = DoneOutput(many=True)
+
+
+class RoundsSpreadOutput(OutputSerializer):
+    """The scores, told in rounds, that 10, 50 and 90 % of the scenarios lie below."""
+
+    p10 = RoundsOutput()
+    p50 = RoundsOutput()
+    p90 = RoundsOutput()
+
+
+class ExpectedOutput(OutputSerializer):
+    """Of one block. score: p10, p50, p90 of the official score in `unit`; a null among them has its reason.
+
+    In `rounds`, work of several units, its fraction is the share of the next round, in which each item counts alike.
+    """
+
+    score = serializers.DictField(child=serializers.FloatField(allow_null=True))
     score_reason = serializers.CharField(allow_null=True)
     unit = serializers.CharField(
-        allow_null=True, help_text="s, repetitions, m, kcal, kg, kg_repetitions, intervals"
+        allow_null=True, help_text="s, repetitions, m, kcal, kg, kg_repetitions, intervals, rounds"
     )
     better = serializers.ChoiceField(choices=BETTER)
+    rounds = RoundsSpreadOutput(
+        allow_null=True, help_text="The score as rounds and rest, where rounds are scored."
+    )
+    rounds_reason = serializers.SerializerMethodField()
     score_s = serializers.DictField(
         child=serializers.IntegerField(allow_null=True), help_text="The score where it is a time, in seconds."
     )
@@ -110,6 +136,9 @@ class ExpectedOutput(OutputSerializer):
         child=WholeSpreadOutput(), help_text="By work: the smallest later set, in its unit."
     )
 
+    def get_rounds_reason(self, row: Any) -> str | None:
+        return None if row["rounds"] is not None else "rounds_not_scored"
+
     def get_misses_reason(self, row: Any) -> str | None:
         return None if row["misses"] is not None else "not_worked_out"
 
@@ -124,7 +153,7 @@ class StopperOutput(OutputSerializer):
     by = serializers.ChoiceField(choices=STOPPERS)
     work = serializers.CharField(allow_null=True)
     reason = serializers.CharField(allow_null=True)
-    gain = serializers.IntegerField(allow_null=True)
+    gain = serializers.FloatField(allow_null=True)
     gain_reason = serializers.CharField(allow_null=True)
     unit = serializers.CharField(allow_null=True)
 
@@ -225,12 +254,22 @@ class OverriddenByOutput(OutputSerializer):
 
 
 class BlockAnswerOutput(OutputSerializer):
+    """`feasible`: this can be prescribed, with own amounts as with those written. No condition that stands is hardly
+    ever met with it; where less is done for safety, lower bounds of time and score do not stand, and the reason
+    `aim_given_up_for_safety` says which are missed. `rounds`: at most so many rounds, rungs, intervals or attempts
+    for this athlete; null: as written.
+    """
+
     block = serializers.CharField()
     feasible = serializers.BooleanField()
+    rounds = serializers.IntegerField(allow_null=True)
 
 
 class ContentOutput(OutputSerializer):
-    """The prescription as its athlete reads it, rounded to what can be acted on."""
+    """The prescription as its athlete reads it, rounded to what can be acted on.
+
+    `feasible`: every block can be prescribed. `as_written`: versions, amounts and rounds are all the coach's.
+    """
 
     title = serializers.CharField()
     quality = serializers.CharField()

@@ -2,9 +2,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from programming.calc.revision import UNITS
+from scoring.last_round import last_round_of
 from scoring.sent import BLOCKS, KINDS
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
@@ -16,7 +18,7 @@ def _reason(value: Any, why: str) -> str | None:
 
 
 STATES = ["finished", "capped", "no_mark", "not_scored", "unscored"]
-SCORE_UNITS = ["s", "repetitions", "m", "kcal", "kg", "kg_repetitions", "intervals"]
+SCORE_UNITS = ["s", "repetitions", "m", "kcal", "kg", "kg_repetitions", "intervals", "rounds"]
 
 
 class DoneOutput(OutputSerializer):
@@ -31,7 +33,8 @@ class ScoreOutput(OutputSerializer):
     """Of one block by its rules alone, so without an interval; the attempt as it was sent is its input.
 
     `value` is the official score of every kind, in `unit`; `score_s` the same where it is a time. A capped result
-    has the amount done instead.
+    has the amount done instead. In `rounds`, work of several units, the fraction is the share of the next round, in
+    which each item counts alike; `last_round` has that rest item by item.
     """
 
     block = serializers.CharField()
@@ -55,6 +58,7 @@ class ScoreOutput(OutputSerializer):
     rounds_completed_reason = serializers.SerializerMethodField()
     last_round_amount = serializers.FloatField(allow_null=True)
     last_round_amount_reason = serializers.SerializerMethodField()
+    last_round = serializers.SerializerMethodField()
     misses = serializers.IntegerField(allow_null=True)
     misses_reason = serializers.SerializerMethodField()
     split_s = serializers.FloatField(allow_null=True)
@@ -72,7 +76,11 @@ class ScoreOutput(OutputSerializer):
         return _reason(row.rounds_completed, "no_rounds_or_not_reported")
 
     def get_last_round_amount_reason(self, row: Any) -> str | None:
-        return _reason(row.last_round_amount, "rounds_not_scored")
+        return _reason(row.last_round_amount, _no_sum(row.unit))
+
+    @extend_schema_field(DoneOutput(many=True))
+    def get_last_round(self, row: Any) -> list[dict[str, Any]]:
+        return last_round_of(row.amounts)
 
     def get_misses_reason(self, row: Any) -> str | None:
         return _reason(row.misses, "nothing_to_miss_or_not_reported")
@@ -88,6 +96,11 @@ class ScoreOutput(OutputSerializer):
 
     def get_penalty_s_reason(self, row: Any) -> str | None:
         return _reason(row.penalty_s, "breaks_not_reported")
+
+
+def _no_sum(unit: str | None) -> str:
+    """Why there is no single amount of the last round."""
+    return "several_units" if unit == "rounds" else "rounds_not_scored"
 
 
 def _not_a_time(state: str) -> str:
@@ -185,6 +198,7 @@ class OfficialRowOutput(OutputSerializer):
     rounds_completed_reason = serializers.SerializerMethodField()
     last_round_amount = serializers.FloatField(allow_null=True)
     last_round_amount_reason = serializers.SerializerMethodField()
+    last_round = DoneOutput(many=True, help_text="What was done beyond whole rounds, item by item.")
     breaks = serializers.IntegerField(allow_null=True)
     breaks_reason = serializers.SerializerMethodField()
     misses = serializers.IntegerField(allow_null=True)
@@ -197,7 +211,9 @@ class OfficialRowOutput(OutputSerializer):
 
     def to_representation(self, instance: Any) -> Any:
         """Rows that were stored before there were other scores than times show what they have."""
-        return super().to_representation({**_OLD_ROW, "value": instance["score_s"], **instance})
+        return super().to_representation(
+            {**_OLD_ROW, "last_round": [], "value": instance["score_s"], **instance}
+        )
 
     def get_value_reason(self, row: Any) -> str | None:
         return _reason(row["value"], row["rank_reason"] or row["state"])
@@ -212,7 +228,7 @@ class OfficialRowOutput(OutputSerializer):
         return _reason(row["rounds_completed"], "no_rounds_or_not_reported")
 
     def get_last_round_amount_reason(self, row: Any) -> str | None:
-        return _reason(row["last_round_amount"], "rounds_not_scored")
+        return _reason(row["last_round_amount"], _no_sum(row["unit"]))
 
     def get_misses_reason(self, row: Any) -> str | None:
         return _reason(row["misses"], "nothing_to_miss_or_not_reported")

@@ -66,7 +66,7 @@ def prescribe(
     best = best_combination(setting, choice.short, ladders)
     setting, best = _short_if_new(setting, best)
     if allow_volume:
-        as_asked = setting.block.work == block.work
+        as_asked = setting.block.work == block.work and setting.block.rules == block.rules
         setting, best = _own_volume(choice, setting, best, upward=not caps and as_asked)
         setting, best = _short_if_new(setting, best)
     caps |= caps_of_new_work(block, best.options)
@@ -75,6 +75,7 @@ def prescribe(
     reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
     stands = conditions if setting.block.aim == block.aim else _foreseen(setting, best, setting.block.aim)[2]
     reasons = reasons or out_of_reach(stands, least_probability(best.options))
+    missed = out_of_reach(conditions, least_probability(best.options))
     if reasons:
         return _refused(choice, reasons, chosen, conditions, p_all)
     checks = tuple(
@@ -84,7 +85,7 @@ def prescribe(
         )
         if (check := check_set(item, one, options, wanted)) is not None
     )
-    own = [one for one in chosen if not one.amount_as_written]
+    rounds = setting.block.rules.repeats if setting.block.rules != block.rules else None
     return PrescriptionResult(
         feasible=True,
         chosen=chosen,
@@ -96,17 +97,31 @@ def prescribe(
         ruled_out=choice.ruled_out,
         reasons=(
             *(Reason("uncertain_capacity", check.work) for check in checks),
-            *(Reason("capped_volume" if one.work in caps else "own_volume", one.work) for one in own),
+            *_volume_reasons(chosen, caps, rounds),
+            *(Reason("aim_given_up_for_safety", one.work) for one in missed),
         ),
         alternatives=(),
         check_sets=checks,
         warm_up=_warm_up(block, best.options, choice.judged),
+        rounds=rounds,
     )
+
+
+def _volume_reasons(
+    chosen: Sequence[ChosenOption], caps: Mapping[str, float], rounds: int | None
+) -> list[Reason]:
+    """Why there is another amount of an item, or why there are fewer rounds of all."""
+    own = [one.work for one in chosen if not one.amount_as_written]
+    cut = [one.work for one in chosen if one.work in caps and (rounds is not None or one.work in own)]
+    return [
+        *(Reason("capped_volume", work) for work in cut),
+        *(Reason("own_volume", work) for work in own if work not in cut),
+    ]
 
 
 def _restrained(setting: Setting, within: Block) -> Setting:
     """With less of the work for safety: then no floor of time or score may ask for more."""
-    if within.work == setting.block.work:
+    if within.work == setting.block.work and within.rules == setting.block.rules:
         return setting
     return replace(setting, block=without_floors(within))
 

@@ -32,6 +32,7 @@ ReasonCode = Literal[
     "uncertain_capacity",
     "own_volume",
     "capped_volume",
+    "aim_given_up_for_safety",
     "coarse_forecast",
 ]
 # What to offer instead, by the reason of infeasibility.
@@ -144,7 +145,8 @@ class PrescriptionResult:
     feasible: whether to prescribe `chosen`; if not, `chosen` is empty, `closest` is what came nearest,
     `alternatives` what to offer instead. p_all: probability that all conditions hold at once, of the chosen
     or the closest options, None where none can be told. warm_up: the ramps to the chosen options; where a maximal
-    attempt needs a coach, the ladder that is offered instead.
+    attempt needs a coach, the ladder that is offered instead. rounds: at most so many rounds, rungs, intervals or
+    attempts for this athlete, None: as written.
     """
 
     feasible: bool
@@ -159,6 +161,7 @@ class PrescriptionResult:
     alternatives: tuple[str, ...]
     check_sets: tuple[CheckSet, ...]
     warm_up: tuple[WarmUpSet, ...] = ()
+    rounds: int | None = None
     version: int = PRESCRIPTION_VERSION
 
     def to_json(self) -> dict[str, object]:

@@ -1,7 +1,9 @@
 """Own amounts of work: less or more than written, in a few shares, and what caps them.
 
 Shares of all amounts alike, rounded to whole units, so that the session stays the coach's. A cap is the most of an
-item over the whole block (after an absence, or for work that the body is not used to) and holds whatever is written.
+item over the whole block (after an absence, or for work that the body is not used to) and holds whatever is written,
+under every order: amounts are lowered where their number of rounds is written, and elsewhere, or where no amount is
+small enough, the rounds (rungs, intervals, attempts) are.
 """
 
 from collections.abc import Mapping
@@ -9,9 +11,10 @@ from dataclasses import replace
 from math import floor
 from typing import Final
 
-from programming.calc.revision import Aim, Block, WorkItem
-from programming.calc.stepper import rung, work_of
+from programming.calc.revision import Aim, Block, Ladder, WorkItem
+from programming.calc.stepper import EPSILON, rung, work_of
 from scoring.calc.items import LEAST
+from scoring.calc.rounds import MOST_ROUNDS, portions
 
 # From half to half as much again: further off it is another session (ours).
 LESS: Final = (0.8, 0.67, 0.5)
@@ -55,30 +58,77 @@ def turns(block: Block, index: int) -> float | None:
 def capped(block: Block, caps: Mapping[str, float]) -> tuple[Block, str | None]:
     """(the block within the caps by work key, key of an item that cannot be kept within its cap or None).
 
-    Open amounts become the cap. An item without an end of rounds, or whose smallest set in each round is more than
-    the cap, cannot be kept within it.
+    Open amounts become the cap, or their part of it. An item whose smallest set is more than the cap cannot be kept
+    within it.
     """
-    work = list(block.work)
     for index, item in enumerate(block.work):
         cap = caps.get(item.key)
-        if cap is None:
-            continue
-        times = turns(block, index)
-        if times is None:
+        within = block if cap is None else _within(block, index, cap)
+        if within is None:
             return block, item.key
-        if times == 0.0:
-            continue
-        most = float(floor(cap / times + 1e-9))
+        block = within
+    return block, None
+
+
+def _within(block: Block, index: int, cap: float) -> Block | None:
+    """With less of one main item, or fewer rounds of all; None where its smallest set is too much."""
+    item, times = block.work[index], turns(block, index)
+    if times == 0.0:
+        return block
+    if times is not None:
+        most = float(floor(cap / times + EPSILON))
         if item.amount is not None and item.amount <= most:
-            continue
-        if most < LEAST[item.unit]:
-            return block, item.key
-        work[index] = replace(item, amount=most)
-    return replace(block, work=tuple(work)), None
+            return block
+        if most >= LEAST[item.unit]:
+            return _with_amount(block, index, most)
+    count = rounds_within(block, index, cap)
+    if count:
+        return shortened(block, count)
+    first = next((number for number in range(len(block.work)) if portions(block, number)[index] > 0.0), 0)
+    most = float(floor(cap / rung(work_of(block), first) + EPSILON))
+    if most < LEAST[item.unit]:
+        return None
+    return _with_amount(shortened(block, first + 1), index, most)
+
+
+def _with_amount(block: Block, index: int, amount: float) -> Block:
+    work = list(block.work)
+    work[index] = replace(work[index], amount=amount)
+    return replace(block, work=tuple(work))
+
+
+def rounds_within(block: Block, index: int, cap: float) -> int:
+    """How many rounds, rungs, intervals or attempts ask for no more than the cap of a main item together.
+
+    0 where the first one that asks for the item asks for more.
+    """
+    count, total, begun = 0, 0.0, False
+    while count < min(block.rules.repeats or MOST_ROUNDS, MOST_ROUNDS):
+        asked = portions(block, count)[index]
+        if total + asked > cap + EPSILON:
+            break
+        total, count, begun = total + asked, count + 1, begun or asked > 0.0
+    return count if begun else 0
+
+
+def shortened(block: Block, count: int) -> Block:
+    """The block with at most so many rounds, rungs, intervals or attempts, each as written; count > 0."""
+    rules = block.rules
+    if rules.repeats is not None and rules.repeats <= count:
+        return block
+    if rules.order == "attempts":
+        return replace(block, rules=replace(rules, attempts=count))
+    if rules.intervals is not None:
+        return replace(block, rules=replace(rules, intervals=replace(rules.intervals, count=count)))
+    if rules.ladder is not None:
+        work = work_of(block)
+        rungs = tuple(float(rung(work, number)) for number in range(count))
+        return replace(block, rules=replace(rules, ladder=Ladder(rungs)))
+    return replace(block, rules=replace(rules, rounds=count))
 
 
 def capped_where_possible(block: Block, caps: Mapping[str, float]) -> Block:
-    """Within those of the caps that amounts can keep; what has no end of rounds stays as it is."""
+    """Within those of the caps that can be kept: a first set may be more than the cap, and is then left alone."""
     for key, cap in caps.items():
         block, _ = capped(block, {key: cap})
     return block

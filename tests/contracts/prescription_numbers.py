@@ -47,6 +47,7 @@ TOLD: dict[str, str] = {
     **{f"CheckSetAskedOutput.{name}": PRESCRIBED for name in ("if_easier_needed", "if_harder_possible")},
     "WarmUpSetOutput.repetitions": "what to do, by common practice",
     "PlannedSetOutput.rest_before_s": "what to do; what follows from it is in `expected`",
+    "BlockAnswerOutput.rounds": "the most rounds to do; null: as written",
     "PrescribedSafetyOutput.returning_week": "as the published scheme counts",
     "PrescribedSafetyOutput.volume_share": "of the published scheme",
     "ContentOutput.hold": "what people stated",
@@ -65,9 +66,10 @@ DERIVED: dict[str, tuple[str, str, str]] = {
     **{f"{kind}.effective_kg": (*_BASIS, ARITHMETIC) for kind in OPTIONS},
     **{
         f"ExpectedOutput.{name}": (*_BASIS, "holds p10 and p90 itself")
-        for name in ("score", "score_s", "misses", "elapsed_s", "first_set", "smallest_later_set")
+        for name in ("score", "rounds", "score_s", "misses", "elapsed_s", "first_set", "smallest_later_set")
     },
     "ExpectedOutput.finish_probability": (*_BASIS, SURE),
+    "RoundsOutput.rounds": (*_BASIS, "one of the quantiles itself"),
     "ContentOutput.expected": (*_BASIS, "its numbers hold p10 and p90"),
     "ContentOutput.expected_by_block": (*_BASIS, "its numbers hold p10 and p90"),
     "StopperOutput.gain": (*_BASIS, "a mean over the scenarios, to rank what stops the athlete by"),

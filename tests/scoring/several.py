@@ -70,7 +70,7 @@ HOLD = {
 }  # fmt: skip
 TABLES = {
     "heavy": {"a": 10, "b": 0, "c": 1},
-    "rounds": {"a": 2, "b": 0, "c": 1.5},
+    "rounds": {"a": 200, "b": 0, "c": 1.5},
     "every": {"a": 100, "b": 0, "c": 1},
 }
 

@@ -66,9 +66,10 @@ def places(rows):
 
 
 def test_by_points(world, coach):
-    """Points by hand: 10 x kg; floor(2 x amount^1.5); 100 x intervals.
+    """Points by hand: 10 x kg; floor(200 x rounds^1.5); 100 x intervals.
 
-    Bruna 950 + 2 x 90^1.5 = 1707 + 400 = 3057; Idris 1000 + 2 x 100^1.5 = 2000 + 300 = 3300; Nia has no intervals.
+    Bruna, with the machine's half of a fourth round, 950 + 200 x 3.5^1.5 = 1309 + 400 = 2659; Idris 1000 + 200 x 4^1.5
+    = 1600 + 300 = 2900; Nia has no intervals.
     """
     session = place(world, document(HEAVY, ROUNDS, EVERY, by="points", tables=TABLES))
     results(world, session)
@@ -76,16 +77,17 @@ def test_by_points(world, coach):
 
     assert found["overall"] == "points"
     assert places(found["official"]) == [
-        (1, "Idris Vane", 3300.0), (2, "Bruna Keel", 3057.0), (None, "Nia Moor", None),
+        (1, "Idris Vane", 2900.0), (2, "Bruna Keel", 2659.0), (None, "Nia Moor", None),
     ]  # fmt: skip
     assert found["official"][2]["rank_reason"] == "block_without_score"
     by_block = {one["block"]: one["rows"] for one in found["by_block"]}
     assert places(by_block["rounds"]) == [
-        (1, "Nia Moor", 125.0), (2, "Idris Vane", 100.0), (3, "Bruna Keel", 90.0),
+        (1, "Nia Moor", 5.0), (2, "Idris Vane", 4.0), (3, "Bruna Keel", 3.5),
     ]  # fmt: skip
-    assert [(row["rounds_completed"], row["last_round_amount"]) for row in by_block["rounds"]] == [
-        (5, 0.0), (4, 0.0), (3, 15.0),
+    assert [(row["rounds_completed"], row["last_round"]) for row in by_block["rounds"]] == [
+        (5, []), (4, []), (3, [{"work": "machine", "amount": 15.0, "unit": "energy_kcal"}]),
     ]  # fmt: skip
+    assert {row["last_round_amount_reason"] for row in by_block["rounds"]} == {"several_units"}
     assert [row["points"] for row in by_block["heavy"]] == [1000, 950, 800]
     assert by_block["every"][2]["rank_reason"] == "block_not_scored"
 
@@ -112,7 +114,7 @@ def test_by_one_block(world, coach):
     attempt = coach.get(url(world, f"attempts/{last}")).json()
     assert (attempt["score"], attempt["score_reason"]) == (None, "block_not_reported")
     assert [(one["block"], one["value"], one["unit"]) for one in attempt["scores"]] == [
-        ("heavy", 80.0, "kg"), ("rounds", 125.0, "repetitions"),
+        ("heavy", 80.0, "kg"), ("rounds", 5.0, "rounds"),
     ]  # fmt: skip
     assert (attempt["effort"], attempt["note"]) == (7.5, "As on the board.")
     assert [one["aim"][0]["state"] for one in attempt["scores"]] == ["met", "met"]
