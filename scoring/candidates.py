@@ -175,13 +175,15 @@ def candidate_of(
         seconds_per_unit=SECONDS_PER.get(item.unit, variation.repetition_s),
         engine=engine,
         kind=kind,
-        starts_light=_is_unseen(capacity)
+        is_unseen=_is_unseen(capacity),
+        starts_light=isinstance(capacity, Capacity)
+        and _is_unseen(capacity)
         and (UNDER_LOAD in variation.hazards or with_bar(variation, option)),
     )
 
 
 def _is_unseen(capacity: CapacityState | None) -> bool:
-    return isinstance(capacity, Capacity) and capacity.observations == 0
+    return isinstance(capacity, (Capacity, HoldCapacity)) and capacity.observations == 0
 
 
 def is_as_written(item: WorkItem, option: Option) -> bool:

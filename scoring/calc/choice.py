@@ -108,7 +108,7 @@ def _not_too_new(judged: list[Judged]) -> list[Judged]:
 
 
 def caps_of_new_work(block: Block, options: Sequence[Judged]) -> dict[str, float]:
-    """By work key, the most of work whose chosen option is new to the athlete and unsure."""
+    """By work key, the most of work whose chosen option is new to the athlete, or never seen, and unsure."""
     return {
         item.key: NOVEL_VOLUME * max(one.spread.p50, 1.0)
         for item, one in zip(block.work, options, strict=False)

@@ -174,8 +174,10 @@ def least_probability(options: Sequence[Judged]) -> float:
 
 
 def is_new_and_unsure(one: Judged) -> bool:
-    """Whether the athlete has never done this version and little is known of what is available with it."""
-    return one.candidate.is_novel and one.uncertain
+    """Whether the athlete has never done this version, or never been seen in the movement, and little is known of
+    what is available with it.
+    """
+    return (one.candidate.is_novel or one.candidate.is_unseen) and one.uncertain
 
 
 def is_unknown(judged: Sequence[Judged]) -> bool:
