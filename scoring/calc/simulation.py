@@ -82,7 +82,7 @@ class Runs(NamedTuple):
     elapsed_s: clock at the end; done: as the score adds it up; moved: all units of the main work; rounds: rounds,
     rungs, intervals or attempts that were completed; misses: those that were not; smallest: the least done in an
     interval, 0 without one; heaviest: minus infinity without a set that did what was asked; state: FINISHED or
-    CUT_OFF.
+    CUT_OFF; sets: how many were done.
     """
 
     elapsed_s: FloatArray
@@ -95,6 +95,7 @@ class Runs(NamedTuple):
     heaviest: FloatArray
     state: IntArray
     sizes: FloatArray
+    sets: IntArray
 
 
 @inlined
@@ -291,6 +292,7 @@ def run_all(
     smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, 5))
     breaks, rounds = np.zeros(count, np.int64), np.zeros(count, np.int64)
     misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
+    sets = np.zeros(count, np.int64)
     room, tally, no_trace = np.zeros((ROWS, many)), np.zeros(TALLY), np.zeros((0, 6))
     for n in range(count):
         finished = run_scenario(
@@ -300,5 +302,5 @@ def run_all(
         elapsed[n], done[n], moved[n] = tally[CLOCK], tally[DONE], tally[MOVED]
         breaks[n], rounds[n], misses[n] = int(tally[BREAKS]), int(tally[ROUNDS]), int(tally[MISSES])
         smallest[n] = 0.0 if tally[SMALLEST] == np.inf else tally[SMALLEST]
-        heaviest[n] = tally[HEAVIEST]
-    return Runs(elapsed, breaks, done, moved, rounds, misses, smallest, heaviest, state, sizes)
+        heaviest[n], sets[n] = tally[HEAVIEST], int(tally[SETS])
+    return Runs(elapsed, breaks, done, moved, rounds, misses, smallest, heaviest, state, sizes, sets)

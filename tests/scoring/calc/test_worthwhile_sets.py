@@ -11,8 +11,8 @@ from programming.calc.revision import Block
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.forecast import Policy, Scenarios, best_policy, make_scenarios, plan_sets, run_policy
-from scoring.calc.pacing import SMALL_SETS_GAIN, plan_losses, policy_grid
-from tests.scoring.calc.blocks import block
+from scoring.calc.pacing import SMALL_SETS_GAIN, plan_losses, policy_grid, trace_policy
+from tests.scoring.calc.blocks import block, time
 
 OPTION = Option("any", 20.0, None, None, 50.0)
 
@@ -75,3 +75,39 @@ def test_patience_costs_hardly_anything(fresh_a, fresh_b, multiplier, penalty_s)
     taken = float(plan_losses(written, run_policy(written, few, best_policy(written, few))).mean())
 
     assert taken <= (1.0 + SMALL_SETS_GAIN) * min(means) + 1e-6
+
+
+def test_where_breaks_cost_nothing_no_plan_within_a_twentieth_has_fewer_sets():
+    """Three rounds of 28 for somebody with eight: each policy of the grid is tried, its sets are counted."""
+    written = block((28, 28), penalty_s=0.0)
+    written = replace(written, rules=replace(written.rules, order="rounds", rounds=3))
+    few = scenarios(written, (8.0, 8.0)).subset(32)
+    tried = [Policy(*row) for row in policy_grid(few.items)]
+    means = [float(plan_losses(written, run_policy(written, few, one)).mean()) for one in tried]
+    counts = [
+        np.mean([
+            len(trace_policy(written, few, one, person, m, 3000)[0])
+            for person, m in zip(few.people, few.multiplier, strict=True)
+        ])
+        for one in tried
+    ]  # fmt: skip
+    fewest = min(count for count, mean in zip(counts, means, strict=True) if mean <= 1.05 * min(means))
+    taken = best_policy(written, few)
+    sets = run_policy(written, few, taken._replace(worthwhile=0.0)).sets.mean()
+
+    assert round(float(sets)) == round(float(fewest))
+    assert sets < counts[int(np.argmin(means))] - 10
+
+
+def test_where_a_time_is_asked_for_a_plan_is_not_made_slower():
+    """The same with a window of time: the quickest policy of the grid."""
+    written = block((28, 28), penalty_s=0.0, conditions=[time(None, 3000)])
+    written = replace(written, rules=replace(written.rules, order="rounds", rounds=3))
+    few = scenarios(written, (8.0, 8.0)).subset(32)
+    means = [
+        float(plan_losses(written, run_policy(written, few, Policy(*row))).mean())
+        for row in policy_grid(few.items)
+    ]
+    taken = best_policy(written, few)._replace(worthwhile=0.0)
+
+    assert float(plan_losses(written, run_policy(written, few, taken)).mean()) <= min(means) + 1e-6
