@@ -17,6 +17,7 @@ from athletes.moments import Moment, hours_into
 from athletes.performed import NOTHING_ADJUSTED, Settings, setting_problems
 from athletes.queries import mass_histories
 from programming.calc.revision import WorkItem
+from programming.models import ScheduledSession
 from programming.queries import SessionPlan, VariationEntry, session_plan
 from scoring.actions.floor import require_floor, require_open
 from scoring.blocks import find_item, work_keys
@@ -30,6 +31,8 @@ from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
 
 FROM_CHECK_SET: Final = "check_set"
+BEFORE_START: Final = dt.timedelta(days=7)
+"""No earlier is a session prescribed, and a check set asked for."""
 SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
 CONTENT: Final = (
     "prescription_id",
@@ -47,14 +50,16 @@ CONTENT: Final = (
 
 @dataclass(frozen=True)
 class Checked:
-    """A check set as it is told. variation None: the version that the prescription asks to check with."""
+    """A check set as it is told. performed_at None: just now, or whenever it was when it is sent again; variation
+    None: the version that the prescription asks to check with.
+    """
 
     work: str
     amount: float
     unit: str
     rir: int | None
     ended_by: str
-    performed_at: dt.datetime
+    performed_at: dt.datetime | None = None
     variation: str | None = None
     settings: Settings = NOTHING_ADJUSTED
     replaces: UUID | None = None
@@ -76,15 +81,18 @@ def send_check_set(
     """
     athlete, session = prescription.athlete, prescription.session
     require_floor(actor, athlete, session)
-    refuse_future(checked.performed_at, now, "#/performed_at")
     plan = session_plan(session.id)
     item, entry, settings = _done(checked, prescription, plan)
     hold_athlete(athlete.id)
-    if client_id is None or not CheckSet.objects.filter(client_id=client_id).exists():
+    before = None if client_id is None else CheckSet.objects.filter(client_id=client_id).first()
+    performed_at = checked.performed_at or (now if before is None else before.performed_at)
+    if before is None:
+        refuse_future(performed_at, now, "#/performed_at")
+        _refuse_long_before(performed_at, session)
         require_open(athlete, session, now)
         _refuse_replaced(checked)
     replaced = _replaced(checked, prescription)
-    day = local_date(checked.performed_at, athlete.zone)
+    day = local_date(performed_at, athlete.zone)
     logged = Logged(_set_entry(item, checked, entry, settings), entry)
     _refuse_implausible(logged, athlete, day)
     row, stored = insert_once(
@@ -99,7 +107,7 @@ def send_check_set(
             unit=checked.unit,
             rir=checked.rir,
             ended_by=checked.ended_by,
-            performed_at=checked.performed_at,
+            performed_at=performed_at,
             zone=athlete.zone,
             local_date=day,
             replaces=replaced,
@@ -113,6 +121,17 @@ def send_check_set(
         _observe(row, replaced, logged)
         record_change(kind="athlete", subject=athlete.id, from_date=day)
     return row, stored
+
+
+def _refuse_long_before(performed_at: dt.datetime, session: ScheduledSession) -> None:
+    """Raise Invalid for what was done before the session could be prescribed; that it is over is said elsewhere."""
+    earliest = session.starts_at - BEFORE_START
+    if performed_at < earliest:
+        detail = (
+            f"A check set is done in the days before its session, from {earliest:%Y-%m-%dT%H:%M}Z on. Check the date;"
+            " what was done before that is a test, or the result of another session."
+        )
+        raise Invalid(errors=[FieldProblem("#/performed_at", "too_long_before_the_session", detail)])
 
 
 def _observe(row: CheckSet, replaced: CheckSet | None, logged: Logged) -> None:

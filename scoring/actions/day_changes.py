@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db import transaction
 
 from athletes.actions.support import hold_athlete, insert_once, refuse, require_staff
-from athletes.day import DROP_IN, KIT_IN_USE, SORE
+from athletes.day import DROP_IN, KIT_IN_USE, SORE, standing_day_changes
 from athletes.models import Athlete, DayChange, DayChangeEnd
 from athletes.participation import athletes_visible_in
 from programming.calc.catalogue import HAZARDS, MUSCLE_GROUPS
@@ -47,6 +47,7 @@ def make_day_change(
 ) -> tuple[DayChange, bool]:
     """Store the change for this session only, and ask for the prescription; (row, was created).
 
+    Who drops in already does so once: the change that stands is the answer, whoever sends it again.
     A drop-in is made by the staff of where the athlete trains or of the session. Raises Invalid, Forbidden,
     NotYourLocation, SessionOver, ResultStored, ClientIdReused.
     """
@@ -58,6 +59,9 @@ def make_day_change(
     # No result comes between the look and the row; one that was sent again is answered also when one has come.
     hold_athlete(athlete.id)
     if client_id is None or not DayChange.objects.filter(client_id=client_id).exists():
+        known = _dropping_in(session, athlete) if change.kind == DROP_IN else None
+        if known is not None:
+            return known, False
         require_open(athlete, session, now)
     row, created = insert_once(
         DayChange(
@@ -108,6 +112,12 @@ def _athlete(actor: Actor, session: ScheduledSession, athlete_id: UUID, kind: st
     return athlete
 
 
+def _dropping_in(session: ScheduledSession, athlete: Athlete) -> DayChange | None:
+    """The drop-in of the athlete that stands."""
+    standing = standing_day_changes().filter(session=session, athlete=athlete, kind=DROP_IN)
+    return standing.order_by("created_at", "id").first()
+
+
 def _check(change: Change, session: ScheduledSession, athlete: Athlete) -> None:
     """Raise Invalid for lists of another kind, words that nobody uses, and kit that is not there anyway."""
     problems = _misplaced(change)
@@ -135,7 +145,8 @@ def _misplaced(change: Change) -> list[FieldProblem]:
 
 
 def _not_there(change: Change, session: ScheduledSession, athlete: Athlete) -> list[FieldProblem]:
-    document = athlete.kit
+    guest = not session.location.is_remote and _dropping_in(session, athlete) is not None
+    document = None if guest else athlete.kit
     if document is None:
         kits = LocationKit.objects.filter(location_id=session.location_id)
         document = kits.values_list("document", flat=True).first()

@@ -81,7 +81,7 @@ class CheckSetsView(PrescriptionScopedView):
             unit=unit,
             rir=data.get("rir"),
             ended_by=data["ended_by"],
-            performed_at=data.get("performed_at") or timezone.now(),
+            performed_at=data.get("performed_at"),
             variation=data.get("variation"),
             settings=Settings(data.get("load_kg"), data.get("assistance_kg"), data.get("height_cm")),
             replaces=data.get("replaces"),

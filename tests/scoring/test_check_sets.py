@@ -15,7 +15,8 @@ from programming.calc.revision import AsWritten, WorkItem
 from programming.calc.variation import Option
 from programming.models import ScheduledSession
 from scoring.calc.candidate import Candidate
-from scoring.calc.first_set import check_set, judge
+from scoring.calc.check_sets import check_set
+from scoring.calc.first_set import judge
 from scoring.calc.loss import Window
 from scoring.check_advice import advice
 from scoring.models import CheckSet, Prescription
@@ -92,6 +93,35 @@ def test_an_unasked_set_re_issues_too_and_in_the_class(world: World, coach: ApiC
     assert current(world, "Bruna Keel").number == before.number + 1
 
 
+@pytest.mark.parametrize(("days", "accepted"), [(6, True), (8, False), (365, False)])
+def test_a_check_set_belongs_to_the_days_before_its_session(
+    world: World, coach: ApiClient, days: int, accepted: bool
+) -> None:
+    """Nothing is prescribed, and so nothing to be checked, more than seven days ahead."""
+    at = world.session.starts_at - dt.timedelta(days=days)
+    sent = {"work": "a", "repetitions": 8, "ended_by": "planned", "performed_at": at.isoformat()}
+    answer = coach.post(check_sets(world, "Bruna Keel"), sent)
+    if accepted:
+        assert answer.status_code == 201, answer.content
+        return
+    problem = assert_problem(answer, "invalid_input", 400, at="#/performed_at")
+    assert problem["errors"][0]["code"] == "too_long_before_the_session"
+    with world.cast.inside():
+        assert not CheckSet.objects.exists()
+
+
+def test_a_check_set_that_is_sent_again_later_is_the_same_one(world: World, coach: ApiClient) -> None:
+    """Without performed_at the first sending says when; with another instant it is another set."""
+    sent = {"work": "a", "repetitions": 8, "ended_by": "planned", "client_id": "pad-2"}
+    first = coach.post(check_sets(world, "Bruna Keel"), sent)
+    again = coach.post(check_sets(world, "Bruna Keel"), sent)
+    assert (first.status_code, again.status_code) == (201, 200)
+    assert again.json() == first.json()
+    other = (timezone.now() - dt.timedelta(hours=1)).isoformat()
+    moved = coach.post(check_sets(world, "Bruna Keel"), {**sent, "performed_at": other})
+    assert_problem(moved, "client_id_reused", 409)
+
+
 def test_a_mistyped_set_is_replaced_once(world: World, coach: ApiClient) -> None:
     """The replaced set tells nothing any more; a second replacement of it is refused."""
     first = coach.post(
@@ -101,8 +131,12 @@ def test_a_mistyped_set_is_replaced_once(world: World, coach: ApiClient) -> None
     second = coach.post(check_sets(world, "Bruna Keel"), {**again, "client_id": "pad-1"})
     assert second.status_code == 201
     repeated = coach.post(check_sets(world, "Bruna Keel"), {**again, "client_id": "pad-1"})
-    # Another instant is another content: without performed_at the clock of the server is the time.
-    assert_problem(repeated, "client_id_reused", 409)
+    assert (repeated.status_code, repeated.json()) == (200, second.json())
+    assert_problem(
+        coach.post(check_sets(world, "Bruna Keel"), {**again, "repetitions": 13, "client_id": "pad-1"}),
+        "client_id_reused",
+        409,
+    )
     assert_problem(coach.post(check_sets(world, "Bruna Keel"), again), "check_set_already_replaced", 409)
     with world.cast.inside():
         seen = Observation.objects.filter(source="check_set").values_list("source_id", "repetitions")

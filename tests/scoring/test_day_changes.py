@@ -126,6 +126,32 @@ def test_a_guest_takes_part_for_one_day(world: World, coach: ApiClient) -> None:
     assert staff.get(sheet).json()["items"] == []
 
 
+def test_a_guest_drops_in_once(world: World, coach: ApiClient) -> None:
+    """However often it is sent, and with whatever client_id; once it is ended it may be made anew."""
+    first = coach.post(changes(world), body(world, "drop_in"))
+    again = coach.post(changes(world), body(world, "drop_in", client_id="door-1"))
+    elsewhere = coach.post(changes(world, world.later), body(world, "drop_in"))
+    assert (first.status_code, again.status_code, elsewhere.status_code) == (201, 200, 201)
+    assert again.json() == first.json()
+    assert coach.delete(url(world, f"day-changes/{first.json()['id']}")).status_code == 204
+    anew = coach.post(changes(world), body(world, "drop_in"))
+    assert anew.status_code == 201
+    assert anew.json()["id"] != first.json()["id"]
+
+
+def test_what_is_in_use_is_of_the_place_where_a_guest_trains(world: World, coach: ApiClient) -> None:
+    """A guest with a kit at home finds the harbour's kettlebell taken, and not what is at home."""
+    with world.cast.inside():
+        guest = world.athletes["Bruna Keel"]
+        type(guest).objects.filter(id=guest.id).update(
+            location=world.cast.mill, kit={"items": {"bar_floor": {}}}
+        )
+    taken = body(world, "kit_in_use", items=["kettlebell"])
+    assert coach.post(changes(world), body(world, "drop_in")).status_code == 201
+    assert coach.post(changes(world), taken).status_code == 201
+    assert newest(world, "Bruna Keel").basis["kit"].startswith("location")
+
+
 def test_an_athlete_invites_nobody(world: World) -> None:
     """A drop-in is the staff's decision."""
     with world.cast.inside():
