@@ -102,7 +102,9 @@ def _intervals(block: Block, at: str) -> list[Problem]:
     needed = [fastest_s(item) for item in block.work]
     least = max(needed) if intervals.in_turn else sum(needed)
     if block.rules.ladder is not None:
-        least *= min(block.rules.ladder.amounts)
+        amounts = block.rules.ladder.amounts
+        # Where the first miss ends the block nobody comes to a rung behind one that cannot be done.
+        least *= amounts[0] if block.rules.end.kind == "first_miss" else min(amounts)
     if least > work_s:
         detail = f"Allow at least {least:g} s for the work of an interval, or write less work."
         found.append(Problem(f"{at}/every_s", "interval_too_short", detail))

@@ -93,8 +93,8 @@ class Budget:
 
 
 def share_out(blocks: Sequence[Block], limit: float) -> list[float]:
-    """The budget of each block: by the sets that are written in it, and by the items that may be moved."""
-    weights = [float(sets_asked_for(block) * len(block.items)) for block in blocks]
+    """The budget of each block: by the sets that are written in it, at least one, and the items that may be moved."""
+    weights = [float(max(1, sets_asked_for(block)) * len(block.items)) for block in blocks]
     return [limit * weight / sum(weights) for weight in weights]
 
 

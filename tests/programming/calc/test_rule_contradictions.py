@@ -137,6 +137,9 @@ SEQUENCE = "in_sequence"
          ("rules/rest_between_s", "rest_in_intervals")),
         (REPS, rules("intervals", intervals={"every_s": 9.9, "count": 5}, scored="intervals"),
          ("rules/intervals/every_s", "interval_too_short")),
+        (REPS, rules("intervals", intervals={"every_s": 30}, end={"kind": "first_miss"}, scored="intervals",
+                     ladder={"amounts": [4, 1], "then_step": 1}),
+         ("rules/intervals/every_s", "interval_too_short")),
     ],
 )  # fmt: skip
 def test_each_contradiction_at_its_place(work, written, expected):

@@ -85,6 +85,12 @@ def test_the_blocks_share_by_what_is_written_in_them():
     assert sum(share_out([SIX, SIX, small], 7.0)) == pytest.approx(7.0)
 
 
+def test_a_block_of_which_nothing_can_be_done_has_a_share(monkeypatch):
+    """Stored before it was refused: no division by nothing."""
+    monkeypatch.setattr("scoring.calc.effort.sets_asked_for", lambda _: 0)
+    assert share_out([block(), block()], 8.0) == pytest.approx([4.0, 4.0])
+
+
 def test_the_sets_of_a_draw_are_those_that_are_played():
     """Ten repetitions of what a hundred can be done of: one set an item and round, 120 in all, and hardly a wait."""
     able = [
