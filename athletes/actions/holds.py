@@ -113,7 +113,9 @@ def require_release(actor: Actor, athlete: Athlete, holds: Sequence[Hold]) -> No
     if actor.person_id == athlete.person_id:
         raise OwnHold()
     if actor.role == Role.LOCATION_STAFF and athlete.location_id not in actor.location_ids:
-        raise NotYourHold("Only an owner, a coach or staff of where the athlete trains may prescribe past this hold.")
+        raise NotYourHold(
+            "Only an owner, a coach or staff of where the athlete trains may prescribe past this hold."
+        )
     barred = [hold for hold in holds if actor.role not in MAY_RELEASE.get(hold.code, STAFF)]
     if barred:
         raise NotYourHold(f"Prescribing past this hold is for who may release it: {barred[0].released_by}.")

@@ -205,7 +205,9 @@ def _whole(plan: SessionPlan, content: Mapping[str, Any], wish: Wish) -> list[Na
             detail = "Name each work item once."
             problems.append(FieldProblem(f"#/work/{index}/work", "named_twice", detail))
         elif wish.units.get(one.work, found[1].unit) != found[1].unit:
-            detail = f"{one.work} is counted in {found[1].unit}: send that, or no amount for the one as written."
+            detail = (
+                f"{one.work} is counted in {found[1].unit}: send that, or no amount for the one as written."
+            )
             problems.append(FieldProblem(f"#/work/{index}/{wish.units[one.work]}", "wrong_unit", detail))
         named[one.work] = one
     told = {one["work"]: one for one in (*content["closest"], *content["work"])}

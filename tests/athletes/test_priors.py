@@ -94,7 +94,9 @@ def test_a_second_run_changes_nothing(inside: Team):
     """Neither at once nor after everybody was computed with the new prior: sights move it, and not it itself."""
     athletes = strong_house(inside, 24, vague=True)
     assert refit_priors()
-    told = PriorSnapshot.objects.get(number=2).document["movements"][str(inside.movement("bench_press"))]["fit"]
+    told = PriorSnapshot.objects.get(number=2).document["movements"][str(inside.movement("bench_press"))][
+        "fit"
+    ]
     # Near ln 1.3 = 0.26: what is pooled are the sights, not estimates that the prior has drawn to itself (0.215).
     assert 0.235 < told["shift"] < 0.28
     assert not refit_priors()

@@ -28,7 +28,9 @@ def amount(
 
 
 def told(*sets: Logged) -> list[tuple]:
-    return [(row.ordinal, row.kind, row.unit, row.amount, row.seconds) for row in observations_of(sets, EVENING)]
+    return [
+        (row.ordinal, row.kind, row.unit, row.amount, row.seconds) for row in observations_of(sets, EVENING)
+    ]
 
 
 def logged(

@@ -68,8 +68,8 @@ def places(rows):
 def test_by_points(world, coach):
     """Points by hand: 10 x kg; floor(200 x rounds^1.5); 100 x intervals.
 
-    Bruna, with the machine's half of a fourth round, 950 + 200 x 3.5^1.5 = 1309 + 400 = 2659; Idris 1000 + 200 x 4^1.5
-    = 1600 + 300 = 2900; Nia has no intervals.
+    Bruna, with half of a fourth round at the machine, 950 + 200 x 3.5^1.5 = 1309 + 400 = 2659; Idris has
+    1000 + 200 x 4^1.5 = 1600 + 300 = 2900; Nia no intervals.
     """
     session = place(world, document(HEAVY, ROUNDS, EVERY, by="points", tables=TABLES))
     results(world, session)

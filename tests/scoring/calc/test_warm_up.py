@@ -43,7 +43,7 @@ def test_a_ramp_rises_below_the_working_load_with_falling_repetitions(loads, ava
 def test_lighter_work_never_gets_a_longer_ramp(steps, available, more):
     """The more repetitions are available, the shorter the ramp where every load can be set up; beyond twenty none.
 
-    With few loads one of the ramps may meet a gap: 12.5 and 15 kg before 20 kg are two steps of one, one of the other.
+    With few loads one of the ramps may meet a gap: 12.5 and 15 kg before 20 kg are two steps, or one.
     """
     options = [bar(2.5 * step) for step in range(1, steps + 1)]
     working = options[-1]
