@@ -29,14 +29,42 @@ from programming.calc.stepper import (
     earliest_start,
     expire,
     portion,
-    rung,
     start,
     step,
 )
+from scoring.calc.books import (
+    BALANCE,
+    BREAKS,
+    CLOCK,
+    DONE,
+    FIRST,
+    HEAVIEST,
+    LAST_END,
+    LATER_HIGH,
+    LATER_LOW,
+    MISSES,
+    MOVED,
+    ROUNDS,
+    SETS,
+    SHARE_SETS,
+    SHARE_TOTAL,
+    SMALLEST,
+    TALLY,
+    begin,
+    close_round,
+    count_set,
+    note,
+    write_down,
+)
 from scoring.calc.fatigue import fail, tire
-from scoring.calc.items import FRESH, GROUP, KIND, LOAD, RESERVOIR, WEIGHT
+from scoring.calc.items import FRESH, GROUP, KIND, RESERVOIR
 from scoring.calc.next_set import Coming, Policy, next_set
 from scoring.calc.readiness import ENDED, FAST, OPENED, REMAINING, RESTS, ROWS, SEEN, SLOW, STOPPED
+
+__all__ = [
+    "CLOCK", "CUT_OFF", "FINISHED", "FIRST", "LATER_HIGH", "LATER_LOW", "LONGEST_S", "SETS", "SHARE_SETS",
+    "SHARE_TOTAL", "TALLY", "TRANSITION_S", "Runs", "run_all", "run_scenario",
+]  # fmt: skip
 
 # Going from one station to the other and setting up: common practice, no source.
 TRANSITION_S: Final = 5.0
@@ -45,35 +73,6 @@ LONGEST_S: Final = 14_400.0
 
 FINISHED: Final = 0
 CUT_OFF: Final = 1  # by the clock, or with something missed
-
-# Columns of `sizes`.
-FIRST: Final = 0
-LATER_LOW: Final = 1
-LATER_HIGH: Final = 2
-SHARE_TOTAL: Final = 3
-SHARE_SETS: Final = 4
-
-# Of who is asked for more than is there, all of it is asked, in percent: the rest of the set comes after a pause.
-MOST_ASKED: Final = 100.0
-
-
-# The tally of a scenario: the clock, the end of the last set, the share of the reserve at that moment; what was done,
-# as the score adds it up, and all units of the main work; what was done in the round so far, the least in one that is
-# over; the heaviest load with which the asked was done; breaks, rounds (rungs, intervals, attempts) that were
-# completed and those that were not; sets.
-CLOCK: Final = 0
-LAST_END: Final = 1
-BALANCE: Final = 2
-DONE: Final = 3
-MOVED: Final = 4
-IN_ROUND: Final = 5
-SMALLEST: Final = 6
-HEAVIEST: Final = 7
-BREAKS: Final = 8
-ROUNDS: Final = 9
-MISSES: Final = 10
-SETS: Final = 11
-TALLY: Final = 12
 
 
 class Runs(NamedTuple):
@@ -99,56 +98,6 @@ class Runs(NamedTuple):
 
 
 @inlined
-def _begin(state: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
-    """Empty what the scenario before has left."""
-    state[:] = 0.0
-    state[STOPPED] = -np.inf
-    sizes[:, FIRST] = -1.0
-    sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf
-    sizes[:, SHARE_TOTAL], sizes[:, SHARE_SETS] = 0.0, 0.0
-    tally[:] = 0.0
-    tally[BALANCE], tally[SMALLEST], tally[HEAVIEST] = 1.0, np.inf, -np.inf
-
-
-@inlined
-def _note(
-    sizes: FloatArray, item: int, amount: float, available: float, is_later: bool, is_own: bool, wanted: float
-) -> None:
-    """Keep the size of a set, and the share of what was available that was wanted of it.
-
-    is_later: ended by the athlete's choice, after the first; is_own: begun by it, and not what was left over.
-    """
-    if sizes[item, FIRST] < 0.0:
-        sizes[item, FIRST] = amount
-    if is_later:
-        sizes[item, LATER_LOW] = min(sizes[item, LATER_LOW], amount)
-        sizes[item, LATER_HIGH] = max(sizes[item, LATER_HIGH], amount)
-    if is_own and available > 0.0:
-        sizes[item, SHARE_TOTAL] += min(100.0 * wanted / available, MOST_ASKED)
-        sizes[item, SHARE_SETS] += 1.0
-
-
-@inlined
-def _trace(trace: FloatArray, tally: FloatArray, place: Place, coming: Coming) -> None:
-    """Write a set down, while there is room."""
-    row = int(tally[SETS])
-    if row < len(trace):
-        trace[row, 0], trace[row, 1] = place.item, coming.amount
-        trace[row, 2], trace[row, 3] = coming.start - tally[LAST_END], coming.seconds
-        trace[row, 4], trace[row, 5] = place.round, int(coming.cut)
-
-
-@inlined
-def _close_round(tally: FloatArray, missed: bool) -> None:
-    """A round, rung, interval or attempt is over."""
-    if missed:
-        tally[MISSES] += 1.0
-    else:
-        tally[ROUNDS] += 1.0
-    tally[SMALLEST], tally[IN_ROUND] = min(tally[SMALLEST], tally[IN_ROUND]), 0.0
-
-
-@inlined
 def _tire(
     table: FloatArray, person: FloatArray, multiplier: float, state: FloatArray, item: int, coming: Coming,
     failed: bool,
@@ -162,28 +111,6 @@ def _tire(
         slow = fail(slow, fresh, multiplier)
     state[FAST, group], state[SLOW, group], state[ENDED, group] = fast, slow, coming.start + coming.seconds
     state[RESTS, group] += 1.0
-
-
-@inlined
-def _count(
-    codes: RuleCodes, work: Work, table: FloatArray, state: FloatArray, tally: FloatArray, place: Place,
-    coming: Coming, taken: Step, left: float,
-) -> None:  # fmt: skip
-    """What a set of main work adds to the score, and whether a round is over with it."""
-    complete = left - coming.amount <= EPSILON
-    worth = taken.counted * table[WEIGHT, place.item]
-    if codes.by_progress:
-        worth /= rung(work, place.round)
-    tally[MOVED] += taken.counted
-    tally[DONE] += worth
-    tally[IN_ROUND] += worth
-    if complete or (left == np.inf and coming.amount > 0.0):
-        tally[HEAVIEST] = max(tally[HEAVIEST], table[LOAD, place.item])
-    over = 0.0
-    for item in range(codes.items):
-        over += state[REMAINING, item]
-    if taken.place.round != place.round or over == 0.0:
-        _close_round(tally, codes.order == ATTEMPTS and not complete and left < np.inf)
 
 
 @inlined
@@ -205,7 +132,7 @@ def _play_set(
     own = not coming.cut and (begins or not (complete or straight))
     later = state[SEEN, item] > 0.0 and not complete and not coming.cut
     wanted = asked if straight and begins else coming.available if failed else coming.amount
-    _note(sizes, item, coming.amount, coming.available, later, own, wanted)
+    note(sizes, item, coming.amount, coming.available, later, own, wanted)
     if state[SEEN, item] == 0.0:
         state[OPENED, item] = coming.amount
     state[SEEN, item] += 1.0
@@ -215,8 +142,26 @@ def _play_set(
     state[STOPPED, int(table[GROUP, item])] = tally[CLOCK]
     tally[LAST_END], tally[BALANCE] = tally[CLOCK], coming.balance
     if item != codes.penalty_item:
-        _count(codes, work, table, state, tally, place, coming, taken, left)
+        count_set(codes, work, table, state, tally, place, coming, taken, left)
     return taken
+
+
+@inlined
+def _coming(
+    codes: RuleCodes, work: Work, table: FloatArray, lead: int, person: FloatArray, policy: Policy, state: FloatArray,
+    tally: FloatArray, place: Place, round_before: int, broke: bool, until: float,
+) -> tuple[Coming, float]:  # fmt: skip
+    """(the next set at a place, all that is asked of its item in the round)."""
+    earliest = earliest_start(codes, tally[CLOCK], round_before, place, broke)
+    if tally[SETS] > 0.0:
+        earliest = max(earliest, tally[LAST_END] + TRANSITION_S)
+    item = place.item
+    asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, place.round, item)
+    coming = next_set(
+        table, lead, person, policy, state, item, asked, earliest, until, tally[BALANCE], tally[LAST_END],
+        codes.order == ATTEMPTS,
+    )  # fmt: skip
+    return coming, asked
 
 
 @inlined
@@ -241,26 +186,21 @@ def run_scenario(
     that is asked or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all
     sets but those that complete what others left over or that the clock cut; a set to failure took all. Where rounds
     are parted by a rest, an interval or an attempt, a set is meant to be done in one go: its share is that of all
-    that is asked, and what is done of it after a pause has none. tally (T,), overwritten: see above. trace (R, 6),
-    overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
+    that is asked, and what is done of it after a pause has none. tally (T,), overwritten: as in `scoring.calc.books`.
+    trace (R, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
     """
-    _begin(state, sizes, tally)
+    begin(state, sizes, tally)
     limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0
     place = start(codes, work, state[REMAINING])
     while place.item != NO_ITEM:
-        item, round_ = place.item, place.round
+        round_ = place.round
         until = min(deadline(codes, round_), limit)
-        earliest = earliest_start(codes, tally[CLOCK], round_before, place, broke)
-        if tally[SETS] > 0.0:
-            earliest = max(earliest, tally[LAST_END] + TRANSITION_S)
-        asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, round_, item)
-        coming = next_set(
-            table, lead, person, policy, state, item, asked, earliest, until, tally[BALANCE], tally[LAST_END],
-            codes.order == ATTEMPTS,
-        )  # fmt: skip
+        coming, asked = _coming(
+            codes, work, table, lead, person, policy, state, tally, place, round_before, broke, until
+        )
         round_before = round_
         if coming.start < until and (coming.amount > 0.0 or codes.order == ATTEMPTS):
-            _trace(trace, tally, place, coming)
+            write_down(trace, tally, place, coming)
             taken = _play_set(
                 codes, work, table, person, multiplier, state, sizes, tally, place, coming, asked
             )
@@ -268,7 +208,7 @@ def run_scenario(
             taken = expire(codes, work, state[REMAINING], place)
             tally[BREAKS] += int(taken.broke)
             tally[CLOCK] = until
-            _close_round(tally, taken.missed)
+            close_round(tally, taken.missed)
         else:
             on_time, tally[CLOCK] = codes.end == FIXED_TIME, limit
             break

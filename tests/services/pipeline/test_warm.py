@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 from numba.core.registry import CPUDispatcher
 
+import scoring.calc.books
 import scoring.calc.engine
 import scoring.calc.fatigue
 import scoring.calc.next_set
@@ -22,6 +23,7 @@ from tests.scoring.calc.athletes import COUNT, MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, first_set, later_sets, time
 
 MODULES = (
+    scoring.calc.books,
     scoring.calc.engine,
     scoring.calc.fatigue,
     scoring.calc.next_set,
