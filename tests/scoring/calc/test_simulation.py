@@ -108,9 +108,11 @@ def test_a_simulated_plan_written_as_a_log_scores_the_same(
     by_the_clock = block.rules.order in ("intervals", "attempts") or block.rules.end.kind == "fixed_time"
     assume(scored != "time" or not by_the_clock)  # a time of what the clock ends is no score
     assume("interval" not in scored or block.rules.order == "intervals")
-    added = block.rules.break_rule.penalty == "added" and scored in AMOUNTS
+    block = replace(block, rules=replace(block.rules, scored=scored))
+    # No document takes repetitions off rounds of several units.
+    added = block.rules.break_rule.penalty == "added" and scored in AMOUNTS and not block.by_progress
     broken = replace(block.rules.break_rule, penalty_repetitions=penalty_repetitions if added else 0)
-    block = replace(block, rules=replace(block.rules, scored=scored, break_rule=broken))
+    block = replace(block, rules=replace(block.rules, break_rule=broken))
     made = candidates(block, fresh, seconds)
     scenarios = make_scenarios(block, made, np.array([multiplier]))
     runs = run_policy(block, scenarios, policy)
