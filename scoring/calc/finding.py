@@ -17,12 +17,13 @@ ROUNDING_S: Final = 1.0
 NAMES: Final = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
 CODES: Final = frozenset({
     "after_the_end", "body_mass_missing", "breaks_inconsistent", "breaks_missing", "elapsed_missing",
-    "ended_by_pain", "implausible_performance", "impossible_speed", "intervals_unnamed", "load_missing",
-    "long_after_session", "long_before_session", "misses_missing", "missing_intervals", "missing_repetitions",
-    "missing_work", "no_swap", "over_cap", "past_interval_end", "penalty_not_owed", "penalty_not_served",
-    "rest_between_too_short", "rests_exceed_elapsed", "rests_missing", "session_cancelled", "set_log_missing",
-    "smallest_interval_missing", "split_missing", "too_many_repetitions", "too_much_work", "unknown_work",
-    "wrong_interval", "wrong_order", "wrong_round", "wrong_start",
+    "ended_by_pain", "implausible_performance", "impossible_speed", "intervals_unnamed", "load_inconsistent",
+    "load_missing", "long_after_session", "long_before_session", "misses_inconsistent", "misses_missing",
+    "missing_intervals", "missing_repetitions", "missing_work", "no_swap", "over_cap", "past_interval_end",
+    "penalty_not_owed", "penalty_not_served", "rest_between_too_short", "rests_exceed_elapsed",
+    "rests_missing", "session_cancelled", "set_log_missing", "smallest_interval_inconsistent",
+    "smallest_interval_missing", "split_after_end", "split_missing", "too_many_repetitions", "too_much_work",
+    "unknown_work", "wrong_interval", "wrong_order", "wrong_round", "wrong_start",
 })  # fmt: skip
 
 
@@ -110,20 +111,24 @@ def _too_fast(counted: Sequence[tuple[str, float]], seconds: float) -> bool:
 def breaks_findings(
     block: Block, breaks: int | None, counted: Sequence[float], written: Sequence[float]
 ) -> list[Finding]:
-    """A number of breaks that cannot belong to these amounts, where a set that ended early is a break.
+    """A number of breaks that cannot belong to these amounts, where a set that ended early, or a long rest, is one.
 
-    A set does at least one repetition, and the set that completes an item is no break: of one round at most
-    (repetitions - completed items) breaks. Two items begun and unfinished need at least one break, for the
-    athlete has left one of them.
+    A set does at least one repetition, and the set that completes an item is no break, nor is the rest before an
+    item: of one round at most (repetitions - completed items) breaks. Two items begun and unfinished in one round
+    need at least one break, for the athlete has left one of them.
     """
-    single = block.rules.repeats == 1 and block.rules.break_rule.counts == "set_ended_early"
-    if breaks is None or not single or any(item.unit != REPETITIONS for item in block.work):
+    counts = block.rules.break_rule.counts
+    if breaks is None or counts not in {"set_ended_early", "rest_longer_than"}:
+        return []
+    if any(item.unit != REPETITIONS for item in block.work):
         return []
     pairs = [(done, most) for done, most, _ in zip(counted, written, block.work, strict=False)]
-    completed = sum(done >= most for done, most in pairs)
+    single = block.rules.repeats == 1
+    completed = sum(done >= most for done, most in pairs) if single else 0
     begun = sum(0 < done < most for done, most in pairs)
     total = sum(done for done, _ in pairs)
-    most_breaks, least = total - completed, max(0, begun - 1)
+    least = max(0, begun - 1) if single and counts == "set_ended_early" else 0
+    most_breaks = max(total - completed, 0)
     if least <= breaks <= most_breaks:
         return []
     detail = (

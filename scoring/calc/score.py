@@ -246,7 +246,8 @@ def _needed(block: Block, told: Told) -> list[Finding]:
         else:
             found.append(Finding("breaks_missing", "Ask for the number of breaks: the score needs it."))
     scored_intervals = rules.scored == "intervals" and told.rounds_done is None
-    if told.misses is None and (scored_intervals or rules.tie_break == "fewest_misses"):
+    impossible = any(one.code == "misses_inconsistent" for one in told.findings)
+    if told.misses is None and not impossible and (scored_intervals or rules.tie_break == "fewest_misses"):
         found.append(Finding("misses_missing", "Ask how many intervals or attempts were missed."))
     if rules.scored == "smallest_interval" and told.smallest_interval is None:
         found.append(Finding("smallest_interval_missing", "Ask for the amount of the smallest interval."))

@@ -16,6 +16,7 @@ from scoring.calc.finding import (
 )
 from scoring.calc.replay import Replay, play_log
 from scoring.calc.rounds import portions, progress_of, rounds_in, written_amounts
+from scoring.calc.totals_check import served_s, totals_findings
 
 
 @dataclass(frozen=True)
@@ -128,13 +129,18 @@ def told_by_totals(block: Block, totals: Totals) -> Told:
     done = block.total is not None and sum(counted) >= block.total - EPSILON
     misses = 0 if totals.misses is None and block.rules.intervals is not None and done else totals.misses
     split_index = None if block.rules.split is None else block.index_of(block.rules.split)
+    elapsed = totals.elapsed_s
+    at_work_s = None if elapsed is None else max(elapsed - served_s(block, breaks), 0.0)
     findings = [
         *unknown_findings(block, list(reported)),
         *excess_findings(block, counted, excess, written),
         *breaks_findings(block, breaks, counted, written),
         *_unserved(block, breaks, served),
-        *speed_findings((), totals.elapsed_s, _by_unit(block, [*counted, *served])),
+        *speed_findings((), at_work_s, _by_unit(block, [*counted, *served])),
+        *totals_findings(block, totals, counted),
     ]
+    if any(found.code == "misses_inconsistent" for found in findings):
+        misses = None
     return Told(
         counted=(*counted, *served),
         breaks=breaks,
