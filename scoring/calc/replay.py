@@ -4,8 +4,6 @@ A log is played as it was done, not as the rules ask: a set on another item than
 still has work in the round, and is noted. What is done in excess, out of turn, or after the end counts nothing.
 """
 
-from collections import defaultdict
-from dataclasses import dataclass, field
 from math import floor, inf, nan
 from typing import Final
 
@@ -25,7 +23,6 @@ from programming.calc.stepper import (
     OPEN,
     REST_LONGER_THAN,
     ROUNDS,
-    SERVED_REST,
     Place,
     deadline,
     expire,
@@ -37,55 +34,13 @@ from programming.calc.stepper import (
 )
 from scoring.calc.attempt import SetEntry, SetLog
 from scoring.calc.finding import ROUNDING_S, Finding
+from scoring.calc.played import PlayedSet, Replay
+from scoring.calc.replay_notes import out_of_turn, past_the_end, short_rests, wrong_order
+
+__all__ = ["PlayedSet", "Replay", "play_log"]
 
 CARRIES: Final = frozenset({ROUNDS, LADDER})
 """Orders in which one long set may run on into the next round, where that begins with the same item."""
-
-
-@dataclass(frozen=True)
-class PlayedSet:
-    """A set as the rules read it; item NO_ITEM: one that does not count.
-
-    completed: it did what was left of its item in the round; succeeded: that all in one go, and no judge refused
-    it; clock_s: at its end, None where rests or durations are not noted.
-    """
-
-    entry: SetEntry
-    item: int
-    round: int
-    counted: float
-    broke: bool
-    completed: bool
-    succeeded: bool
-    clock_s: float | None
-    main: bool = True
-
-
-@dataclass
-class Replay:
-    """A played log.
-
-    counted (M,): by item, penalty work last; excess (M,): reported beyond what there was to do; by_round: what
-    counted in each round; rounds_done: rounds, rungs or intervals whose work was done; missed: intervals that
-    were not; done: all the main work; unsure: the log does not tell breaks, or intervals, for certain.
-    """
-
-    sets: list[PlayedSet] = field(default_factory=list)
-    counted: list[float] = field(default_factory=list)
-    excess: list[float] = field(default_factory=list)
-    by_round: dict[int, float] = field(default_factory=lambda: defaultdict(float))
-    breaks: int = 0
-    rounds_done: int = 0
-    missed: list[int] = field(default_factory=list)
-    done: bool = False
-    rests_unknown: bool = False
-    intervals_unknown: bool = False
-    findings: list[Finding] = field(default_factory=list)
-
-    @property
-    def failed_attempts(self) -> int:
-        """Sets that count and did not do in one go what was asked, penalties apart."""
-        return sum(one.main and not one.succeeded for one in self.sets)
 
 
 def play_log(block: Block, log: SetLog, *, clock_breaks: bool = False) -> Replay:
@@ -111,12 +66,13 @@ class _Player:
         self.elapsed_s = log.elapsed_s
         self.last_item, self.last_round, self.broke = NO_ITEM, 0, False
         self.main_keys = {item.key for item in block.work}
+        self.keys = [item.key for item in block.items]
         self.by_turns = self._one_set_each()
 
-    def note(self, code: str, detail: str) -> None:
+    def note(self, finding: Finding) -> None:
         """One finding of a kind is enough: it makes somebody ask, and the log shows the rest."""
-        if all(found.code != code for found in self.replay.findings):
-            self.replay.findings.append(Finding(code, detail))
+        if all(found.code != finding.code for found in self.replay.findings):
+            self.replay.findings.append(finding)
 
     def take(self, number: int, entry: SetEntry) -> None:
         """Play one set."""
@@ -199,69 +155,56 @@ class _Player:
         if asked == item:
             return True
         if item == self.codes.penalty_item:
-            self.note("penalty_not_owed", f"Set {number} is penalty work, but there was no break before it.")
+            self.note(
+                Finding(
+                    "penalty_not_owed", f"Set {number} is penalty work, but there was no break before it."
+                )
+            )
             return False
         if asked == NO_ITEM:
             return self._after_the_end(number, item)
         if self.remaining[item] <= 0.0:
             return self._not_its_turn(number, item)
         if self.codes.order != ATTEMPTS:
-            self._note_order(number, item, asked)
+            stays = self.broke and self.last_item == item
+            self.note(wrong_order(self.keys, number, item, asked, stays))
         self.place = Place(self.place.round, item, NO_ITEM)
         return True
 
     def _skip_penalty(self, number: int) -> None:
         key = self.block.items[self.codes.penalty_item].key
         detail = f"Set {number} goes on although the penalty of the break, {key}, was not all done."
-        self.note("penalty_not_served", detail)
+        self.note(Finding("penalty_not_served", detail))
         self.remaining[self.codes.penalty_item] = 0.0
         self.place = Place(self.place.round, self.place.resume, NO_ITEM)
 
     def _after_the_end(self, number: int, item: int) -> bool:
         if self.codes.order in (INTERVALS, ATTEMPTS):
-            self.note("after_the_end", f"Set {number} comes when the block was over: ask what it belongs to.")
+            self.note(
+                Finding(
+                    "after_the_end", f"Set {number} comes when the block was over: ask what it belongs to."
+                )
+            )
         else:
             self.replay.excess[item] += self.entries[number - 1].amount
         return False
 
     def _not_its_turn(self, number: int, item: int) -> bool:
         """An item that is done for this round, or whose turn it is not; another one has work left."""
-        key, wanted = self.block.items[item].key, self.block.items[self.place.item].key
-        round_ = self.place.round + 1
-        if self.codes.order == INTERVALS:
-            detail = f"Set {number}: {key} is not for interval {round_}; ask in which interval it was done."
-            self.note("wrong_interval", detail)
-        elif self.codes.repeats > 1:
-            detail = f"Set {number}: {key} is done for round {round_}, {wanted} is not; ask whether a set is missing."
-            self.note("wrong_round", detail)
-        else:
+        found = out_of_turn(self.codes, self.keys, number, item, self.place)
+        if found is None:
             self.replay.excess[item] += self.entries[number - 1].amount
-        return False
-
-    def _note_order(self, number: int, item: int, asked: int) -> None:
-        key, wanted = self.block.items[item].key, self.block.items[asked].key
-        if number == 1:
-            self.note("wrong_start", f"The first set should be on {wanted}: ask for the order.")
-        elif self.broke and self.last_item == item:
-            detail = f"Set {number} stays on {key} after a break although {wanted} was unfinished."
-            self.note("no_swap", detail)
         else:
-            detail = f"Set {number} is on {key} while it was {wanted}'s turn: ask for the order."
-            self.note("wrong_order", detail)
+            self.note(found)
+        return False
 
     def _check_rest(self, number: int, entry: SetEntry) -> None:
         """The rest that a break or the end of a round demands."""
-        rest = entry.rest_before_s
-        if rest is None or number == 1:
+        if entry.rest_before_s is None or number == 1:
             return
-        penalty = self.codes.penalty_s if self.broke and self.codes.penalty == SERVED_REST else 0.0
-        if rest < penalty - ROUNDING_S:
-            detail = f"Set {number} begins {rest:g} s after a break; {penalty:g} s of rest were to be served first."
-            self.note("penalty_not_served", detail)
-        between = self.codes.rest_between_s if self.place.round != self.last_round else 0.0
-        if rest < between - ROUNDING_S:
-            detail = f"Set {number} begins a round after {rest:g} s of rest; {between:g} s were written."
-            self.note("rest_between_too_short", detail)
+        new_round = self.place.round != self.last_round
+        for found in short_rests(self.codes, number, entry.rest_before_s, self.broke, new_round):
+            self.note(found)
 
     def _one_set_each(self) -> bool:
         """Whether the log has exactly one set of each item in each interval, so that order tells the interval."""
@@ -288,7 +231,7 @@ class _Player:
         if wanted >= self.place.round:
             return True
         detail = f"Set {number} is of interval {wanted + 1}, whose work was done or missed by then."
-        self.note("wrong_interval", detail)
+        self.note(Finding("wrong_interval", detail))
         return False
 
     def _slack(self, number: int) -> float:
@@ -305,12 +248,9 @@ class _Player:
         """Work that goes on when its interval, or the work of it, is over."""
         if self.codes.order != INTERVALS or ended_s is None or self.place.item == NO_ITEM:
             return
-        end = deadline(self.codes, self.place.round)
-        if ended_s > end + self._slack(number):
-            detail = (
-                f"Set {number} ends {ended_s - end:g} s after the work of its interval: ask what was in time."
-            )
-            self.note("past_interval_end", detail)
+        beyond = ended_s - deadline(self.codes, self.place.round)
+        if beyond > self._slack(number):
+            self.note(past_the_end(number, beyond))
 
     def _guessed_interval(self) -> int:
         """Without name and clock: the one that is next, known only as long as each before it was completed."""
@@ -342,7 +282,9 @@ class _Player:
         replay, codes = self.replay, self.codes
         if self.place.item == codes.penalty_item != NO_ITEM and not self._ended_by_clock():
             key = self.block.items[codes.penalty_item].key
-            self.note("penalty_not_served", f"The penalty of the last break, {key}, is not in the log.")
+            self.note(
+                Finding("penalty_not_served", f"The penalty of the last break, {key}, is not in the log.")
+            )
         before = len(replay.missed)
         while codes.order == INTERVALS and self.place.item != NO_ITEM:
             endless = codes.repeats == OPEN and codes.limit_s == inf
@@ -354,9 +296,9 @@ class _Player:
         silent = [round_ for round_ in replay.missed[before:] if round_ not in replay.by_round]
         if silent and codes.end != FIRST_MISS:
             detail = f"There is no set from interval {silent[0] + 1} on: ask whether the athlete stopped."
-            self.note("missing_intervals", detail)
+            self.note(Finding("missing_intervals", detail))
         if replay.intervals_unknown:
             detail = "Ask in which interval each set was done: the log tells neither that nor the time."
-            self.note("intervals_unnamed", detail)
+            self.note(Finding("intervals_unnamed", detail))
         replay.done = self._is_over() and codes.order not in (INTERVALS, ATTEMPTS)
         return replay
