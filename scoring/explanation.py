@@ -7,29 +7,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from programming.calc.difference_words import condition_named, plain, window_said
+from programming.calc.revision import Condition
+from scoring.names import Names
 from scoring.substitutes import substitutes_told
+from scoring.volume_words import volume_told
+from scoring.words import CAPACITIES, HOLDS, acknowledged_said, reason_said, ruled_out_said
 
 MOST_OTHERS: Final = 5
-
-_RULED_OUT: Final = {
-    "limit": "an active limit ({what})",
-    "sore": "sore today ({what})",
-    "body_mass_missing": "its load needs a body mass, and none is recorded",
-    "equipment_missing": "what it needs is not in the kit",
-    "kit_in_use": "what it needs is in use on this day",
-    "alone_without_safeties": "training alone without safeties under the bar",
-    "not_counted_so": "it is not counted in the unit of the work",
-    "no_load_repetition_curve": "no curve tells how many are possible with it",
-    "beyond_curve": "too light for the curve to tell how many are possible",
-    "harder_than_written": "harder than written, and nothing tells whether that is possible",
-    "harder_than_written_new_and_unsure": "new to the athlete, unsure, and harder than written",
-}
-_KINDS: Final = {
-    "load_repetition": "the load-repetition curve of the movement",
-    "hold": "the law of load and holding time of the movement",
-    "cyclical": "critical power or speed and the reserve above it",
-    "none": "no capacity model: the version as written, or the nearest easier one",
-}
 
 
 @dataclass(frozen=True)
@@ -59,8 +44,8 @@ class Why:
     p_all_reason: str | None
 
 
-def explain(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Why:
-    """Of a prescription as it is stored, old ones too."""
+def explain(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> Why:
+    """Of a prescription as it is stored, old ones too; names: of its session."""
     candidates: dict[str, list[Mapping[str, Any]]] = defaultdict(list)
     for one in basis.get("candidates", []):
         candidates[one["work"]].append(one)
@@ -73,7 +58,7 @@ def explain(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Why:
         left_out[one["work"]].append(one)
     p_all = basis.get("p_all")
     return Why(
-        sentences=list(_whole(content, basis)),
+        sentences=list(_whole(content, basis, names)),
         work=[
             _of_work(
                 blocks.get(work, "main"),
@@ -94,50 +79,52 @@ def _why_no_p(content: Mapping[str, Any]) -> str:
     return "held" if content.get("hold") else "no_condition_can_be_told"
 
 
-def _whole(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Iterator[str]:
+def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> Iterator[str]:
     hold = content.get("hold")
     if hold:
-        yield f"Nothing is prescribed while there is a hold ({hold['code']}) since {hold['since']}."
+        why = HOLDS.get(hold["code"], plain(hold["code"]))
+        yield f"Nothing is prescribed while there is a hold ({why}) since {hold['since']}."
         yield f"It is released by {hold['released_by']}. Meanwhile: {hold['safe_alternative']}"
     override = content.get("overridden_by")
     if override:
         yield f"A person prescribed this instead of the calculation: {override['reason']}"
         if override["acknowledged"]:
-            yield f"Against it stands, and was acknowledged: {', '.join(override['acknowledged'])}."
+            against = ", ".join(acknowledged_said(code, names.works) for code in override["acknowledged"])
+            yield f"Against it stands, and was acknowledged: {against}."
     if content["feasible"] and content["as_written"]:
         yield "The session is done as the coach wrote it."
     if not content["feasible"] and not hold:
-        codes = ", ".join(dict.fromkeys(reason["code"] for reason in content["reasons"]))
-        yield f"No version of the session serves its aim for this athlete: {codes}."
-    for work, cap in basis.get("volume_caps", {}).items():
-        yield f"After the absence at most {cap:g} of {work} in its block."
-    for movement, one in basis.get("unaccustomed", {}).items():
-        yield (
-            f"{movement} is {one['reason'].replace('_', ' ')}: no set is planned to failure; up to "
-            f"{one['most_repetitions']} repetitions would be what the athlete is used to."
-        )
+        told = dict.fromkeys(_refused(one, names) for one in content["reasons"])
+        yield f"No version of the session serves its aim for this athlete: {'; '.join(told)}."
+    yield from volume_told(content, basis, names)
     yield from _day(content.get("day") or {})
-    yield from substitutes_told(content, basis)
+    yield from substitutes_told(content, basis, names)
     for one in content["conditions"]:
         if one["probability"] is not None:
-            window = f"{_side(one['lower'])} to {_side(one['upper'])}"
-            asked = one.get("by") or window
-            about = one["kind"].replace("_", " ") + (f" of {one['work']}" if one["work"] else "")
-            yield f"{about}, asked {asked}: {100 * one['probability']:.0f} in 100 such days."
+            yield _condition(one, names)
+
+
+def _refused(reason: Mapping[str, Any], names: Names) -> str:
+    about = "" if reason["work"] is None else f" ({names.work(reason['work'])})"
+    return reason_said(reason["code"]) + about
+
+
+def _condition(one: Mapping[str, Any], names: Names) -> str:
+    asked = Condition(one["kind"], None, one["lower"], one["upper"], one.get("by"))
+    of = f" of {names.work(one['work'])}" if one["work"] else f" in {names.block(one.get('block', ''))}"
+    about = condition_named(asked) + of
+    told = f"{about}, asked {window_said(asked)}: {100 * one['probability']:.0f} in 100 such days."
+    return told[0].upper() + told[1:]
 
 
 def _day(day: Mapping[str, Any]) -> Iterator[str]:
     if day.get("kit_in_use"):
-        yield f"Not free on this day: {', '.join(day['kit_in_use'])}."
+        yield f"Not free on this day: {', '.join(plain(one) for one in day['kit_in_use'])}."
     sore = [*day.get("sore_hazards", []), *day.get("sore_muscle_groups", [])]
     if sore:
-        yield f"Spared on this day: {', '.join(sore)}."
+        yield f"Spared on this day: {', '.join(plain(one) for one in sore)}."
     if day.get("drop_in"):
         yield "The athlete takes part for this day only."
-
-
-def _side(bound: float | None) -> str:
-    return "open" if bound is None else f"{bound:g}"
 
 
 def _of_work(
@@ -156,7 +143,7 @@ def _of_work(
         capacity=capacity,
         chosen=None if chosen is None else _shown(chosen),
         others=[_shown(one) for one in others[:MOST_OTHERS]],
-        ruled_out=[{**one, "text": _why_out(one["reason"])} for one in left_out],
+        ruled_out=[{**one, "text": ruled_out_said(one["reason"])} for one in left_out],
         sentences=list(_about(told, capacity)),
     )
 
@@ -184,14 +171,9 @@ def _shown(one: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _why_out(reason: str) -> str:
-    code, _, what = reason.partition(":")
-    return _RULED_OUT.get(code, code.replace("_", " ")).format(what=what)
-
-
 def _about(told: Mapping[str, Any] | None, capacity: Mapping[str, Any]) -> Iterator[str]:
     kind = (told or {}).get("capacity_kind", capacity.get("kind", "none"))
-    yield f"Worked out by {_KINDS.get(kind, kind)}."
+    yield f"Worked out by {CAPACITIES.get(kind, plain(kind))}."
     seen = capacity.get("observations", 0)
     if kind != "none":
         yield f"Observations of the athlete behind it: {seen or 'none yet'}."

@@ -18,15 +18,18 @@ from uuid import UUID, uuid4
 from athletes.models import Athlete, Observation
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs, prior_documents
 from athletes.states import CapacityState
+from programming.calc.difference_words import condition_named, window_said
 from programming.calc.document import canonical_hash
 from programming.calc.kit import Kit, parse_kit
-from programming.calc.revision import RevisionDoc
+from programming.calc.revision import Condition, RevisionDoc
 from programming.calc.stepper import RULES_VERSION
 from programming.models import LocationKit
 from programming.queries import SessionPlan, variations_of_movements
 from scoring.blocks import items_of
-from scoring.calc.prescription import PrescriptionResult
+from scoring.calc.prescription import PrescriptionResult, Reason
+from scoring.names import Names, names_of
 from scoring.typical import TYPICAL, Typical, capacities_of
+from scoring.words import reason_said
 from scoring.working_out import COARSE, Known, Worked, work_out
 
 REACH_SCENARIOS: Final = 256
@@ -172,9 +175,10 @@ def sentences(plan: SessionPlan, tried: Sequence[Tried]) -> list[str]:
 
 def _of_block(plan: SessionPlan, key: str, typical: Sequence[Tried]) -> Iterator[str]:
     missing: dict[str, list[Tried]] = {}
+    names = names_of(plan)
     for one in typical:
         result = one.worked.results[key]
-        for what in _out_of_reach(plan, key, result):
+        for what in _out_of_reach(names, key, result):
             missing.setdefault(what, []).append(one)
     concerned = [one for one in typical if any(one in ones for ones in missing.values())]
     helps = _with_whole_ladder(plan, key, concerned)
@@ -182,30 +186,20 @@ def _of_block(plan: SessionPlan, key: str, typical: Sequence[Tried]) -> Iterator
         yield f"{_who(ones)} {what}{_instead(plan, key, ones, helps)}"
 
 
-def _out_of_reach(plan: SessionPlan, key: str, result: PrescriptionResult) -> Iterator[str]:
+def _out_of_reach(names: Names, key: str, result: PrescriptionResult) -> Iterator[str]:
     low = [one for one in result.conditions if one.probability is not None and one.probability < REACHED]
     for one in low:
-        about = one.kind.replace("_", " ") + _of(plan, key, one.work)
-        asked = one.by or f"{_side(one.lower)} to {_side(one.upper)}"
-        yield f"reaches a {about} of {asked} with the variations allowed"
+        asked = Condition(one.kind, None, one.lower, one.upper, one.by)
+        of = f" in {names.block(key)}" if one.work is None else f" of {names.work(one.work)}"
+        about = f"{condition_named(asked)}{of}, {window_said(asked)},"
+        yield f"reaches what is asked of {about} with the variations allowed"
     if not result.feasible and not low:
-        why = (reason.code for reason in result.reasons if reason.code != COARSE)
-        codes = ", ".join(dict.fromkeys(why))
-        yield f"has a version in block {key} ({codes})"
+        why = (_reason(reason, names) for reason in result.reasons if reason.code != COARSE)
+        yield f"has a version in {names.block(key)} ({'; '.join(dict.fromkeys(why))})"
 
 
-def _of(plan: SessionPlan, key: str, work: str | None) -> str:
-    """What a condition is about, by the movement's name; its key tells two items of one movement apart."""
-    if work is None:
-        return f" in block {key}"
-    items = [item for _, item in items_of(plan)]
-    mine = plan.movement(work)
-    twice = sum(plan.movement(item.key).id == mine.id for item in items) > 1
-    return f" of {mine.name}" + (f" ({work})" if twice else "")
-
-
-def _side(bound: float | None) -> str:
-    return "open" if bound is None else f"{bound:g}"
+def _reason(reason: Reason, names: Names) -> str:
+    return reason_said(reason.code) + ("" if reason.work is None else f": {names.work(reason.work)}")
 
 
 def _who(ones: Sequence[Tried]) -> str:
@@ -252,7 +246,8 @@ def _instead(
         result = helps[one.person.name]
         if result.feasible:
             helped.append(one)
-            new |= {chosen.option.variation_key for chosen in result.chosen} - _allowed(plan, key)
+            found = {chosen.option.variation_key for chosen in result.chosen} - _allowed(plan, key)
+            new |= {names_of(plan).variation(variation) for variation in found}
     if not helped or not new:
         return "; the whole ladder would not help: choose other work or another window."
     rest = [one for one in ones if one not in helped]

@@ -10,11 +10,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from athletes.safety_words import SAFE_ALTERNATIVES
+from programming.calc.difference_words import plain
+from scoring.names import Names
 
 SPARED: Final = frozenset({"limit", "sore"})
 
 
-def substitutes_told(content: Mapping[str, Any], basis: Mapping[str, Any]) -> Iterator[str]:
+def substitutes_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> Iterator[str]:
     """A sentence for each work item of which something was left out, unless it is done as written all the same.
 
     Of stored content and basis. A hold has its own alternative, told with it, and an override is a person's choice.
@@ -25,15 +27,15 @@ def substitutes_told(content: Mapping[str, Any], basis: Mapping[str, Any]) -> It
     for one in content["ruled_out"]:
         code, _, what = one["reason"].partition(":")
         if code in SPARED:
-            spared.setdefault(one["work"], set()).add(what)
+            spared.setdefault(one["work"], set()).add(plain(what))
     told = {one["work"]: one for one in content["work"]}
     refused = {one["work"] for one in content["reasons"] if one["code"] == "no_options"}
     for work, what in spared.items():
         chosen, because = told.get(work), ", ".join(sorted(what))
         if chosen is not None and not chosen.get("version_as_written", chosen["as_written"]):
-            yield f"Sparing {because}, {work} is done as {_set_up(chosen['variation_name'], chosen)}."
+            yield f"Sparing {because}, {names.work(work)} is done as {_set_up(chosen['variation_name'], chosen)}."
         elif work in refused:
-            yield _without(work, because, _others(content, basis))
+            yield _without(names.work(work), because, _others(content, basis, names))
 
 
 def _without(work: str, because: str, others: Sequence[str]) -> str:
@@ -45,15 +47,15 @@ def _without(work: str, because: str, others: Sequence[str]) -> str:
     )
 
 
-def _others(content: Mapping[str, Any], basis: Mapping[str, Any]) -> list[str]:
+def _others(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> list[str]:
     """The other work of the session, as prescribed, else by the best of what was compared and is not new."""
     found = {one["work"]: _set_up(one["variation_name"], one) for one in content["work"]}
     refused = {one["work"] for one in content["reasons"]}
     for one in sorted(basis.get("candidates", []), key=lambda one: float(one["loss"])):
         if one["work"] not in found and one["work"] not in refused and not one["is_novel"]:
             option = one["option"]
-            found[one["work"]] = _set_up(option["variation_key"].replace("_", " "), option)
-    return [f"{work} as {how}" for work, how in found.items()]
+            found[one["work"]] = _set_up(names.variation(option["variation_key"]), option)
+    return [f"{names.work(work)} as {how}" for work, how in found.items()]
 
 
 def _set_up(name: str, setting: Mapping[str, Any]) -> str:

@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.safety_errors import NotYourHold, OwnHold
 from programming.calc.revision import UNITS
+from programming.queries import session_plan
 from scoring.actions.overrides import Wish, make_override, withdraw_override
 from scoring.api import examples
 from scoring.api import explanation_serializers as e
@@ -30,6 +31,7 @@ from scoring.errors import (
 from scoring.explanation import explain
 from scoring.floor_queries import overrides_visible_to
 from scoring.models import Override, Prescription
+from scoring.names import names_of
 from scoring.overriding import SETTINGS, Named
 from scoring.stored_content import as_current
 from services.api.operation import Access, Operation
@@ -140,9 +142,10 @@ class ExplanationView(PrescriptionScopedView):
     def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """Why: what is known of the athlete and how surely, what was compared, what was ruled out."""
         content = as_current(self.prescription.content)
+        names = names_of(session_plan(self.prescription.session_id))
         return self.reply({
             "prescription": self.prescription,
-            "why": explain(content, self.prescription.basis),
+            "why": explain(content, self.prescription.basis, names),
             "warm_up_told": content["warm_up"],
             "cautions_told": content["caution_details"],
         })  # fmt: skip

@@ -54,7 +54,7 @@ def test_who_does_not_reach_the_aim_is_named_with_a_way_out(world: World, coach:
     weak = [one for one in told["people"] if "10th" in one["name"]]
     assert not any(one["feasible"] for one in weak)
     (line,) = [line for line in told["sentences"] if "below the middle" in line or "up to the middle" in line]
-    assert "first set of Push-up of 20 to 30" in line
+    assert "the first set of Push-up, 20 to 30" in line
     assert "allow push_up_hands_raised" in line
     assert "does not help everybody (female, 10th percentile of strength, male, 10th" in line
     allowed = copy.deepcopy(FLOOR_ONLY)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from scoring.api.prescription_serializers import ContentOutput
 from scoring.explanation import explain
+from scoring.names import Names
 from scoring.stored_content import as_current
 
 OPTION = {
@@ -87,7 +88,7 @@ def test_a_present_content_is_left_alone() -> None:
 def test_a_first_prescription_can_be_explained() -> None:
     """With the basis that was stored then."""
     basis = {"capacities": {"a": {"observations": 2}}, "candidates": [], "p_all": 0.6}
-    why = explain(as_current(FIRST), basis)
+    why = explain(as_current(FIRST), basis, Names())
     (work,) = why.work
     assert work.ruled_out[0]["text"] == "an active limit (shoulder)"
     assert "Observations of the athlete behind it: 2." in work.sentences

@@ -10,6 +10,7 @@ from django.utils import timezone
 from athletes.actions.limitations import add_limitation
 from athletes.safety_words import SAFE_ALTERNATIVES
 from scoring.models import Prescription
+from scoring.names import Names
 from scoring.substitutes import substitutes_told
 from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
@@ -54,7 +55,7 @@ def test_another_version_is_named(world: World) -> None:
         content = Prescription.objects.filter(session=session).latest("number").content
     (chosen,) = content["work"]
     assert chosen["variation"] != "goblet_squat"
-    assert f"Sparing lower_back, s is done as {chosen['variation_name']}" in said
+    assert f"Sparing lower back, Squat is done as {chosen['variation_name']}" in said
 
 
 def test_the_other_work_of_the_session_is_named(world: World) -> None:
@@ -64,8 +65,8 @@ def test_the_other_work_of_the_session_is_named(world: World) -> None:
     drain(world.cast)
     limit(world, "knee")
     said = told(world, session)
-    assert "Nothing that the session allows for s spares knee." in said
-    assert "What else is in the session spares it: r as row 45." in said
+    assert "Nothing that the session allows for Squat spares knee." in said
+    assert "What else is in the session spares it: Suspension row as " in said
 
 
 def test_with_nothing_left_the_words_of_a_hold_for_pain_are_said(world: World) -> None:
@@ -86,6 +87,9 @@ CONTENT: dict[str, Any] = {
 }
 
 
+NAMES = Names({"s": "Squat", "p": "Press"}, variations={"old_press": "Old press"})
+
+
 def candidate(work: str, variation: str, loss: float, *, is_novel: bool = False) -> dict[str, Any]:
     option = {"variation_key": variation, "load_kg": 8.0, "assistance_kg": None, "height_cm": None}
     return {"work": work, "option": option, "loss": loss, "is_novel": is_novel}
@@ -98,19 +102,19 @@ def test_the_best_that_is_not_new_is_named() -> None:
         candidate("p", "floor_press", 0.5),
         candidate("p", "old_press", 0.3),
     ]
-    (said,) = substitutes_told(CONTENT, {"candidates": compared})
-    assert "p as old press, 8 kg." in said
-    (said,) = substitutes_told(CONTENT, {"candidates": compared[:1]})
+    (said,) = substitutes_told(CONTENT, {"candidates": compared}, NAMES)
+    assert "Press as Old press, 8 kg." in said
+    (said,) = substitutes_told(CONTENT, {"candidates": compared[:1]}, NAMES)
     assert SAFE_ALTERNATIVES["pain"] in said
 
 
 @pytest.mark.parametrize("by", ["hold", "overridden_by"])
 def test_nothing_is_added_to_a_hold_or_an_override(by: str) -> None:
     """A hold names its own alternative; what a person chose is not called safe here."""
-    assert list(substitutes_told({**CONTENT, by: {"code": "pain"}}, {})) == []
+    assert list(substitutes_told({**CONTENT, by: {"code": "pain"}}, {}, NAMES)) == []
 
 
 def test_what_is_missing_in_the_kit_is_no_reason_to_spare_anything() -> None:
     """Only limits and soreness."""
     missing = [{"work": "s", "variation": "goblet_squat", "reason": "equipment_missing"}]
-    assert list(substitutes_told({**CONTENT, "ruled_out": missing}, {})) == []
+    assert list(substitutes_told({**CONTENT, "ruled_out": missing}, {}, NAMES)) == []

@@ -1,0 +1,78 @@
+"""What a session's work, versions and blocks are called in sentences: by the movement, never by a key."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from programming.calc.difference_words import plain
+from programming.queries import SessionPlan
+from scoring.blocks import items_of
+
+ORDINALS: Final = (
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+    "tenth",
+)
+GONE: Final = "work that the session does not have any more"
+
+
+@dataclass(frozen=True)
+class Names:
+    """By key; `units` by work. What is not listed is read without its underscores, of work nothing is known then."""
+
+    works: Mapping[str, str] = field(default_factory=dict)
+    movements: Mapping[str, str] = field(default_factory=dict)
+    variations: Mapping[str, str] = field(default_factory=dict)
+    blocks: Mapping[str, str] = field(default_factory=dict)
+    units: Mapping[str, str] = field(default_factory=dict)
+
+    def work(self, key: str) -> str:
+        return self.works.get(key, GONE)
+
+    def movement(self, key: str) -> str:
+        return self.movements.get(key, plain(key))
+
+    def variation(self, key: str) -> str:
+        return self.variations.get(key, plain(key))
+
+    def block(self, key: str) -> str:
+        return self.blocks.get(key, "the session")
+
+
+def names_of(plan: SessionPlan) -> Names:
+    """The names of a session; the same movement twice is told apart by its order, blocks by theirs."""
+    movements = {entry.movement.key: entry.movement.name for entry in plan.variations.values()}
+    items = [item for _, item in items_of(plan)]
+    times, seen = Counter(item.movement for item in items), Counter[str]()
+    works = {}
+    for item in items:
+        name = movements.get(item.movement, plain(item.movement))
+        works[item.key] = (
+            name if times[item.movement] == 1 else f"{name}, {_ordinal(seen[item.movement])} time"
+        )
+        seen[item.movement] += 1
+    several = len(plan.doc.blocks) > 1
+    return Names(
+        works=works,
+        movements=movements,
+        variations={key: entry.name for key, entry in plan.variations.items()},
+        blocks={
+            block.key: f"the {_ordinal(number)} block" if several else "the session"
+            for number, block in enumerate(plan.doc.blocks)
+        },
+        units={item.key: item.unit for item in items},
+    )
+
+
+def _ordinal(number: int) -> str:
+    return ORDINALS[number] if number < len(ORDINALS) else f"{number + 1}th"

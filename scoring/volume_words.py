@@ -1,0 +1,39 @@
+"""Why there is less of the work than was written, in sentences of what is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from programming.calc.difference_words import plain
+from scoring.names import Names
+from scoring.words import UNACCUSTOMED, UNITS
+
+
+def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> Iterator[str]:
+    """Caps after an absence and of what is new, what they make of the rounds, and what the body is not used to."""
+    caps = basis.get("volume_caps", {})
+    for work, cap in caps.items():
+        unit = UNITS[names.units.get(work, "repetitions")]
+        yield f"After the absence at most {cap:g} {unit} of {names.work(work)} in its block."
+    reasons = content["reasons"]
+    for one in reasons:
+        if one["code"] == "capped_volume" and one["work"] not in caps:
+            yield (
+                f"{names.work(one['work'])} is new to the athlete, and how much is possible is unsure: no more than"
+                " three times what is thought possible fresh, in all."
+            )
+    for one in content.get("blocks", []):
+        if one.get("rounds") is not None:
+            yield (
+                f"So {names.block(one['block'])} ends after {one['rounds']} rounds, rungs, intervals or attempts at"
+                " the latest, whatever time is left."
+            )
+    if any(one["code"] == "aim_given_up_for_safety" for one in reasons):
+        yield "With so much less a part of the aim is hardly met: safety goes before it."
+    for movement, one in basis.get("unaccustomed", {}).items():
+        why = UNACCUSTOMED.get(one["reason"], plain(one["reason"]))
+        yield (
+            f"{names.movement(movement)} {why}: no set is planned to failure; up to {one['most_repetitions']}"
+            " repetitions would be what the athlete is used to."
+        )

@@ -1,0 +1,91 @@
+"""Codes in the words of the trade, for sentences; what has no words of its own is read without its underscores."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from programming.calc.difference_words import plain
+
+REASONS: Final[Mapping[str, str]] = {
+    "no_options": "nothing of it can be set up here and is allowed",
+    "too_hard_at_easiest": "even the easiest version is likely to be too hard",
+    "too_easy_at_hardest": "even the hardest version here is likely to be too easy",
+    "between_options": "what can be loaded here lies on either side of the window",
+    "time_out_of_reach": "the time asked for is out of reach",
+    "later_sets_out_of_reach": "later sets as long as asked for are out of reach",
+    "score_out_of_reach": "the score asked for is out of reach",
+    "share_out_of_reach": "sets of the share of what is possible that is asked for are out of reach",
+    "stopped_by_something_else": "something else than asked for stops the athlete",
+    "maximal_attempt_needs_coach": "attempts at a maximum are for a coach to decide",
+    "cap_below_work": "even the least of this work is more than allowed at present",
+    "uncertain_capacity": "too little is known, and a check set comes first",
+    "own_volume": "the amount is the athlete's own",
+    "capped_volume": "the amount is limited for safety",
+    "aim_given_up_for_safety": "a part of the aim is given up for safety",
+    "coarse_forecast": "the session is so long that it is foretold more coarsely",
+}
+RULED_OUT: Final[Mapping[str, str]] = {
+    "limit": "an active limit ({what})",
+    "sore": "sore today ({what})",
+    "body_mass_missing": "its load needs a body mass, and none is recorded",
+    "equipment_missing": "what it needs is not in the kit",
+    "kit_in_use": "what it needs is in use on this day",
+    "alone_without_safeties": "training alone without safeties under the bar",
+    "not_counted_so": "it is not counted in the unit of the work",
+    "no_load_repetition_curve": "no curve tells how many are possible with it",
+    "beyond_curve": "too light for the curve to tell how many are possible",
+    "harder_than_written": "harder than written, and nothing tells whether that is possible",
+    "harder_than_written_new_and_unsure": "new to the athlete, unsure, and harder than written",
+    "unknown_variation": "it is no version of the movement any more",
+    "not_a_setting_here": "it cannot be set up so with this kit",
+}
+HOLDS: Final[Mapping[str, str]] = {
+    "red_flag": "a warning sign was reported",
+    "screening_yes": "a yes in the screening",
+    "screening_expired": "the screening has expired",
+    "screening_missing": "no screening yet",
+    "pain": "pain was reported",
+    "absence_unconfirmed": "nothing heard for two weeks",
+    "set_by_staff": "set by the staff",
+}
+UNACCUSTOMED: Final[Mapping[str, str]] = {
+    "novel_movement": "was not done in the last four weeks",
+    "far_more_than_in_the_last_four_weeks": "is far more than was done in the last four weeks",
+}
+CAPACITIES: Final[Mapping[str, str]] = {
+    "load_repetition": "the load-repetition curve of the movement",
+    "hold": "the law of load and holding time of the movement",
+    "cyclical": "critical power or speed and the reserve above it",
+    "none": "no capacity model: the version as written, or the nearest easier one",
+}
+UNITS: Final[Mapping[str, str]] = {
+    "repetitions": "repetitions",
+    "hold_s": "seconds",
+    "distance_m": "metres",
+    "energy_kcal": "kilocalories",
+}
+ACKNOWLEDGED: Final[Mapping[str, str]] = {
+    "hold": "a hold ({what})",
+    "volume_cap": "the limit of the amount of {what}",
+    "beyond_capacity": "more of {what} than can probably be done",
+}
+
+
+def reason_said(code: str) -> str:
+    return REASONS.get(code, plain(code))
+
+
+def ruled_out_said(reason: str) -> str:
+    """Why a variation was left out, of a code with or without what it is about."""
+    code, _, what = reason.partition(":")
+    return RULED_OUT.get(code, plain(code)).format(what=plain(what))
+
+
+def acknowledged_said(code: str, works: Mapping[str, str]) -> str:
+    """What speaks against an override; works: by work key the movement's name."""
+    kind, _, what = code.partition(":")
+    known = HOLDS.get(what) or works.get(what) or plain(what)
+    if kind in ACKNOWLEDGED:
+        return ACKNOWLEDGED[kind].format(what=known)
+    return ruled_out_said(code)
