@@ -178,7 +178,7 @@ def candidate_of(
         is_unseen=_is_unseen(capacity),
         starts_light=isinstance(capacity, Capacity)
         and _is_unseen(capacity)
-        and (UNDER_LOAD in variation.hazards or with_bar(variation, option)),
+        and (option.load_kg is not None or UNDER_LOAD in variation.hazards or with_bar(variation, option)),
     )
 
 

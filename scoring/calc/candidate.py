@@ -21,8 +21,8 @@ class Candidate:
     curve) and cyclical, which nothing local limits. seconds_per_unit: of one repetition, metre or kilocalorie where
     no engine tells the pace; a second of a hold takes one. is_novel: never done before by somebody who has a
     history. below_failure: no set of it may be planned to failure (a bar, and nobody there to help). starts_light:
-    the athlete was never seen in the movement, and it can catch or fall on them. is_unseen: never seen in the
-    movement, whatever it is.
+    the athlete was never seen in the movement, and there is a load that may be too heavy. is_unseen: never seen in
+    the movement, whatever it is.
     """
 
     option: Option

@@ -9,6 +9,7 @@ import numpy as np
 from programming.calc.revision import HOLD, REPETITIONS, Block, WorkItem
 from scoring.calc.attempts import is_maximal, top_of_ladder
 from scoring.calc.candidate import Candidate
+from scoring.calc.check_sets import asked_windows, heaviest_start, light_start
 from scoring.calc.first_set import (
     Judged,
     closest,
@@ -17,7 +18,6 @@ from scoring.calc.first_set import (
     is_new_and_unsure,
     is_unknown,
     judge,
-    ladder,
     shortlist,
     view,
 )
@@ -51,8 +51,17 @@ class Choice:
 
     def ladders(self) -> list[list[Judged]]:
         """All options of the items that may move."""
-        free = zip(self.judged, self.windows, strict=True)
-        return [[] if wanted else ladder(options) for options, wanted in free]
+        free = zip(self.block.items, self.judged, self.windows, strict=True)
+        return [
+            [] if wanted else light_start(options, asked_windows(self.block, item))
+            for item, options, wanted in free
+        ]
+
+    @property
+    def starts_light(self) -> bool:
+        """Whether somebody unseen begins lighter with a main item than the aim may ask."""
+        main = zip(self.block.work, self.judged, strict=False)
+        return any(one.candidate.starts_light for _, options in main for one in options)
 
 
 def choose_from(
@@ -77,8 +86,10 @@ def choose_from(
             short.append([top_of_ladder(options)])
         elif reason is not None and options:
             short.append([closest(options)])
-        else:
+        elif wanted or not any(one.candidate.starts_light for one in options):
             short.append(shortlist(options, wanted))
+        else:
+            short.append([heaviest_start(light_start(options, asked_windows(block, item)))])
         judged.append(options)
         reasons += [] if reason is None else [reason]
     return Choice(block, windows, judged, short, reasons, tuple(left_out))

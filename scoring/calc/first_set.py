@@ -5,14 +5,14 @@ Windows of a first set are about the fresh repetitions n* of the version: nobody
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor, inf, log
+from math import floor, inf, log
 from typing import Final
 
 import numpy as np
 
-from programming.calc.revision import HOLD, REPETITIONS, Block, WorkItem
+from programming.calc.revision import Block
 from scoring.calc.loss import NOT_AS_WRITTEN, NOVEL, Window, in_window, window_loss
-from scoring.calc.prescription import Candidate, CandidateView, CheckSet, Reason, ReasonCode
+from scoring.calc.prescription import Candidate, CandidateView, Reason, ReasonCode
 from scoring.calc.spread import Spread, three_quantiles
 
 # Best probability of a condition below which a known athlete gets no prescription (ours).
@@ -31,15 +31,6 @@ P10_TO_P90: Final = 2.563  # SDs of a normal between its 10 % and 90 % points
 LIGHT_ENOUGH: Final = 0.9
 
 SHORTLIST: Final = 2  # options of each item that are forecast jointly with the other item's
-
-CHECK_RESERVE: Final = {REPETITIONS: 2, HOLD: 10}
-# Statements of repetitions in reserve are good up to sets of about twelve (Halperin et al. 2022); of seconds nothing
-# is known: half a minute is ours.
-CHECK_LONGEST: Final = {REPETITIONS: 12, HOLD: 30}
-# As much as an athlete can tell to be left (ten means ten or more), so the set goes on until the window's ends are
-# within that; a version is asked about that cannot be told from the next one otherwise.
-MOST_TOLD: Final = 10
-CHECK_REST_S: Final = 600  # most of the slow part of a short set is gone after ten minutes
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,14 +127,14 @@ def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judge
     if not judged:
         return []
     if windows:
-        near = _light(within_reach(judged, windows), windows)
+        near = light_enough(within_reach(judged, windows), windows)
         likely = [one for one in near if one.probability >= least_probability([one])]
         return list((likely or near or judged)[:SHORTLIST])
     able = ladder(judged)
     return [one for one in able if one.candidate.is_as_written] or [able[len(able) // 2]]
 
 
-def _light(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
+def light_enough(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
     """Without what may be too heavy for somebody unseen under a load; of what is light enough, what is nearest to
     the window comes first. Where nothing is, the lightest.
     """
@@ -203,36 +194,6 @@ def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]
     elif min(medians) > min((window.upper for window in windows if window.upper is not None), default=inf):
         code = "too_easy_at_hardest"
     return Reason(code, work)
-
-
-def check_set(
-    item: WorkItem, chosen: Judged, judged: Sequence[Judged], windows: Sequence[Window]
-) -> CheckSet | None:
-    """The set that settles an uncertain choice; None when the choice is settled or no window asks."""
-    if not windows or not chosen.unsettled:
-        return None
-    reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]
-    lower = max((window.lower for window in windows if window.lower is not None), default=reserve + 1.0)
-    uppers = [window.upper for window in windows if window.upper is not None]
-    highest = floor(min(uppers)) if uppers else None
-    tellable = max(lower, 0.0 if highest is None else highest + 1.0) - MOST_TOLD
-    stop_at = ceil(max(min(lower - reserve, longest), tellable, 1.0))
-    ordered = sorted(judged, key=lambda one: one.candidate.option.effective_kg)
-    place = next(index for index, one in enumerate(ordered) if one.candidate is chosen.candidate)
-    harder = ordered[place + 1].candidate.option if place + 1 < len(ordered) else None
-    return CheckSet(
-        work=item.key,
-        unit=item.unit,
-        option=chosen.candidate.option,
-        stop_at=stop_at,
-        reserve_at_least=reserve,
-        reserve_at_most=None if highest is None else max(highest - stop_at, 0),
-        able_at_least=ceil(lower),
-        able_at_most=highest,
-        rest_after_s=CHECK_REST_S,
-        easier=ordered[place - 1].candidate.option if place else None,
-        harder=harder if uppers else None,
-    )
 
 
 def view(work: str, one: Judged, windows: Sequence[Window], shortlisted: bool) -> CandidateView:

@@ -68,8 +68,8 @@ PLAN_SCENARIOS: Final = 32
 LATER_TOLERANCE: Final = 0.05
 # Sets of one or two repetitions between short rests are bad practice even where they save a little: the athlete rests
 # until about a quarter of the first set is there, or else a seventh, unless that costs more than a twentieth. Where
-# breaks cost nothing and no time or score is asked for, the plan with the fewest sets that costs no more is taken. All
-# of it is ours.
+# breaks cost nothing and no time or score is asked for, the plan with the fewest sets that costs no more is taken.
+# All of it is ours.
 WORTHWHILE: Final = (0.25, 0.15)
 SMALL_SETS_GAIN: Final = 0.05
 

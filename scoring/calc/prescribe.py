@@ -16,10 +16,11 @@ from dataclasses import replace
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import REPETITIONS, Aim, Block
 from scoring.calc.candidate import Candidate
+from scoring.calc.check_sets import asked_windows, check_set, without_easy_sides
 from scoring.calc.choice import Choice, caps_of_new_work, choose_from
 from scoring.calc.combination import Combination, Setting, best_combination, best_volume, evaluate
 from scoring.calc.effort import Budget
-from scoring.calc.first_set import Judged, check_set, least_probability
+from scoring.calc.first_set import Judged, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
 from scoring.calc.outlook import out_of_reach, outlook
 from scoring.calc.prescription import (
@@ -73,7 +74,8 @@ def prescribe(
     scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
     chosen = _chosen(block, setting.block, best)
     reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
-    stands = conditions if setting.block.aim == block.aim else _foreseen(setting, best, setting.block.aim)[2]
+    aim = _standing(choice, setting)
+    stands = conditions if aim == block.aim else _foreseen(setting, best, aim)[2]
     reasons = reasons or out_of_reach(stands, least_probability(best.options))
     missed = out_of_reach(conditions, least_probability(best.options))
     if reasons:
@@ -83,7 +85,7 @@ def prescribe(
         for item, one, options, wanted in zip(
             block.items, best.options, choice.judged, choice.windows, strict=True
         )
-        if (check := check_set(item, one, options, wanted)) is not None
+        if (check := check_set(item, one, options, asked_windows(block, item), is_aimed_at=bool(wanted))) is not None
     )
     rounds = setting.block.rules.repeats if setting.block.rules != block.rules else None
     return PrescriptionResult(
@@ -146,9 +148,14 @@ def _foreseen(
     return scenarios, runs, *outlook(asked, played, runs, best.policy)
 
 
-def _refusals(setting: Setting, best: Combination) -> list[Reason]:
+def _standing(choice: Choice, setting: Setting) -> Aim:
+    """What may be refused for: without what safety gives up, or a light start that a check set leads up from."""
+    return without_easy_sides(setting.block).aim if choice.starts_light else setting.block.aim
+
+
+def _refusals(choice: Choice, setting: Setting, best: Combination) -> list[Reason]:
     """The conditions that stand, and are hardly ever met."""
-    conditions = _foreseen(setting, best, setting.block.aim)[2]
+    conditions = _foreseen(setting, best, _standing(choice, setting))[2]
     return out_of_reach(conditions, least_probability(best.options))
 
 
@@ -158,13 +165,13 @@ def _own_volume(
     """Other amounts than written where that serves a condition on the whole block; never more for the unknown."""
     if not setting.asks_of_block or setting.budget.stop():
         return setting, best
-    refused = _refusals(setting, best)
+    refused = _refusals(choice, setting, best)
     sure = not any(one.uncertain or one.candidate.is_novel for one in best.options)
     margin = 0.0 if refused else OWN_VOLUME
     other, found = best_volume(
         setting, best, choice.short, choice.ladders(), upward=upward and sure, margin=margin
     )
-    if refused and _refusals(other, found):
+    if refused and _refusals(choice, other, found):
         return setting, best  # refused in any case: shown is what the coach wrote
     return other, found
 

@@ -15,7 +15,8 @@ from programming.calc.revision import AsWritten, WorkItem
 from programming.calc.variation import Option
 from programming.models import ScheduledSession
 from scoring.calc.candidate import Candidate
-from scoring.calc.first_set import check_set, judge
+from scoring.calc.check_sets import check_set
+from scoring.calc.first_set import judge
 from scoring.calc.loss import Window
 from scoring.check_advice import advice
 from scoring.models import CheckSet, Prescription

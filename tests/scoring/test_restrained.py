@@ -28,13 +28,15 @@ def newest(world: World, session: ScheduledSession, name: str = "Runa Falk") -> 
         return rows.order_by("-number").first()
 
 
-def swung(world: World, days_ago: int, repetitions: int, name: str = "Runa Falk") -> None:
+def swung(
+    world: World, days_ago: int, repetitions: int, name: str = "Runa Falk", lift: str = "kettlebell_swing"
+) -> None:
     now = timezone.now()
     with world.cast.inside():
         record_assessment(
             actor=world.cast.coach.actor,
             athlete=world.athletes[name],
-            variation_id=Variation.objects.values_list("id", flat=True).get(key="kettlebell_swing"),
+            variation_id=Variation.objects.values_list("id", flat=True).get(key=lift),
             tested=Performance(
                 kind="planned",
                 repetitions=repetitions,
@@ -99,6 +101,7 @@ def test_lifting_in_a_return_is_told_with_its_figures(
 ) -> None:
     """Of the movements under a load, in the two weeks for which figures are published (Caterisano et al. 2019)."""
     today = timezone.now().date()
+    swung(world, 45, 25, lift="goblet_squat")  # who was never seen under a load begins without one
     with world.cast.inside():
         report_absence(
             actor=world.cast.coach.actor,

@@ -134,7 +134,7 @@ def test_unseen_and_unsure_work_ends_at_three_times_what_is_thought_available(na
     assert (seen.rounds, seen.reasons) == (None, ())
     assert unseen.feasible and unseen.rounds is not None
     assert all(done[key] <= 3.0 * fresh[key] for key in done)
-    assert {one.code for one in unseen.reasons} == {"capped_volume"}
+    assert {one.code for one in unseen.reasons} == {"capped_volume", "uncertain_capacity"}
 
 
 def test_what_is_given_up_for_safety_is_said():
