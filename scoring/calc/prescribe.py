@@ -85,7 +85,8 @@ def prescribe(
         for item, one, options, wanted in zip(
             block.items, best.options, choice.judged, choice.windows, strict=True
         )
-        if (check := check_set(item, one, options, asked_windows(block, item), is_aimed_at=bool(wanted))) is not None
+        if (check := check_set(item, one, options, asked_windows(block, item), is_aimed_at=bool(wanted)))
+        is not None
     )
     rounds = setting.block.rules.repeats if setting.block.rules != block.rules else None
     return PrescriptionResult(
