@@ -84,7 +84,7 @@ def test_the_coach_is_answered_before_anybody_trains(printed: str) -> None:
     told = flat(printed)
     for words in (
         "Later sets cannot be longer than the first",
-        "Nobody below the middle reaches a first set",
+        "Nobody below the middle reaches what is asked of the first set of",
         "Every typical athlete, from the weakest tenth to the strongest, has a version that serves.",
         "70 repetitions, before 80 repetitions",
         "the time cap is now 1200 s, before 1500 s",

@@ -55,7 +55,7 @@ def test_who_does_not_reach_the_aim_is_named_with_a_way_out(world: World, coach:
     assert not any(one["feasible"] for one in weak)
     (line,) = [line for line in told["sentences"] if "below the middle" in line or "up to the middle" in line]
     assert "the first set of Push-up, 20 to 30" in line
-    assert "allow push_up_hands_raised" in line
+    assert "allow Push-up, hands on a box" in line
     assert "does not help everybody (female, 10th percentile of strength, male, 10th" in line
     allowed = copy.deepcopy(FLOOR_ONLY)
     allowed["blocks"][0]["work"][0]["variations"] = []
