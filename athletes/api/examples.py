@@ -11,6 +11,7 @@ ATHLETE_INPUT: dict[str, Any] = {
 
 ATHLETE: dict[str, Any] = {
     "id": "4c1de2a5-5d0c-4f0e-9c57-0d4c8d0f7a11",
+    "version": 1,
     "name": "Noor Castell",
     "location": "7d2f6f9e-1d5d-4b55-8d2b-0b7a37f2b3b1",
     "person": None,
@@ -49,6 +50,7 @@ LIMITATION_INPUT: dict[str, Any] = {
 
 LIMITATION: dict[str, Any] = {
     "id": "b0a3a1de-9e0e-4d0d-a0de-53a06c1d1b44",
+    "version": 1,
     "athlete": ATHLETE["id"],
     **LIMITATION_INPUT,
     "set_by": "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33",

@@ -64,6 +64,7 @@ class AthleteChange(InputSerializer):
 
 class AthleteOutput(OutputSerializer):
     id = serializers.UUIDField()
+    version = serializers.IntegerField()
     name = serializers.CharField()
     location = serializers.UUIDField(source="location_id")
     person = serializers.UUIDField(source="person_id", allow_null=True)
@@ -126,6 +127,7 @@ class LimitationChange(InputSerializer):
 
 class LimitationOutput(OutputSerializer):
     id = serializers.UUIDField()
+    version = serializers.IntegerField()
     athlete = serializers.UUIDField(source="athlete_id")
     hazard = serializers.CharField()
     from_date = serializers.DateField()

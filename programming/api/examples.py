@@ -149,6 +149,8 @@ SESSION = {
     "zone": "Europe/Lisbon",
     "local_date": "2030-03-07",
     "cancelled_at": None,
+    "prescriptions_from": "2030-02-28T18:00:00Z",
+    "prescriptions_from_reason": None,
     "copied_from": None,
     "placed_by": ID,
 }

@@ -14,6 +14,7 @@ from programming.calc.catalogue import CAPACITY_KINDS, PATTERNS
 from programming.drafts import draft_problems
 from programming.equipment import unknown_items
 from programming.errors import field_problems
+from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import Template, Variation
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
@@ -299,4 +300,19 @@ class SessionOutput(OutputSerializer):
     copied_from = serializers.UUIDField(
         source="copied_from_id", allow_null=True, help_text="The session that a copied week has it from."
     )
+    prescriptions_from = serializers.SerializerMethodField(
+        help_text="When the athletes' prescriptions are worked out, seven days before the start; there are none "
+        "until then."
+    )
+    prescriptions_from_reason = serializers.SerializerMethodField()
     placed_by = serializers.UUIDField(source="placed_by_id")
+
+    @extend_schema_field(serializers.DateTimeField(allow_null=True))
+    def get_prescriptions_from(self, row: Any) -> str | None:
+        if row.cancelled_at is not None:
+            return None
+        told: str = serializers.DateTimeField().to_representation(row.starts_at - PRESCRIBED_AHEAD)
+        return told
+
+    def get_prescriptions_from_reason(self, row: Any) -> str | None:
+        return None if row.cancelled_at is None else "session_cancelled"

@@ -17,6 +17,7 @@ from athletes.moments import Moment, hours_into
 from athletes.performed import NOTHING_ADJUSTED, Settings, setting_problems
 from athletes.queries import mass_histories
 from programming.calc.revision import WorkItem
+from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
 from programming.queries import SessionPlan, VariationEntry, session_plan
 from scoring.actions.floor import require_floor, require_open
@@ -31,7 +32,7 @@ from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
 
 FROM_CHECK_SET: Final = "check_set"
-BEFORE_START: Final = dt.timedelta(days=7)
+BEFORE_START: Final = PRESCRIBED_AHEAD
 """No earlier is a session prescribed, and a check set asked for."""
 SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
 CONTENT: Final = (

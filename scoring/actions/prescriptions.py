@@ -19,6 +19,7 @@ from athletes.moments import hours_into
 from athletes.participation import session_ids_for_athlete
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
 from athletes.states import CapacityState
+from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
 from programming.queries import PlanReader, SessionPlan
 from scoring.actions.floor import AFTER_START
@@ -33,7 +34,7 @@ from scoring.overriding import Named, why_fallen
 from scoring.restraint import restraint_of
 from scoring.working_out import Known, Worked, work_out
 
-HORIZON: Final = dt.timedelta(days=7)
+HORIZON: Final = PRESCRIBED_AHEAD
 LATEST_FIRST: Final = dt.timedelta(hours=2)
 """After its start nobody gets a first prescription of a session any more than this later: by then a class is over,
 and a forecast must not be made after the result (ours)."""

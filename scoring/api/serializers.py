@@ -167,6 +167,7 @@ class ReviewInput(InputSerializer):
 
 class ReviewOutput(OutputSerializer):
     id = serializers.UUIDField()
+    version = serializers.IntegerField()
     attempt = serializers.UUIDField(source="attempt_id")
     athlete = serializers.UUIDField(source="attempt.athlete_id")
     session = serializers.UUIDField(source="attempt.session_id")

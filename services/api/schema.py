@@ -21,6 +21,10 @@ from services.api.serializers import InputSerializer
 from services.api.views import OrganisationView, PersonView, PublicView
 
 Kind = type[problems.DomainError]
+CHANGE_FROM = (
+    "ETag of the version that the change starts from; of an entry of a list it is its id and version: "
+    '"{id}-{version}".'
+)
 
 
 class OperationSchema(AutoSchema):
@@ -152,9 +156,7 @@ class OperationSchema(AutoSchema):
                 )
             )
         if op.if_match:
-            found.append(
-                header("If-Match", "ETag of the version that the change starts from.", required=True)
-            )
+            found.append(header("If-Match", CHANGE_FROM, required=True))
         if op.etag and self.method == "GET":
             found.append(header("If-None-Match", "ETag of the version that is already known."))
         return found

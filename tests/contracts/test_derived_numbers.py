@@ -53,6 +53,18 @@ TOLD = {
     },
     **{f"TakenUpOutput.{name}": COUNT for name in ("variations_added", "versions_added")},
     "SessionOutput.version": COUNT,
+    **{
+        f"{kind}Output.version": COUNT
+        for kind in (
+            "Athlete",
+            "AthleteDetail",
+            "Limitation",
+            "Location",
+            "Membership",
+            "Organisation",
+            "Review",
+        )
+    },
     "TemplateListedOutput.version": COUNT,
     "TemplateOutput.version": COUNT,
     "VariationOutput.version": COUNT,

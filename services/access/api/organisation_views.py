@@ -19,6 +19,7 @@ from services.tenancy.models import Location, Membership, Organisation
 
 LOCATION_EXAMPLE = {
     "id": "7d2f6f9e-1d5d-4b55-8d2b-0b7a37f2b3b1",
+    "version": 1,
     "name": "Harbour",
     "zone": "Europe/Lisbon",
     "is_remote": False,

@@ -77,6 +77,7 @@ class OrganisationInput(InputSerializer):
 
 class OrganisationOutput(OutputSerializer):
     id = serializers.UUIDField()
+    version = serializers.IntegerField()
     name = serializers.CharField()
     created_at = serializers.DateTimeField()
 
@@ -90,6 +91,7 @@ class LocationInput(InputSerializer):
 
 class LocationOutput(OutputSerializer):
     id = serializers.UUIDField()
+    version = serializers.IntegerField()
     name = serializers.CharField()
     zone = serializers.CharField()
     is_remote = serializers.BooleanField()
@@ -103,6 +105,7 @@ class MembershipInput(InputSerializer):
 
 class MembershipOutput(OutputSerializer):
     id = serializers.UUIDField()
+    version = serializers.IntegerField()
     person = serializers.UUIDField(source="person_id")
     name = serializers.CharField(source="person.name")
     role = serializers.ChoiceField(choices=ROLES)
