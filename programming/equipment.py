@@ -10,7 +10,7 @@ from typing import Any, Final
 from django.db.models import F
 
 from programming import parsed
-from programming.calc.kit import SAFETIES
+from programming.calc.kit import PAIRS, SAFETIES
 from programming.calc.variation import Variation
 from programming.models import VariationVersion
 from services.tenancy.actor import Actor
@@ -82,6 +82,8 @@ def equipment_of(variations: Iterable[Variation]) -> tuple[Equipment, ...]:
         for setting, offering in sources.items():
             for name in offering:
                 settings.setdefault(name, set()).add(SETTING_LISTS[setting])
+                if setting == "load" and variation.implements > 1:
+                    settings[name].add(PAIRS)
             # With two items that can give what is required, neither alone is needed.
             (must if setting in variation.required and len(offering) == 1 else may).update(offering)
         for listed, items in ((needed, must), (used, may - must)):
@@ -90,7 +92,7 @@ def equipment_of(variations: Iterable[Variation]) -> tuple[Equipment, ...]:
     return tuple(
         Equipment(
             item,
-            tuple(name for name in SETTING_LISTS.values() if name in settings.get(item, ())),
+            tuple(name for name in (*SETTING_LISTS.values(), PAIRS) if name in settings.get(item, ())),
             tuple(sorted(needed.get(item, ()))),
             tuple(sorted(used.get(item, ()))),
         )

@@ -215,6 +215,7 @@ def _option(plan: SessionPlan, option: Option) -> dict[str, Any]:
         "variation_name": entry.name,
         "variation_version": entry.number,
         "load_kg": option.load_kg,
+        "implements": entry.variation.implements,
         "assistance_kg": option.assistance_kg,
         "height_cm": option.height_cm,
         "effective_kg": round(option.effective_kg, 1) if loaded else None,

@@ -133,8 +133,11 @@ class UnknownItemOutput(OutputSerializer):
 class KitInput(InputSerializer):
     items = ObjectField(
         help_text="By item, with the names that the list of equipment knows: {} where it is enough that it is "
-        "there (a wall, a track, a climbing rope), or `loads_kg`, `assistances_kg`, `heights_cm`, ascending; bands "
-        "may be `measured`: a list of {`from_cm`, `to_cm`, `tensions`: [{`stretch_cm`, `tension_kg`}]}, one entry "
+        "there (a wall, a track, a climbing rope), or `loads_kg`, `assistances_kg`, `heights_cm`, ascending; "
+        "`pairs_kg`: of which weights there are two, where something is done with one in each hand: it then takes a "
+        "pair, and what is done with one takes one of `loads_kg` or of a pair; without it `loads_kg` are what is "
+        "moved in all; bands may be `measured`: a list of {`from_cm`, `to_cm`, `tensions`: [{`stretch_cm`, "
+        "`tension_kg`}]}, one entry "
         "a band."
     )
 

@@ -64,7 +64,7 @@ class EquipmentOutput(OutputSerializer):
 
     item = serializers.CharField()
     settings = serializers.ListField(
-        child=serializers.ChoiceField(choices=("loads_kg", "assistances_kg", "heights_cm")),
+        child=serializers.ChoiceField(choices=("loads_kg", "assistances_kg", "heights_cm", "pairs_kg")),
         help_text="Lists of the kit that a variation reads; none where it is enough that the item is there.",
     )
     needed_by = serializers.ListField(

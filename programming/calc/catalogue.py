@@ -31,6 +31,7 @@ from programming.calc.variation import (
     DEFAULT_REPETITION_S,
     ENERGY,
     LARGEST_FRACTION,
+    MOST_IMPLEMENTS,
     UNITS,
     Variation,
 )
@@ -82,7 +83,7 @@ _VARIATION_REQUIRED = ("key", "movement", "rung", "body_mass_fraction", "fractio
 _VARIATION_OPTIONAL = (
     "height_fractions", "external_share", "adjustable", "required", "load_item", "assistance_item",
     "height_item", "needs", "hazards", "muscle_groups", "curve_applies", "counted_in", "repetition_s",
-    "eccentric", "work_j_per_kcal", "power_per_cubed_speed",
+    "eccentric", "work_j_per_kcal", "power_per_cubed_speed", "implements",
 )  # fmt: skip
 
 
@@ -126,6 +127,7 @@ def _mechanics(reader: Reader, fields: Mapping[str, object]) -> dict[str, object
         "adjustable": _words(reader, fields["adjustable"], "/adjustable", ADJUSTABLE),
         "required": _words(reader, fields["required"], "/required", ADJUSTABLE),
         "load_item": _item(reader, fields["load_item"], "/load_item"),
+        "implements": _implements(reader, fields["implements"]),
         "assistance_item": tuple(_keys(reader, fields["assistance_item"], "/assistance_item")),
         "height_item": _item(reader, fields["height_item"], "/height_item"),
     }
@@ -200,6 +202,10 @@ def _words(reader: Reader, value: object, at: str, allowed: frozenset[str]) -> f
 
 def _item(reader: Reader, value: object, at: str) -> str | None:
     return None if value is None or value is MISSING else reader.key(value, at)
+
+
+def _implements(reader: Reader, value: object) -> int:
+    return 1 if value is MISSING else reader.integer(value, "/implements", least=1, most=MOST_IMPLEMENTS)
 
 
 def _muscle_groups(reader: Reader, value: object) -> tuple[tuple[str, float], ...]:

@@ -2,7 +2,11 @@
 
 The kit document is ``{"items": {item: {list: [numbers]}}}`` with the lists loads_kg (total external load
 moved), assistances_kg (work-average help of a band or counterweight) and heights_cm; an item without settings
-is ``{}``. Bands may be given as they were measured instead: ``measured`` is a list with one entry a band,
+is ``{}``. Of dumbbells and kettlebells pairs_kg tells of which weights there are two: what is done with one in each
+hand then takes a pair, twice that weight in all, and what is done with one takes one of loads_kg or of a pair.
+Without the list loads_kg are what is moved in all, whatever it is made of; an empty list says that there are none.
+
+Bands may be given as they were measured instead: ``measured`` is a list with one entry a band,
 ``{"from_cm", "to_cm", "tensions": [{"stretch_cm", "tension_kg"}, ...]}``, the way over which it is stretched at
 this place's bar and the tensions read from a scale; each adds its work average to the item's assistances.
 """
@@ -12,7 +16,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise, product
 
 from programming.calc.load import effective_load, fraction_at_height, work_average_kg
-from programming.calc.reader import DocumentError, Reader, child
+from programming.calc.reader import MISSING, DocumentError, Reader, child
 from programming.calc.variation import DISTANCE, ENERGY, Option, Variation
 
 MOST_ITEMS = 100
@@ -23,6 +27,7 @@ MOST_PAIRS = 600
 BARBELL = "barbell"
 SAFETIES = "safety_arms"  # what catches a bar that the athlete cannot lift again
 LISTS = ("loads_kg", "assistances_kg", "heights_cm")
+PAIRS = "pairs_kg"
 MEASURED = "measured"
 MOST_BANDS = 20
 MOST_POINTS = 50
@@ -37,11 +42,23 @@ class KitError(DocumentError):
 
 @dataclass(frozen=True)
 class KitItem:
-    """The settings that one item offers, each ascending; empty when it has none of that sort."""
+    """The settings that one item offers, each ascending; empty when it has none of that sort.
+
+    pairs_kg: the weight of one of each pair; None where nothing is said of pairs.
+    """
 
     loads_kg: tuple[float, ...] = ()
     assistances_kg: tuple[float, ...] = ()
     heights_cm: tuple[float, ...] = ()
+    pairs_kg: tuple[float, ...] | None = None
+
+    def loads_of(self, implements: int) -> tuple[float, ...]:
+        """What can be moved with so many of it at once, all together [kg], ascending."""
+        if self.pairs_kg is None:
+            return self.loads_kg
+        if implements == 1:
+            return tuple(sorted({*self.loads_kg, *self.pairs_kg}))
+        return tuple(implements * kg for kg in self.pairs_kg)
 
 
 @dataclass(frozen=True)
@@ -74,10 +91,16 @@ def parse_kit(doc: object) -> Kit:
 
 
 def _read_item(reader: Reader, value: object, pointer: str) -> KitItem:
-    fields = reader.mapping(value, pointer, required=[], optional=(*LISTS, MEASURED))
+    fields = reader.mapping(value, pointer, required=[], optional=(*LISTS, MEASURED, PAIRS))
     loads, assistances, heights = (_settings(reader, fields[name], f"{pointer}/{name}") for name in LISTS)
     measured = _bands(reader, fields[MEASURED], f"{pointer}/{MEASURED}")
-    return KitItem(loads, tuple(sorted({*assistances, *measured})), heights)
+    given = fields[PAIRS]
+    pairs = (
+        None
+        if given is MISSING or given is None
+        else _settings(reader, given, f"{pointer}/{PAIRS}", LARGEST_SETTING / 2)
+    )
+    return KitItem(loads, tuple(sorted({*assistances, *measured})), heights, pairs)
 
 
 def _bands(reader: Reader, value: object, pointer: str) -> list[float]:
@@ -117,12 +140,14 @@ def _tensions(reader: Reader, value: object, pointer: str) -> list[tuple[float, 
     return table
 
 
-def _settings(reader: Reader, value: object, pointer: str) -> tuple[float, ...]:
+def _settings(
+    reader: Reader, value: object, pointer: str, largest: float = LARGEST_SETTING
+) -> tuple[float, ...]:
     if value is None:
         return ()
     raw = reader.items(value, pointer, least=0, most=MOST_SETTINGS)
     settings = tuple(
-        reader.number(entry, f"{pointer}/{index}", least=0.0, most=LARGEST_SETTING, above=True)
+        reader.number(entry, f"{pointer}/{index}", least=0.0, most=largest, above=True)
         for index, entry in enumerate(raw)
     )
     for index, (earlier, later) in enumerate(pairwise(settings)):
@@ -165,7 +190,7 @@ def _moves_no_load(variation: Variation) -> bool:
 def _load_settings(variation: Variation, kit: Kit) -> list[tuple[float | None, float | None]]:
     if "load" not in variation.adjustable:
         return []
-    return [(load_kg, None) for load_kg in kit.item(variation.load_item).loads_kg]
+    return [(load_kg, None) for load_kg in kit.item(variation.load_item).loads_of(variation.implements)]
 
 
 def _assistance_settings(variation: Variation, kit: Kit) -> list[tuple[float | None, float | None]]:

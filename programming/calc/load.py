@@ -84,3 +84,8 @@ def work_average_kg(table: Sequence[tuple[float, float]], from_cm: float, to_cm:
             middle = ((start + stop) / 2.0 - low) / (high - low)
             work += (stop - start) * (low_kg + (high_kg - low_kg) * middle)
     return work / (to_cm - from_cm)
+
+
+def load_said(load_kg: float, implements: int) -> str:
+    """An external load [kg] as it is taken in the hands: "40 kg", of two at once "2 × 16 kg"."""
+    return f"{load_kg:g} kg" if implements == 1 else f"{implements} × {load_kg / implements:g} kg"

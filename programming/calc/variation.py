@@ -13,6 +13,7 @@ ENERGY = "energy_kcal"
 UNITS = (REPETITIONS, HOLD_SECONDS, DISTANCE, ENERGY)
 DEFAULT_REPETITION_S = 2.0
 """Of one repetition at a working pace: common practice, no source."""
+MOST_IMPLEMENTS = 2
 DEFAULT_ECCENTRIC = 0.5
 """As much of the work brakes the load as lifts it; ours, for what goes up and down at one pace."""
 
@@ -26,7 +27,8 @@ class Variation:
     the height does not matter; external_share is the share of an external load that the lever leaves.
     load_item, assistance_item and height_item name the kit items that offer the settings; `needs` names what
     must be there in any case; `required` names the adjustable settings that are never left out (a goblet
-    squat without the weight is another variation).
+    squat without the weight is another variation). implements: how many of the load item are held at once, one in
+    each hand; a load is always that of all together.
 
     counted_in: the units in which an amount of it can be given, of UNITS; repetition_s: typical seconds of one
     repetition at a working pace; eccentric: 0 to 1, how much of the work brakes a load (lowering-heavy work
@@ -44,6 +46,7 @@ class Variation:
     adjustable: frozenset[str] = frozenset()
     required: frozenset[str] = frozenset()
     load_item: str | None = None
+    implements: int = 1
     assistance_item: tuple[str, ...] = ()
     height_item: str | None = None
     needs: frozenset[str] = frozenset()
@@ -97,6 +100,8 @@ class Variation:
             raise ValueError(f"{self.key}: a required setting must be adjustable")
         if "load" in self.adjustable and self.load_item is None:
             raise ValueError(f"{self.key}: an adjustable load needs a load_item")
+        if not 1 <= self.implements <= MOST_IMPLEMENTS:
+            raise ValueError(f"{self.key}: implements must be 1 to {MOST_IMPLEMENTS}, got {self.implements}")
         if "assistance" in self.adjustable and not self.assistance_item:
             raise ValueError(f"{self.key}: adjustable assistance needs an assistance_item")
         if "height" in self.adjustable and (self.height_item is None or not self.height_fractions):

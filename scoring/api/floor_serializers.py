@@ -9,6 +9,7 @@ from rest_framework import serializers
 
 from athletes.day import KINDS
 from programming.calc.revision import UNITS
+from scoring.api.load_text import LoadedOutput
 from scoring.check_advice import STEPS
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
@@ -77,12 +78,11 @@ class CheckSetOutput(OptionOutput):
         return None if row.rir is not None else "not_reported"
 
 
-class VersionOutput(OutputSerializer):
+class VersionOutput(LoadedOutput):
     """The version to take, as a prescription names it."""
 
     variation = serializers.CharField()
     variation_name = serializers.CharField()
-    load_kg = serializers.FloatField(allow_null=True)
     assistance_kg = serializers.FloatField(allow_null=True)
     height_cm = serializers.FloatField(allow_null=True)
     effective_kg = serializers.FloatField()

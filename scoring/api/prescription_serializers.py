@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from programming.calc.revision import UNITS
+from scoring.api.load_text import LoadedOutput
 from scoring.api.serializers import DoneOutput
 from scoring.stored_content import as_current
 from services.api.serializers import OutputSerializer
@@ -16,13 +17,12 @@ STOPPERS = ["local_muscle", "breathing", "strength", "skill", "unknown"]
 CAPACITY_KINDS = ["load_repetition", "hold", "cyclical", "none"]
 
 
-class PrescribedOptionOutput(OutputSerializer):
+class PrescribedOptionOutput(LoadedOutput):
     """A version that can be set up; a setting that is not used is null. Loads in kg, heights in cm."""
 
     variation = serializers.CharField()
     variation_name = serializers.CharField()
     variation_version = serializers.IntegerField()
-    load_kg = serializers.FloatField(allow_null=True)
     assistance_kg = serializers.FloatField(allow_null=True)
     height_cm = serializers.FloatField(allow_null=True)
     effective_kg = serializers.FloatField(allow_null=True, help_text="What is really moved, in kg.")

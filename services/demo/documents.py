@@ -33,8 +33,7 @@ KITS: Final[dict[str, dict[str, Any]]] = {
         "rings": {},
         "bench": {},
         "fan_bike": {},
-        # Two dumbbells each: what is moved is both together.
-        "dumbbell": {"loads_kg": [4.0 * step for step in range(1, 11)]},
+        "dumbbell": {"pairs_kg": [2.0 * step for step in range(1, 11)]},
         "box": {"heights_cm": [20, 40, 60]},
         "barbell": {"loads_kg": [15 + 5.0 * step for step in range(20)]},
         "kettlebell": {"loads_kg": [8, 16, 24, 32]},

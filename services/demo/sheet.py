@@ -80,7 +80,7 @@ def version_name(option: Mapping[str, Any]) -> str:
     if option["height_cm"] is not None:
         name += f" at {option['height_cm']:g} cm"
     if option["load_kg"] is not None:
-        name += f" {option['load_kg']:g} kg"
+        name += f" {option['load_text']}"
     if option["assistance_kg"] is not None:
         name += f" −{option['assistance_kg']:g} kg"
     return name

@@ -26,6 +26,7 @@ def test_every_item_says_what_it_is_for() -> None:
     assert "push_up_hands_raised" in found["box"].needed_by
     assert (found["vest"].settings, found["vest"].needed_by) == (("loads_kg",), ())
     assert "push_up_floor" in found["vest"].used_by
+    assert found["kettlebell"].settings == found["dumbbell"].settings == ("loads_kg", "pairs_kg")
     assert found["band"].settings == ("assistances_kg",)
     assert {"pull_up", "dip_bars", "bar_hang"} <= set(found["band"].used_by)
     assert (found["rowing_machine"].settings, found["rowing_machine"].needed_by) == ((), ("row_machine",))

@@ -215,3 +215,41 @@ def test_an_absurd_kit_stays_computable():
     found = options(variation, kit, 80.0)
     assert 300 <= len(found) <= 900
     assert {option.load_kg for option in found} == {None, *loads}
+
+
+CARRY = replace(BENCH, key="carry", load_item="kettlebell", implements=2, needs=frozenset({"kettlebell"}))
+ONE_HAND = replace(CARRY, key="one_hand", implements=1)
+
+
+def test_what_is_done_with_one_in_each_hand_takes_a_pair() -> None:
+    """Two of 16, one of 24, two of 12: 24 and 32 kg in both hands, 12, 16 or 24 in one."""
+    rack = kit(kettlebell={"loads_kg": [24], "pairs_kg": [12, 16]})
+
+    assert [one.load_kg for one in options(CARRY, rack, 80.0)] == [24.0, 32.0]
+    assert [one.effective_kg for one in options(CARRY, rack, 80.0)] == [24.0, 32.0]
+    assert [one.load_kg for one in options(ONE_HAND, rack, 80.0)] == [12.0, 16.0, 24.0]
+
+
+def test_without_pairs_nothing_is_done_with_two_and_where_nothing_is_said_loads_are_totals() -> None:
+    """An empty list is an answer, no list is none: then the loads are what is moved, as written down before."""
+    said, silent = kit(kettlebell={"loads_kg": [16], "pairs_kg": []}), kit(kettlebell={"loads_kg": [16]})
+
+    assert options(CARRY, said, 80.0) == []
+    assert [one.load_kg for one in options(CARRY, silent, 80.0)] == [16.0]
+    assert [one.load_kg for one in options(ONE_HAND, said, 80.0)] == [16.0]
+
+
+@pytest.mark.parametrize(
+    ("pairs", "pointer"), [([16, 12], "/1"), ([0], "/0"), ([251], "/0"), (["12"], "/0"), ([12, 12], "/1")]
+)
+def test_pairs_are_weights_of_one_ascending(pairs: list[float], pointer: str) -> None:
+    """Two of 250 kg are the most that a load may be."""
+    with pytest.raises(KitError) as refused:
+        kit(kettlebell={"pairs_kg": pairs})
+    assert [one.pointer for one in refused.value.problems] == [f"/items/kettlebell/pairs_kg{pointer}"]
+
+
+def test_nobody_holds_three() -> None:
+    """One or two hands."""
+    with pytest.raises(ValueError, match="implements"):
+        replace(CARRY, implements=3)

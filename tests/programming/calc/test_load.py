@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from programming.calc.load import effective_load, fraction_at_height
+from programming.calc.load import effective_load, fraction_at_height, load_said
 from tests.references.strength import (
     EBBEN_80_KG_LOADS,
     EBBEN_2011_FRACTIONS,
@@ -126,3 +126,8 @@ def test_points_that_are_no_table_are_refused(points: list[tuple[float, float]])
     """No points, a height twice, or a descending table raise ValueError."""
     with pytest.raises(ValueError, match="height"):
         fraction_at_height(points, 15.0)
+
+
+def test_two_in_the_hands_are_said_as_two():
+    """32 kg in all are two of 16; one piece is itself."""
+    assert [load_said(32.0, 2), load_said(5.0, 2), load_said(22.5, 1)] == ["2 × 16 kg", "2 × 2.5 kg", "22.5 kg"]

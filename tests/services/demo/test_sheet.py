@@ -27,12 +27,14 @@ from services.demo.tables import capacity_lines, ranking_lines
 
 def option(variation: str, **fields: Any) -> dict[str, Any]:
     plain = {"variation_name": "A very long name of a variation", "load_kg": None, "assistance_kg": None}
-    return {"variation": variation, **plain, "height_cm": None, **fields}
+    told = {"variation": variation, **plain, "height_cm": None, **fields}
+    load_kg = told["load_kg"]
+    return {"load_text": None if load_kg is None else f"{load_kg:g} kg", **told}
 
 
 def work(key: str, variation: str, **fields: Any) -> dict[str, Any]:
     plain = {"movement": "push_up" if key == "a" else "squat", "repetitions": 50, "amount_as_written": True}
-    return {"work": key, "as_written": False, **plain, **option(variation), **fields}
+    return {"work": key, "as_written": False, **plain, **option(variation, **fields)}
 
 
 CONTENT: dict[str, Any] = {
@@ -234,6 +236,8 @@ def test_the_footer_speaks_of_safety() -> None:
 def test_names_of_versions() -> None:
     """A version is named with what is set; an unknown one by the catalogue's name."""
     assert version_name(option("body_weight_squat", load_kg=10.0)) == "squat 10 kg"
+    pair = option("overhead_press_dumbbells", load_kg=32.0, load_text="2 × 16 kg")
+    assert version_name(pair) == "dumbbell press 2 × 16 kg"
     assert version_name(option("of_ones_own", assistance_kg=7.5)) == "A very long name of a variation −7.5 kg"
     assert clock(59) == "0:59"
     assert clock(3661) == "61:01"
