@@ -117,8 +117,8 @@ def test_people_have_the_last_word(printed: str) -> None:
     """A check set changes the version; a coach overrides, once what speaks against it is named."""
     told = flat(printed)
     for words in (
-        "7 with 0 left. At once: That was harder than the aim wants",
-        "dumbbell press 12 kg → bike, dumbbell press 8 kg",
+        "15 with 10 left. At once: That was easier than the aim wants",
+        "dumbbell press 2 × 4 kg → bike, dumbbell press 2 × 6 kg",
         "Stored with limit:lower_back acknowledged and the reason: ",
         "in one request: as prescribed",
     ):
