@@ -8,6 +8,7 @@ interval across them is an hour wrong, which no soreness shows.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -29,6 +30,14 @@ def moment_of(instant: dt.datetime, zone: str) -> Moment:
     """By the clock of the IANA zone."""
     day = instant.astimezone(ZoneInfo(zone)).date()
     return Moment(day, hours_into(day, instant, zone))
+
+
+def next_full_hour(instant: dt.datetime, zone: str) -> Moment:
+    """The full hour to come, 24 at most: what is told of now moves by the hour, so that two looks within one show the
+    same, and work that has just been done counts already.
+    """
+    day, hour = moment_of(instant, zone)
+    return Moment(day, float(math.ceil(hour)))
 
 
 def hours_into(day: dt.date, instant: dt.datetime, zone: str) -> float:

@@ -21,7 +21,7 @@ from athletes.capacity_history import history_of
 from athletes.errors import AlreadyCorrected, BodyMassMissing, ClientIdReused, NotALoad, NotYourLocation
 from athletes.figures import ASKED_UNITS, FigureReader, figure_reader, figures_at
 from athletes.models import Assessment
-from athletes.moments import moment_of
+from athletes.moments import next_full_hour
 from athletes.performed import Settings
 from athletes.queries import assessments_visible_to, capacities_visible_to
 from services.api.operation import Access, Idempotency, Operation
@@ -153,7 +153,7 @@ class CapacitiesView(AthleteScopedView):
 
     def get(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
         """What the athlete can do today in each movement that was seen, at what was last done in it."""
-        self.reader = figure_reader(self.athlete, moment_of(timezone.now(), self.athlete.zone))
+        self.reader = figure_reader(self.athlete, next_full_hour(timezone.now(), self.athlete.zone))
         rows = capacities_visible_to(self.actor).filter(athlete=self.athlete)
         return self.page(rows, order=("movement", "id"))
 
@@ -197,7 +197,7 @@ class CapacityView(AthleteScopedView):
     def get(self, request: Request, organisation: UUID, athlete: UUID, variation: UUID) -> Response:
         """What the athlete can do today in a variation at a load; if never seen, what is true of people."""
         settings = Settings(*(self._number(name) for name in SETTINGS))
-        now = moment_of(timezone.now(), self.athlete.zone)
+        now = next_full_hour(timezone.now(), self.athlete.zone)
         return self.reply(figures_at(self.athlete, variation, settings, now, self._asked()))
 
     def _asked(self) -> tuple[str, float] | None:

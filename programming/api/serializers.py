@@ -300,14 +300,14 @@ class SessionOutput(OutputSerializer):
     zone = serializers.CharField()
     local_date = serializers.DateField()
     cancelled_at = serializers.DateTimeField(allow_null=True)
-    copied_from = serializers.UUIDField(
-        source="copied_from_id", allow_null=True, help_text="The session that a copied week has it from."
-    )
     prescriptions_from = serializers.SerializerMethodField(
         help_text="When the athletes' prescriptions are worked out, seven days before the start; there are none "
         "until then."
     )
     prescriptions_from_reason = serializers.SerializerMethodField()
+    copied_from = serializers.UUIDField(
+        source="copied_from_id", allow_null=True, help_text="The session that a copied week has it from."
+    )
     placed_by = serializers.UUIDField(source="placed_by_id")
 
     @extend_schema_field(serializers.DateTimeField(allow_null=True))

@@ -149,7 +149,10 @@ def _stored_set(stored: Mapping[str, Any]) -> PlannedSet:
 
 
 def forecast_block(
-    block: Block, scenarios: Scenarios, policy: Policy | None = None, runs: Runs | None = None,
+    block: Block,
+    scenarios: Scenarios,
+    policy: Policy | None = None,
+    runs: Runs | None = None,
     told_by: int = TOLD_BY,
 ) -> BlockForecast:
     """Forecast a block; the policy is chosen unless given, `runs` are its runs when already made, perhaps in fewer

@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from athletes.moments import Moment, hours_into, moment_of
+from athletes.moments import Moment, hours_into, moment_of, next_full_hour
 
 LISBON = "Europe/Lisbon"
 
@@ -26,6 +26,13 @@ def at(text: str) -> dt.datetime:
 def test_moment(instant: str, zone: str, day: str, hour: float) -> None:
     """The local day, and its hour in 0 to 24."""
     assert moment_of(at(instant), zone) == Moment(dt.date.fromisoformat(day), hour)
+
+
+@pytest.mark.parametrize(("clock", "hour"), [("14:00:00", 14.0), ("14:00:01", 15.0), ("23:40:00", 24.0)])
+def test_the_next_full_hour(clock: str, hour: float) -> None:
+    """A full hour is itself; the last one is the day's end."""
+    told = next_full_hour(at(f"2030-03-20T{clock}+00:00"), "UTC")
+    assert told == Moment(dt.date(2030, 3, 20), hour)
 
 
 def test_an_instant_of_another_day() -> None:

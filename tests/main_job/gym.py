@@ -15,6 +15,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any, Final
 
+import time_machine
 from django.utils import timezone
 
 from athletes.actions.priors import take_prior_snapshot
@@ -89,6 +90,7 @@ class Gym:
     cast: Cast
     session: str = ""
     athletes: dict[str, str] | None = None
+    read_at: dt.datetime | None = None
 
     @property
     def client(self) -> ApiClient:
@@ -155,7 +157,15 @@ class Gym:
         return found
 
     def readings(self) -> dict[str, Any]:
-        """Everything derived, as the API tells it; the moment at which a ranking was computed aside."""
+        """Everything derived, as the API tells it; the moment at which a ranking was computed aside.
+
+        All readings are of the hour of the first, since soreness passes by the hour.
+        """
+        self.read_at = self.read_at or timezone.now()
+        with time_machine.travel(self.read_at, tick=False):
+            return self._readings()
+
+    def _readings(self) -> dict[str, Any]:
         attempts = self.every("attempts", session=self.session)
         ranking = self.get(f"scheduled-sessions/{self.session}/ranking")
         del ranking["computed_at"]

@@ -130,4 +130,8 @@ def test_points_that_are_no_table_are_refused(points: list[tuple[float, float]])
 
 def test_two_in_the_hands_are_said_as_two():
     """32 kg in all are two of 16; one piece is itself."""
-    assert [load_said(32.0, 2), load_said(5.0, 2), load_said(22.5, 1)] == ["2 × 16 kg", "2 × 2.5 kg", "22.5 kg"]
+    assert [load_said(32.0, 2), load_said(5.0, 2), load_said(22.5, 1)] == [
+        "2 × 16 kg",
+        "2 × 2.5 kg",
+        "22.5 kg",
+    ]

@@ -71,7 +71,9 @@ def test_the_compiled_simulation_agrees_with_a_naive_one(block, fresh, seconds, 
         later, shares = told.later.get(key, []), told.shares.get(key, [])
         ends = (min(later), max(later)) if later else (np.inf, -np.inf)
         assert tuple(runs.sizes[0, number, [LATER_LOW, LATER_HIGH]]) == pytest.approx(ends)
-        assert tuple(runs.sizes[0, number, [SHARE_TOTAL, SHARE_SETS]]) == pytest.approx((sum(shares), len(shares)))
+        assert tuple(runs.sizes[0, number, [SHARE_TOTAL, SHARE_SETS]]) == pytest.approx(
+            (sum(shares), len(shares))
+        )
 
 
 SCORED = [

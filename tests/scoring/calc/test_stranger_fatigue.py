@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from tests.oracles import strangers
-from tests.oracles.strangers import BENCH_PRESS, MOVEMENTS
 from tests.oracles.strangers.four_compartments import FourCompartments
 from tests.oracles.strangers.phosphate import Phosphate
+from tests.oracles.strangers.populations import BENCH_PRESS, MOVEMENTS
 from tests.oracles.strangers.two_recoveries import TwoRecoveries
 
 ALONE = dict.fromkeys(MOVEMENTS, ())  # fatigue that reaches no other movement

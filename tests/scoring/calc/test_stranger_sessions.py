@@ -6,7 +6,8 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from tests.oracles.strangers import (
+from tests.oracles.strangers.people import MAXIMA_KG
+from tests.oracles.strangers.populations import (
     BENCH_PRESS,
     FAILURE,
     LAT_PULL,
@@ -21,7 +22,6 @@ from tests.oracles.strangers import (
     perform,
     to_failure,
 )
-from tests.oracles.strangers.people import MAXIMA_KG
 
 NAMES = sorted(POPULATIONS)
 

@@ -8,7 +8,7 @@ room for what the three shapes cannot all meet.
 import numpy as np
 import pytest
 
-from tests.oracles.strangers import (
+from tests.oracles.strangers.populations import (
     BENCH_PRESS,
     LAT_PULL,
     LEG_PRESS,
