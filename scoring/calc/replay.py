@@ -35,7 +35,7 @@ from programming.calc.stepper import (
 from scoring.calc.attempt import SetEntry, SetLog
 from scoring.calc.finding import ROUNDING_S, Finding
 from scoring.calc.played import PlayedSet, Replay
-from scoring.calc.replay_notes import out_of_turn, past_the_end, short_rests, wrong_order
+from scoring.calc.replay_notes import out_of_turn, past_the_end, rest_after_miss, short_rests, wrong_order
 
 __all__ = ["PlayedSet", "Replay", "play_log"]
 
@@ -65,6 +65,7 @@ class _Player:
         self.clock: float | None = 0.0
         self.elapsed_s = log.elapsed_s
         self.last_item, self.last_round, self.broke = NO_ITEM, 0, False
+        self.rest_owed_from: float | None = None
         self.main_keys = {item.key for item in block.work}
         self.keys = [item.key for item in block.items]
         self.by_turns = self._one_set_each()
@@ -80,7 +81,7 @@ class _Player:
         assert item is not None
         started = self._start_of(number, entry)
         counts = self._reach_interval(number, entry, started) and self._reach_item(number, item)
-        self._check_rest(number, entry)
+        self._check_rest(number, entry, started)
         ended = None if started is None or entry.duration_s is None else started + entry.duration_s
         if counts:
             self._check_end(number, entry, ended)
@@ -198,9 +199,18 @@ class _Player:
             self.note(found)
         return False
 
-    def _check_rest(self, number: int, entry: SetEntry) -> None:
-        """The rest that a break or the end of a round demands."""
-        if entry.rest_before_s is None or number == 1:
+    def _check_rest(self, number: int, entry: SetEntry, started_s: float | None) -> None:
+        """The rest that a missed interval, a break or the end of a round demands."""
+        owed_from, self.rest_owed_from = self.rest_owed_from, None
+        if entry.rest_before_s is None:
+            return
+        if owed_from is not None:
+            # Without a clock at most the rest since the last set, which ended in the missed interval or before it.
+            rested = entry.rest_before_s if started_s is None else started_s - owed_from
+            slack = ROUNDING_S if started_s is None else self._slack(number)
+            for found in rest_after_miss(self.codes, number, rested, slack):
+                self.note(found)
+        if number == 1:
             return
         new_round = self.place.round != self.last_round
         for found in short_rests(self.codes, number, entry.rest_before_s, self.broke, new_round):
@@ -269,6 +279,8 @@ class _Player:
         else:
             self.replay.rounds_done += 1
         self.replay.breaks += taken.broke
+        # As in the simulation: rest is served from the end of the work of the interval on.
+        self.rest_owed_from = deadline(self.codes, self.place.round) if taken.broke else None
         self.place = taken.place
 
     def _ended_by_clock(self) -> bool:

@@ -54,6 +54,17 @@ def short_rests(codes: RuleCodes, number: int, rest_s: float, broke: bool, new_r
     return found
 
 
+def rest_after_miss(codes: RuleCodes, number: int, rested_s: float, slack_s: float) -> list[Finding]:
+    """A rest shorter than a missed interval demands; rested_s: from the end of its work to the set, at most."""
+    if codes.penalty != SERVED_REST or rested_s >= codes.penalty_s - slack_s:
+        return []
+    detail = (
+        f"Set {number} begins {max(rested_s, 0.0):g} s after a missed interval;"
+        f" {codes.penalty_s:g} s of rest were to be served first."
+    )
+    return [Finding("penalty_not_served", detail)]
+
+
 def past_the_end(number: int, seconds: float) -> Finding:
     """Work that goes on when its interval is over."""
     detail = f"Set {number} ends {seconds:g} s after the work of its interval: ask what was in time."

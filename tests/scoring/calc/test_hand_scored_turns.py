@@ -101,3 +101,44 @@ def test_rest_is_served_after_each_break(log, breaks, found):
     score = official_score(block, log_of(log, 240))
 
     assert (score.score_s, score.penalty_s, score.breaks, codes(score)) == (240.0, 0.0, breaks, found)
+
+
+RESTED = block_of(("a", 10), scored="intervals", order="intervals",
+                  intervals={"every_s": 60, "count": 4},
+                  breaks={"counts": "missed_interval", "penalty": "served_rest", "penalty_s": 20})  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("sets", "found"),
+    [
+        # The second interval is missed, its work ends at 120 s: 20 s of rest end at 140 s, where the third begins.
+        ([(10, 0, 30), (7, 30, 40), (10, 40, 30), (10, 10, 30)], []),
+        # It begins at 120 s, with no rest served though 20 s have passed since the last set.
+        ([(10, 0, 30), (7, 30, 40), (10, 20, 30), (10, 30, 30)], ["penalty_not_served"]),
+        # Begun at 137 s: three seconds short, and four times were noted to a second each.
+        ([(10, 0, 30), (7, 30, 40), (10, 37, 30), (10, 13, 30)], []),
+        # All done: no rest is owed.
+        ([(10, 0, 30), (10, 30, 40), (10, 20, 30), (10, 30, 30)], []),
+    ],
+)
+def test_rest_is_served_after_a_missed_interval(sets, found):
+    """Four intervals of a minute, 20 s of rest after a miss, from the end of the missed interval on."""
+    score = official_score(RESTED, timed(*sets))
+
+    assert (codes(score), score.state) == (found, "finished")
+    assert score.misses == sum(done < 10 for done, _, _ in sets)
+
+
+@pytest.mark.parametrize(
+    ("log", "found"),
+    [
+        ("a10@1 a7~@2 a10/19@3 a10@4", []),
+        ("a10@1 a7~@2 a10/15@3 a10@4", ["penalty_not_served"]),
+        ("a10/70@2 a10@3 a10@4", ["penalty_not_served"]),  # at 70 s, the first interval over at 60
+        ("a10/80@2 a10@3 a10@4", []),
+        ("a10@1 a7~@2 a10@3 a10@4", []),  # nobody noted a rest
+    ],
+)
+def test_rest_after_a_missed_interval_without_a_clock(log, found):
+    """What was rested since the last set is the most that was rested since the missed interval."""
+    assert codes(official_score(RESTED, log_of(log))) == found
