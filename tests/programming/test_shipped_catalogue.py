@@ -219,6 +219,29 @@ def test_hazards_are_named_where_work_is_known_to_have_them() -> None:
             assert variation.hazards & {"lower_back", "hip"}, key
 
 
+def test_what_holding_the_load_asks_of_the_arms() -> None:
+    """Common practice, no source: a bar on the back turns the shoulders out, one in front bends the wrists back and
+    the elbows fully, a barbell pulled to the shoulders asks for all three, and what goes overhead for the shoulders.
+    """
+    asked: dict[str, set[str]] = {}
+    for key, variation in VARIATIONS.items():
+        words = f"{key} {shipped_standard(key)}".lower()
+        if "bar on the back" in words:
+            asked[key] = {"shoulder"}
+        elif "bar on the shoulders in front" in words:
+            asked[key] = {"wrist", "elbow"}
+        elif "clean_barbell" in key or "_to_shoulder" in key:
+            asked[key] = {"shoulder", "elbow"}
+        elif "overhead" in variation.hazards:
+            asked[key] = {"shoulder"}
+    lacking = {key: found for key, parts in asked.items() if (found := parts - VARIATIONS[key].hazards)}
+    assert lacking == {}
+    assert {"back_squat_barbell", "good_morning_barbell", "front_squat_barbell", "pull_up"} <= asked.keys()
+    assert {"goblet_squat", "deadlift_barbell"} <= {
+        key for key, one in VARIATIONS.items() if "shoulder" not in one.hazards
+    }, "what spares a shoulder is left"
+
+
 def shipped_standard(key: str) -> str:
     return next(v.entry.standard for v in MOVEMENT_OF[key].variations if v.key == key)
 
