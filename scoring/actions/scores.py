@@ -22,7 +22,7 @@ from scoring.calc.finding import Finding, pain_findings
 from scoring.calc.score import Score, official_score
 from scoring.frozen import frozen_forecast
 from scoring.models import Attempt, OfficialScore, Review, SetLog
-from scoring.observed import Logged, observations_of
+from scoring.observed import Logged, attempt_rest_s, observations_of
 from scoring.own_version import own_block
 from scoring.plausible import CODE as IMPLAUSIBLE
 from scoring.plausible import surprise_findings
@@ -176,7 +176,8 @@ def _logged(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
     older = {row.variation_version_id for row in rows} - entries.keys()
     if older:
         entries |= variation_entries(older)
-    return [Logged(_entry(row), entries[row.variation_version_id]) for row in rows]
+    sets = [(_entry(row), entries[row.variation_version_id]) for row in rows]
+    return [Logged(entry, done, attempt_rest_s(entry, plan)) for entry, done in sets]
 
 
 def _entry(row: SetLog) -> SetEntry:

@@ -140,3 +140,60 @@ def test_what_cannot_be_counted_so_tells_nothing() -> None:
     )
     carry.done.movement.capacity_kind = "load_repetition"
     assert observations_of([carry], EVENING) == []
+
+
+LIFT = SimpleNamespace(movement=SimpleNamespace(id=uuid4()), version_id=uuid4(), curve_applies=True)
+
+
+def lifted(
+    *sets: tuple[float, int, str], rest_s: float | None = 240.0, attempt: bool = True
+) -> list[tuple[int, str, float | None, float]]:
+    """What sets (kg, repetitions, ended by) of one version tell: (ordinal, kind, kg, repetitions)."""
+    logs = [
+        Logged(
+            SetEntry("a", done, ended, load_kg=kg, rest_before_s=rest_s), LIFT, rest_s if attempt else None
+        )
+        for kg, done, ended in sets
+    ]
+    return [(row.ordinal, row.kind, row.load_kg, row.repetitions) for row in observations_of(logs, EVENING)]
+
+
+OPENER, SECOND, THIRD = (90.0, 1, "planned"), (97.5, 1, "planned"), (102.5, 0, "failure")
+
+
+def test_rising_singles_tell_what_was_lifted_and_what_was_not() -> None:
+    """Made, made, missed after full rests: the maximum lies between 97.5 and 102.5 kg."""
+    assert lifted(OPENER, SECOND, THIRD) == [
+        (0, "at_least", 90.0, 1.0), (1, "at_least", 97.5, 1.0), (2, "zero", 102.5, 0.0),
+    ]  # fmt: skip
+    assert lifted(OPENER, (97.5, 0, "failure"), (97.5, 0, "failure"), (100.0, 0, "failure")) == [
+        (0, "at_least", 90.0, 1.0), (1, "zero", 97.5, 0.0),
+    ]  # fmt: skip
+    assert lifted((90.0, 3, "planned"), (95.0, 2, "failure"))[1] == (1, "to_failure", 95.0, 2.0)
+
+
+def test_what_was_lifted_in_the_end_disproves_the_miss_before() -> None:
+    """Missed, made with the same or with more: the lift failed, not the strength. A refused one proves nothing."""
+    miss, made = (97.5, 0, "failure"), (97.5, 1, "planned")
+    assert lifted(miss, made) == [(1, "at_least", 97.5, 1.0)]
+    assert lifted(OPENER, miss, (100.0, 1, "planned")) == [
+        (0, "at_least", 90.0, 1.0), (2, "at_least", 100.0, 1.0),
+    ]  # fmt: skip
+    assert lifted(miss, (97.5, 1, "no_rep"))[0] == (0, "zero", 97.5, 0.0)
+    assert lifted((90.0, 2, "failure"), (90.0, 3, "planned"))[0] == (0, "at_least", 90.0, 2.0)
+
+
+def test_a_tired_miss_tells_nothing() -> None:
+    """After a short rest, after many repetitions, or in work that is no attempt."""
+    first = (0, "at_least", 90.0, 1.0)
+    assert lifted(OPENER, THIRD, rest_s=119.0) == [first]
+    assert lifted(OPENER, THIRD, attempt=False) == [first]
+    assert lifted((90.0, 4, "planned"), THIRD) == [(0, "at_least", 90.0, 4.0)]
+    assert lifted(OPENER, (60.0, 0, "pain")) == [first]
+
+
+def test_more_load_for_as_many_says_more() -> None:
+    """Sets of three that rise, in any order of work; back-off sets say nothing new."""
+    rising = lifted((80.0, 5, "planned"), (90.0, 3, "planned"), (80.0, 4, "planned"), attempt=False)
+    assert rising == [(0, "at_least", 80.0, 5.0), (1, "at_least", 90.0, 3.0)]
+    assert lifted(OPENER, (95.0, 1, "no_rep"))[1] == (1, "at_least_weak", 95.0, 1.0)
