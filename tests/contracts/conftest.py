@@ -31,5 +31,5 @@ def quiet(caplog: pytest.LogCaptureFixture) -> None:
 def stage(made_stage: Stage, committed: None) -> Iterator[Stage]:
     """Each test sends its requests in a transaction that it rolls back (see `rolled_back`)."""
     with transaction.atomic():
-        yield made_stage
+        yield made_stage.begin()
         transaction.set_rollback(True)

@@ -78,10 +78,15 @@ class Stage:
     _before: dict[str, str] = field(default_factory=dict)
 
     def before(self) -> dict[str, str]:
-        """The rows of our organisation as they were made; taken once, since no test leaves a change."""
+        """The rows of our organisation as this test found them; taken once, since every request is rolled back."""
         if not self._before:
             self._before = fingerprint(self.ours)
         return self._before
+
+    def begin(self) -> Stage:
+        """Forget the rows of an earlier test: what serves all organisations (the relay's tests) runs in between."""
+        self._before.clear()
+        return self
 
     def token(self, caller: str) -> str:
         if caller == "anonymous":

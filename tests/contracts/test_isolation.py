@@ -26,7 +26,7 @@ def open_tables(made_stage: Stage, committed: None) -> Iterator[Stage]:
         connection.close()
     with without_row_security():
         with transaction.atomic():
-            yield made_stage
+            yield made_stage.begin()
             transaction.set_rollback(True)
         for connection in connections.all(initialized_only=True):
             connection.close()
