@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from typing import Any, cast
 from uuid import UUID
 
@@ -22,6 +22,7 @@ from scoring.calc.finding import Finding, pain_findings
 from scoring.calc.score import Score, official_score
 from scoring.frozen import frozen_forecast
 from scoring.models import Attempt, OfficialScore, Review, SetLog
+from scoring.names import Names, names_of
 from scoring.observed import Logged, attempt_rest_s, observations_of
 from scoring.own_version import own_block
 from scoring.plausible import CODE as IMPLAUSIBLE
@@ -124,7 +125,7 @@ def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     logged = _logged(attempt, plan)
     parts = parts_of(attempt.kind, attempt.as_sent[attempt.kind], plan)
     blocks = [_judge_block(part, attempt, plan, logged) for part in parts]
-    findings = _of_blocks(blocks, plan) + timing_findings(attempt.performed_at, plan)
+    findings = _of_blocks(blocks, names_of(plan)) + timing_findings(attempt.performed_at, plan)
     findings += pain_findings([item.entry for item in logged])
     findings += surprise_findings(logged, masses, attempt.local_date)
     findings += amount_surprises(logged, masses, attempt.local_date)
@@ -159,14 +160,17 @@ def _judge_block(part: Part, attempt: Attempt, plan: SessionPlan, logged: Sequen
     return BlockScore(block.key, score, aim, own_amounts=block is not part.block)
 
 
-def _of_blocks(blocks: Sequence[BlockScore], plan: SessionPlan) -> tuple[Finding, ...]:
-    """The findings of all blocks; which one is meant is said where there are several."""
-    several = len(plan.doc.blocks) > 1
+def _of_blocks(blocks: Sequence[BlockScore], names: Names) -> tuple[Finding, ...]:
+    """The findings of all blocks by the names of the work; which block is meant is said where there are several."""
     return tuple(
-        replace(found, detail=f"Block {one.key}: {found.detail}") if several else found
+        Finding(found.code, _of_block(one.key, found.said(names.works), names))
         for one in blocks
         for found in one.score.findings
     )
+
+
+def _of_block(key: str, detail: str, names: Names) -> str:
+    return f"In {names.block(key)}: {detail}" if len(names.blocks) > 1 else detail
 
 
 def _logged(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
@@ -244,7 +248,9 @@ def _review(attempt: Attempt, findings: Sequence[Finding]) -> Review | None:
     """Queue the attempt when something does not add up; its review, also when somebody has closed it already."""
     known = Review.objects.filter(attempt=attempt).first()
     if known is None and findings:
-        known = Review(org_id=required_org(), attempt=attempt, findings=[asdict(found) for found in findings])
+        known = Review(
+            org_id=required_org(), attempt=attempt, findings=[found.to_json() for found in findings]
+        )
         known.save(force_insert=True)
     return known
 

@@ -4,7 +4,7 @@ A finding never changes what was stored. ``scoring.calc.replay`` notes what does
 ``scoring.calc.score`` decides what can be scored nevertheless.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -29,14 +29,31 @@ CODES: Final = frozenset({
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing that does not add up. Raises ValueError for a code that nobody could filter by."""
+    """One thing that does not add up. Raises ValueError for a code that nobody could filter by.
+
+    works: keys of the work that it is about; {0} in the text stands for the first of them.
+    """
 
     code: str
-    detail: str
+    text: str
+    works: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.code not in CODES:
             raise ValueError(f"{self.code!r} is not listed among the codes of findings")
+
+    @property
+    def detail(self) -> str:
+        """The sentence, work called by its key."""
+        return self.said({})
+
+    def to_json(self) -> dict[str, str]:
+        """As a review keeps it."""
+        return {"code": self.code, "detail": self.detail}
+
+    def said(self, names: Mapping[str, str]) -> str:
+        """The sentence, work called by its name (by work key), by its key where it has none."""
+        return self.text.format(*(names.get(key, key) for key in self.works)) if self.works else self.text
 
 
 def unknown_findings(block: Block, reported: Sequence[str]) -> list[Finding]:
@@ -44,7 +61,8 @@ def unknown_findings(block: Block, reported: Sequence[str]) -> list[Finding]:
     unknown = sorted({work for work in reported if block.index_of(work) is None})
     if not unknown:
         return []
-    return [Finding("unknown_work", f"The block has no work {', '.join(unknown)}: ask what was meant.")]
+    listed = ", ".join(f"{{{number}}}" for number in range(len(unknown)))
+    return [Finding("unknown_work", f"The block has no work {listed}: ask what was meant.", tuple(unknown))]
 
 
 def excess_findings(
@@ -54,23 +72,24 @@ def excess_findings(
     found = []
     for item, done, more, most in zip(block.items, counted, excess, written, strict=False):
         if more > 1e-9:
-            detail = f"{done + more:g} {NAMES[item.unit]} of {item.key} are reported, {most:g} were written."
+            detail = f"{done + more:g} {NAMES[item.unit]} of {{0}} are reported, {most:g} were written."
             code = "too_many_repetitions" if item.unit == REPETITIONS else "too_much_work"
-            found.append(Finding(code, detail))
+            found.append(Finding(code, detail, (item.key,)))
     return found
 
 
 def missing_finding(block: Block, counted: Sequence[float], written: Sequence[float]) -> Finding:
     """Work that was not done although nothing is known to have ended the block."""
-    missing = [
-        f"{most - done:g} of {item.key}" if item.unit == REPETITIONS
-        else f"{most - done:g} {NAMES[item.unit]} of {item.key}"
+    lacking = [
+        (item, f"{most - done:g}" if item.unit == REPETITIONS else f"{most - done:g} {NAMES[item.unit]}")
         for item, done, most in zip(block.work, counted, written, strict=False)
         if done < most - 1e-9
-    ]  # fmt: skip
+    ]
+    missing = ", ".join(f"{amount} of {{{number}}}" for number, (_, amount) in enumerate(lacking))
     only = all(item.unit == REPETITIONS for item in block.work)
     what, code = ("repetitions", "missing_repetitions") if only else ("work", "missing_work")
-    return Finding(code, f"Ask for the missing {what} ({', '.join(missing)}) or whether the athlete stopped.")
+    detail = f"Ask for the missing {what} ({missing}) or whether the athlete stopped."
+    return Finding(code, detail, tuple(item.key for item, _ in lacking))
 
 
 def clock_findings(log: SetLog) -> list[Finding]:

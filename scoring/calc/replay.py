@@ -174,8 +174,8 @@ class _Player:
 
     def _skip_penalty(self, number: int) -> None:
         key = self.block.items[self.codes.penalty_item].key
-        detail = f"Set {number} goes on although the penalty of the break, {key}, was not all done."
-        self.note(Finding("penalty_not_served", detail))
+        detail = f"Set {number} goes on although the penalty of the break, {{0}}, was not all done."
+        self.note(Finding("penalty_not_served", detail, (key,)))
         self.remaining[self.codes.penalty_item] = 0.0
         self.place = Place(self.place.round, self.place.resume, NO_ITEM)
 
@@ -294,9 +294,8 @@ class _Player:
         replay, codes = self.replay, self.codes
         if self.place.item == codes.penalty_item != NO_ITEM and not self._ended_by_clock():
             key = self.block.items[codes.penalty_item].key
-            self.note(
-                Finding("penalty_not_served", f"The penalty of the last break, {key}, is not in the log.")
-            )
+            detail = "The penalty of the last break, {0}, is not in the log."
+            self.note(Finding("penalty_not_served", detail, (key,)))
         before = len(replay.missed)
         while codes.order == INTERVALS and self.place.item != NO_ITEM:
             endless = codes.repeats == OPEN and codes.limit_s == inf

@@ -15,13 +15,13 @@ def out_of_turn(
     """A set of an item that has no work left while another one has; None where it is only more than was asked."""
     key, wanted, round_ = keys[item], keys[place.item], place.round + 1
     if codes.order == INTERVALS:
-        detail = f"Set {number}: {key} is not for interval {round_}; ask in which interval it was done."
-        return Finding("wrong_interval", detail)
+        detail = f"Set {number}: {{0}} is not for interval {round_}; ask in which interval it was done."
+        return Finding("wrong_interval", detail, (key,))
     if codes.repeats > 1:
         detail = (
-            f"Set {number}: {key} is done for round {round_}, {wanted} is not; ask whether a set is missing."
+            f"Set {number}: {{0}} is done for round {round_}, {{1}} is not; ask whether a set is missing."
         )
-        return Finding("wrong_round", detail)
+        return Finding("wrong_round", detail, (key, wanted))
     return None
 
 
@@ -29,13 +29,12 @@ def wrong_order(keys: Sequence[str], number: int, item: int, asked: int, stays_a
     """A set of an item that has work left while it was another one's turn."""
     key, wanted = keys[item], keys[asked]
     if number == 1:
-        return Finding("wrong_start", f"The first set should be on {wanted}: ask for the order.")
+        return Finding("wrong_start", "The first set should be on {0}: ask for the order.", (wanted,))
     if stays_after_break:
-        detail = f"Set {number} stays on {key} after a break although {wanted} was unfinished."
-        return Finding("no_swap", detail)
-    return Finding(
-        "wrong_order", f"Set {number} is on {key} while it was {wanted}'s turn: ask for the order."
-    )
+        detail = f"Set {number} stays on {{0}} after a break although {{1}} was unfinished."
+        return Finding("no_swap", detail, (key, wanted))
+    detail = f"Set {number} is on {{0}} while it was the turn of {{1}}: ask for the order."
+    return Finding("wrong_order", detail, (key, wanted))
 
 
 def short_rests(codes: RuleCodes, number: int, rest_s: float, broke: bool, new_round: bool) -> list[Finding]:

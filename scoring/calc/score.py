@@ -255,9 +255,10 @@ def _needed(block: Block, told: Told) -> list[Finding]:
         found.append(Finding("load_missing", "Ask for the heaviest load that succeeded."))
     if rules.scored == "volume_load" and told.volume_load is None:
         found.append(Finding("set_log_missing", "Ask for the sets: the score is load times repetitions."))
-    if rules.tie_break == "split_time" and told.split_s is None and told.split_done:
-        detail = f"Ask for the time on the clock when {rules.split} was done: it breaks ties."
-        found.append(Finding("split_missing", detail))
+    split = rules.split if rules.tie_break == "split_time" else None
+    if split is not None and told.split_s is None and told.split_done:
+        detail = "Ask for the time on the clock when {0} was done: it breaks ties."
+        found.append(Finding("split_missing", detail, (split,)))
     return found
 
 

@@ -162,8 +162,8 @@ def _unserved(block: Block, breaks: int | None, served: Sequence[float]) -> list
     work = block.rules.break_rule.penalty_work
     if work is None or work.amount is None or not breaks or served[0] >= breaks * work.amount - EPSILON:
         return []
-    detail = f"{breaks} breaks demand {breaks * work.amount:g} of {work.key}; {served[0]:g} are reported."
-    return [Finding("penalty_not_served", detail)]
+    detail = f"{breaks} breaks demand {breaks * work.amount:g} of {{0}}; {served[0]:g} are reported."
+    return [Finding("penalty_not_served", detail, (work.key,))]
 
 
 def _rounds_of_totals(block: Block, counted: Sequence[float], misses: int | None) -> int | None:

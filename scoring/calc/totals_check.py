@@ -106,9 +106,9 @@ def _clock(block: Block, totals: Totals) -> list[Finding]:
     elapsed, rules, found = totals.elapsed_s, block.rules, []
     if elapsed is None:
         return []
-    if totals.split_s is not None and totals.split_s > elapsed:
-        detail = f"{rules.split} is said to be done at {totals.split_s:g} s, and all of it at {elapsed:g} s."
-        found.append(Finding("split_after_end", detail))
+    if rules.split is not None and totals.split_s is not None and totals.split_s > elapsed:
+        detail = f"{{0}} is said to be done at {totals.split_s:g} s, and all of the work at {elapsed:g} s."
+        found.append(Finding("split_after_end", detail, (rules.split,)))
     if rules.intervals is None or rules.repeats is None or totals.misses is None:
         return found
     last = max(rules.repeats - totals.misses - 1, 0) * rules.intervals.every_s
@@ -148,7 +148,5 @@ def _of_round(block: Block, number: int, left: Sequence[float], asked: Sequence[
     if not ahead:
         return []
     further, behind = block.work[ahead[0]].key, block.work[open_].key
-    detail = (
-        f"{further} is further than {behind} allows in round {number + 1}: ask for the order or the amounts."
-    )
-    return [Finding("wrong_order", detail)]
+    detail = f"{{0}} is further than {{1}} allows in round {number + 1}: ask for the order or the amounts."
+    return [Finding("wrong_order", detail, (further, behind))]

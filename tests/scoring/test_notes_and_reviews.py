@@ -10,8 +10,10 @@ from django.utils import timezone
 from athletes.actions.athletes import update_athlete
 from scoring.actions.notes import add_note
 from scoring.models import Attempt, AttemptNote
+from tests.scoring import several
 from tests.scoring.several import url
 from tests.scoring.test_api import body
+from tests.scoring.test_sentences import raw_words
 from tests.support.api import ApiClient, assert_problem
 from tests.support.world import World, add_athlete, drain, make_world
 
@@ -150,3 +152,20 @@ def test_a_minor_has_a_score_and_no_place(world, coach):
     assert [(row["name"], row["rank"], row["rank_reason"], row["value"]) for row in rows] == [
         ("Idris Vane", 1, None, 680.0), ("Bruna Keel", None, "minor", 540.0),
     ]  # fmt: skip
+
+
+def test_a_review_calls_work_and_blocks_by_their_names(world, coach):
+    """Of several blocks it says which one, and never a key."""
+    session = several.place(world, several.document(several.EVERY, several.ROUNDS, by="places"))
+    short = {"block": "every", "totals": {"work": [{"work": "row", "repetitions": 99}]}}
+    sent = several.send(world, session, "Bruna Keel", blocks=[short, several.rounds(30, 25)])
+    assert sent.status_code == 201, sent.content
+    drain(world.cast)
+
+    rows = coach.get(url(world, "reviews")).json()["items"]
+    lines = {one["code"]: one["detail"] for row in rows for one in row["findings"]}
+    assert lines["too_many_repetitions"] == (
+        "In the first block: 99 repetitions of Suspension row are reported, 32 were written."
+    )
+    assert lines["wrong_order"].startswith("In the second block: ")
+    assert raw_words(list(lines.values())) == []

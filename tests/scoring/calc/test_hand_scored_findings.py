@@ -165,3 +165,47 @@ def test_totals_that_do_not_say_enough(block, totals, found, state):
     score = official_score(block, totals)
 
     assert (codes(score), score.state) == (found, state)
+
+
+FIRST, OTHER, PENALTY = "x1key", "x2key", "x3key"
+NAMES = {FIRST: "Row", OTHER: "Goblet squat", PENALTY: "Plank"}
+
+
+def named(order="in_sequence", **rules):
+    """Twenty and ten of two items that have keys like no word."""
+    return block_of((FIRST, 20), (OTHER, 10), scored="time", order=order, **rules)
+
+
+def log(*sets):
+    """Of (work, amount)."""
+    return SetLog(tuple(SetEntry(work, amount, "planned") for work, amount in sets), 300)
+
+
+PAYS = {"breaks": {**EARLY, "penalty": "served_work", "penalty_work": item(PENALTY, 6)}}
+TIES = {"tie_break": "split_time", "split": FIRST}
+
+
+@pytest.mark.parametrize(
+    ("block", "report", "code", "said"),
+    [
+        (named(), log((OTHER, 10)), "wrong_start", "Row"),
+        (named(), log((FIRST, 12), (OTHER, 10), (FIRST, 8)), "wrong_order", "Goblet squat"),
+        (named(), log((FIRST, 12)), "missing_repetitions", "(8 of Row, 10 of Goblet squat)"),
+        (named(), log((FIRST, 25), (OTHER, 10)), "too_many_repetitions", "25 repetitions of Row"),
+        (named("swap_on_break", breaks=EARLY), log((FIRST, 12), (FIRST, 8), (OTHER, 10)), "no_swap", "on Row"),
+        (named("rounds", rounds=2), log((FIRST, 20), (FIRST, 20)), "wrong_round", "Row"),
+        (named(**PAYS), log((FIRST, 12), (FIRST, 8), (OTHER, 10)), "penalty_not_served", "Plank"),
+        (named(**PAYS), log((FIRST, 20), (OTHER, 8)), "penalty_not_served", "Plank"),
+        (named(**PAYS), Totals(300, 2, ((FIRST, 20), (OTHER, 10))), "penalty_not_served", "12 of Plank"),
+        (named(), Totals(300, 0, ((FIRST, 5), (OTHER, 8))), "wrong_order", "Goblet squat is further than Row"),
+        (named(**TIES), Totals(300, 0, ((FIRST, 20), (OTHER, 10))), "split_missing", "when Row was done"),
+        (named(**TIES), Totals(300, 0, ((FIRST, 20), (OTHER, 10)), split_s=310), "split_after_end", "Row is"),
+    ],
+)  # fmt: skip
+def test_findings_call_work_by_its_name(block, report, code, said):
+    """Whoever reviews a result never sees the keys of a document."""
+    found = {one.code: one for one in official_score(block, report).findings}
+
+    assert said in found[code].said(NAMES)
+    assert "key" not in " ".join(one.said(NAMES) for one in found.values())
+    assert "key" in found[code].detail, "without names by the key"
