@@ -74,7 +74,7 @@ class ApiView(APIView):
         self.method, self.op = method, self.operation[method]
         super().initial(request, *args, **kwargs)  # negotiates and authenticates
         self.authorise(request)
-        self._refuse_unknown_parameters(request)
+        self.refuse_unknown_parameters(request)
         if self.op.if_match:
             conditional.require_if_match(request.headers)
         self.prepare(**kwargs)
@@ -175,7 +175,7 @@ class ApiView(APIView):
             ]
         )
 
-    def _refuse_unknown_parameters(self, request: Request) -> None:
+    def refuse_unknown_parameters(self, request: Request) -> None:
         unknown = sorted(set(request.query_params) - self.op.query_names)
         if unknown:
             detail = "This parameter is not known here."

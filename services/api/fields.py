@@ -96,6 +96,17 @@ class BooleanField(StrictField, serializers.BooleanField):
         return data
 
 
+def instant_of(text: str) -> dt.datetime | None:
+    """The instant that an RFC 3339 text with an offset names, of any year; None if it is no such text."""
+    if not _RFC3339.fullmatch(text):
+        return None
+    try:
+        value = parse_datetime(text.upper())
+    except ValueError:
+        return None
+    return None if value is None or value.tzinfo is None else value
+
+
 class DateTimeField(_TextOnly, serializers.DateTimeField):
     """RFC 3339 with an offset, years 2000 to 2100; becomes an aware datetime in UTC."""
 
@@ -105,11 +116,8 @@ class DateTimeField(_TextOnly, serializers.DateTimeField):
         match = _RFC3339.fullmatch(data)
         if match and match[2] is None:
             raise serializers.ValidationError("Add the offset, for example Z or +02:00.", code="naive")
-        try:
-            value = parse_datetime(data.upper()) if match else None
-        except ValueError:
-            value = None
-        if value is None or value.tzinfo is None:
+        value = instant_of(data)
+        if value is None:
             raise serializers.ValidationError(
                 "Must be a time in the form 2030-01-31T18:30:00Z.", code="invalid"
             )

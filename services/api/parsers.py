@@ -35,16 +35,81 @@ class StrictJSONParser(BaseParser):
         media_type: str | None = None,
         parser_context: Mapping[str, Any] | None = None,
     ) -> Any:
+        return parse_json(self.read(stream))
+
+    def read(self, stream: IO[bytes]) -> bytes:
         raw = stream.read(self.max_bytes + 1)
         if len(raw) > self.max_bytes:
             raise TooLarge(f"The body may have {self.max_bytes} bytes at most; split the request.")
-        return parse_json(raw)
+        return raw
 
 
 class SmallJSONParser(StrictJSONParser):
     """For routes outside an organisation: what comes there, also unasked, is a form and no document."""
 
     max_bytes = 16 * 1024
+
+
+class Several(list[Any]):
+    """The values of a key that an object has more than once, in their order."""
+
+
+class ForgivingJSONParser(StrictJSONParser):
+    """For what must not be lost to its form: whatever can be read as one JSON document, by `parse_forgiving`."""
+
+    def parse(
+        self,
+        stream: IO[bytes],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        return parse_forgiving(self.read(stream))
+
+
+def parse_forgiving(raw: bytes) -> Any:
+    """Parse one JSON document as well as it can be read; its view has to look at every value itself.
+
+    A byte order mark, UTF-16 and UTF-32 are read. Bytes that are no text become U+FFFD, a doubled key `Several`,
+    numbers that JSON or a double cannot hold (NaN, 1e999) their text, and so does what is nested too deep. Texts may
+    hold what the database cannot. Raises ParseError where it is no JSON.
+    """
+    try:
+        value = json.loads(
+            raw.decode(json.detect_encoding(raw), errors="replace"),
+            strict=False,
+            parse_constant=str,
+            parse_float=lambda literal: number if math.isfinite(number := float(literal)) else literal,
+            parse_int=lambda literal: int(literal) if len(literal) <= 20 else literal,
+            object_pairs_hook=_gathered,
+        )
+    except RecursionError:
+        raise ParseError(f"The body is nested deeper than {MAX_DEPTH} levels.") from None
+    except json.JSONDecodeError as error:
+        raise ParseError(_no_json(error)) from None
+    return _levelled(value, MAX_DEPTH)
+
+
+def _gathered(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key not in found:
+            found[key] = value
+        elif isinstance(found[key], Several):
+            found[key].append(value)
+        else:
+            found[key] = Several([found[key], value])
+    return found
+
+
+def _levelled(value: Any, depth_left: int) -> Any:
+    """The same with a text in place of what is nested too deep for whatever looks at it next."""
+    if not isinstance(value, (dict, list)):
+        return value
+    if depth_left == 0:
+        return "…"
+    if isinstance(value, dict):
+        return {key: _levelled(inner, depth_left - 1) for key, inner in value.items()}
+    return type(value)(_levelled(inner, depth_left - 1) for inner in value)
 
 
 def parse_json(raw: bytes) -> Any:
@@ -62,11 +127,13 @@ def parse_json(raw: bytes) -> Any:
     except RecursionError:
         raise ParseError(f"The body is nested deeper than {MAX_DEPTH} levels.") from None
     except json.JSONDecodeError as error:
-        raise ParseError(
-            f"The body is not JSON: {error.msg} (line {error.lineno}, column {error.colno})."
-        ) from None
+        raise ParseError(_no_json(error)) from None
     _check(value, MAX_DEPTH)
     return value
+
+
+def _no_json(error: json.JSONDecodeError) -> str:
+    return f"The body is not JSON: {error.msg} (line {error.lineno}, column {error.colno})."
 
 
 def _refuse_constant(literal: str) -> NoReturn:
@@ -127,3 +194,11 @@ class IgnoreAccept(DefaultContentNegotiation):
     ) -> tuple[BaseRenderer, str]:
         renderer = renderers[0]
         return renderer, renderer.media_type
+
+
+class OneParser(IgnoreAccept):
+    """Read the body by the view's one parser whatever `Content-Type` says: a hurried client may say nothing."""
+
+    def select_parser(self, request: Any, parsers: Any) -> BaseParser:
+        found: BaseParser = parsers[0]
+        return found

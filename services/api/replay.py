@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
+from dataclasses import replace
 
 from django.http import HttpResponse
 from django.http.response import HttpResponseBase
@@ -12,9 +14,10 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from services.api import idempotency
-from services.api.errors import IdempotencyKeyReused
+from services.api.errors import IdempotencyKeyInvalid, IdempotencyKeyReused
 from services.api.operation import Idempotency
 from services.api.parsers import StrictJSONRenderer
+from services.problems import DomainError
 from services.tenancy.actor import Actor
 
 REPLAYED = "Idempotency-Replayed"
@@ -28,10 +31,16 @@ def answer_once(
     rule: Idempotency,
     reads_body: bool,
     run: Callable[[], HttpResponseBase],
+    passed_over: Callable[[type[DomainError]], None],
 ) -> HttpResponseBase:
-    """The handler's response, stored under the key; or the stored one of an earlier request."""
+    """The handler's response, stored under the key; or the stored one of an earlier request.
+
+    `passed_over` is told before the handler runs why a LENIENT operation goes on in spite of its key.
+    """
     key = idempotency.read_key(header, rule)
     if key is None:
+        if header is not None and rule is Idempotency.LENIENT:
+            passed_over(IdempotencyKeyInvalid)
         return run()
     match = request.resolver_match
     assert match is not None  # a view runs only on a resolved route
@@ -47,7 +56,9 @@ def answer_once(
     except IdempotencyKeyReused:
         if rule is not Idempotency.LENIENT:
             raise
-        return run()
+        passed_over(IdempotencyKeyReused)
+        claim = _of_this_content(claim)
+        stored = idempotency.begin(claim, now=timezone.now())
     if stored is not None:
         return _replay(stored)
     response = run()
@@ -56,6 +67,12 @@ def answer_once(
     else:
         set_rollback()  # a refusal that did not come as an exception
     return response
+
+
+def _of_this_content(claim: idempotency.Claim) -> idempotency.Claim:
+    """The claim under a key that another content cannot have, so that this one sent again is replayed too."""
+    key = hashlib.sha256(claim.key.encode() + claim.fingerprint).hexdigest()
+    return replace(claim, key=key)
 
 
 def _answer(response: HttpResponseBase) -> idempotency.Answer:

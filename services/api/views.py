@@ -19,7 +19,7 @@ from services.api.idempotency import HEADER as IDEMPOTENCY_HEADER
 from services.api.operation import Access, Idempotency, Operation
 from services.api.parsers import SmallJSONParser
 from services.api.replay import answer_once
-from services.problems import Forbidden, NotAuthenticated, NotFound
+from services.problems import DomainError, Forbidden, NotAuthenticated, NotFound
 from services.tenancy.actor import Actor
 from services.tenancy.context import person as person_scope
 from services.tenancy.context import tenant
@@ -75,7 +75,11 @@ class OrganisationView(ApiView):
             rule=self.op.idempotency,
             reads_body=self.op.input is not None,
             run=lambda: super(OrganisationView, self).run(*args, **kwargs),
+            passed_over=self.key_passed_over,
         )
+
+    def key_passed_over(self, fault: type[DomainError]) -> None:
+        """A LENIENT operation is told before its handler runs what was wrong with the key that was sent."""
 
 
 class PersonView(ApiView):
