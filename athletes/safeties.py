@@ -212,11 +212,11 @@ def _pain_notes(stated: Stated, on_date: dt.date) -> Iterator[str]:
         report["site"]
         for report in stated.reports
         if report["kind"] == "pain"
-        and report["severity"] > 0
+        and report["severity"] != 0
         and 0 <= (on_date - _day(report["date"])).days <= pain.CAUTION_DAYS
     }
     if recent:
-        places = ", ".join(sorted(site.replace("_", " ") for site in recent))
+        places = ", ".join(sorted(site.replace("_", " ") or "place not said" for site in recent))
         yield f"You reported pain ({places}). {text('pain')}"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 
 from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
@@ -31,20 +32,26 @@ __all__ = ["PAIN", "RED_FLAG", "WORST", "Told", "acknowledge_report", "create_re
 
 
 def create_report(
-    *, actor: Actor, athlete: Athlete, told: Told, now: dt.datetime, client_id: str | None = None
+    *,
+    actor: Actor,
+    athlete: Athlete,
+    told: Told,
+    now: dt.datetime,
+    client_id: str | None = None,
+    passed_over: Sequence[Otherwise] = (),
 ) -> tuple[ReportReview, bool]:
     """Store a report with the person who is to look at it; (its review, was created).
 
     A sign of an emergency holds the athlete from now on, and so does strong or repeated pain. Only what was told
     before by the same `client_id`, word for word, is the same report; what is stored otherwise than it was told is
-    noted with the row. Staff may report of whoever comes to a session of theirs. Raises Invalid where it is
-    not said what hurts or what the sign is, Forbidden.
+    noted with the row, and so is what was `passed_over` of the request around it. Staff may report of whoever comes
+    to a session of theirs. Raises Invalid where the sign is missing or a word is not known, Forbidden.
     """
     if not received_about(actor, now.date()).filter(id=athlete.id).exists():
         require_own_or_staff(actor, athlete)
     _check(told)
     with transaction.atomic():
-        report, created = _insert_once(_report(actor, athlete, told, now, client_id))
+        report, created = _insert_once(_report(actor, athlete, told, now, client_id, passed_over))
         if not created:
             return ReportReview.objects.select_related("recipient__person", "report").get(
                 report=report
@@ -55,9 +62,17 @@ def create_report(
     return review, True
 
 
-def _report(actor: Actor, athlete: Athlete, told: Told, now: dt.datetime, client_id: str | None) -> Report:
+def _report(
+    actor: Actor,
+    athlete: Athlete,
+    told: Told,
+    now: dt.datetime,
+    client_id: str | None,
+    passed_over: Sequence[Otherwise],
+) -> Report:
     """The row as it is stored (two queries at most)."""
-    happened_at, otherwise = told.instant(now)
+    happened_at, of_time = told.instant(now)
+    otherwise = [*told.otherwise, *of_time, *passed_over]
     session_id = told.session_id
     if session_id is not None and not ScheduledSession.objects.filter(id=session_id).exists():
         otherwise.append(Otherwise("session", str(session_id), UNKNOWN_REFERENCE))
@@ -114,12 +129,13 @@ def _check(told: Told) -> None:
 
 
 def _pain_problems(told: Told) -> list[FieldProblem]:
+    """What is told must be known; where, which side and how strong may stay open, since that can be asked later."""
     found = []
     for name, value, known in (("site", told.site, SITES), ("side", told.side, SIDES)):
-        if value not in known:
+        if value and value not in known:
             detail = f"Pain has a {name}: one of {', '.join(known)}."
             found.append(FieldProblem(f"#/{name}", "required", detail))
-    if told.severity is None or not 0 <= told.severity <= WORST:
+    if told.severity is not None and not 0 <= told.severity <= WORST:
         found.append(FieldProblem("#/severity", "required", f"Pain has a severity from 0 to {WORST}."))
     if told.sign:
         detail = "A sign of an emergency is a report of the kind red_flag; send that at once."

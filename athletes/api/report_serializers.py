@@ -8,8 +8,9 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from athletes.actions.reports import PAIN, RED_FLAG, WORST
+from athletes.api.report_reading import LONGEST
 from athletes.api.safety_serializers import EmergencyOutput, HoldOutput, RecipientOutput
-from athletes.calc.pain import STRONG_FROM
+from athletes.calc.pain import is_strong
 from athletes.emergency import Emergency, effective_settings
 from athletes.guidance import text
 from athletes.models import HoldRelease, Report, ReportReview
@@ -20,23 +21,11 @@ from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 
 
-class ToldTimeField(fields.CharField):
-    """A time; a text that is none stays a text, since no report may be lost to its form."""
-
-    def run_validation(self, data: Any = serializers.empty) -> Any:
-        told = super().run_validation(data)
-        if not isinstance(told, str):
-            return told
-        try:
-            return fields.DateTimeField().run_validation(told)
-        except serializers.ValidationError:
-            return told
-
-
 class ReportInput(InputSerializer):
+    """What to send; a report of another form is stored as far as it can be read."""
+
     kind = fields.ChoiceField(choices=(PAIN, RED_FLAG))
-    happened_at = ToldTimeField(
-        max_length=64,
+    happened_at = fields.DateTimeField(
         required=False,
         allow_null=True,
         help_text="RFC 3339 with an offset; missing, in the future or no such time: now, and the answer says so.",
@@ -46,10 +35,12 @@ class ReportInput(InputSerializer):
     side = fields.ChoiceField(choices=SIDES, required=False)
     severity = fields.IntegerField(min_value=0, max_value=WORST, required=False, help_text=SEVERITY)
     session = fields.UUIDField(source="session_id", required=False, allow_null=True)
-    during = fields.CharField(max_length=120, required=False, allow_blank=True, help_text="Which work.")
-    note = fields.CharField(max_length=1000, required=False, allow_blank=True)
+    during = fields.CharField(
+        max_length=LONGEST["during"], required=False, allow_blank=True, help_text="Which work."
+    )
+    note = fields.CharField(max_length=LONGEST["note"], required=False, allow_blank=True)
     client_id = fields.CharField(
-        max_length=80,
+        max_length=LONGEST["client_id"],
         required=False,
         allow_null=True,
         help_text="Yours; sent again with the same report it is stored once only, with another it is another.",
@@ -105,7 +96,7 @@ class CreatedReportOutput(ReportOutput):
 
     @extend_schema_field(EmergencyOutput(allow_null=True))
     def get_emergency(self, row: ReportReview) -> Any:
-        """What to do now: read it out, do not wait for anybody to answer. Null for pain below 7."""
+        """What to do now: read it out, do not wait for anybody to answer. Null for pain told to be below 7."""
         if not _is_grave(row.report):
             return None
         said: Emergency = effective_settings(row.report.athlete.location_id).emergency
@@ -138,16 +129,12 @@ def _is_released(row: ReportReview) -> bool:
 
 def _is_grave(report: Report) -> bool:
     """Whether it may be an emergency, whatever it is called: who has pain in the chest may report pain."""
-    return report.kind == RED_FLAG or _is_strong(report)
-
-
-def _is_strong(report: Report) -> bool:
-    return report.severity is not None and report.severity >= STRONG_FROM
+    return report.kind == RED_FLAG or is_strong(report.severity)
 
 
 def _about_pain(report: Report) -> str:
     """The key of the guidance."""
-    return "strong_pain" if _is_strong(report) else "pain"
+    return "strong_pain" if is_strong(report.severity) else "pain"
 
 
 class AcknowledgementInput(InputSerializer):

@@ -2,35 +2,46 @@
 
 from __future__ import annotations
 
+from itertools import islice
 from typing import Any
 from uuid import UUID
 
 import django_filters
-from django.db import DatabaseError
 from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from athletes.actions.reports import PAIN, RED_FLAG, Told, acknowledge_report, create_report
+from athletes.actions.reports import PAIN, RED_FLAG, acknowledge_report, create_report
 from athletes.api import report_serializers as s
 from athletes.api import safety_examples as examples
 from athletes.api.athlete_views import READ, STAFF_WRITES, WRITE, AthleteScopedView
-from athletes.emergency import effective_settings
+from athletes.api.report_reading import MOST_UNKNOWN, hear, shown
+from athletes.emergency import Emergency, effective_settings
 from athletes.errors import NotYourLocation
 from athletes.models import ReportReview
 from athletes.participation import received_about
 from athletes.queries import athletes_visible_to
+from athletes.reported import KEY_UNUSABLE, KEY_USED_BEFORE, UNKNOWN_PARAMETER, Otherwise
 from athletes.safety_errors import AlreadyAcknowledged, OwnReport
 from athletes.safety_queries import reports_visible_to
+from services.api.errors import IdempotencyKeyInvalid, IdempotencyKeyReused
 from services.api.filters import BooleanFilter
 from services.api.handler import translate
+from services.api.idempotency import HEADER
 from services.api.operation import Access, Idempotency, Operation
+from services.api.parsers import ForgivingJSONParser, OneParser
 from services.api.views import OrganisationView
-from services.problems import NotFound
+from services.problems import DomainError, NotFound
 from services.tenancy.actor import STAFF, Scope
 
-UNREAD = frozenset({400, 413, 415, 422})
+UNREAD = frozenset({400, 413, 422})
 """Of a report that was not stored because of what was sent, not because of who sent it or where."""
+ALL_THE_SAME = UNREAD | {409, 503}
+"""What somebody in an emergency may get; the last two say when to repeat the request."""
+PASSED_OVER: dict[type[DomainError], str] = {
+    IdempotencyKeyReused: KEY_USED_BEFORE,
+    IdempotencyKeyInvalid: KEY_UNUSABLE,
+}
 UNACKNOWLEDGED_FIRST = ("is_closed", "created_at", "id")
 
 
@@ -84,13 +95,36 @@ class AthleteReportsView(AthleteScopedView):
         ),
     }
     access = {"GET": READ, "POST": WRITE}
+    parser_classes = (ForgivingJSONParser,)
+    content_negotiation_class = OneParser
+    said: Emergency | None = None
+
+    def refuse_unknown_parameters(self, request: Request) -> None:
+        """Of a report they are passed over, and named."""
+        self.passed_over: list[Otherwise] = []
+        if self.method != "POST":
+            super().refuse_unknown_parameters(request)
+            return
+        self.passed_over += [
+            Otherwise(f"?{shown(name)}", shown(value), UNKNOWN_PARAMETER)
+            for name, value in islice(request.query_params.items(), MOST_UNKNOWN)
+        ]
 
     def prepare(self, **kwargs: Any) -> None:
-        """A report is taken about whoever comes to a session of the actor's too; only the own athletes' are read."""
+        """A report is taken about whoever comes to a session of the actor's too; only the own athletes' are read.
+
+        The words for an emergency are read first: where the transaction is lost, nothing can be read any more.
+        """
         rows = athletes_visible_to(self.actor)
         if self.method == "POST":
             rows |= received_about(self.actor, timezone.now().date())
         self.athlete = self.get_object_or_404(rows, kwargs["athlete"])
+        if self.method == "POST":
+            self.said = effective_settings(self.athlete.location_id).emergency
+
+    def key_passed_over(self, fault: type[DomainError]) -> None:
+        key = shown(self.request.headers.get(HEADER))
+        self.passed_over.append(Otherwise(HEADER, key, PASSED_OVER[fault]))
 
     def get(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
         """The athlete's reports, unacknowledged ones first."""
@@ -101,32 +135,31 @@ class AthleteReportsView(AthleteScopedView):
         """Report pain or a sign of an emergency; the answer to the latter says what to do at once.
 
         A sign of an emergency, and strong or repeated pain, hold the athlete from now on. Somebody is named who is
-        to look at it. Nothing is refused for a clock, a `client_id`, an `Idempotency-Key` or a session that is not
-        known: it is stored, and `taken_otherwise` says what of it was taken otherwise. A refusal, where it is not
-        said what hurts or what the sign is, says too what to do in an emergency.
+        to look at it. A report whose kind, and for a red_flag whose sign, can be read is stored, whatever else is
+        missing, malformed, too long or not known; `taken_otherwise` says what of it was taken otherwise. Pain of
+        which nobody said how strong it is counts as strong. A refusal says too what to do in an emergency.
         """
-        told = self.read_input()
-        client_id = told.pop("client_id", None)
+        heard = hear(request.data)
         review, created = create_report(
-            actor=self.actor, athlete=self.athlete, told=Told(**told), now=timezone.now(), client_id=client_id
+            actor=self.actor,
+            athlete=self.athlete,
+            told=heard.told,
+            now=timezone.now(),
+            client_id=heard.client_id,
+            passed_over=self.passed_over,
         )
         return self.reply(review, location=request.path, created=created)
 
     def handle_exception(self, exc: Exception) -> Response:
-        """A report that cannot be read may be of an emergency all the same; its refusal says what to do."""
+        """A report that is not stored may be of an emergency all the same; its refusal says what to do."""
         error = translate(exc)
-        if error is None or self.method != "POST" or error.status not in UNREAD or _ends(exc):
+        if error is None or self.said is None or error.status not in ALL_THE_SAME:
             return super().handle_exception(exc)
-        said = effective_settings(self.athlete.location_id).emergency
+        stored = " Nothing is stored yet." if error.status in UNREAD else ""
         error.detail = (
-            f"{error.detail} Nothing is stored yet. In an emergency act first, {said.number}: {said.text}"
+            f"{error.detail}{stored} In an emergency act first, {self.said.number}: {self.said.text}"
         )
         return super().handle_exception(error)
-
-
-def _ends(exc: Exception) -> bool:
-    """Whether no query can be made in this transaction any more."""
-    return isinstance(exc, DatabaseError) or isinstance(exc.__cause__, DatabaseError)
 
 
 class AcknowledgementsView(OrganisationView):

@@ -25,21 +25,35 @@ CAUTION_DAYS: Final = 14
 
 @dataclass(frozen=True)
 class Pain:
-    """A report: site and side, severity 0..10, the ordinal of its day."""
+    """A report: site and side, severity 0..10, the ordinal of its day.
+
+    Site and side are "" and severity is None where nobody said.
+    """
 
     site: str
     side: str
-    severity: int
+    severity: int | None
     day: int
+
+
+def is_strong(severity: int | None) -> bool:
+    """Whether to stop at once; pain of which nobody said how strong it is may be, so it counts as strong."""
+    return severity is None or severity >= STRONG_FROM
 
 
 def holds(pain: Pain, earlier: Sequence[Pain]) -> bool:
     """Whether a report is reason enough to stop and ask; `earlier` are the athlete's reports before it."""
-    if pain.severity >= STRONG_FROM:
+    if pain.severity is None or is_strong(pain.severity):
         return True
     return pain.severity >= REPEATED_FROM and any(
-        (one.site, one.side) == (pain.site, pain.side)
-        and one.severity >= REPEATED_FROM
+        _may_be_equal(one.site, pain.site)
+        and _may_be_equal(one.side, pain.side)
+        and (one.severity is None or one.severity >= REPEATED_FROM)
         and 0 <= pain.day - one.day <= REPEATED_WITHIN_DAYS
         for one in earlier
     )
+
+
+def _may_be_equal(one: str, other: str) -> bool:
+    """What nobody said may be the same place."""
+    return one == other or not (one and other)

@@ -143,7 +143,8 @@ class AbsenceAnswer(TenantModel):
 class Report(TenantModel):
     """Pain, or a sign of an emergency, as it was told. Never changes; health data.
 
-    kind pain: site, side, severity 0 to 10. kind red_flag: sign. during names the work, session where it happened.
+    kind pain: site, side, severity 0 to 10; "" and null where nobody said. kind red_flag: sign. during names the
+    work, session where it happened.
     taken_otherwise lists what was not stored as it was told, and why (field, told, reason). told_digest is of all
     that was told: the same `client_id` with something else is another report, since none may be lost to a form.
     """

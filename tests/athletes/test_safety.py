@@ -185,6 +185,24 @@ class TestReports:
         release(inside, inside.noor, member=inside.cast.coach, cleared_by="Dr. Aalto: may train.")
         assert codes(inside.noor) == ["screening_yes", "pain"]
 
+    def test_pain_of_which_nobody_said_how_strong_it_is_holds(self, inside: Team):
+        """It may be strong; told later to be mild, that is another report, and a person looks at the first."""
+        reported(inside, inside.noor, told(None, site="", side=""))
+        assert codes(inside.noor) == ["pain"]
+        assert any("place not said" in note for note in safety(inside.noor).notes)
+        reported(inside, inside.noor, told(1))
+        assert codes(inside.noor) == ["pain"]
+
+    @pytest.mark.parametrize(("site", "side"), [("", ""), ("knee", ""), ("", "left")])
+    def test_what_nobody_said_may_be_the_same_place(self, inside: Team, site, side):
+        """So moderate pain twice holds; at another place that was said it does not."""
+        reported(inside, inside.noor, told(4, site=site, side=side, days=3))
+        reported(inside, inside.noor, told(4))
+        assert codes(inside.noor) == ["pain"]
+        reported(inside, inside.bram, told(4, site="hip", days=3))
+        reported(inside, inside.bram, told(4))
+        assert codes(inside.bram) == []
+
     def test_a_report_is_stored_once(self, inside: Team):
         """The same client_id with the same content is the same report."""
         one = reported(inside, inside.noor, told(8), client_id="phone-7")
@@ -192,10 +210,10 @@ class TestReports:
 
     @pytest.mark.parametrize(
         "bad",
-        [told(None), told(11), told(4, site="soul"), told(4, side=""), told(kind="red_flag", sign="doubt")],
+        [told(11), told(4, site="soul"), told(4, side="inner"), told(kind="red_flag", sign="doubt")],
     )
-    def test_what_is_not_said_is_asked_for(self, inside: Team, bad):
-        """Pain has site, side and severity; an emergency its sign."""
+    def test_what_is_not_known_is_no_report(self, inside: Team, bad):
+        """The words and the scale are ours; an emergency has a sign."""
         with pytest.raises(Invalid):
             create_report(actor=inside.cast.coach.actor, athlete=inside.noor, told=bad, now=NOW)
 
