@@ -226,7 +226,7 @@ def _option(plan: SessionPlan, option: Option) -> dict[str, Any]:
 def _plan_reason(worked: Worked) -> str | None:
     if not worked.feasible:
         return "held" if worked.hold is not None else "infeasible"
-    if any(one.check_sets for one in worked.results.values()):
+    if any(_awaits_check_set(one) for one in worked.results.values()):
         return "after_check_set"
     return TOO_MANY_SETS if _without_plan(worked) else None
 
@@ -254,7 +254,7 @@ def _without_plan(worked: Worked) -> set[str]:
 
 def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
     """Sets and rests; none before a check set, since half of the newcomers could not follow its median."""
-    if result.forecast is None or result.check_sets:
+    if result.forecast is None or _awaits_check_set(result):
         return
     for one in result.forecast.plan:
         yield {
@@ -279,6 +279,11 @@ def _condition(block: str, one: ConditionForecast) -> dict[str, Any]:
         "probability": step(one.probability, PROBABILITY_STEP) if one.probability is not None else None,
         "probability_reason": None if known else one.reason,
     }
+def _awaits_check_set(result: PrescriptionResult) -> bool:
+    """Whether a check set, of this block or of the same movement in another, comes first."""
+    return bool(result.check_sets) or any(one.code == "checked_with_other_work" for one in result.reasons)
+
+
 
 
 def _check_set(plan: SessionPlan, block: str, check: CheckSet) -> dict[str, Any]:

@@ -44,13 +44,15 @@ class StandingOverride:
 class Ground:
     """The mappings are by session, `capacities` by movement.
 
-    checked: ids of the check sets, as texts. variations: those done before; capacities: the trace of each.
+    checked: ids of the check sets, as texts; done: what they took, by work key and unit. variations: those done
+    before; capacities: the trace of each.
     """
 
     org_id: UUID
     standing: Mapping[UUID, Standing]
     days: Mapping[UUID, Day]
     checked: Mapping[UUID, list[str]]
+    done: Mapping[UUID, Mapping[tuple[str, str], float]]
     overrides: Mapping[UUID, StandingOverride]
     variations: frozenset[UUID]
     capacities: Mapping[UUID, Mapping[str, Any]]
@@ -58,11 +60,13 @@ class Ground:
 
 def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
     """Six queries."""
+    checked, done = _checked(athlete_id, session_ids)
     return Ground(
         org_id=required_org(),
         standing=standing_of(athlete_id, session_ids),
         days=days_of(athlete_id, session_ids),
-        checked=_checked(athlete_id, session_ids),
+        checked=checked,
+        done=done,
         overrides=_overrides(athlete_id, session_ids),
         variations=_variations(athlete_id),
         capacities=_traces(athlete_id),
@@ -92,12 +96,20 @@ def as_standing(row: Override) -> StandingOverride:
     return StandingOverride(row.id, work, tuple(row.acknowledged), row.reason, row.made_by_id)
 
 
-def _checked(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, list[str]]:
+def _checked(
+    athlete_id: UUID, session_ids: Collection[UUID]
+) -> tuple[dict[UUID, list[str]], dict[UUID, dict[tuple[str, str], float]]]:
+    """The check sets of each session, and what was done in them; a set that another one replaces was not done."""
     rows = CheckSet.objects.filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("id")
+    read = list(rows.values_list("session_id", "id", "replaces_id", "work", "unit", "amount"))
+    replaced = {replaces for _, _, replaces, *_ in read}
     found: dict[UUID, list[str]] = defaultdict(list)
-    for session_id, id_ in rows.values_list("session_id", "id"):
+    done: dict[UUID, dict[tuple[str, str], float]] = defaultdict(lambda: defaultdict(float))
+    for session_id, id_, _, work, unit, amount in read:
         found[session_id].append(str(id_))
-    return found
+        if id_ not in replaced:
+            done[session_id][work, unit] += amount
+    return found, done
 
 
 def _variations(athlete_id: UUID) -> frozenset[UUID]:

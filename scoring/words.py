@@ -20,6 +20,7 @@ REASONS: Final[Mapping[str, str]] = {
     "maximal_attempt_needs_coach": "attempts at a maximum are for a coach to decide",
     "cap_below_work": "even the least of this work is more than allowed at present",
     "uncertain_capacity": "too little is known, and a check set comes first",
+    "checked_with_other_work": "too little is known, and the check set of the same movement settles it",
     "own_volume": "the amount is the athlete's own",
     "capped_volume": "the amount is limited for safety",
     "aim_given_up_for_safety": "a part of the aim is given up for safety",

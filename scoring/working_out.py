@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain
 from typing import Final
@@ -15,6 +15,7 @@ from athletes.safety import Hold
 from athletes.states import CapacityState
 from programming.calc.revision import REPETITIONS, Block
 from programming.queries import SessionPlan
+from scoring.blocks import items_of
 from scoring.calc.attempts import as_attempted
 from scoring.calc.effort import SESSION, Budget, share_out
 from scoring.calc.first_set import Judged, first_windows, view
@@ -45,7 +46,8 @@ the whole block likelier missed than met (ours)."""
 class Known:
     """What is known of the athlete beside the inputs: capacity by movement, and the variations done before.
 
-    scenarios, effort: in how many of them the answer is worked out, and how many sets may be simulated for it.
+    scenarios, effort: in how many of them the answer is worked out, and how many sets may be simulated for it. done:
+    in check sets of this session, by work key and unit.
     """
 
     capacities: Mapping[UUID, CapacityState]
@@ -53,6 +55,7 @@ class Known:
     scenarios: int = SCENARIOS
     effort: float = SESSION
 
+    done: Mapping[tuple[str, str], float] = field(default_factory=dict)
 
 @dataclass(frozen=True, eq=False)
 class Worked:
@@ -89,7 +92,8 @@ def work_out(
         inputs, known.capacities, known.variations, known.scenarios, below_failure=restraint.below_failure
     )
     chosen = {} if override is None else _set_up(plan, inputs, day, override)
-    results = {}
+    results: dict[str, PrescriptionResult] = {}
+    done = {item.key: known.done.get((item.key, item.unit), 0.0) for _, item in items_of(plan)}
     for block, limit in zip(plan.doc.blocks, share_out(plan.doc.blocks, known.effort), strict=True):
         if only is not None and block.key not in only:
             continue
@@ -97,7 +101,9 @@ def work_out(
         if override is not None:
             result = _overridden(plan, block, person, able, chosen, restraint, budget)
         else:
-            found = _prescribed(block, gather_block(plan, block, person, able), restraint, budget)
+            checked = {plan.item(one.work).movement for told in results.values() for one in told.check_sets}
+            choice = gather_block(plan, block, person, able)
+            found = _prescribed(partial(_asked, block, choice, restraint, budget, done, checked), budget)
             result = _with_whole_ramps(block, found, able)
         results[block.key] = _with_its_effort(result, budget)
     return Worked(results, None, restraint)
@@ -110,19 +116,34 @@ def _with_its_effort(result: PrescriptionResult, budget: Budget) -> Prescription
     return replace(result, reasons=(*result.reasons, Reason(COARSE, None)))
 
 
-def _prescribed(block: Block, choice: Choice, restraint: Restraint, budget: Budget) -> PrescriptionResult:
-    """With the amounts as written, or as capped, where they serve; else with the athlete's own."""
-    ask = partial(
-        prescribe,
+def _asked(
+    block: Block,
+    choice: Choice,
+    restraint: Restraint,
+    budget: Budget,
+    done: Mapping[str, float],
+    checked: Collection[str],
+    *,
+    allow_volume: bool,
+) -> PrescriptionResult:
+    """The answer for a block with, or without, amounts of the athlete's own."""
+    return prescribe(
         block,
         choice.candidates,
         multiplier=choice.multiplier,
         ruled_out=choice.ruled_out,
         to_failure=restraint.to_failure,
         volume_caps=restraint.caps,
+        allow_volume=allow_volume,
         budget=budget,
+        done_before=done,
+        checked=checked,
     )
     as_written = ask(allow_volume=False)
+
+
+def _prescribed(ask: Callable[..., PrescriptionResult], budget: Budget) -> PrescriptionResult:
+    """With the amounts as written, or as capped, where they serve; else with the athlete's own."""
     if _serves(as_written) or budget.stop():
         return as_written
     own = ask(allow_volume=True)

@@ -25,7 +25,8 @@ def cost_of(
 ) -> dict[str, Any]:
     """The probability of each condition with the override and with what would be prescribed without it."""
     states = states_of(plan, athlete.id, inputs.zone)
-    ours = prescribe_for(plan, states, inputs, ground.variations, day)
+    done = ground.done.get(plan.session_id, {})
+    ours = prescribe_for(plan, states, inputs, ground.variations, day, done=done)
     theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
     without = {(key, one.index): one.probability for key, one in _conditions(ours)}
     return {

@@ -8,7 +8,7 @@ lifted or what it rests on changes; nothing that is learned replaces it.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 from uuid import UUID
 
@@ -172,7 +172,8 @@ def issue(
     standing, day = ground.standing.get(plan.session_id), ground.days.get(plan.session_id, AS_USUAL)
     states = states_of(plan, athlete.id, inputs.zone)
     work = None if override is None else override.work
-    worked = prescribe_for(plan, states, inputs, ground.variations, day, work)
+    done = ground.done.get(plan.session_id, {})
+    worked = prescribe_for(plan, states, inputs, ground.variations, day, work, done)
     told = None if override is None else _told(override)
     content = content_of(plan, inputs, worked, Setting(day, told))
     print_ = fingerprint(content)
@@ -215,6 +216,8 @@ def prescribe_for(
     known_variations: Collection[UUID],
     day: Day = AS_USUAL,
     override: Sequence[Named] | None = None,
+    done: Mapping[tuple[str, str], float] | None = None,
 ) -> Worked:
-    """The calculation for one athlete and session."""
-    return work_out(plan, inputs, Known(states, frozenset(known_variations)), day, override)
+    """The calculation for one athlete and session; done: in its check sets, by work key and unit."""
+    known = Known(states, frozenset(known_variations), done=done or {})
+    return work_out(plan, inputs, known, day, override)

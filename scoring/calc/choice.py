@@ -15,7 +15,6 @@ from scoring.calc.first_set import (
     closest,
     first_windows,
     infeasibility,
-    is_new_and_unsure,
     is_unknown,
     judge,
     shortlist,
@@ -23,7 +22,6 @@ from scoring.calc.first_set import (
 )
 from scoring.calc.loss import Window
 from scoring.calc.prescription import CandidateView, Reason, RuledOut
-from scoring.calc.volume import NOVEL_VOLUME
 
 NOVEL_AND_UNSURE: Final = "harder_than_written_new_and_unsure"
 
@@ -116,12 +114,3 @@ def _not_too_new(judged: list[Judged]) -> list[Judged]:
         return judged
     most = max(written)
     return [one for one in judged if not one.candidate.is_novel or one.candidate.option.effective_kg <= most]
-
-
-def caps_of_new_work(block: Block, options: Sequence[Judged]) -> dict[str, float]:
-    """By work key, the most of work whose chosen option is new to the athlete, or never seen, and unsure."""
-    return {
-        item.key: NOVEL_VOLUME * max(one.spread.p50, 1.0)
-        for item, one in zip(block.work, options, strict=False)
-        if is_new_and_unsure(one)
-    }

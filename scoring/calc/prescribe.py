@@ -10,14 +10,16 @@ unsure. A cap outranks lower bounds of time and score. Time is seconds and n* re
 cannot matter. Penalty work has candidates too, under its own key.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import REPETITIONS, Aim, Block
 from scoring.calc.candidate import Candidate
-from scoring.calc.check_sets import asked_windows, check_set, without_easy_sides
-from scoring.calc.choice import Choice, caps_of_new_work, choose_from
+from scoring.calc.caps import Caps
+from scoring.calc.check_plan import checks_of, counting_checks
+from scoring.calc.check_sets import without_easy_sides
+from scoring.calc.choice import Choice, choose_from
 from scoring.calc.combination import Combination, Setting, best_combination, best_volume, evaluate
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, least_probability
@@ -45,6 +47,8 @@ def prescribe(
     to_failure: bool = True,
     allow_volume: bool = False,
     volume_caps: Mapping[str, float] | None = None,
+    done_before: Mapping[str, float] | None = None,
+    checked: Collection[str] = (),
     coach_approved: bool = False,
     budget: Budget | None = None,
 ) -> PrescriptionResult:
@@ -52,42 +56,41 @@ def prescribe(
 
     candidates: by work key, each with fresh (N,) under common scenarios; multiplier (N,) of the slow fatigue.
     to_failure False: no set is planned to failure. allow_volume: amounts may differ from those written. volume_caps:
-    the most of an item over the whole block, by work key; always kept, whatever the aim asks at least.
+    the most of an item over the whole block, by work key; always kept, whatever the aim asks at least. done_before:
+    what check sets of the session already took of them. checked: movements with a check set in an earlier block.
     coach_approved: attempts at a maximum may be prescribed. budget: how much may be simulated.
     Raises ValueError when arrays do not fit.
     """
-    caps = dict(volume_caps or {})
+    caps = Caps(volume_caps or {}, done_before or {})
     choice = choose_from(block, candidates, tuple(ruled_out), coach_approved)
     if not all(choice.judged):
         return _refused(choice, choice.reasons, (), (), None)
-    within, too_much = capped(block, caps)
+    within, too_much = capped(block, caps.of_safety())
     setting = _restrained(Setting(block, multiplier, to_failure, budget or Budget()), within)
     ladders = choice.ladders()
     setting.budget.room_for(sum(len(ladder) > 1 for ladder in ladders))
     best = best_combination(setting, choice.short, ladders)
-    setting, best = _short_if_new(setting, best)
+    setting, best = _short_if_new(setting, best, caps)
     if allow_volume:
         as_asked = setting.block.work == block.work and setting.block.rules == block.rules
-        setting, best = _own_volume(choice, setting, best, upward=not caps and as_asked)
-        setting, best = _short_if_new(setting, best)
-    caps |= caps_of_new_work(block, best.options)
+        setting, best = _own_volume(choice, setting, best, upward=not caps.hard and as_asked)
+        setting, best = _short_if_new(setting, best, caps)
     scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
-    chosen = _chosen(block, setting.block, best)
     reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
     aim = _standing(choice, setting)
     stands = conditions if aim == block.aim else _foreseen(setting, best, aim)[2]
     reasons = reasons or out_of_reach(stands, least_probability(best.options))
-    missed = out_of_reach(conditions, least_probability(best.options))
     if reasons:
-        return _refused(choice, reasons, chosen, conditions, p_all)
-    checks = tuple(
-        check
-        for item, one, options, wanted in zip(
-            block.items, best.options, choice.judged, choice.windows, strict=True
-        )
-        if (check := check_set(item, one, options, asked_windows(block, item), is_aimed_at=bool(wanted)))
-        is not None
-    )
+        return _refused(choice, reasons, _chosen(block, setting.block, best), conditions, p_all)
+    most = caps.of_all(block, best.options)
+    asked = checks_of(block, choice, best.options, most, checked)
+    less, checks = counting_checks(setting.block, most, caps.hard, asked)
+    if less != setting.block:
+        setting = _restrained(setting, less)
+        best = evaluate(setting, best.options)
+        scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
+    missed = out_of_reach(conditions, least_probability(best.options))
+    chosen = _chosen(block, setting.block, best)
     rounds = setting.block.rules.repeats if setting.block.rules != block.rules else None
     return PrescriptionResult(
         feasible=True,
@@ -99,12 +102,12 @@ def prescribe(
         candidates=choice.views(),
         ruled_out=choice.ruled_out,
         reasons=(
-            *(Reason("uncertain_capacity", check.work) for check in checks),
-            *_volume_reasons(chosen, caps, rounds),
+            *checks.reasons(),
+            *_volume_reasons(chosen, most, rounds),
             *(Reason("aim_given_up_for_safety", one.work) for one in missed),
         ),
         alternatives=(),
-        check_sets=checks,
+        check_sets=checks.sets,
         warm_up=_warm_up(block, best.options, choice.judged),
         rounds=rounds,
     )
@@ -129,9 +132,9 @@ def _restrained(setting: Setting, within: Block) -> Setting:
     return replace(setting, block=without_floors(within))
 
 
-def _short_if_new(setting: Setting, best: Combination) -> tuple[Setting, Combination]:
+def _short_if_new(setting: Setting, best: Combination, caps: Caps) -> tuple[Setting, Combination]:
     """With less of what is new and unsure, of the same options."""
-    within = capped_where_possible(setting.block, caps_of_new_work(setting.block, best.options))
+    within = capped_where_possible(setting.block, caps.of_new_work(setting.block, best.options))
     short = _restrained(setting, within)
     return (short, best) if short is setting else (short, evaluate(short, best.options))
 

@@ -30,6 +30,7 @@ ReasonCode = Literal[
     "maximal_attempt_needs_coach",
     "cap_below_work",
     "uncertain_capacity",
+    "checked_with_other_work",
     "own_volume",
     "capped_volume",
     "aim_given_up_for_safety",

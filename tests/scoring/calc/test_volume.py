@@ -258,7 +258,9 @@ def test_a_capacity_in_another_unit_limits_nothing():
 
 
 def test_new_and_unsure_work_is_short_without_leave_for_own_amounts():
-    """About six are available, eighty are written: eighteen, also without leave; the known one does eighty."""
+    """About six are available, eighty are written: eighteen with those of the check set, also without leave; the
+    known one does eighty.
+    """
     written = block((80, 40), conditions=(first_set(3, 20),))
     unsure = Athlete(36.0, 0.15)
     known = {"b": Athlete(70.0).candidates(item=1, written=4)}
@@ -271,7 +273,8 @@ def test_new_and_unsure_work_is_short_without_leave_for_own_amounts():
 
     assert 5.0 < median < 7.0
     assert told.feasible
-    assert amounts(told) == [float(int(3.0 * median)), 40.0]
+    (check,) = told.check_sets
+    assert amounts(told) == [float(int(3.0 * median)) - check.stop_at, 40.0]
     assert ("capped_volume", "a") in [(reason.code, reason.work) for reason in told.reasons]
     assert amounts(seen) == [80.0, 40.0]
 

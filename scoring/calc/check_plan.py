@@ -1,0 +1,116 @@
+"""The check sets of a block: one for a movement in the whole session, within the caps of its work and part of it.
+
+Who returns from an absence, or does much that is new, may do only so much of a movement; what is done to find the
+right version of it is done with the same muscles, and counts. A check set takes no more than half of a cap, so that
+there is work left to do it for, and where the set must stop earlier than it should, it asks only what it can tell.
+"""
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import floor
+from typing import Final
+
+from programming.calc.revision import Block
+from programming.calc.stepper import EPSILON
+from scoring.calc.check_sets import MOST_TOLD, asked_windows, check_set
+from scoring.calc.choice import Choice
+from scoring.calc.first_set import Judged
+from scoring.calc.items import LEAST
+from scoring.calc.prescription import CheckSet, Reason
+from scoring.calc.volume import capped
+
+# The most of a cap that a check set takes (ours).
+CHECK_SHARE: Final = 0.5
+
+
+@dataclass(frozen=True)
+class Checks:
+    """sets: the check sets of a block; settled_by_others: work whose movement is checked with other work."""
+
+    sets: tuple[CheckSet, ...] = ()
+    settled_by_others: tuple[str, ...] = ()
+
+    def reasons(self) -> Iterator[Reason]:
+        """Why there are check sets, and why there is none where one could be expected."""
+        for one in self.sets:
+            yield Reason("uncertain_capacity", one.work)
+        for work in self.settled_by_others:
+            yield Reason("checked_with_other_work", work)
+
+
+def checks_of(
+    block: Block,
+    choice: Choice,
+    options: Sequence[Judged],
+    caps: Mapping[str, float],
+    checked: Collection[str],
+) -> Checks:
+    """The check sets of the chosen options (M), each within the cap of its work, one for a movement.
+
+    checked: the movements that an earlier block of the session has a check set of. Of several places of a movement
+    the first one whose first set the aim is about, else the first, is checked.
+    """
+    asked = {
+        item.key: (item, check)
+        for item, one, judged, wanted in zip(block.items, options, choice.judged, choice.windows, strict=True)
+        if (check := check_set(item, one, judged, asked_windows(block, item), is_aimed_at=bool(wanted)))
+    }
+    aimed_at = {item.key for item, wanted in zip(block.items, choice.windows, strict=True) if wanted}
+    found: dict[str, CheckSet] = {}
+    for key in sorted(asked, key=lambda key: key not in aimed_at):  # stable: else in the order of the block
+        item, check = asked[key]
+        within = within_cap(check, caps.get(key))
+        if within is not None and item.movement not in checked:
+            found.setdefault(item.movement, within)
+    kept = {one.work: one for one in found.values()}
+    return Checks(
+        tuple(kept[key] for key in asked if key in kept),
+        tuple(
+            key
+            for key, (item, _) in asked.items()
+            if key not in kept and (item.movement in found or item.movement in checked)
+        ),
+    )
+
+
+def within_cap(check: CheckSet, cap: float | None) -> CheckSet | None:
+    """The check set that stops within its part of a cap; None where that is less than the smallest set.
+
+    What cannot be told from so short a set, since nobody tells more than ten left, is not asked.
+    """
+    if cap is None:
+        return check
+    stop_at = min(check.stop_at, floor(CHECK_SHARE * cap + EPSILON))
+    if stop_at < min(check.stop_at, LEAST[check.unit]):
+        return None
+    if stop_at == check.stop_at:
+        return check
+    tellable = stop_at + MOST_TOLD
+    highest = check.able_at_most
+    if highest is not None and highest + 1 > tellable:
+        highest = None
+    return replace(
+        check,
+        stop_at=stop_at,
+        able_at_least=min(check.able_at_least, tellable),
+        able_at_most=highest,
+        reserve_at_most=None if highest is None else highest - stop_at,
+        harder=None if highest is None else check.harder,
+    )
+
+
+def counting_checks(
+    block: Block, caps: Mapping[str, float], hard: Collection[str], checks: Checks
+) -> tuple[Block, Checks]:
+    """The block with what its check sets leave of the caps of their work, and the check sets.
+
+    Where not even the smallest first set is left, as of a ladder that begins high, the work stays as capped, and a
+    check set that a hard cap has no room for is not asked.
+    """
+    kept = []
+    for one in checks.sets:
+        left = {} if one.work not in caps else {one.work: caps[one.work] - one.stop_at}
+        block, too_much = capped(block, left)
+        if too_much is None or one.work not in hard:
+            kept.append(one)
+    return block, replace(checks, sets=tuple(kept))
