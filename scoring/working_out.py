@@ -54,8 +54,8 @@ class Known:
     variations: frozenset[UUID] = frozenset()
     scenarios: int = SCENARIOS
     effort: float = SESSION
-
     done: Mapping[tuple[str, str], float] = field(default_factory=dict)
+
 
 @dataclass(frozen=True, eq=False)
 class Worked:
@@ -133,17 +133,17 @@ def _asked(
         multiplier=choice.multiplier,
         ruled_out=choice.ruled_out,
         to_failure=restraint.to_failure,
-        volume_caps=restraint.caps,
         allow_volume=allow_volume,
-        budget=budget,
+        volume_caps=restraint.caps,
         done_before=done,
         checked=checked,
+        budget=budget,
     )
-    as_written = ask(allow_volume=False)
 
 
 def _prescribed(ask: Callable[..., PrescriptionResult], budget: Budget) -> PrescriptionResult:
     """With the amounts as written, or as capped, where they serve; else with the athlete's own."""
+    as_written = ask(allow_volume=False)
     if _serves(as_written) or budget.stop():
         return as_written
     own = ask(allow_volume=True)
