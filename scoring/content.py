@@ -267,6 +267,11 @@ def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
         }
 
 
+def _awaits_check_set(result: PrescriptionResult) -> bool:
+    """Whether a check set, of this block or of the same movement in another, comes first."""
+    return bool(result.check_sets) or any(one.code == "checked_with_other_work" for one in result.reasons)
+
+
 def _condition(block: str, one: ConditionForecast) -> dict[str, Any]:
     known = one.probability is not None
     return {
@@ -279,11 +284,6 @@ def _condition(block: str, one: ConditionForecast) -> dict[str, Any]:
         "probability": step(one.probability, PROBABILITY_STEP) if one.probability is not None else None,
         "probability_reason": None if known else one.reason,
     }
-def _awaits_check_set(result: PrescriptionResult) -> bool:
-    """Whether a check set, of this block or of the same movement in another, comes first."""
-    return bool(result.check_sets) or any(one.code == "checked_with_other_work" for one in result.reasons)
-
-
 
 
 def _check_set(plan: SessionPlan, block: str, check: CheckSet) -> dict[str, Any]:
