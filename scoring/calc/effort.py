@@ -26,11 +26,10 @@ import numpy as np
 from programming.calc.arrays import FloatArray
 from programming.calc.extent import sets_asked_for
 from programming.calc.revision import Block, Condition
-from programming.calc.stepper import NO_ITEM, rule_codes, work_of
+from programming.calc.stepper import NO_ITEM
 from scoring.calc.items import RESERVOIR, Items, Scenarios
 from scoring.calc.next_set import Policy
-from scoring.calc.readiness import ROWS
-from scoring.calc.simulation import CLOCK, SETS, TALLY, run_scenario
+from scoring.calc.pacing import run_policy
 
 SESSION: Final = 5_000_000.0
 """Sets that are simulated for one athlete's session: one to two seconds (ours)."""
@@ -100,18 +99,10 @@ def share_out(blocks: Sequence[Block], limit: float) -> list[float]:
 
 def sets_of_a_draw(block: Block, scenarios: Scenarios) -> float:
     """Sets that a scenario plays, or what costs as much, about; more for who is weak."""
-    codes, work, items = rule_codes(block), work_of(block), scenarios.items
-    few, many = scenarios.subset(PROBED), len(block.items)
-    found = np.zeros((len(few.multiplier), len(QUICK)))
-    tally, no_trace = np.zeros(TALLY), np.zeros((0, 6))
-    for draw, person in enumerate(few.people):
-        for column, policy in enumerate(QUICK):
-            run_scenario(
-                codes, work, items.table, items.engine, person, float(few.multiplier[draw]), policy,
-                np.zeros((ROWS, many)), np.zeros((many, 5)), tally, no_trace,
-            )  # fmt: skip
-            found[draw, column] = 1.0 + tally[SETS] + tally[CLOCK] / WAIT_OF_A_SET_S
-    return float(found.max(axis=1).mean())
+    few = scenarios.subset(PROBED)
+    played = [run_policy(block, few, policy) for policy in QUICK]
+    found = [1.0 + runs.sets + runs.elapsed_s / WAIT_OF_A_SET_S for runs in played]
+    return float(np.max(found, axis=0).mean())
 
 
 def limits_of(items: Items) -> int:

@@ -12,6 +12,7 @@ from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block
 from programming.calc.stepper import NO_ITEM
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import check_engine, lifting_power
+from scoring.calc.spread import quantile
 
 # What limits a set of an item.
 NOTHING: Final = 0
@@ -194,7 +195,7 @@ def _margin(item: WorkItem, one: Candidate) -> float:
     least = LEAST[item.unit]
     if not one.is_limited:
         return least
-    low = float(np.quantile(one.fresh, MARGIN_QUANTILE))
+    low = quantile(one.fresh, MARGIN_QUANTILE)
     return max(least, min(MARGIN[item.unit], float(np.floor(MARGIN_SHARE * low + 1e-9))))
 
 

@@ -17,6 +17,11 @@ class Spread:
     p90: float
 
 
+def quantile(values: FloatArray | IntArray, level: float) -> float:
+    """The point below which the share `level` (0 to 1) of finite values (N,), N > 0, lies; as `three_quantiles`."""
+    return _point(np.sort(np.asarray(values, dtype=np.float64)), level)
+
+
 def three_quantiles(values: FloatArray | IntArray) -> Spread:
     """The 10 %, 50 % and 90 % points of finite values (N,), N > 0, between neighbours in proportion."""
     ordered = np.sort(np.asarray(values, dtype=np.float64))
