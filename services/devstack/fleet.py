@@ -12,19 +12,22 @@ import http.client
 import os
 import signal
 import sys
+import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from services.devstack.children import Entry, end_groups, register
-from services.devstack.processes import StackError, send, tail, wait_until
+from services.devstack.processes import StackError, send, tail, wait_until, work_done
 from services.devstack.roles import ROLE_OF_SETTING
 from services.devstack.supervisor import Child, Supervisor
 
 ROOT: Final = Path(__file__).resolve().parent.parent.parent
-# A first start compiles the numeric kernels.
-READY_S: Final = 180.0
+# A first start compiles the numeric kernels: two minutes on two quiet cores, and many times that beside other work.
+# So what still works is waited for; what does nothing for so long, or is not done after an hour, never will be.
+IDLE_S: Final = 120.0
+LONGEST_S: Final = 3600.0
 # What a process writes to its log once it does its work; it is looked for in what was logged since the start.
 READY_LINE: Final = {"worker": b"worker_ready", "relay": b"relay_leads", "beat": b"beat_ready"}
 
@@ -151,14 +154,30 @@ class Fleet(Supervisor):
         end_groups([entry], 0.0)
         self._forget(name)
 
-    def wait_ready(self, *names: str, seconds: float = READY_S) -> None:
+    def wait_ready(self, *names: str, idle_s: float = IDLE_S, longest_s: float = LONGEST_S) -> None:
         """Return when the named processes (all of them, by default) do their work.
 
-        Raises `ChildEndedError` when one has ended, `StackError` with the end of its log when it is late.
+        Waits for one that is not ready while it uses the processor or writes to its log, `longest_s` at most. Raises
+        `ChildEndedError` when one has ended, `StackError` with the end of its log when it is late.
         """
         for name in names or tuple(self.names()):
-            if not wait_until(self._is_ready(name), seconds):
-                raise StackError(f"{name} is not ready after {seconds:.0f} s:\n{tail(self.log(name))}")
+            late = self._wait_while_working(name, idle_s, longest_s)
+            if late:
+                raise StackError(f"{name} is not ready {late}:\n{tail(self.log(name))}")
+
+    def _wait_while_working(self, name: str, idle_s: float, longest_s: float) -> str:
+        """Why it was given up; "" when it is ready."""
+        ready, deadline, mark = self._is_ready(name), time.monotonic() + longest_s, self._progress(name)
+        while not wait_until(ready, min(idle_s, max(0.0, deadline - time.monotonic()))):
+            if time.monotonic() >= deadline:
+                return f"after {longest_s:.0f} s; this machine is too slow, or too busy with other work"
+            before, mark = mark, self._progress(name)
+            if mark == before:
+                return f"and has done nothing for {idle_s:.0f} s"
+        return ""
+
+    def _progress(self, name: str) -> tuple[str | None, int]:
+        return work_done(self.pid(name)), self.log(name).stat().st_size
 
     def _is_ready(self, name: str) -> Callable[[], bool]:
         port = self._by_name[name].port

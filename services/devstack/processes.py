@@ -129,6 +129,17 @@ def began(pid: int) -> str | None:
     return _ask_ps(pid, "lstart=")
 
 
+def work_done(pid: int) -> str | None:
+    """A mark that changes while a process works, of the processor time it has had; None when there is none."""
+    if Path("/proc/self/stat").exists():
+        try:
+            stat = Path(f"/proc/{pid}/stat").read_text()
+        except (FileNotFoundError, ProcessLookupError):
+            return None
+        return " ".join(stat.rpartition(")")[2].split()[11:15])  # its own time and that of its ended children
+    return _ask_ps(pid, "time=")
+
+
 def _ask_ps(pid: int, column: str) -> str | None:
     answer = subprocess.run(
         ["ps", "-ww", "-o", column, "-p", str(pid)], capture_output=True, text=True, check=False
