@@ -11,6 +11,7 @@ from programming.calc.difference_words import condition_named, plain, window_sai
 from programming.calc.revision import Condition
 from scoring.names import Names
 from scoring.substitutes import substitutes_told
+from scoring.unseen_words import unseen_told
 from scoring.volume_words import volume_told
 from scoring.words import CAPACITIES, HOLDS, acknowledged_said, reason_said, ruled_out_said
 
@@ -96,6 +97,7 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     if not content["feasible"] and not hold:
         told = dict.fromkeys(_refused(one, names) for one in content["reasons"])
         yield f"No version of the session serves its aim for this athlete: {'; '.join(told)}."
+    yield from unseen_told(content, names)
     yield from volume_told(content, basis, names)
     yield from _day(content.get("day") or {})
     yield from substitutes_told(content, basis, names)

@@ -73,6 +73,13 @@ def checks_of(
     )
 
 
+def begins_light(block: Block, options: Sequence[Judged]) -> Iterator[Reason]:
+    """Why the load is not the one written: the chosen options (M) of who was never seen under any."""
+    for item, one in zip(block.items, options, strict=True):
+        if one.candidate.starts_light and not one.candidate.is_as_written:
+            yield Reason("begins_light", item.key)
+
+
 def within_cap(check: CheckSet, cap: float | None) -> CheckSet | None:
     """The check set that stops within its part of a cap; None where that is less than the smallest set.
 

@@ -56,10 +56,12 @@ class Choice:
         ]
 
     @property
-    def starts_light(self) -> bool:
-        """Whether somebody unseen begins lighter with a main item than the aim may ask."""
+    def has_unseen(self) -> bool:
+        """Whether a main item is of a movement that the athlete was never seen in: a check set leads on from what
+        is told of it.
+        """
         main = zip(self.block.work, self.judged, strict=False)
-        return any(one.candidate.starts_light for _, options in main for one in options)
+        return any(one.candidate.is_unseen for _, options in main for one in options)
 
 
 def choose_from(

@@ -17,7 +17,7 @@ from programming.calc.arrays import FloatArray
 from programming.calc.revision import REPETITIONS, Aim, Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.caps import Caps
-from scoring.calc.check_plan import checks_of, counting_checks
+from scoring.calc.check_plan import Checks, begins_light, checks_of, counting_checks
 from scoring.calc.check_sets import without_easy_sides
 from scoring.calc.choice import Choice, choose_from
 from scoring.calc.combination import Combination, Setting, best_combination, best_volume, evaluate
@@ -31,6 +31,7 @@ from scoring.calc.prescription import (
     ConditionForecast,
     PrescriptionResult,
     Reason,
+    ReasonCode,
     RuledOut,
 )
 from scoring.calc.simulation import Runs
@@ -103,8 +104,9 @@ def prescribe(
         ruled_out=choice.ruled_out,
         reasons=(
             *checks.reasons(),
+            *begins_light(block, best.options),
             *_volume_reasons(chosen, most, rounds),
-            *(Reason("aim_given_up_for_safety", one.work) for one in missed),
+            *(Reason(_why_missed(choice, checks, setting), one.work) for one in missed),
         ),
         alternatives=(),
         check_sets=checks.sets,
@@ -123,6 +125,12 @@ def _volume_reasons(
         *(Reason("capped_volume", work) for work in cut),
         *(Reason("own_volume", work) for work in own if work not in cut),
     ]
+
+
+def _why_missed(choice: Choice, checks: Checks, setting: Setting) -> ReasonCode:
+    """Why the aim is hardly met and yet not refused: it is safety's price, or not settled before the check set."""
+    whole = setting.block.rules == choice.block.rules and setting.block.work == choice.block.work
+    return "aim_after_check_set" if whole and checks.sets else "aim_given_up_for_safety"
 
 
 def _restrained(setting: Setting, within: Block) -> Setting:
@@ -153,8 +161,8 @@ def _foreseen(
 
 
 def _standing(choice: Choice, setting: Setting) -> Aim:
-    """What may be refused for: without what safety gives up, or a light start that a check set leads up from."""
-    return without_easy_sides(setting.block).aim if choice.starts_light else setting.block.aim
+    """What may be refused for: without what safety gives up, or a first version that a check set leads up from."""
+    return without_easy_sides(setting.block).aim if choice.has_unseen else setting.block.aim
 
 
 def _refusals(choice: Choice, setting: Setting, best: Combination) -> list[Reason]:

@@ -31,6 +31,8 @@ ReasonCode = Literal[
     "cap_below_work",
     "uncertain_capacity",
     "checked_with_other_work",
+    "begins_light",
+    "aim_after_check_set",
     "own_volume",
     "capped_volume",
     "aim_given_up_for_safety",

@@ -1,0 +1,33 @@
+"""Why somebody who was never seen in a movement begins so, in sentences of what is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from scoring.names import Names
+
+BEGINS: Final[Mapping[str, str]] = {
+    "begins_light": (
+        "nobody has seen the athlete in this movement, so the load is one that nine in ten people can do what is asked"
+        " with, or the lightest here; the check set leads up from it"
+    ),
+    "checked_with_other_work": (
+        "one check set of the movement is enough for the session; what follows from it is worked out for this work too"
+    ),
+}
+AFTER_CHECK_SET: Final = (
+    "A part of the aim is hardly met with what is known now; the check set tells the version that meets it."
+)
+
+
+def unseen_told(content: Mapping[str, Any], names: Names) -> Iterator[str]:
+    """By work what its beginning rests on, and once what the check set has to settle."""
+    if not content["feasible"]:
+        return
+    codes = [(one["code"], one["work"]) for one in content["reasons"]]
+    for code, work in codes:
+        if code in BEGINS:
+            yield f"{names.work(work)}: {BEGINS[code]}."
+    if any(code == "aim_after_check_set" for code, _ in codes):
+        yield AFTER_CHECK_SET
