@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from athletes.calc.capacity import Capacity as LoadCapacity
-from athletes.calc.capacity import one_rm, repetitions_at
+from athletes.calc.capacity import told_one_rm, told_repetitions
 from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import HoldCapacity
 from athletes.capacities import METHOD
@@ -39,7 +39,8 @@ class Repetitions:
 
 @dataclass(frozen=True)
 class Maximum:
-    """One-repetition maximum as effective load in kg: median, and the interval that holds it with 80 %."""
+    """One-repetition maximum as effective load in kg: median, no less than what was lifted of late, and the interval
+    that holds it with 80 %."""
 
     effective_kg: float
     lower_kg: float
@@ -160,9 +161,10 @@ def _of_kind(
         return _OfKind()
     effective, reason = _effective(version, settings, body_mass_kg)
     done = as_done(state, version.variation.key, hour)
-    found = one_rm(done)
+    found = told_one_rm(done, version.variation.key)
     maximum = Maximum(found.kg, found.lo_kg, found.hi_kg)
-    return _OfKind(METHOD, effective, reason, *_repetitions(done, effective, reason), maximum)
+    repetitions = _repetitions(done, effective, reason, version.variation.key)
+    return _OfKind(METHOD, effective, reason, *repetitions, maximum)
 
 
 def _effective(
@@ -176,11 +178,11 @@ def _effective(
 
 
 def _repetitions(
-    state: LoadCapacity, effective: float | None, reason: str | None
+    state: LoadCapacity, effective: float | None, reason: str | None, variation: str
 ) -> tuple[Repetitions | None, str | None]:
     if effective is None:
         return None, reason
-    forecast = repetitions_at(state, effective)
+    forecast = told_repetitions(state, effective, variation)
     if forecast.mean is None or forecast.p10 is None or forecast.p50 is None or forecast.p90 is None:
         return None, forecast.reason
     return Repetitions(forecast.mean, forecast.p10, forecast.p50, forecast.p90), None

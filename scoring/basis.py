@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from athletes.calc.capacity import Capacity, one_rm
+from athletes.calc.capacity import Capacity, told_one_rm
 from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import HoldCapacity, load_for_a_minute
 from athletes.calc.trial_forecast import critical_of, reserve_of
@@ -113,7 +113,7 @@ def figures(
 def summary(state: CapacityState) -> dict[str, Any]:
     """A capacity in a few numbers, each with the interval that holds it with 80 %."""
     if isinstance(state, Capacity):
-        found = one_rm(state)
+        found = told_one_rm(state, state.reference)
         return {"kind": "load_repetition", "one_rm_kg": _interval(found.kg, found.lo_kg, found.hi_kg)}
     if isinstance(state, HoldCapacity):
         return {"kind": "hold", "minute_kg": _interval(*load_for_a_minute(state)), "doubt": state.reason}

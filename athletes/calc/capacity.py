@@ -24,6 +24,8 @@ from athletes.calc.predict import (
     probability_beyond,
     repetitions_at,
     sample_repetitions,
+    told_one_rm,
+    told_repetitions,
 )
 from athletes.calc.soreness import Work
 from athletes.calc.state import Capacity, from_json, to_json
@@ -60,4 +62,6 @@ __all__ = [
     "sample_repetitions",
     "test_due",
     "to_json",
+    "told_one_rm",
+    "told_repetitions",
 ]

@@ -26,6 +26,7 @@ from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
 from athletes.calc.decay import Absence
 from athletes.calc.filtering import filter_history
 from athletes.calc.joint import filter_jointly
+from athletes.calc.lifted import lifts_of
 from athletes.calc.observation import History, Observation
 from athletes.calc.pair import filter_pair
 from athletes.calc.record import Record, as_record
@@ -110,6 +111,7 @@ def estimate_capacity(
         soreness=_soreness(record, mean, cov),
         contradictions=contradictions(prior, record),
         absences=tuple(sorted(absences, key=lambda one: (one.from_day, one.to_day))),
+        lifts=lifts_of(used, day),
     )
     return carried(capacity, day)
 

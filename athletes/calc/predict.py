@@ -6,7 +6,7 @@ error of ln L through the slope of the curve. n* below 0 counts as 0, and everyt
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -20,6 +20,7 @@ from athletes.calc.constants import (
     MISFIT_REACH,
     MOST_REPETITIONS,
 )
+from athletes.calc.lifted import heaviest, most_repetitions
 from athletes.calc.mixture import (
     node_spread,
     probability_of_at_most,
@@ -143,6 +144,25 @@ def one_rm(capacity: Capacity) -> OneRepMax:
     sd = np.sqrt(capacity.var)
     lo, mid, hi = (math.exp(quantile_of_normals(capacity.weight, log_load, sd, p)) for p in PERCENTILES)
     return OneRepMax(mid, lo, hi)
+
+
+def told_one_rm(capacity: Capacity, variation: str) -> OneRepMax:
+    """`one_rm` as it is told: no less than what was lifted of late in the variation. The interval's lower end stays,
+    for today may be a worse day."""
+    found = one_rm(capacity)
+    lifted = heaviest(capacity.lifts, 1.0, capacity.day, capacity.absences, variation)
+    if lifted is None or lifted <= found.kg:
+        return found
+    return OneRepMax(lifted, found.lo_kg, max(found.hi_kg, lifted))
+
+
+def told_repetitions(capacity: Capacity, load_kg: float, variation: str) -> RepetitionForecast:
+    """`repetitions_at` as it is told: median and mean no less than what was done of late with this load or more."""
+    found = repetitions_at(capacity, load_kg)
+    done = most_repetitions(capacity.lifts, load_kg, capacity.day, capacity.absences, variation)
+    if found.p50 is None or found.p90 is None or found.mean is None or done <= found.p50:
+        return found
+    return replace(found, mean=max(found.mean, done), p50=done, p90=max(found.p90, done))
 
 
 def _rise(capacity: Capacity, n: float) -> FloatArray:

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from athletes.calc.decay import Absence
+from athletes.calc.lifted import Lift
 from programming.calc.arrays import FloatArray
 
 ARRAYS: Final = ("k_nodes", "weight", "mean", "var", "tested_log_loads")
@@ -45,6 +46,7 @@ class Capacity:
     contradictions: pairs of days on which what was seen cannot well be true of one person. absences are those that a
     later day has to be told of; body_mass_changed: much since the last observation, so that the variance was widened.
     start: ln L10 that the catalogue expects of such a person, and mean and SD of ln L10 that the estimate began with.
+    lifts: what was lifted of late, below which nothing is told.
     """
 
     k_nodes: FloatArray
@@ -62,6 +64,7 @@ class Capacity:
     absences: tuple[Absence, ...] = ()
     body_mass_changed: bool = False
     start: tuple[float, float, float] | None = None
+    lifts: tuple[Lift, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -83,6 +86,7 @@ def to_json(capacity: Capacity) -> dict[str, object]:
         "absences": [[absence.from_day, absence.to_day] for absence in capacity.absences],
         "body_mass_changed": capacity.body_mass_changed,
         "start": None if capacity.start is None else list(capacity.start),
+        "lifts": [list(lift) for lift in capacity.lifts],
     }
 
 
@@ -123,6 +127,7 @@ def from_json(document: Mapping[str, object]) -> Capacity:
         absences=tuple(Absence(first, last) for first, last in _pairs(document, "absences")),
         body_mass_changed=document.get("body_mass_changed") is True,
         start=_start(document),
+        lifts=_lifts(document),
     )
 
 
@@ -149,6 +154,17 @@ def _start(document: Mapping[str, object]) -> tuple[float, float, float] | None:
     if start.size != 3 or start[2] <= 0.0:
         raise ValueError("start must be null or hold two means and a positive SD")
     return float(start[0]), float(start[1]), float(start[2])
+
+
+def _lifts(document: Mapping[str, object]) -> tuple[Lift, ...]:
+    rows = document.get("lifts", [])
+    if not isinstance(rows, list):
+        raise ValueError("lifts must be a list")
+    for row in rows:
+        told = isinstance(row, list) and len(row) == 4 and type(row[0]) is int and type(row[3]) is str
+        if not told or not all(type(value) in (float, int) and value > 0.0 for value in row[1:3]):
+            raise ValueError("a lift must be a day, a load, repetitions and a variation")
+    return tuple(Lift(day, float(load), float(count), name) for day, load, count, name in rows)
 
 
 def _pairs(document: Mapping[str, object], name: str) -> tuple[tuple[int, int], ...]:
