@@ -160,16 +160,32 @@ def _move(setting: Setting, best: Combination, ladders: Sequence[Sequence[Judged
 
 
 def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
-    """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions."""
-    scenarios = setting.scenarios(options)
+    """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions.
+
+    What was weighed before under the same budget is not simulated again: how finely does not depend on what is spent.
+    """
     most_share = NOVEL_SHARE if any(is_new_and_unsure(one) for one in options) else 1.0
+    candidates = tuple(one.candidate for one in options)
+    key = (setting.block, setting.to_failure, id(setting.multiplier), most_share, candidates)
+    if key not in setting.budget.weighed:
+        setting.budget.weighed[key] = _weigh(setting, options, most_share)
+    policy, losses, p_block = setting.budget.weighed[key]
+    return Combination(options, policy, sum(losses, sum(one.loss for one in options)), p_block)
+
+
+def _weigh(
+    setting: Setting, options: tuple[Judged, ...], most_share: float
+) -> tuple[Policy, list[float], float]:
+    """(the best policy, the loss of each coupling condition, the least probability of one on the whole block)."""
+    scenarios = setting.scenarios(options)
     budget, sets = setting.budget, sets_of_a_draw(setting.block, scenarios)
     grid = budget.policies(policy_grid(scenarios.items, most_share), FEWEST_PLANNED, sets)
     draws = budget.draws(
         PLAN_SCENARIOS, sets * (len(grid) + len(WORTHWHILE)), FEWEST_PLANNED, budget.comparisons
     )
     policy = best_policy(setting.block, scenarios, grid, draws)
-    loss, p_block = sum(one.loss for one in options), 1.0
+    losses: list[float] = []
+    p_block = 1.0
     if setting.coupled:
         runs_each = runs_of(setting.coupled, scenarios.items)
         few = budget.draws(COMPARED, sets * runs_each, FEWEST_COMPARED, budget.comparisons)
@@ -180,10 +196,10 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
             if values.reason is not None:
                 continue
             high = counted_seconds(values.high, values.window) if condition.kind == "time" else values.high
-            loss += float(window_loss(values.low, high, values.window).mean())
+            losses.append(float(window_loss(values.low, high, values.window).mean()))
             if condition.kind in OF_BLOCK:
                 p_block = min(p_block, float(values.met.mean()))
-    return Combination(options, policy, loss, p_block)
+    return policy, losses, p_block
 
 
 def counted_seconds(seconds: FloatArray, window: Window) -> FloatArray:

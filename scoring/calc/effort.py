@@ -16,8 +16,8 @@ scenarios whatever the budget. Everything is counted and nothing is timed, so th
 whoever reads it is told by the reason `coarse_forecast`.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, field
 from math import inf
 from typing import Final
 
@@ -49,13 +49,15 @@ QUICK: Final = (Policy(0.6, 20.0), Policy(1.0, 20.0))
 class Budget:
     """Sets that may be simulated, and what was; coarse: whether anything was left out for it.
 
-    comparisons: how many of them there should be room for.
+    comparisons: how many of them there should be room for. weighed: what was found of combinations, so that none is
+    simulated twice (`scoring.calc.combination`).
     """
 
     limit: float = inf
     comparisons: float = COMPARISONS
     spent: float = 0.0
     coarse: bool = False
+    weighed: dict[Hashable, tuple[Policy, list[float], float]] = field(default_factory=dict)
 
     def room_for(self, items: int) -> None:
         """Make room for the comparisons that so many items need whose options are sought."""

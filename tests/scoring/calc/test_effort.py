@@ -1,12 +1,16 @@
 """How much is simulated for one answer is bounded, and whoever reads a coarser answer is told."""
 
+from functools import partial
+
 import numpy as np
 import pytest
 
 from programming.calc.revision import Aim, Block, BlockRules, BreakRule, EndRule
 from scoring.calc import combination, prescribe
 from scoring.calc.candidate import Candidate
+from scoring.calc.combination import Setting, evaluate
 from scoring.calc.effort import SESSION, Budget, limits_of, runs_of, sets_of_a_draw, share_out
+from scoring.calc.first_set import judge
 from scoring.calc.items import make_scenarios
 from scoring.calc.pacing import policy_grid
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
@@ -143,3 +147,42 @@ def test_an_ordinary_session_is_worked_out_as_without_a_bound():
     )
     assert not budget.coarse
     assert bounded == free
+
+
+def test_no_combination_is_simulated_twice_under_one_budget(monkeypatch):
+    """And what is remembered is of that block and these options alone: as weighed for itself in each case."""
+    counter = Counter(monkeypatch)
+    written = block(conditions=(time(60.0, 900.0),))
+    options = [judge(listed, []) for listed in candidates(written).values()]
+    setting = Setting(written, MULTIPLIER)
+    shorter = block((30, 20), conditions=(time(60.0, 900.0),))
+    cases = [(one, place, keep) for one in (written, shorter) for place in (2, 3) for keep in (True, False)]
+
+    def weigh(case, budget):
+        one, place, keep = case
+        asked = Setting(one, MULTIPLIER, keep, budget)
+        return evaluate(asked, tuple(listed[place] for listed in options))
+
+    found = [weigh(case, setting.budget) for case in cases]
+    played, spent = counter.sets, setting.budget.spent
+    again = [weigh(case, setting.budget) for case in cases]
+    assert (counter.sets, setting.budget.spent) == (played, spent)
+    alone = [weigh(case, Budget()) for case in cases]
+    assert len({(one.loss, one.policy) for one in alone}) == len(cases)
+    for one, two, three in zip(found, again, alone, strict=True):
+        assert (one.loss, one.policy, one.p_block) == (two.loss, two.policy, two.p_block)
+        assert (one.loss, one.policy, one.p_block) == (three.loss, three.policy, three.p_block)
+
+
+def test_amounts_of_ones_own_begin_with_what_is_known_of_those_written(monkeypatch):
+    """The second question costs less than if it were asked alone, and its answer is the same."""
+    counter = Counter(monkeypatch)
+    written, budget = block(conditions=(time(60.0, 200.0),)), Budget()
+    ask = partial(prescribe.prescribe, written, candidates(written), multiplier=MULTIPLIER)
+    ask(budget=budget)
+    before = counter.sets
+    after = ask(budget=budget, allow_volume=True)
+    second, counter.sets = counter.sets - before, 0.0
+    alone = ask(allow_volume=True)
+    assert after == alone
+    assert 0.0 < second <= counter.sets - 0.5 * before
