@@ -2,24 +2,26 @@
 
 After an absence the volume of each movement in the whole session is capped: at the share of its highest volume
 before (athletes.calc.absence), and of a movement that was not done then at the same share of what is written. Work
-that the body is not used to (athletes.calc.caution) is not cut, since nobody has seen whether the athlete does it
-elsewhere, but planned below failure and cautioned (ours). The figures of lifting in a return restrain nothing here:
-they are told as a caution (scoring.cautions), since the maximum that they are shares of is an estimate.
+that the body is not used to (athletes.calc.caution) is planned below failure and cautioned. It is cut only where it
+is also many times what is available fresh (scoring.calc.caps), and of athletes whose training of late is recorded:
+of others nobody has seen whether they do it elsewhere (ours). The figures of lifting in a return restrain nothing
+here: they are told as a caution (scoring.cautions), since the maximum that they are shares of is an estimate.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import floor
 from typing import Final
 from uuid import UUID
 
-from athletes.calc.caution import NOVEL_EXPOSURE, Caution, PlannedWork, cautions
+from athletes.calc.caution import NOVEL_EXPOSURE, Caution, PlannedWork, cautions, exposure
 from athletes.safety import Safety
 from programming.calc.revision import REPETITIONS, WorkItem
 from programming.queries import MovementEntry, SessionPlan
+from scoring.calc.caps import UsedTo
 from scoring.calc.volume import turns
 
 CAPPED_PREFIX: Final = "volume_cap:"
@@ -29,7 +31,7 @@ CAPPED_PREFIX: Final = "volume_cap:"
 class Restraint:
     """caps: the most of a work item over its whole block, by work key; below_failure: movements of which no set is
     planned to failure; to_failure False: no set at all is; unaccustomed: by movement key why; movements: the key of
-    each work item's movement, by work key.
+    each work item's movement, by work key; used_to: of work that is far more than was done of late, by work key.
     """
 
     caps: Mapping[str, float]
@@ -37,6 +39,7 @@ class Restraint:
     below_failure: frozenset[UUID]
     unaccustomed: Mapping[str, Caution]
     movements: Mapping[str, str]
+    used_to: Mapping[str, UsedTo] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,7 @@ def restraint_of(plan: SessionPlan, safety: Safety) -> Restraint:
             one.movement.key: found[one.movement.id] for one in planned if one.movement.id in found
         },
         movements={one.item.key: one.movement.key for one in planned},
+        used_to=_used_to(planned, found) if safety.recent_failure else {},
     )
 
 
@@ -105,6 +109,27 @@ def _share_of_written(parts: Sequence[_Planned], share: float, unit: str) -> flo
     if any(one.total is None for one in parts):
         return share * (fixed or NOVEL_EXPOSURE) if unit == REPETITIONS or fixed else None
     return share * fixed
+
+
+def _used_to(planned: Sequence[_Planned], found: Mapping[UUID, Caution]) -> dict[str, UsedTo]:
+    """Of fixed repetitions; each place of a movement gets its part of what is no great step from what was done of
+    late, which is never less than an ordinary introduction.
+    """
+    fixed = [
+        (one, one.total)
+        for one in planned
+        if one.item.unit == REPETITIONS and one.total and one.movement.id in found
+    ]
+    together: dict[UUID, float] = defaultdict(float)
+    for one, total in fixed:
+        together[one.movement.id] += total
+    used = {}
+    for one, total in fixed:
+        share = total / together[one.movement.id]
+        introduction = NOVEL_EXPOSURE / exposure(1.0, one.eccentric)
+        most = max(float(found[one.movement.id].most_repetitions), introduction)
+        used[one.item.key] = UsedTo(share * most, share)
+    return used
 
 
 def _unaccustomed(plan: SessionPlan, planned: Sequence[_Planned], safety: Safety) -> dict[UUID, Caution]:

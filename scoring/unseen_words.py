@@ -1,4 +1,4 @@
-"""Why somebody who was never seen in a movement begins so, in sentences of what is stored."""
+"""Why somebody who was not seen in a movement, or not in so much of it, begins so, in sentences of what is stored."""
 
 from __future__ import annotations
 
@@ -9,11 +9,16 @@ from scoring.names import Names
 
 BEGINS: Final[Mapping[str, str]] = {
     "begins_light": (
-        "nobody has seen the athlete in this movement, so the load is one that nine in ten people can do what is asked"
-        " with, or the lightest here; the check set leads up from it"
+        "nobody has seen the athlete in this movement, so the load is one with which nine in ten people can do"
+        " what is asked, or the lightest here; the check set leads up from it"
     ),
     "checked_with_other_work": (
-        "one check set of the movement is enough for the session; what follows from it is worked out for this work too"
+        "one check set of the movement is enough for the session; what follows from it is worked out for this work"
+        " too"
+    ),
+    "far_more_than_of_late": (
+        "far more is written than was done on any day of the last four weeks, so it is cut to twice that, or to six"
+        " times what is thought possible when fresh where that is more"
     ),
 }
 AFTER_CHECK_SET: Final = (

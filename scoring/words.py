@@ -25,6 +25,7 @@ REASONS: Final[Mapping[str, str]] = {
     "aim_after_check_set": "a part of the aim is met only with what the check set leads to",
     "own_volume": "the amount is the athlete's own",
     "capped_volume": "the amount is limited for safety",
+    "far_more_than_of_late": "far more is written than was done of late, so the amount is limited",
     "aim_given_up_for_safety": "a part of the aim is given up for safety",
     "coarse_forecast": "the session is so long that it is foretold more coarsely",
 }

@@ -136,6 +136,7 @@ def _asked(
         allow_volume=allow_volume,
         volume_caps=restraint.caps,
         done_before=done,
+        used_to=restraint.used_to,
         checked=checked,
         budget=budget,
     )

@@ -1,43 +1,83 @@
 """The most of each work item over its whole block: what safety asks, and what is too new to do much of.
 
-All are by work key. Some are hard: an absence, or an athlete who may do only so much. Those of new work hold where
-they can: a single first set may be more. What was done of a movement before the block, as to check it, is gone from
-both.
+All are by work key. Some are hard: an absence, or an athlete who may do only so much. Those of work that is new, or
+far more than was done of late, hold where they can: a single first set may be more. What was done of a movement
+before the block, as to check it, is gone from all.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 from programming.calc.revision import Block
 from scoring.calc.first_set import Judged, is_new_and_unsure
-from scoring.calc.volume import NOVEL_VOLUME
+from scoring.calc.prescription import ReasonCode
+from scoring.calc.volume import FAR_MORE_VOLUME, NOVEL_VOLUME
+
+
+@dataclass(frozen=True)
+class UsedTo:
+    """Of an item that asks for far more than was done of late: repetitions that are no great step from it, and the
+    item's part of all that is planned of its movement.
+    """
+
+    most: float
+    share: float
 
 
 @dataclass(frozen=True)
 class Caps:
-    """hard: always kept. done: repetitions of this session before the block."""
+    """hard: always kept. done: repetitions of this session before the block. used_to: of what is far more than of
+    late.
+    """
 
     hard: Mapping[str, float] = field(default_factory=dict)
     done: Mapping[str, float] = field(default_factory=dict)
+    used_to: Mapping[str, UsedTo] = field(default_factory=dict)
 
     def of_safety(self) -> dict[str, float]:
         """What is left of the hard ones."""
         return {key: max(cap - self._gone(key), 0.0) for key, cap in self.hard.items()}
 
-    def of_new_work(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
-        """Of work whose chosen option (M) is new to the athlete, or never seen, and unsure."""
+    def of_little_known(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
+        """Of work whose chosen option (M) is new, or never seen, and unsure; and of far more than of late."""
+        return _least(self._of_new_work(block, options), self._of_far_more(block, options))
+
+    def of_all(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
+        """The least of the caps of each item."""
+        return _least(self.of_safety(), self.of_little_known(block, options))
+
+    def why(self, block: Block, options: Sequence[Judged]) -> dict[str, ReasonCode]:
+        """By which of its caps each item is held."""
+        most, far_more = self.of_all(block, options), self._of_far_more(block, options)
         return {
-            item.key: max(NOVEL_VOLUME * max(one.spread.p50, 1.0) - self._gone(item.key), 1.0)
+            key: "far_more_than_of_late" if far_more.get(key) == cap else "capped_volume"
+            for key, cap in most.items()
+        }
+
+    def _of_new_work(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
+        return {
+            item.key: self._left(item.key, NOVEL_VOLUME * max(one.spread.p50, 1.0))
             for item, one in zip(block.work, options, strict=False)
             if is_new_and_unsure(one)
         }
 
-    def of_all(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
-        """The least of the caps of each item."""
-        found = self.of_new_work(block, options)
-        for key, cap in self.of_safety().items():
-            found[key] = min(cap, found.get(key, cap))
+    def _of_far_more(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
+        found = {}
+        for item, one in zip(block.work, options, strict=False):
+            used = self.used_to.get(item.key)
+            if used is not None and one.candidate.is_limited:
+                most = max(used.most, FAR_MORE_VOLUME * used.share * one.spread.p50)
+                found[item.key] = self._left(item.key, most)
         return found
+
+    def _left(self, key: str, cap: float) -> float:
+        return max(cap - self._gone(key), 1.0)
 
     def _gone(self, key: str) -> float:
         return self.done.get(key, 0.0)
+
+
+def _least(one: Mapping[str, float], other: Mapping[str, float]) -> dict[str, float]:
+    """By key, the lower of two caps."""
+    return {key: min(one.get(key, inf), other.get(key, inf)) for key in {**one, **other}}

@@ -16,7 +16,7 @@ from dataclasses import replace
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import REPETITIONS, Aim, Block
 from scoring.calc.candidate import Candidate
-from scoring.calc.caps import Caps
+from scoring.calc.caps import Caps, UsedTo
 from scoring.calc.check_plan import Checks, begins_light, checks_of, counting_checks
 from scoring.calc.check_sets import without_easy_sides
 from scoring.calc.choice import Choice, choose_from
@@ -49,6 +49,7 @@ def prescribe(
     allow_volume: bool = False,
     volume_caps: Mapping[str, float] | None = None,
     done_before: Mapping[str, float] | None = None,
+    used_to: Mapping[str, UsedTo] | None = None,
     checked: Collection[str] = (),
     coach_approved: bool = False,
     budget: Budget | None = None,
@@ -58,11 +59,12 @@ def prescribe(
     candidates: by work key, each with fresh (N,) under common scenarios; multiplier (N,) of the slow fatigue.
     to_failure False: no set is planned to failure. allow_volume: amounts may differ from those written. volume_caps:
     the most of an item over the whole block, by work key; always kept, whatever the aim asks at least. done_before:
-    what check sets of the session already took of them. checked: movements with a check set in an earlier block.
-    coach_approved: attempts at a maximum may be prescribed. budget: how much may be simulated.
+    what check sets of the session already took of them. used_to: of work that is far more than of late. checked:
+    movements with a check set in an earlier block. coach_approved: attempts at a maximum may be prescribed. budget:
+    how much may be simulated.
     Raises ValueError when arrays do not fit.
     """
-    caps = Caps(volume_caps or {}, done_before or {})
+    caps = Caps(volume_caps or {}, done_before or {}, used_to or {})
     choice = choose_from(block, candidates, tuple(ruled_out), coach_approved)
     if not all(choice.judged):
         return _refused(choice, choice.reasons, (), (), None)
@@ -105,7 +107,7 @@ def prescribe(
         reasons=(
             *checks.reasons(),
             *begins_light(block, best.options),
-            *_volume_reasons(chosen, most, rounds),
+            *_volume_reasons(chosen, caps.why(block, best.options), rounds),
             *(Reason(_why_missed(choice, checks, setting), one.work) for one in missed),
         ),
         alternatives=(),
@@ -116,13 +118,13 @@ def prescribe(
 
 
 def _volume_reasons(
-    chosen: Sequence[ChosenOption], caps: Mapping[str, float], rounds: int | None
+    chosen: Sequence[ChosenOption], caps: Mapping[str, ReasonCode], rounds: int | None
 ) -> list[Reason]:
     """Why there is another amount of an item, or why there are fewer rounds of all."""
     own = [one.work for one in chosen if not one.amount_as_written]
     cut = [one.work for one in chosen if one.work in caps and (rounds is not None or one.work in own)]
     return [
-        *(Reason("capped_volume", work) for work in cut),
+        *(Reason(caps[work], work) for work in cut),
         *(Reason("own_volume", work) for work in own if work not in cut),
     ]
 
@@ -142,7 +144,7 @@ def _restrained(setting: Setting, within: Block) -> Setting:
 
 def _short_if_new(setting: Setting, best: Combination, caps: Caps) -> tuple[Setting, Combination]:
     """With less of what is new and unsure, of the same options."""
-    within = capped_where_possible(setting.block, caps.of_new_work(setting.block, best.options))
+    within = capped_where_possible(setting.block, caps.of_little_known(setting.block, best.options))
     short = _restrained(setting, within)
     return (short, best) if short is setting else (short, evaluate(short, best.options))
 

@@ -35,6 +35,7 @@ ReasonCode = Literal[
     "aim_after_check_set",
     "own_volume",
     "capped_volume",
+    "far_more_than_of_late",
     "aim_given_up_for_safety",
     "coarse_forecast",
 ]

@@ -9,6 +9,7 @@ from athletes.calc.capacity import Observation, estimate_capacity
 from athletes.calc.caution import RecentWork
 from athletes.safety import NO_CONCERN, Safety
 from programming.calc.revision import BlockRules, BreakRule, EndRule
+from scoring.calc.caps import UsedTo
 from scoring.candidates import Person, gather_block
 from scoring.loadable import loadable
 from scoring.restraint import restraint_of
@@ -55,6 +56,23 @@ def test_new_work_is_cautioned_and_kept_below_failure_and_known_work_is_not():
     assert restraint_of(session, NO_CONCERN).below_failure == {first, second}
     known = Safety(recent_failure=(RecentWork(first, day, 40.0, 0.0, 0.5),))
     assert restraint_of(session, known).below_failure == {second}
+
+
+def test_far_more_than_of_late_is_told_by_place_and_only_where_there_is_a_record():
+    """Forty of each written. Fifteen a week ago: thirty are twice that, and an introduction too; of the movement not
+    done of late the introduction, lowering as much as raising. Without any record of late: nothing.
+    """
+    session = plan("push_up")
+    first = session.movement("a").id
+    day = session.local_date.toordinal() - 7
+    known = Safety(recent_failure=(RecentWork(first, day, 15.0, 0.0, 0.5),))
+    assert restraint_of(session, known).used_to == {"a": UsedTo(30.0, 1.0), "b": UsedTo(30.0, 1.0)}
+    assert restraint_of(in_rounds(session, 3), known).used_to["a"] == UsedTo(30.0, 1.0)
+    enough = Safety(
+        recent_failure=tuple(RecentWork(session.movement(w).id, day, 40.0, 0.0, 0.5) for w in "ab")
+    )
+    assert restraint_of(session, enough).used_to == {}
+    assert restraint_of(session, NO_CONCERN).used_to == {}
 
 
 def test_below_failure_reaches_every_candidate():

@@ -1,0 +1,54 @@
+"""Far more than was done of late is cut, of who is known too; what a first set is a good part of is not."""
+
+import numpy as np
+import pytest
+
+from programming.calc.variation import Option
+from scoring.calc.candidate import Candidate
+from scoring.calc.caps import UsedTo
+from scoring.calc.prescribe import prescribe
+from tests.scoring.calc.athletes import MULTIPLIER
+from tests.scoring.calc.orders import item
+from tests.scoring.calc.test_check_within_caps import rounds
+
+ONE = Candidate(Option("any", 40.0, None, None, 40.0), np.full(len(MULTIPLIER), 18.5), is_as_written=True)
+
+
+def asked(amount, used_to, count=1, **options):
+    block = rounds(item("a", amount), count=count)
+    told = {} if used_to is None else {"a": used_to}
+    result = prescribe(block, {"a": [ONE]}, multiplier=MULTIPLIER, used_to=told, **options)
+    done = (count if result.rounds is None else result.rounds) * result.chosen[0].amount
+    return done, {one.code for one in result.reasons}
+
+
+@pytest.mark.parametrize(
+    ("written", "used_to", "told"),
+    [
+        (200.0, None, 200.0),
+        (200.0, UsedTo(40.0, 1.0), 111.0),  # six times 18.5
+        (200.0, UsedTo(150.0, 1.0), 150.0),  # twice what was done of late is more than that
+        (200.0, UsedTo(20.0, 0.5), 55.0),  # half of the movement's work stands elsewhere
+        (60.0, UsedTo(30.0, 1.0), 60.0),  # a first set is a third of it
+    ],
+)
+def test_the_most_is_six_fresh_sets_or_twice_what_was_done_of_late(written, used_to, told):
+    """By hand; what is cut says why, and the rest is as written and says nothing."""
+    done, codes = asked(written, used_to)
+
+    assert done == told
+    assert codes == ({"far_more_than_of_late"} if told < written else set())
+
+
+def test_it_holds_over_the_rounds_and_where_nothing_goes_to_failure():
+    """Ten rounds of twenty."""
+    for to_failure in (True, False):
+        done, codes = asked(20.0, UsedTo(40.0, 1.0), count=10, to_failure=to_failure)
+
+        assert done <= 111.0
+        assert "far_more_than_of_late" in codes
+
+
+def test_a_lower_cap_of_safety_is_the_reason_itself():
+    """Thirty after an absence."""
+    assert asked(200.0, UsedTo(40.0, 1.0), volume_caps={"a": 30.0}) == (30.0, {"capped_volume"})
