@@ -10,7 +10,7 @@ from scoring.calc.forecast import BlockForecast, Spread
 from scoring.calc.warm_up import WarmUpSet
 
 __all__ = [
-    "ALTERNATIVES", "PRESCRIPTION_VERSION", "Candidate", "CandidateView", "CheckSet", "ChosenOption",
+    "ALTERNATIVES", "PRESCRIPTION_VERSION", "AttemptLoad", "Candidate", "CandidateView", "CheckSet", "ChosenOption",
     "ConditionForecast", "PrescriptionResult", "Reason", "ReasonCode", "RuledOut",
 ]  # fmt: skip
 
@@ -28,6 +28,7 @@ ReasonCode = Literal[
     "share_out_of_reach",
     "stopped_by_something_else",
     "maximal_attempt_needs_coach",
+    "works_up_lightly",
     "cap_below_work",
     "uncertain_capacity",
     "checked_with_other_work",
@@ -135,6 +136,19 @@ class CheckSet:
 
 
 @dataclass(frozen=True)
+@dataclass(frozen=True)
+class AttemptLoad:
+    """One attempt, its number from 1: `amount` repetitions of `option`, and how likely it succeeds, whatever came of
+    those before.
+    """
+
+    work: str
+    number: int
+    option: Option
+    amount: float
+    probability: float
+
+
 class Reason:
     """Why: a code, and the work item it is about; None: the block as a whole."""
 
@@ -149,8 +163,9 @@ class PrescriptionResult:
     feasible: whether to prescribe `chosen`; if not, `chosen` is empty, `closest` is what came nearest,
     `alternatives` what to offer instead. p_all: probability that all conditions hold at once, of the chosen
     or the closest options, None where none can be told. warm_up: the ramps to the chosen options; where a maximal
-    attempt needs a coach, the ladder that is offered instead. rounds: at most so many rounds, rungs, intervals or
-    attempts for this athlete, None: as written.
+    attempt needs a coach, the ladder that is offered instead. attempts: what a coach may confirm there, and the loads
+    of the attempts in a feasible answer, () where these have one load. rounds: at most so many rounds, rungs,
+    intervals or attempts for this athlete, None: as written.
     """
 
     feasible: bool
@@ -167,6 +182,7 @@ class PrescriptionResult:
     warm_up: tuple[WarmUpSet, ...] = ()
     rounds: int | None = None
     version: int = PRESCRIPTION_VERSION
+    attempts: tuple[AttemptLoad, ...] = ()
 
     def to_json(self) -> dict[str, object]:
         """Plain JSON values."""
