@@ -45,14 +45,14 @@ class ReportNotAcknowledged(Conflict):
 
 
 class OwnHold(Forbidden):
-    """Nobody releases a hold on themselves, or prescribes past it, whatever their role."""
+    """Nobody releases a hold on themselves, prescribes past it or ceases to be the one held, whatever their role."""
 
     code = "own_hold"
     remedy = "Ask an owner, a coach or staff of the location."
 
 
 class OwnReport(Forbidden):
-    """Nobody acknowledges a report about themselves, whatever their role: somebody else is to look at it."""
+    """Nobody acknowledges a report about themselves, or leaves it behind, whatever their role: another is to look."""
 
     code = "own_report"
     remedy = "Ask an owner, another coach or staff of the location."

@@ -7,9 +7,19 @@ from typing import Any, TypedDict, Unpack
 from uuid import UUID
 
 from django.db import transaction
+from django.utils import timezone
 
-from athletes.actions.support import check_zone, insert_once, require_location, require_own_or_staff
-from athletes.models import Athlete
+from athletes.actions.support import (
+    check_zone,
+    insert_once,
+    local_date,
+    require_location,
+    require_own_or_staff,
+)
+from athletes.models import Athlete, ReportReview
+from athletes.safeties import safeties
+from athletes.safety_errors import OwnHold, OwnReport
+from athletes.safety_words import MAY_RELEASE
 from programming.calc.kit import KitError, parse_kit
 from programming.calc.possible import impossible_kit
 from programming.errors import field_problems
@@ -82,8 +92,9 @@ def update_athlete(
 ) -> Athlete:
     """Change what is named, if the row still has the expected version.
 
-    Athletes change their own kit, zone and whether they train alone. Raises Invalid, Forbidden,
-    PreconditionFailed.
+    Athletes change their own kit, zone and whether they train alone. Whoever is held, or has a report that nobody has
+    seen, stays the athlete: else they could release themselves as somebody else. Raises Invalid, Forbidden, OwnHold,
+    OwnReport, PreconditionFailed.
     """
     require_own_or_staff(actor, athlete)
     beyond = sorted(set(fields) - OWN_FIELDS)
@@ -91,6 +102,8 @@ def update_athlete(
         raise Forbidden(f"Ask the coaching staff to change {', '.join(beyond)}.")
     if "location_id" in fields:
         _location(actor, fields["location_id"])
+    if athlete.person_id == actor.person_id != fields.get("person_id", actor.person_id):
+        _require_free(athlete)
     person_id = fields.get("person_id")
     if person_id is not None:
         _check_member(actor, person_id)
@@ -102,6 +115,15 @@ def update_athlete(
         if changed.born_on != born_on:
             record_change(kind="birth_date", subject=athlete.id)
     return changed
+
+
+def _require_free(athlete: Athlete) -> None:
+    """Raise OwnReport, OwnHold where somebody else has to look at the athlete first."""
+    if ReportReview.objects.filter(report__athlete=athlete, acknowledged_at=None).exists():
+        raise OwnReport()
+    today = local_date(timezone.now(), athlete.zone)
+    if any(hold.code in MAY_RELEASE for hold in safeties([athlete.id], today)[athlete.id].holds):
+        raise OwnHold()
 
 
 def _location(actor: Actor, location_id: UUID) -> Location:

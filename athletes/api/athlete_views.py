@@ -18,6 +18,7 @@ from athletes.api import serializers as s
 from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.models import Athlete, Limitation
 from athletes.queries import athletes_visible_to, body_masses_visible_to, limitations_visible_to
+from athletes.safety_errors import OwnHold, OwnReport
 from services.api.filters import BooleanFilter
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
@@ -95,7 +96,7 @@ class AthleteView(AthleteScopedView):
             output=s.AthleteDetailOutput,
             if_match=True,
             etag=True,
-            errors=(NotYourLocation,),
+            errors=(NotYourLocation, OwnHold, OwnReport),
             request_example={"trains_alone": True},
             response_example=examples.ATHLETE_DETAIL,
         ),
