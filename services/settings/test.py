@@ -15,3 +15,7 @@ ALLOWED_HOSTS = ["testserver", "127.0.0.1", "localhost"]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 # Nothing is collected for a test run; the finders serve what a page needs.
 STATIC_ROOT = None  # type: ignore[assignment]
+# The service compiles its kernels before it opens a transaction; a test compiles them inside of one, for minutes
+# beside other work.
+for _database in DATABASES.values():  # noqa: F405
+    _database["OPTIONS"]["options"] = "-c idle_in_transaction_session_timeout=0"
