@@ -25,14 +25,16 @@ def facts(one):
     return low, high, wide
 
 
-def has_a_chance(one, others, lower, upper):
-    """One in four, one in twenty where little is known; never beyond an option that surely misses on that side."""
-    inside = sum(lower <= int(available) <= upper for available in one.fresh) / len(one.fresh)
-    if inside < (0.05 if facts(one)[2] else 0.25):
+def has_a_chance(one, told, others, lower, upper):
+    """One in four, one in twenty where little is known; never beyond an option that surely misses on that side.
+
+    told: the facts of the option; others: options with theirs.
+    """
+    inside = sum(lower <= int(available) <= upper for available in one.fresh.tolist()) / len(one.fresh)
+    if inside < (0.05 if told[2] else 0.25):
         return False
     kg = one.option.effective_kg
-    for other in others:
-        low, high, wide = facts(other)
+    for other, (low, high, wide) in others:
         if not wide and int(low) > upper and kg < other.option.effective_kg:
             return False
         if not wide and high < lower and kg > other.option.effective_kg:
@@ -45,7 +47,8 @@ def best_option(candidates, lower, upper):
 
     Of those with a chance; without any, of all, whatever they are.
     """
-    able = [one for one in candidates if has_a_chance(one, candidates, lower, upper)]
+    known = [(one, facts(one)) for one in candidates]
+    able = [one for one, told in known if has_a_chance(one, told, known, lower, upper)]
     losses = [
         expected_loss(one.fresh.tolist(), lower, upper)
         + (0.0 if one.is_as_written or not able else 0.03)

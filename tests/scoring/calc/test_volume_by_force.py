@@ -11,20 +11,22 @@ from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, time
 
 LOADS = (30.0, 40.0, 52.0)
+# Beyond the latest window; without it who is too weak is played for four hours in each of a thousand plans.
+CAP_S = 3600.0
 
 
 @given(
     st.floats(45, 110), st.floats(0.02, 0.2), st.sampled_from([120.0, 300.0, 600.0, 1200.0]),
     st.sampled_from([1.3, 2.0]),
 )  # fmt: skip
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_the_amounts_are_those_of_brute_force(strength_kg, log_sd, shortest_s, ratio):
     """As written where that is likely; else no nearer share serves clearly, and none that serves no less is clearly
     better. The search asks whether a share gains before it looks for other options, so it may miss one: by less than
     twice what a share must gain.
     """
     athlete = Athlete(strength_kg, log_sd)
-    written = block((60, 40), conditions=(time(shortest_s, ratio * shortest_s),))
+    written = block((60, 40), cap_s=CAP_S, conditions=(time(shortest_s, ratio * shortest_s),))
     setting = Setting(written, MULTIPLIER)
     ladders = [ladder(judge(athlete.candidates(item=item, loads=LOADS, written=1), [])) for item in range(2)]
     shortlists = [[one[len(one) // 2]] for one in ladders]
