@@ -74,8 +74,8 @@ def basis_of(
         "candidates": [
             {"block": key, **shown} for key, result in results.items() for shown in _candidates(result)
         ],
-        "p_all": None if ranked is None else ranked.p_all,
-        "p_all_by_block": {key: result.p_all for key, result in results.items()},
+        "p_all": None if ranked is None or not ranked.feasible else ranked.p_all,
+        "p_all_by_block": {key: result.p_all if result.feasible else None for key, result in results.items()},
         "forecasts": {
             key: result.forecast.to_json()
             for key, result in results.items()

@@ -13,7 +13,7 @@ from scoring.names import Names
 from scoring.substitutes import substitutes_told
 from scoring.unseen_words import unseen_told
 from scoring.volume_words import volume_told
-from scoring.words import CAPACITIES, HOLDS, acknowledged_said, reason_said, ruled_out_said
+from scoring.words import CAPACITIES, HOLDS, UNITS, acknowledged_said, reason_said, ruled_out_said
 
 MOST_OTHERS: Final = 5
 
@@ -23,13 +23,15 @@ class WorkWhy:
     """Of one work item: what was chosen, by what, what else there was, and what was left out.
 
     capacity: the figures with their intervals as the basis has them; chosen and candidates as shown to the
-    calculation, the others best first.
+    calculation, the others best first. chosen is None, with its reason, where nothing is prescribed: the nearest
+    version is the first of the others then.
     """
 
     block: str
     work: str
     capacity: Mapping[str, Any]
     chosen: Mapping[str, Any] | None
+    chosen_reason: str | None
     others: Sequence[Mapping[str, Any]]
     ruled_out: Sequence[Mapping[str, Any]]
     sentences: Sequence[str]
@@ -37,7 +39,9 @@ class WorkWhy:
 
 @dataclass(frozen=True)
 class Why:
-    """The whole explanation; p_all: that all conditions of the ranked block hold at once, None where unknown."""
+    """The whole explanation; p_all: that all conditions of the ranked block hold at once, None where that is unknown
+    or nothing is prescribed.
+    """
 
     sentences: Sequence[str]
     work: Sequence[WorkWhy]
@@ -51,23 +55,24 @@ def explain(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) 
     for one in basis.get("candidates", []):
         candidates[one["work"]].append(one)
     told = [*content["work"], *content["closest"]]
+    prescribed = {one["work"] for one in content["work"]}
     blocks = {one["work"]: one.get("block", "main") for one in told}
     works = list(dict.fromkeys([*blocks, *candidates, *(one["work"] for one in content["ruled_out"])]))
     left_out: dict[str, list[Mapping[str, Any]]] = defaultdict(list)
     for one in content["ruled_out"]:
         blocks.setdefault(one["work"], one.get("block", "main"))
         left_out[one["work"]].append(one)
-    p_all = basis.get("p_all")
+    p_all = basis.get("p_all") if content["feasible"] else None
     return Why(
         sentences=list(_whole(content, basis, names)),
         work=[
             _of_work(
-                blocks.get(work, "main"),
-                work,
+                _Item(blocks.get(work, "main"), work, work in prescribed),
                 next((one for one in told if one["work"] == work), None),
                 candidates[work],
                 left_out[work],
                 basis.get("capacities", {}).get(work, {}),
+                names,
             )
             for work in works
         ],
@@ -77,7 +82,9 @@ def explain(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) 
 
 
 def _why_no_p(content: Mapping[str, Any]) -> str:
-    return "held" if content.get("hold") else "no_condition_can_be_told"
+    if content.get("hold"):
+        return "held"
+    return "no_condition_can_be_told" if content["feasible"] else "infeasible"
 
 
 def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> Iterator[str]:
@@ -101,9 +108,10 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     yield from volume_told(content, basis, names)
     yield from _day(content.get("day") or {})
     yield from substitutes_told(content, basis, names)
-    for one in content["conditions"]:
-        if one["probability"] is not None:
-            yield _condition(one, names)
+    known = [_condition(one, names) for one in content["conditions"] if one["probability"] is not None]
+    if known and not content["feasible"]:
+        yield "With the nearest versions, which are not prescribed:"
+    yield from known
 
 
 def _refused(reason: Mapping[str, Any], names: Names) -> str:
@@ -129,25 +137,49 @@ def _day(day: Mapping[str, Any]) -> Iterator[str]:
         yield "The athlete takes part for this day only."
 
 
+@dataclass(frozen=True)
+class _Item:
+    """A work item, and whether it is prescribed."""
+
+    block: str
+    work: str
+    prescribed: bool
+
+
 def _of_work(
-    block: str,
-    work: str,
+    item: _Item,
     told: Mapping[str, Any] | None,
     candidates: Sequence[Mapping[str, Any]],
     left_out: Sequence[Mapping[str, Any]],
     capacity: Mapping[str, Any],
+    names: Names,
 ) -> WorkWhy:
-    chosen = None if told is None else next((one for one in candidates if _is_same(told, one)), None)
-    others = sorted((one for one in candidates if one is not chosen), key=lambda one: float(one["loss"]))
-    return WorkWhy(
-        block=block,
-        work=work,
-        capacity=capacity,
-        chosen=None if chosen is None else _shown(chosen),
-        others=[_shown(one) for one in others[:MOST_OTHERS]],
-        ruled_out=[{**one, "text": ruled_out_said(one["reason"])} for one in left_out],
-        sentences=list(_about(told, capacity)),
+    """told: the version that is prescribed, or the nearest where none is."""
+    same = None if told is None else next((one for one in candidates if _is_same(told, one)), None)
+    chosen = same if item.prescribed else None
+    others = sorted(
+        (one for one in candidates if one is not chosen),
+        key=lambda one: (one is not same, float(one["loss"])),
     )
+    nothing = "none_was_possible" if told is None or item.prescribed else "infeasible"
+    return WorkWhy(
+        block=item.block,
+        work=item.work,
+        capacity=capacity,
+        chosen=None if chosen is None else _shown(chosen, names),
+        chosen_reason=None if chosen is not None else nothing,
+        others=[_shown(one, names) for one in others[:MOST_OTHERS]],
+        ruled_out=[_left_out(one, names) for one in left_out],
+        sentences=list(_about(told, capacity, item.prescribed)),
+    )
+
+
+def _left_out(one: Mapping[str, Any], names: Names) -> dict[str, Any]:
+    return {
+        **one,
+        "variation_name": names.variation(one["variation"]),
+        "text": ruled_out_said(one["reason"]),
+    }
 
 
 def _is_same(told: Mapping[str, Any], one: Mapping[str, Any]) -> bool:
@@ -156,10 +188,12 @@ def _is_same(told: Mapping[str, Any], one: Mapping[str, Any]) -> bool:
     return bool(same and told["variation"] == option["variation_key"])
 
 
-def _shown(one: Mapping[str, Any]) -> dict[str, Any]:
+def _shown(one: Mapping[str, Any], names: Names) -> dict[str, Any]:
     option = one["option"]
     return {
         "variation": option["variation_key"],
+        "variation_name": names.variation(option["variation_key"]),
+        "implements": names.implements.get(option["variation_key"], 1),
         "load_kg": option["load_kg"],
         "assistance_kg": option["assistance_kg"],
         "height_cm": option["height_cm"],
@@ -173,7 +207,7 @@ def _shown(one: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _about(told: Mapping[str, Any] | None, capacity: Mapping[str, Any]) -> Iterator[str]:
+def _about(told: Mapping[str, Any] | None, capacity: Mapping[str, Any], prescribed: bool) -> Iterator[str]:
     kind = (told or {}).get("capacity_kind", capacity.get("kind", "none"))
     yield f"Worked out by {CAPACITIES.get(kind, plain(kind))}."
     seen = capacity.get("observations", 0)
@@ -181,6 +215,11 @@ def _about(told: Mapping[str, Any] | None, capacity: Mapping[str, Any]) -> Itera
         yield f"Observations of the athlete behind it: {seen or 'none yet'}."
     fresh = capacity.get("fresh")
     if fresh is not None:
-        yield f"Fresh with this version: {fresh['p50']:g}, 8 in 10 between {fresh['p10']:g} and {fresh['p90']:g}."
+        which = "this version" if prescribed else "the nearest version"
+        unit = UNITS.get(capacity.get("fresh_unit", ""), "repetitions")
+        yield (
+            f"Possible with {which} when fresh: {fresh['p50']:g} {unit}, on 8 of 10 such days between"
+            f" {fresh['p10']:g} and {fresh['p90']:g}."
+        )
     if told is not None and not told.get("amount_as_written", True):
         yield "The amount is the athlete's own; the official score is by it, in its own division."

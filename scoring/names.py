@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from programming.calc.difference_words import plain
+from programming.calc.load import load_said
 from programming.queries import SessionPlan
 from scoring.blocks import items_of
 
@@ -28,13 +29,16 @@ GONE: Final = "work that the session does not have any more"
 
 @dataclass(frozen=True)
 class Names:
-    """By key; `units` by work. What is not listed is read without its underscores, of work nothing is known then."""
+    """By key; `units` by work, `implements` (of one repetition) by variation. What is not listed is read without its
+    underscores, of work nothing is known then.
+    """
 
     works: Mapping[str, str] = field(default_factory=dict)
     movements: Mapping[str, str] = field(default_factory=dict)
     variations: Mapping[str, str] = field(default_factory=dict)
     blocks: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
+    implements: Mapping[str, int] = field(default_factory=dict)
 
     def work(self, key: str) -> str:
         return self.works.get(key, GONE)
@@ -44,6 +48,10 @@ class Names:
 
     def variation(self, key: str) -> str:
         return self.variations.get(key, plain(key))
+
+    def load(self, variation: str, load_kg: float) -> str:
+        """A load as it is set up for the variation: of two dumbbells "2 × 16 kg"."""
+        return load_said(load_kg, self.implements.get(variation, 1))
 
     def block(self, key: str) -> str:
         return self.blocks.get(key, "the session")
@@ -71,6 +79,7 @@ def names_of(plan: SessionPlan) -> Names:
             for number, block in enumerate(plan.doc.blocks)
         },
         units={item.key: item.unit for item in items},
+        implements={key: entry.variation.implements for key, entry in plan.variations.items()},
     )
 
 

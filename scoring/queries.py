@@ -46,7 +46,8 @@ def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
     later = Prescription.objects.filter(
         session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
     )
-    rows = Prescription.objects.filter(visible_in_sessions(actor))
+    # By name: whoever receives an athlete with a group has no page of theirs to look the name up.
+    rows = Prescription.objects.filter(visible_in_sessions(actor)).select_related("athlete")
     return rows.annotate(superseded_by=Subquery(later.order_by("-number").values("id")[:1]))
 
 

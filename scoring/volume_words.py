@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from programming.calc.difference_words import plain
 from scoring.names import Names
 from scoring.words import UNACCUSTOMED, UNITS
 
@@ -20,8 +19,8 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
     for one in reasons:
         if one["code"] == "capped_volume" and one["work"] not in caps:
             yield (
-                f"{names.work(one['work'])} is new to the athlete, and how much is possible is unsure: no more than"
-                " three times what is thought possible fresh, in all."
+                f"{names.work(one['work'])} is new to the athlete, and how much of it is possible is not known well:"
+                " in all at most three times what is thought possible when fresh."
             )
     for one in content.get("blocks", []):
         if one.get("rounds") is not None:
@@ -32,8 +31,8 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
     if any(one["code"] == "aim_given_up_for_safety" for one in reasons):
         yield "With so much less a part of the aim is hardly met: safety goes before it."
     for movement, one in basis.get("unaccustomed", {}).items():
-        why = UNACCUSTOMED.get(one["reason"], plain(one["reason"]))
+        why, most = UNACCUSTOMED[one["reason"]]
         yield (
-            f"{names.movement(movement)} {why}: no set is planned to failure; up to {one['most_repetitions']}"
-            " repetitions would be what the athlete is used to."
+            f"{names.movement(movement)} {why}, so no set of it is planned to failure;"
+            f" {most.format(most=one['most_repetitions'])}."
         )

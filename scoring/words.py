@@ -53,10 +53,17 @@ HOLDS: Final[Mapping[str, str]] = {
     "absence_unconfirmed": "nothing heard for two weeks",
     "set_by_staff": "set by the staff",
 }
-UNACCUSTOMED: Final[Mapping[str, str]] = {
-    "novel_movement": "was not done in the last four weeks",
-    "far_more_than_in_the_last_four_weeks": "is far more than was done in the last four weeks",
+UNACCUSTOMED: Final[Mapping[str, tuple[str, str]]] = {
+    "novel_movement": (
+        "was not done in the last four weeks",
+        "up to {most} repetitions would be an ordinary beginning",
+    ),
+    "far_more_than_in_the_last_four_weeks": (
+        "is asked for far more often than it was done in the last four weeks",
+        "up to {most} repetitions would be no great step",
+    ),
 }
+"""By reason: why care is taken, after the movement's name; and how much would need none."""
 CAPACITIES: Final[Mapping[str, str]] = {
     "load_repetition": "the load-repetition curve of the movement",
     "hold": "the law of load and holding time of the movement",

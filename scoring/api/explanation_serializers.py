@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
+from scoring.api.load_text import LoadedOutput
 from scoring.api.prescription_serializers import CautionOutput, RuledOutOutput, SpreadOutput, WarmUpSetOutput
 from services.api.serializers import OutputSerializer
 
 
-class ComparedOutput(OutputSerializer):
+class ComparedOutput(LoadedOutput):
     """A version that was compared: what is possible fresh with it, and how likely the windows of a first set are."""
 
     variation = serializers.CharField()
-    load_kg = serializers.FloatField(allow_null=True)
+    variation_name = serializers.CharField()
     assistance_kg = serializers.FloatField(allow_null=True)
     height_cm = serializers.FloatField(allow_null=True)
     as_written = serializers.BooleanField()
@@ -27,23 +26,23 @@ class ComparedOutput(OutputSerializer):
 
 
 class WhyRuledOutOutput(RuledOutOutput):
+    variation_name = serializers.CharField()
     text = serializers.CharField()
 
 
 class WorkWhyOutput(OutputSerializer):
-    """Of one work item. capacity: its figures with their intervals, method and inputs, as the basis has them."""
+    """Of one work item. capacity: its figures with their intervals, method and inputs, as the basis has them. Where
+    nothing is prescribed `chosen` is null, and the nearest version is the first of the others.
+    """
 
     block = serializers.CharField()
     work = serializers.CharField()
     capacity = serializers.DictField()
     chosen = ComparedOutput(allow_null=True)
-    chosen_reason = serializers.SerializerMethodField()
+    chosen_reason = serializers.CharField(allow_null=True)
     others = ComparedOutput(many=True)
     ruled_out = WhyRuledOutOutput(many=True)
     sentences = serializers.ListField(child=serializers.CharField())
-
-    def get_chosen_reason(self, row: Any) -> str | None:
-        return None if row.chosen is not None else "none_was_possible"
 
 
 class ExplanationOutput(OutputSerializer):
@@ -54,7 +53,9 @@ class ExplanationOutput(OutputSerializer):
     method_version = serializers.IntegerField(source="prescription.method_version")
     sentences = serializers.ListField(child=serializers.CharField(), source="why.sentences")
     p_all = serializers.FloatField(
-        source="why.p_all", allow_null=True, help_text="That all conditions hold, 0 to 1."
+        source="why.p_all",
+        allow_null=True,
+        help_text="That all conditions hold, 0 to 1; null also where nothing is prescribed.",
     )
     p_all_reason = serializers.CharField(source="why.p_all_reason", allow_null=True)
     work = WorkWhyOutput(source="why.work", many=True)

@@ -307,6 +307,7 @@ class PrescriptionOutput(OutputSerializer):
     id = serializers.UUIDField()
     session = serializers.UUIDField(source="session_id")
     athlete = serializers.UUIDField(source="athlete_id")
+    athlete_name = serializers.CharField(source="athlete.name")
     number = serializers.IntegerField()
     feasible = serializers.BooleanField()
     content = ContentOutput(source="current_content")

@@ -94,6 +94,7 @@ def test_staff_coaches_who_comes_with_a_group(
     (given,) = sheet(world, staff, session=str(visit.id), current="true")
     path = url(world, f"prescriptions/{given['id']}")
     assert staff.get(path).status_code == 200
+    assert given["athlete_name"] == WHO, "the page that has the name stays closed"
     lighter = {"work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12}], "reason": "Less today."}
     assert staff.post(f"{path}/overrides", lighter).status_code == 201
     sent = staff.post(url(world, "attempts"), result(world, visit))

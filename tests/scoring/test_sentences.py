@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any, get_args
 
 import pytest
@@ -15,12 +16,14 @@ from athletes.calc.caution import Reason as Unaccustomed
 from athletes.safety import CODES as HOLD_CODES
 from programming.calc.catalogue import HAZARDS, MUSCLE_GROUPS
 from programming.calc.document_work import WINDOW_LIMITS
+from scoring.api.explanation_serializers import ComparedOutput
 from scoring.calc.prescription import ReasonCode
 from scoring.explanation import explain
 from scoring.models import Prescription
 from scoring.names import GONE, Names
 from scoring.stored_content import as_current
 from scoring.words import REASONS, RULED_OUT
+from scoring.words import UNACCUSTOMED as UNACCUSTOMED_SAID
 from services.demo import documents
 from tests.scoring.sessions import place
 from tests.scoring.test_stored_content import FIRST
@@ -88,6 +91,7 @@ def test_every_code_is_said_in_words() -> None:
     assert len(lines) > 50
     assert raw_words(lines) == []
     assert set(get_args(ReasonCode)) <= set(REASONS)
+    assert set(get_args(Unaccustomed)) == set(UNACCUSTOMED_SAID)
     assert "First set" not in " ".join(lines), "articles belong to it"
     assert "The first set of Squat, second time, asked 20 to 30.5: 40 in 100 such days." in lines
 
@@ -116,6 +120,42 @@ def test_holds_and_overrides_are_said_in_words(code: str) -> None:
         "the limit of the amount of Push-up, more of Squat, second time than can probably be done"
         in " ".join(lines)
     )
+
+
+def test_nothing_is_chosen_where_nothing_is_prescribed() -> None:
+    """The nearest version stands among what was compared, and no probability is told as that of a prescription."""
+    content, basis = all_that_can_be_said()
+    near = {**content["work"][0], "work": "x1key", "variation": "press_two", "load_kg": 32.0}
+    option = {"variation_key": "press_two", "load_kg": 32.0, "assistance_kg": None,
+              "height_cm": near["height_cm"]}  # fmt: skip
+    shared = {"work": "x1key", "is_as_written": True, "is_novel": False, "fresh": None, "p_first_set": 0.1}
+    other = {**option, "load_kg": 16.0}
+    basis = {
+        **basis,
+        "p_all": 0.1,
+        "candidates": [{**shared, "option": other, "loss": 0.1}, {**shared, "option": option, "loss": 0.4}],
+    }
+    names = replace(NAMES, variations={"press_two": "Press with two"}, implements={"press_two": 2})
+    refused = explain({**content, "work": [], "closest": [near]}, basis, names)
+    (work,) = refused.work
+    assert (refused.p_all, refused.p_all_reason) == (None, "infeasible")
+    assert (work.chosen, work.chosen_reason) == (None, "infeasible")
+    loads = [ComparedOutput(one).data["load_text"] for one in work.others]
+    assert loads == ["2 × 16 kg", "2 × 8 kg"], "the nearest first, pairs as pairs"
+    given = explain({**content, "feasible": True, "work": [near], "closest": []}, basis, names)
+    assert given.p_all == 0.1
+    assert given.work[0].chosen is not None
+    assert given.work[0].chosen["variation_name"] == "Press with two"
+
+
+def test_what_was_never_done_is_nothing_that_anybody_is_used_to() -> None:
+    content, basis = all_that_can_be_said()
+    lines = list(explain(content, basis, NAMES).sentences)
+    assert (
+        "Push-up was not done in the last four weeks, so no set of it is planned to failure; up to 30 repetitions"
+        " would be an ordinary beginning."
+    ) in lines
+    assert not [line for line in lines if "last four weeks" in line and "used to" in line]
 
 
 def test_work_that_is_gone_has_no_key_either() -> None:
