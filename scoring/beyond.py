@@ -13,7 +13,7 @@ from typing import Final
 from uuid import UUID
 
 from athletes.calc.capacity import Capacity, in_variation, repetitions_at
-from athletes.calc.caution import FAR_MORE_FACTOR, PlannedWork, unaccustomed
+from athletes.calc.caution import FAR_MORE_FACTOR, NOVEL, PlannedWork, unaccustomed
 from athletes.calc.hold import HoldCapacity, seconds_at
 from athletes.safety import Safety
 from athletes.states import CapacityState
@@ -22,6 +22,7 @@ from programming.queries import SessionPlan
 from scoring.blocks import find_item
 from scoring.capacity_kind import HOLDS, REPEATS, kind_of
 from scoring.overriding import Chosen, total_of
+from scoring.words import UNACCUSTOMED
 
 BEYOND_PREFIX: Final = "beyond_capacity:"
 LEAST_PROBABILITY: Final = 0.5
@@ -91,11 +92,13 @@ def _beyond_of_late(plan: SessionPlan, chosen: Sequence[Chosen], safety: Safety)
         caution = unaccustomed(PlannedWork(movement, day, total, False, eccentric), safety.recent_failure)
         if caution is None:
             continue
+        _, most = UNACCUSTOMED[caution.reason]
+        told = most.format(most=caution.most_repetitions)
+        since = "it was not done" if caution.reason == NOVEL else "after what was done"
         for one in more:
             yield (
                 one.named.work,
-                f"{one.entry.name}: {total:g} repetitions in the session; by what was done in the last four weeks, on"
-                f" a day and the day before it, at most {caution.most_repetitions} are what the athlete is used to.",
+                f"{one.entry.name}: {total:g} repetitions in the session; {since} in the last four weeks, {told}.",
             )
 
 
