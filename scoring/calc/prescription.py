@@ -136,7 +136,6 @@ class CheckSet:
 
 
 @dataclass(frozen=True)
-@dataclass(frozen=True)
 class AttemptLoad:
     """One attempt, its number from 1: `amount` repetitions of `option`, and how likely it succeeds, whatever came of
     those before.
@@ -149,6 +148,7 @@ class AttemptLoad:
     probability: float
 
 
+@dataclass(frozen=True)
 class Reason:
     """Why: a code, and the work item it is about; None: the block as a whole."""
 
