@@ -59,9 +59,12 @@ _RENEW = """
 UPDATE changes_change SET sent_at = clock_timestamp() WHERE org_id = %(org)s AND id = %(id)s AND sent_at IS NOT NULL
 """
 
+# What was written meanwhile waits behind those of the organisation who wait already: the oldest due comes first, and
+# a subject that is written all the time would else be due since its first write, before all others and for ever.
 _FINISH = """
 UPDATE changes_change SET
     done = greatest(done, %(version)s),
+    due_at = CASE WHEN version <= %(version)s THEN due_at ELSE greatest(due_at, clock_timestamp()) END,
     from_date = CASE WHEN version <= %(version)s THEN NULL ELSE from_date END,
     tries = 0, error = '', done_at = clock_timestamp(),
     marked_at = CASE WHEN version <= %(version)s THEN marked_at ELSE clock_timestamp() END

@@ -91,6 +91,30 @@ def test_an_organisation_that_hangs_holds_no_other_up(orgs: list[Organisation], 
         assert two.org_id != orgs[0].id
 
 
+def test_an_athlete_who_keeps_logging_holds_no_other_of_the_organisation_up(
+    orgs: list[Organisation], settings: Any
+) -> None:
+    """Whose sets come in while they are worked out goes behind those who wait: counted, each has a turn first."""
+    settings.CHANGE_IN_FLIGHT = 4  # one at a time for each organisation
+    busy, others = uuid4(), [uuid4() for _ in range(5)]
+    turns: list[Any] = []
+    with tenant_transaction(orgs[0].id):
+        actions.record_changes(kind="athlete", subjects=[busy])
+    for _ in range(12):
+        (due,) = send()
+        with tenant_transaction(due.org_id):
+            claimed = actions.claim(due.change_id)
+            actions.record_changes(kind="athlete", subjects=[busy, *(others if not turns else [])])
+        turns.append(claimed.subject)
+        with tenant_transaction(due.org_id):
+            actions.finish(claimed)
+        if set(turns) == {busy, *others}:
+            break
+    assert turns[0] == busy
+    assert sorted(turns[1:]) == sorted(others)
+    assert [due.org_id for due in send()] == [orgs[0].id], "and then it is the busy one's turn again"
+
+
 def test_what_may_wait_fills_only_its_own_bound(orgs: list[Organisation], settings: Any) -> None:
     """An import of a thousand leaves the way of a result free."""
     settings.CHANGE_IN_FLIGHT, settings.CHANGE_IN_FLIGHT_LOW = 8, 4
