@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 from uuid import UUID
 
@@ -60,6 +61,14 @@ def _impossible(block: Block, one: Chosen, capacity: CapacityState | None) -> It
     probability = _at_least(one, least, capacity)
     if probability is not None and probability < LEAST_PROBABILITY:
         yield _told(one, least, probability)
+        return
+    # The opener is likely; the last ones are meant to be doubtful, but not hopeless.
+    for number, option in enumerate(one.attempts, 1):
+        made = _at_least(replace(one, option=option), least, capacity)
+        if made is not None and made < ONE_SET_PROBABILITY:
+            yield (
+                f"Attempt {number} of {one.entry.name}, with {option.load_kg:g} kg, has a probability of {made:.0%}."
+            )
 
 
 def _beyond_one_set(one: Chosen, capacity: CapacityState | None) -> Iterator[str]:

@@ -48,6 +48,8 @@ SCENARIOS: Final = 1024
 MOST_BEYOND_CURVE: Final = 0.5
 # Of many loadable increments only those around the window are worth a look: the loss grows away from it.
 MOST_OPTIONS: Final = 24
+# Attempts rise over a wide range: the opener and what is light for somebody unseen lie far below the best (ours).
+MOST_OF_ATTEMPTS: Final = 80
 # Where no engine tells the pace: two metres a second on foot or with a load carried, twelve kilocalories a minute
 # at a machine (common practice, no source).
 SECONDS_PER: Final = {DISTANCE: 0.5, ENERGY: 5.0}
@@ -268,13 +270,16 @@ def _unseen(item: WorkItem, observations: int, listed: Listed) -> Listed:
 
 
 def _near_window(block: Block, item: WorkItem, capacity: Capacity, listed: Listed) -> Listed:
-    """At most MOST_OPTIONS, nearest in log load to where the first set would fit; the written one always."""
-    if len(listed) <= MOST_OPTIONS:
+    """At most MOST_OPTIONS (attempts: MOST_OF_ATTEMPTS), nearest in log load to where the first set would fit; the
+    written one always.
+    """
+    most = MOST_OF_ATTEMPTS if block.rules.order == "attempts" else MOST_OPTIONS
+    if len(listed) <= most:
         return listed
     wanted = load_for_repetitions(capacity, min(_window_middle(block, item), MOST_REPETITIONS))
     ordered = sorted(listed, key=lambda pair: abs(math.log(pair[1].effective_kg / wanted)))
-    kept = ordered[:MOST_OPTIONS]
-    kept += [pair for pair in ordered[MOST_OPTIONS:] if is_as_written(item, pair[1])]
+    kept = ordered[:most]
+    kept += [pair for pair in ordered[most:] if is_as_written(item, pair[1])]
     return sorted(kept, key=lambda pair: (pair[1].effective_kg, pair[1].variation_key))
 
 

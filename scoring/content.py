@@ -87,6 +87,7 @@ def content_of(
             for key, result in results
             for one in result.warm_up
         ],
+        **_attempts(plan, results),
         "plan": plan_of(worked),
         "plan_reason": _plan_reason(worked),
         "expected": expected.get(plan.block.key),
@@ -108,6 +109,23 @@ def content_of(
         "day": around.day.told(),
         "overridden_by": _override(around.override),
     }
+
+
+def _attempts(plan: SessionPlan, results: list[tuple[str, PrescriptionResult]]) -> dict[str, Any]:
+    """Nothing where no attempts rise, so that other prescriptions keep their fingerprint."""
+    told = [
+        {
+            "block": key,
+            "work": one.work,
+            "number": one.number,
+            **_option(plan, one.option),
+            "repetitions": int(one.amount),
+            "probability": step(one.probability, PROBABILITY_STEP),
+        }
+        for key, result in results
+        for one in result.attempts
+    ]
+    return {"attempts": told} if told else {}
 
 
 def fingerprint(content: Mapping[str, Any]) -> str:

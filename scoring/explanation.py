@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from programming.calc.difference_words import condition_named, plain, window_said
 from programming.calc.revision import Condition
+from scoring.attempt_words import attempts_told
 from scoring.names import Names
 from scoring.substitutes import substitutes_told
 from scoring.unseen_words import unseen_told
@@ -104,6 +105,7 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     if not content["feasible"] and not hold:
         told = dict.fromkeys(_refused(one, names) for one in content["reasons"])
         yield f"No version of the session serves its aim for this athlete: {'; '.join(told)}."
+    yield from attempts_told(content, names)
     yield from unseen_told(content, names)
     yield from volume_told(content, basis, names)
     yield from _day(content.get("day") or {})

@@ -12,6 +12,7 @@ from programming.calc.revision import Block, WorkItem
 from programming.calc.variation import Option
 from programming.queries import SessionPlan, VariationEntry
 from scoring.blocks import find_item, items_of
+from scoring.calc.rising_block import may_rise
 from scoring.calc.volume import turns
 from scoring.loadable import is_alone_under, loads_of, room_of, with_bar, worked_groups
 from scoring.restraint import CAPPED_PREFIX, Restraint
@@ -25,7 +26,10 @@ SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
 
 @dataclass(frozen=True)
 class Named:
-    """What is to be done of one work item. amount None: as written."""
+    """What is to be done of one work item. amount None: as written.
+
+    loads_kg: of attempts that rise, the load of each, the first being load_kg; (): all attempts with one load.
+    """
 
     work: str
     variation: str
@@ -33,23 +37,28 @@ class Named:
     assistance_kg: float | None = None
     height_cm: float | None = None
     amount: float | None = None
+    loads_kg: tuple[float, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
-        return asdict(self)
+        """As stored: without loads of attempts where there are none, as it was before there could be any."""
+        stored = asdict(self)
+        loads = stored.pop("loads_kg")
+        return {**stored, "loads_kg": list(loads)} if loads else stored
 
     @classmethod
     def from_json(cls, stored: Mapping[str, Any]) -> Named:
-        return cls(**stored)
+        return cls(**{**stored, "loads_kg": tuple(stored.get("loads_kg", ()))})
 
 
 @dataclass(frozen=True, eq=False)
 class Chosen:
-    """A named version as it is set up."""
+    """A named version as it is set up; attempts: the option of each, where they have loads of their own."""
 
     named: Named
     item: WorkItem
     entry: VariationEntry
     option: Option
+    attempts: tuple[Option, ...] = ()
 
 
 def set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, named: Named) -> Chosen | str:
@@ -62,12 +71,24 @@ def set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, named: Named) -> 
         return "unknown_variation"
     if item.unit not in entry.variation.counted_in:
         return "not_counted_so"
+    if named.loads_kg and (against := _against_rising(found[0], named)) is not None:
+        return against
     made, reason = loads_of(entry, item, inputs, room_of(plan, inputs, day))
-    wanted = tuple(getattr(named, name) for name in SETTINGS)
-    for option in made:
-        if tuple(getattr(option, name) for name in SETTINGS) == wanted:
-            return Chosen(named, item, entry, option)
-    return reason or "not_a_setting_here"
+    by_setting = {tuple(getattr(option, name) for name in SETTINGS): option for option in reversed(made)}
+    wanted = [(kg, named.assistance_kg, named.height_cm) for kg in (named.load_kg, *named.loads_kg)]
+    if any(setting not in by_setting for setting in wanted):
+        return reason or "not_a_setting_here"
+    opener, *attempts = (by_setting[setting] for setting in wanted)
+    return Chosen(named, item, entry, opener, tuple(attempts))
+
+
+def _against_rising(block: Block, named: Named) -> str | None:
+    """Why the loads cannot be those of the block's attempts; None where they can."""
+    if not may_rise(block):
+        return "one_load_only"
+    if len(named.loads_kg) != block.rules.attempts:
+        return "not_a_load_each"
+    return None if list(named.loads_kg) == sorted(named.loads_kg) else "loads_fall"
 
 
 def concerns(

@@ -158,6 +158,9 @@ def _planned(part: Part, prescription: Prescription | None) -> list[Mapping[str,
     ]
     if not planned or _may_be_cut(prescription, len(planned)):
         raise NothingPrescribed(errors=[FieldProblem(part.at, "no_plan", NothingPrescribed.remedy)])
+    attempts = [one for one in content.get("attempts", []) if one["work"] == planned[0]["work"]]
+    if attempts:  # of one item alone, each with its load; the clock may have cut off the last ones
+        return [_planned_set(entry, one) for entry, one in zip(planned, attempts, strict=False)]
     return [_planned_set(entry, chosen[entry["work"]]) for entry in planned]
 
 

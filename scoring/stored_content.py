@@ -20,6 +20,7 @@ _LISTS: Final = ("work", "closest", "plan", "conditions", "check_sets", "reasons
 def as_current(content: Mapping[str, Any]) -> dict[str, Any]:
     """A copy; what the present version says of itself is left as it is."""
     told = {
+        "attempts": [],
         **content,
         "check_sets": [_asked(one) for one in content["check_sets"]],
         "work": [_work(one) for one in content["work"]],

@@ -18,6 +18,7 @@ REASONS: Final[Mapping[str, str]] = {
     "share_out_of_reach": "sets of the share of what is possible that is asked for are out of reach",
     "stopped_by_something_else": "something else than asked for stops the athlete",
     "maximal_attempt_needs_coach": "attempts at a maximum are for a coach to decide",
+    "works_up_lightly": "never seen in the lift or not used to it at present, so that the loads begin light",
     "cap_below_work": "even the least of this work is more than allowed at present",
     "uncertain_capacity": "too little is known, and a check set comes first",
     "checked_with_other_work": "too little is known, and the check set of the same movement settles it",

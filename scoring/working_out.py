@@ -33,6 +33,7 @@ from scoring.candidates import (
     multiplier_of,
 )
 from scoring.loadable import Loadable, loadable
+from scoring.overridden_attempts import with_loads
 from scoring.overriding import Chosen, Named, set_up, with_amounts
 from scoring.restraint import Restraint, restraint_of
 
@@ -218,6 +219,20 @@ def _overridden(
                 item.unit,
                 item.amount == written.amount,
             )
+    ruled_out = tuple(one for item in block.items for one in able.left_out(item.key))
+    if mine[0].attempts:
+        (item,), (one,), u = block.items, mine, draws.movements[numbers[block.items[0].movement]]
+        attempts = [candidate_of(item, one.entry, option, person, u) for option in one.attempts]
+        available = [option for _, option in able.options[item.key]]
+        return with_loads(
+            block,
+            own,
+            attempts,
+            multiplier,
+            available,
+            ruled_out=ruled_out,
+            budget=budget,
+        )
             for written, item, one in zip(block.items, own.items, seen.judged, strict=True)
         ),
         closest=(),
@@ -228,7 +243,7 @@ def _overridden(
             view(item.key, one, first_windows(block, item.key), True)
             for item, one in zip(block.items, seen.judged, strict=True)
         ),
-        ruled_out=tuple(one for item in block.items for one in able.left_out(item.key)),
+        ruled_out=ruled_out,
         reasons=(),
         alternatives=(),
         check_sets=(),

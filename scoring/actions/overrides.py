@@ -216,16 +216,18 @@ def _whole(plan: SessionPlan, content: Mapping[str, Any], wish: Wish) -> list[Na
             detail = f"The prescription has no version of {item.key}; name one."
             problems.append(FieldProblem("#/work", "required", detail))
     refuse(problems)
-    return [named.get(item.key) or _as_told(told[item.key]) for _, item in items_of(plan)]
+    attempts = content.get("attempts", [])
+    return [named.get(item.key) or _as_told(told[item.key], attempts) for _, item in items_of(plan)]
 
 
-def _as_told(one: Mapping[str, Any]) -> Named:
+def _as_told(one: Mapping[str, Any], attempts: Sequence[Mapping[str, Any]]) -> Named:
     """What the prescription says of an item. An amount as written is not fixed: it stays the coach's."""
     amount = None
     if not one.get("amount_as_written", True):
         amount = next((float(one[unit]) for unit in UNITS if one.get(unit) is not None), None)
     settings = {name: one[name] for name in SETTINGS}
-    return Named(work=one["work"], variation=one["variation"], **settings, amount=amount)
+    loads = tuple(each["load_kg"] for each in attempts if each["work"] == one["work"])
+    return Named(work=one["work"], variation=one["variation"], **settings, amount=amount, loads_kg=loads)
 
 
 _WORDS = {
@@ -234,6 +236,9 @@ _WORDS = {
     "not_a_setting_here": "This cannot be set up here; use what the kit offers for this variation.",
     "equipment_missing": "What this variation needs is not in the kit.",
     "kit_in_use": "What this variation needs is in use on this day.",
+    "one_load_only": "Only attempts of one item, the heaviest of which is scored, have a load each; name one load.",
+    "not_a_load_each": "Name a load for each attempt of the block, as many as it has.",
+    "loads_fall": "Name the loads in rising order; a load may come twice.",
     "body_mass_missing": "The load of this variation follows from the body mass; record a weighing first.",
 }
 

@@ -8,6 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from athletes.day import KINDS
+from programming.calc.document_rules import MAX_ATTEMPTS
 from programming.calc.revision import UNITS
 from scoring.api.load_text import LoadedOutput
 from scoring.check_advice import STEPS
@@ -141,10 +142,20 @@ class DayChangeOutput(OutputSerializer):
 
 
 class OverrideWorkInput(SettingsInput):
-    """The version of one work item, exactly as it is to be done; no amount: as written."""
+    """The version of one work item, exactly as it is to be done; no amount: as written.
+
+    `attempt_loads_kg`: the load of each attempt of a block that scores the heaviest, in place of `load_kg`.
+    """
 
     work = fields.CharField(max_length=40)
     variation = fields.SlugField(max_length=60)
+    attempt_loads_kg = fields.ListField(
+        child=fields.FloatField(min_value=0.0, max_value=500.0),
+        max_length=MAX_ATTEMPTS,
+        allow_empty=False,
+        required=False,
+        help_text="All of the load together, in kg, attempt by attempt, none lighter than the one before.",
+    )
     repetitions = fields.IntegerField(min_value=1, max_value=2000, required=False)
     hold_s = fields.FloatField(min_value=1.0, max_value=86_400.0, required=False)
     distance_m = fields.FloatField(min_value=1.0, max_value=LARGEST_AMOUNT, required=False)
@@ -153,13 +164,17 @@ class OverrideWorkInput(SettingsInput):
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if sum(unit in attrs for unit in UNITS) > 1:
             raise serializers.ValidationError(f"Send at most one of {', '.join(UNITS)}.", code="one_of")
+        if "attempt_loads_kg" in attrs and attrs.get("load_kg") is not None:
+            raise serializers.ValidationError("Send load_kg or attempt_loads_kg, not both.", code="one_of")
         return attrs
 
 
 class OverrideInput(InputSerializer):
-    """Work that is not named stays as the prescription has it."""
+    """Work that is not named stays as the prescription has it, attempts that it proposes included: `work` may be
+    empty to confirm all of it.
+    """
 
-    work = fields.ListField(child=OverrideWorkInput(), max_length=MOST_WORK, allow_empty=False)
+    work = fields.ListField(child=OverrideWorkInput(), max_length=MOST_WORK)
     reason = fields.CharField(max_length=500)
     acknowledged = fields.ListField(
         child=fields.CharField(max_length=80),
@@ -177,7 +192,9 @@ class WithdrawalInput(InputSerializer):
 
 
 class OverrideWorkOutput(OutputSerializer):
-    """amount: in the unit of the work; null: as written."""
+    """amount: in the unit of the work; null: as written. attempt_loads_kg: the load of each attempt, empty where all
+    have one.
+    """
 
     work = serializers.CharField()
     variation = serializers.CharField()
@@ -185,6 +202,11 @@ class OverrideWorkOutput(OutputSerializer):
     assistance_kg = serializers.FloatField(allow_null=True)
     height_cm = serializers.FloatField(allow_null=True)
     amount = serializers.FloatField(allow_null=True)
+    attempt_loads_kg = serializers.SerializerMethodField()
+
+    @extend_schema_field({"type": "array", "items": {"type": "number"}})
+    def get_attempt_loads_kg(self, row: Any) -> list[float]:
+        return list(row.get("loads_kg", ()))
 
 
 class CostOutput(OutputSerializer):

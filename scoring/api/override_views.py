@@ -45,7 +45,10 @@ def named(data: Mapping[str, Any]) -> Named:
     """The validated version of one work item as the action takes it."""
     amount = next((float(data[unit]) for unit in UNITS if unit in data), None)
     settings = {name: data.get(name) for name in SETTINGS}
-    return Named(work=data["work"], variation=data["variation"], **settings, amount=amount)
+    loads = tuple(data.get("attempt_loads_kg", ()))
+    if loads:
+        settings["load_kg"] = loads[0]
+    return Named(work=data["work"], variation=data["variation"], **settings, amount=amount, loads_kg=loads)
 
 
 def wish(data: Mapping[str, Any]) -> Wish:

@@ -62,6 +62,18 @@ class WarmUpSetOutput(PrescribedOptionOutput):
     repetitions = serializers.IntegerField()
 
 
+class AttemptLoadOutput(PrescribedOptionOutput):
+    """One of several attempts with rising loads, its number from 1. Where the block is not feasible because attempts
+    at a maximum need a coach, these are what a coach may confirm by an override without `work`.
+    """
+
+    block = serializers.CharField()
+    work = serializers.CharField()
+    number = serializers.IntegerField()
+    repetitions = serializers.IntegerField()
+    probability = serializers.FloatField(help_text="That it succeeds, whatever came of those before, 0 to 1.")
+
+
 class PlannedSetOutput(AmountsOutput):
     """One set of the plan, in order."""
 
@@ -279,6 +291,7 @@ class ContentOutput(OutputSerializer):
     work = PrescribedWorkOutput(many=True)
     closest = PrescribedWorkOutput(many=True)
     warm_up = WarmUpSetOutput(many=True)
+    attempts = AttemptLoadOutput(many=True)
     plan = PlannedSetOutput(many=True)
     plan_reason = serializers.CharField(allow_null=True)
     expected = ExpectedOutput(allow_null=True, help_text="Of the block that the session is ranked by.")

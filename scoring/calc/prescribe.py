@@ -24,6 +24,7 @@ from scoring.calc.combination import Combination, Setting, best_combination, bes
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
+from scoring.calc.offered import with_offer
 from scoring.calc.outlook import out_of_reach, outlook
 from scoring.calc.prescription import (
     ALTERNATIVES,
@@ -84,7 +85,8 @@ def prescribe(
     stands = conditions if aim == block.aim else _foreseen(setting, best, aim)[2]
     reasons = reasons or out_of_reach(stands, least_probability(best.options))
     if reasons:
-        return _refused(choice, reasons, _chosen(block, setting.block, best), conditions, p_all)
+        refused = _refused(choice, reasons, _chosen(block, setting.block, best), conditions, p_all)
+        return with_offer(refused, choice, multiplier, to_failure=to_failure, budget=budget)
     most = caps.of_all(block, best.options)
     asked = checks_of(block, choice, best.options, most, checked)
     less, checks = counting_checks(setting.block, most, caps.hard, asked)

@@ -7,7 +7,9 @@ SETTING_OF_KIT = "a setting that the kit offers"
 ASKED = "as the coach wrote it in the aim or the work"
 COUNT = "a count or a version number of stored rows"
 METHOD = "is a method's version itself"
-OPTIONS = ("PrescribedOptionOutput", "PrescribedWorkOutput", "WarmUpSetOutput", "CheckSetAskedOutput")
+OPTIONS = (
+    "PrescribedOptionOutput", "PrescribedWorkOutput", "WarmUpSetOutput", "CheckSetAskedOutput", "AttemptLoadOutput",
+)  # fmt: skip
 UNITS = ("repetitions", "hold_s", "distance_m", "energy_kcal")
 SETTINGS = ("load_kg", "assistance_kg", "height_cm")
 
@@ -45,6 +47,8 @@ TOLD: dict[str, str] = {
         )
     },
     **{f"CheckSetAskedOutput.{name}": PRESCRIBED for name in ("if_easier_needed", "if_harder_possible")},
+    "AttemptLoadOutput.number": COUNT,
+    "AttemptLoadOutput.repetitions": "what to do, by the work as written or overridden",
     "WarmUpSetOutput.repetitions": "what to do, by common practice",
     "PlannedSetOutput.rest_before_s": "what to do; what follows from it is in `expected`",
     "BlockAnswerOutput.rounds": "the most rounds to do; null: as written",
@@ -75,6 +79,7 @@ DERIVED: dict[str, tuple[str, str, str]] = {
     "StopperOutput.gain": (*_BASIS, "a mean over the scenarios, to rank what stops the athlete by"),
     "PlannedSetOutput.duration_s": (*_BASIS, "what to do in the middle scenario; `expected` has the spread"),
     "PrescribedConditionOutput.probability": (*_BASIS, SURE),
+    "AttemptLoadOutput.probability": (*_BASIS, SURE),
     "CostOutput.with_override": (*_BASIS, SURE),
     "CostOutput.without": (*_BASIS, SURE),
     "ReachConditionOutput.probability": (*_TRIED, SURE),

@@ -46,7 +46,8 @@ def test_attempts_at_a_load_are_planned_as_such(world: World, aim: dict[str, Any
     drain(world.cast)
     with world.cast.inside():
         given = Prescription.objects.get(athlete=world.athletes[WHO], session=session)
-    assert [one["code"] for one in given.content["reasons"]] == ["maximal_attempt_needs_coach"]
+    codes = [one["code"] for one in given.content["reasons"]]
+    assert codes == ["maximal_attempt_needs_coach", "works_up_lightly"]
     coach, path = ApiClient(world.cast.coach.token), url(world, f"prescriptions/{given.id}/overrides")
     heavy = {"work": [{"work": "lift", "variation": BAR, "load_kg": 140}], "reason": "She asked for it."}
     assert_problem(coach.post(path, heavy), "needs_acknowledgement", 422)
