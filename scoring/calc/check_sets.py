@@ -1,9 +1,9 @@
 """Check sets: one set, stopped early, that settles which version is right; the light start of who was never seen.
 
-A check set is asked for where a first-set window is doubtful, and of whoever was never seen in a movement, whatever
-the aim is. Where no window is written the work itself says what a set must give: the share of what is available that
-is asked for, else a set in one go with a reserve. What to take instead is what serves best if the set shows it: of
-the common scenarios those in which it would.
+A check set is asked for where a first-set window is doubtful, and of whoever was never seen in a movement, or never
+in a version of which little is known, whatever the aim is. Where no window is written the work itself says what a set
+must give: the share of what is available that is asked for, else a set in one go with a reserve. What to take instead
+is what serves best if the set shows it: of the common scenarios those in which it would.
 """
 
 from collections.abc import Sequence
@@ -16,7 +16,14 @@ from numpy.typing import NDArray
 
 from programming.calc.revision import HOLD, REPETITIONS, Aim, Block, Condition, WorkItem
 from programming.calc.variation import Option
-from scoring.calc.first_set import LIGHT_ENOUGH, Judged, first_windows, ladder, light_enough
+from scoring.calc.first_set import (
+    LIGHT_ENOUGH,
+    Judged,
+    first_windows,
+    is_new_and_unsure,
+    ladder,
+    light_enough,
+)
 from scoring.calc.loss import Window, window_loss
 from scoring.calc.prescription import CheckSet
 
@@ -94,10 +101,10 @@ def check_set(
 ) -> CheckSet | None:
     """The set that settles a choice; None when it is settled, or no window asks.
 
-    windows: of `asked_windows`; is_aimed_at: whether they are the aim's. Where they are not, only who was never seen
-    is asked.
+    windows: of `asked_windows`; is_aimed_at: whether they are the aim's. Where they are not, only who was never seen,
+    or never in this version of which little is known, is asked.
     """
-    unseen = chosen.candidate.is_unseen
+    unseen = chosen.candidate.is_unseen or is_new_and_unsure(chosen)
     if not windows or not chosen.candidate.is_limited or not (unseen or (is_aimed_at and chosen.unsettled)):
         return None
     reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]

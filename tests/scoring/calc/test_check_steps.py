@@ -71,6 +71,18 @@ def test_who_was_seen_is_asked_only_where_a_first_set_is_aimed_at():
     assert len(doubtful.check_sets) == 1
 
 
+def test_a_version_that_was_never_done_is_checked_where_little_is_known_of_it():
+    """Of who was seen in the movement, with fives and no first set: not where it is known well, or was done."""
+    asked = {}
+    for sure, novel in ((False, True), (True, True), (False, False)):
+        athlete = Athlete(70.0, 0.05 if sure else 0.3, fall_off_log_sd=0.1)
+        (one,) = athlete.candidates(loads=(50.0,), written=0)
+        result = prescribe(sets(5.0), {"a": [replace(one, is_novel=novel)]}, multiplier=MULTIPLIER)
+        asked[sure, novel] = len(result.check_sets)
+
+    assert asked == {(False, True): 1, (True, True): 0, (False, False): 0}
+
+
 def test_the_steps_are_those_that_serve_if_the_set_shows_it():
     """In plain loops over the scenarios that the set would leave: of loads of 2.5 kg not merely the next."""
     judged = judge(UNKNOWN.candidates(loads=STEPS), [Window(8.0, 12.0, True)])
