@@ -206,19 +206,6 @@ def _overridden(
         for item, one in zip(block.items, mine, strict=True)
     ]
     multiplier = multiplier_of(person, draws)
-    seen = foresee(own, candidates, multiplier=multiplier, to_failure=restraint.to_failure, budget=budget)
-    return PrescriptionResult(
-        feasible=True,
-        chosen=tuple(
-            ChosenOption(
-                written.key,
-                one.candidate.option,
-                one.candidate.is_as_written,
-                one.candidate.is_novel,
-                item.amount,
-                item.unit,
-                item.amount == written.amount,
-            )
     ruled_out = tuple(one for item in block.items for one in able.left_out(item.key))
     if mine[0].attempts:
         (item,), (one,), u = block.items, mine, draws.movements[numbers[block.items[0].movement]]
@@ -233,6 +220,19 @@ def _overridden(
             ruled_out=ruled_out,
             budget=budget,
         )
+    seen = foresee(own, candidates, multiplier=multiplier, to_failure=restraint.to_failure, budget=budget)
+    return PrescriptionResult(
+        feasible=True,
+        chosen=tuple(
+            ChosenOption(
+                written.key,
+                one.candidate.option,
+                one.candidate.is_as_written,
+                one.candidate.is_novel,
+                item.amount,
+                item.unit,
+                item.amount == written.amount,
+            )
             for written, item, one in zip(block.items, own.items, seen.judged, strict=True)
         ),
         closest=(),
