@@ -88,6 +88,7 @@ class AthleteOutput(OutputSerializer):
 class AthleteDetailOutput(AthleteOutput):
     """One athlete, with what their kit names in vain."""
 
+    beside_version = ("unknown_items",)
     unknown_items = serializers.SerializerMethodField()
 
     @extend_schema_field(UnknownItemOutput(many=True))

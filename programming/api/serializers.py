@@ -143,6 +143,7 @@ class KitInput(InputSerializer):
 
 
 class KitOutput(OutputSerializer):
+    beside_version = ("unknown_items",)
     location = serializers.UUIDField(source="location_id")
     version = serializers.IntegerField()
     items = serializers.SerializerMethodField()

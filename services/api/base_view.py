@@ -123,12 +123,15 @@ class ApiView(APIView):
         kind = output or self.op.output
         assert kind is not None, f"{self.op.id} declares no output"
         own = dict(headers or {})
+        data = kind(row, context={"view": self}).data
         if self.op.etag:
-            own["ETag"] = conditional.etag_of(row)
+            own["ETag"] = conditional.etag_of(
+                row, [data[name] for name in getattr(kind, "beside_version", ())]
+            )
         if location:
             own["Location"] = location
         status = self.op.status if created else 200
-        return Response(kind(row, context={"view": self}).data, status=status, headers=own)
+        return Response(data, status=status, headers=own)
 
     def no_content(self) -> Response:
         return Response(status=204)

@@ -1,12 +1,18 @@
 """Strong entity tags from a version column (RFC 9110, 13; RFC 6585, 3).
 
+A representation that also tells what other rows decide has a digest of that in its tag, "id-version.digest": for
+If-None-Match all of it counts, for If-Match the version, since a change starts from the row alone.
+
 The comparison that counts is made by the UPDATE itself: between reading a row and writing it another request
 may have changed it, and then no row matches the version.
 """
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Sequence
+from hashlib import sha256
 from typing import Any, Protocol, TypeVar
 
 from django.db.models import F, Model
@@ -16,6 +22,7 @@ from services.problems import BadRequest, PreconditionFailed, PreconditionRequir
 
 _TAG = re.compile(r'\s*(W/)?"([\x21\x23-\x7e\x80-\uffff]*)"\s*(?:,|$)')
 ANY = "*"
+DIGEST_LENGTH = 12
 
 
 class Versioned(Protocol):
@@ -30,8 +37,18 @@ def etag(identifier: Any, version: int) -> str:
     return f'"{identifier}-{version}"'
 
 
-def etag_of(row: Versioned) -> str:
-    return etag(row.id, row.version)
+def etag_of(row: Versioned, beside: Sequence[Any] = ()) -> str:
+    """beside: what the representation tells beside the row, in JSON; nothing of it leaves no trace."""
+    plain = etag(row.id, row.version)
+    if not any(beside):
+        return plain
+    digest = sha256(json.dumps(beside, sort_keys=True).encode()).hexdigest()
+    return f'{plain[:-1]}.{digest[:DIGEST_LENGTH]}"'
+
+
+def _of_version(tag: str) -> str:
+    """The tag without a digest; neither ids nor versions have a point."""
+    return tag if "." not in tag else f'{tag.partition(".")[0]}"'
 
 
 def parse_tags(header: str) -> list[tuple[bool, str]]:
@@ -62,7 +79,7 @@ def expected_version(headers: HttpHeaders, row: Versioned) -> int:
     """The version that the caller has seen, by strong comparison. Raises 428 and PreconditionFailed (412)."""
     current = etag_of(row)
     for weak, tag in require_if_match(headers):
-        if tag == ANY or (not weak and tag == current):
+        if tag == ANY or (not weak and _of_version(tag) == current):
             return row.version
     raise PreconditionFailed(headers={"ETag": current})
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import islice
-from typing import Any
+from typing import Any, ClassVar
 
 from rest_framework import serializers
 from rest_framework.settings import api_settings
@@ -63,5 +63,8 @@ def _is_strict(field: serializers.Field) -> bool:
 class OutputSerializer(serializers.Serializer):
     """Writes a representation; every field that the contract promises is listed, nothing is read through it.
 
-    A nested queryset costs one query for each row unless the view's queryset prefetches it.
+    A nested queryset costs one query for each row unless the view's queryset prefetches it. beside_version names the
+    fields that other rows decide, so that the ETag, which is of the row's version, has to tell them, too.
     """
+
+    beside_version: ClassVar[tuple[str, ...]] = ()

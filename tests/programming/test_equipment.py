@@ -126,10 +126,18 @@ def test_an_unknown_item_is_kept_and_named(cast: Cast) -> None:
     assert list(said) == ["boxx", "big_ball"]
     assert said["boxx"][0] == "box"
     assert put.json()["items"] == items
+    tag = put.headers["ETag"]
+    assert caller.get(path, headers={"If-None-Match": tag}).status_code == 304
     with cast.inside():
         movement = Movement.objects.get(key="bench_press")
         create_variation(
             actor=cast.coach.actor, movement=movement, key="press_on_ball", name="Press on a ball",
             document={**DOCUMENT, "needs": ["big_ball"]},
         )  # fmt: skip
-    assert [one["item"] for one in body(caller.get(path))["unknown_items"]] == ["boxx"]
+    renewed = caller.get(path, headers={"If-None-Match": tag})
+    assert renewed.status_code == 200, "the catalogue asks for the ball now, though the kit is the same"
+    assert [one["item"] for one in body(renewed)["unknown_items"]] == ["boxx"]
+    assert caller.put(path, {"items": items}, if_match=tag).status_code == 200, (
+        "the kit itself has not changed"
+    )
+    assert_problem(caller.put(path, {"items": items}, if_match=tag), "precondition_failed", 412)
