@@ -45,7 +45,7 @@ SAFETY_TABLES = (
         "athletes.Absence",
         Erase.DELETE,
         subject=("athlete_id",),
-        personal=("athlete", "origin", "from_date", "to_date", "peak_volumes", "client_id"),
+        personal=("athlete", "origin", "from_date", "to_date", "peak_volumes", "peak_amounts", "client_id"),
     ),
     Kept(
         "athletes.AbsenceAnswer",
@@ -110,6 +110,7 @@ SAFETY_TABLES = (
             "local_date",
             "hour",
             "repetitions",
+            "amounts",
             "failure_repetitions",
             "eccentric",
         ),

@@ -52,6 +52,7 @@ SELECT a.id, a.created_at, a.born_on,
     (SELECT json_agg(json_build_object('id', h.id, 'date', h.local_date) ORDER BY h.created_at, h.id)
      FROM athletes_staffhold h WHERE h.org_id = %(org)s AND h.athlete_id = a.id),
     (SELECT json_agg(json_build_object('id', b.id, 'from_date', b.from_date, 'peaks', b.peak_volumes,
+        'amounts', b.peak_amounts,
         'trained', w.trained, 'kind', w.kind, 'to_date', w.to_date,
         'trained_on', (SELECT min(d.local_date) FROM athletes_workdone d
             WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.local_date >= b.from_date),
@@ -236,6 +237,7 @@ class Return:
     week: ReturnWeek
     number: int | None
     peaks: Mapping[str, float]
+    amounts: Mapping[str, Mapping[str, float]]
     logged_on: dt.date | None = None
 
 
@@ -251,7 +253,7 @@ def _returns(stated: Stated, on_date: dt.date) -> tuple[list[Return], list[Hold]
         elif _is_open(absence, on_date):
             week = return_scheme("returning", 0)
             assert week is not None
-            returns.append(Return(week, None, absence["peaks"]))
+            returns.append(Return(week, None, absence["peaks"], absence["amounts"]))
             holds.append(_hold("absence_unconfirmed", _day(absence["from_date"]), absence["id"]))
     return returns, holds[-1:]
 
@@ -262,7 +264,9 @@ def _confirmed(absence: Mapping[str, Any], on_date: dt.date) -> Return | None:
     week = week_of_return(min(back_on, on_date).toordinal(), on_date.toordinal())
     scheme = return_scheme(absence["kind"], week)
     logged_on = _day(absence["logged_on"]) if absence["logged_on"] else None
-    return None if scheme is None else Return(scheme, week + 1, absence["peaks"], logged_on)
+    return (
+        None if scheme is None else Return(scheme, week + 1, absence["peaks"], absence["amounts"], logged_on)
+    )
 
 
 def _is_open(absence: Mapping[str, Any], on_date: dt.date) -> bool:
@@ -285,6 +289,12 @@ def _with_returns(base: Safety, returns: list[Return]) -> Safety:
         for movement, peak in one.peaks.items():
             cap = most_volume(peak, one.week.volume_share)
             caps[UUID(movement)] = min(cap, caps.get(UUID(movement), cap))
+    amounts: dict[tuple[UUID, str], int] = {}
+    for one in returns:
+        for movement, by_unit in one.amounts.items():
+            for unit, peak in by_unit.items():
+                key = (UUID(movement), unit)
+                amounts[key] = min(most_volume(peak, one.week.volume_share), amounts.get(key, int(peak)))
     return replace(
         base,
         volume_share=strictest.week.volume_share,
@@ -292,6 +302,7 @@ def _with_returns(base: Safety, returns: list[Return]) -> Safety:
         returning_week=strictest.number,
         return_week=strictest.week,
         volume_caps=caps,
+        amount_caps=amounts,
     )
 
 

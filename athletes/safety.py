@@ -63,8 +63,9 @@ class Safety:
     """Of one athlete on one date.
 
     volume_share: of the highest volume before an absence, 1 when nobody returns. volume_caps: by movement the most
-    repetitions in one session that this makes; a movement that is not named was not done before the absence, and
-    the planned volume times volume_share holds for it. to_failure False: no set is planned to failure.
+    repetitions in one session that this makes, amount_caps: by movement and unit the most of what is not counted in
+    repetitions; a movement that is not named was not done before the absence, and the planned volume times
+    volume_share holds for it. to_failure False: no set is planned to failure.
     recent_failure: what was done by movement and day in the last four weeks, for `unaccustomed`. holds: all of
     them, `hold` is the gravest. notes: sentences for the athlete. returning_week counts from 1; return_week has the
     figures of that week (sessions, rest, lifting). While an absence is asked about and nobody has answered, both
@@ -78,6 +79,7 @@ class Safety:
     recent_failure: tuple[RecentWork, ...] = ()
     notes: tuple[str, ...] = ()
     volume_caps: Mapping[UUID, int] = field(default_factory=dict)
+    amount_caps: Mapping[tuple[UUID, str], int] = field(default_factory=dict)
     holds: tuple[Hold, ...] = ()
     return_week: ReturnWeek | None = None
 

@@ -87,7 +87,10 @@ def _caps(planned: Sequence[_Planned], safety: Safety) -> dict[str, float]:
         together[one.movement.id, one.item.unit].append(one)
     caps: dict[str, float] = {}
     for (movement_id, unit), parts in together.items():
-        known = safety.volume_caps.get(movement_id) if unit == REPETITIONS else None
+        counted = unit == REPETITIONS
+        known = (
+            safety.volume_caps.get(movement_id) if counted else safety.amount_caps.get((movement_id, unit))
+        )
         most = known if known is not None else _share_of_written(parts, safety.volume_share, unit)
         if most is None:
             continue

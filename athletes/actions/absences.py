@@ -8,7 +8,7 @@ from typing import Final
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Max, Min
+from django.db.models import Max, Min, QuerySet
 
 from athletes.actions.late_logs import SILENCE, UNCONFIRMED, release_proved, release_question
 from athletes.actions.support import (
@@ -96,20 +96,40 @@ def _absence(
         from_date=from_date,
         to_date=to_date,
         peak_volumes=peak_volumes(athlete.id, from_date),
+        peak_amounts=peak_amounts(athlete.id, from_date),
         client_id=client_id,
     )
 
 
 def peak_volumes(athlete_id: UUID, before: dt.date) -> dict[str, float]:
     """By movement the most repetitions in one session or test of the twelve weeks before a day (one query)."""
-    rows = WorkDone.objects.filter(
+    peaks = (
+        _work_before(athlete_id, before)
+        .values_list("movement_id")
+        .annotate(peak=Max("repetitions"))
+        .order_by("movement_id")
+    )
+    return {str(movement): peak for movement, peak in peaks if peak > 0}
+
+
+def peak_amounts(athlete_id: UUID, before: dt.date) -> dict[str, dict[str, float]]:
+    """By movement and unit the most of what is not counted in repetitions, as `peak_volumes` has it (one query)."""
+    found: dict[str, dict[str, float]] = {}
+    rows = _work_before(athlete_id, before).exclude(amounts={}).order_by("movement_id")
+    for movement, amounts in rows.values_list("movement_id", "amounts"):
+        peaks = found.setdefault(str(movement), {})
+        for unit, amount in amounts.items():
+            peaks[unit] = max(amount, peaks.get(unit, 0.0))
+    return found
+
+
+def _work_before(athlete_id: UUID, before: dt.date) -> QuerySet[WorkDone]:
+    return WorkDone.objects.filter(
         athlete_id=athlete_id,
         movement__isnull=False,
         local_date__lt=before,
         local_date__gte=before - dt.timedelta(days=PEAK_DAYS),
     )
-    peaks = rows.values_list("movement_id").annotate(peak=Max("repetitions")).order_by("movement_id")
-    return {str(movement): peak for movement, peak in peaks if peak > 0}
 
 
 def answer_absence(

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
-from dataclasses import asdict, dataclass
-from typing import Final
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from typing import Any, Final
 from uuid import UUID
 
 from django.db import transaction
@@ -15,8 +15,10 @@ from athletes.actions.support import require_org
 from athletes.catalogue import versions
 from athletes.models import Assessment, Athlete, WorkDone
 from athletes.moments import NOON, hours_into
+from programming.calc.variation import REPETITIONS, UNITS
 from services.tenancy.actor import Actor
 
+AMOUNTS: Final = tuple(unit for unit in UNITS if unit != REPETITIONS)
 FROM_ATTEMPT: Final = "attempt"
 FROM_ASSESSMENT: Final = "assessment"
 FROM_STATEMENT: Final = "statement"
@@ -26,7 +28,7 @@ FROM_STATEMENT: Final = "statement"
 class WorkRow:
     """What one source says of one movement (None: that there was training, and no more).
 
-    hour is that of local_date.
+    hour is that of local_date; amounts: by unit what is not counted in repetitions, in metres, kilocalories, seconds.
     """
 
     source_id: UUID
@@ -37,6 +39,18 @@ class WorkRow:
     eccentric: float
     recorded_by_id: UUID
     hour: float = NOON
+    amounts: Mapping[str, float] = field(default_factory=dict)
+
+
+def amounts_of(rows: Iterable[Any]) -> dict[str, float]:
+    """By unit the amounts of sets or tests, added up; repetitions have a place of their own."""
+    found: dict[str, float] = {}
+    for row in rows:
+        for unit in AMOUNTS:
+            done = float(getattr(row, unit) or 0.0)
+            if done > 0.0:
+                found[unit] = found.get(unit, 0.0) + done
+    return found
 
 
 def replace_work(
@@ -92,6 +106,7 @@ def _of(tests: Sequence[Assessment]) -> list[WorkRow]:
                 eccentric=version.variation.eccentric,
                 recorded_by_id=test.recorded_by_id,
                 hour=hours_into(test.local_date, test.performed_at, test.zone),
+                amounts=amounts_of([test]),
             )
         )
     return rows

@@ -92,7 +92,8 @@ class Absence(TenantModel):
     """Two weeks or more without known training, as asked; or an absence that somebody reports. Never changes.
 
     from_date to to_date are the days without training as known when it was written; peak_volumes maps movements to
-    the highest repetitions in one session before. origin: silence (the service asks), reported.
+    the highest repetitions in one session before, peak_amounts to the highest amounts by unit of what is not counted
+    in repetitions. origin: silence (the service asks), reported.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
@@ -100,6 +101,7 @@ class Absence(TenantModel):
     from_date = models.DateField()
     to_date = models.DateField()
     peak_volumes = models.JSONField()
+    peak_amounts = models.JSONField(default=dict)
     client_id = models.CharField(max_length=80, null=True)
 
     class Meta:
@@ -222,8 +224,9 @@ class WorkDone(TenantModel):
     """What was done of a movement in one session or test; derived, replaced with its source.
 
     source: attempt, assessment, or statement (somebody said that there was training, movement null). repetitions
-    are all of them, failure_repetitions those of sets that ended by failure, eccentric 0..1 their mean. hour is that
-    of local_date, 0 to 24 by the clock of where the athlete is.
+    are all of them, failure_repetitions those of sets that ended by failure, eccentric 0..1 their mean; amounts: by
+    unit what was not counted in repetitions. hour is that of local_date, 0 to 24 by the clock of where the athlete
+    is.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
@@ -235,6 +238,7 @@ class WorkDone(TenantModel):
     repetitions = models.FloatField(default=0.0)
     failure_repetitions = models.FloatField(default=0.0)
     eccentric = models.FloatField(default=0.5)
+    amounts = models.JSONField(default=dict)
     recorded_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 
     class Meta:

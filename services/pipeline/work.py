@@ -12,7 +12,7 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q
 
-from athletes.actions.work import FROM_ATTEMPT, WorkRow, drop_work, replace_work
+from athletes.actions.work import AMOUNTS, FROM_ATTEMPT, WorkRow, amounts_of, drop_work, replace_work
 from athletes.catalogue import CatalogueVersion, versions
 from athletes.models import WorkDone
 from athletes.moments import hours_into
@@ -93,6 +93,7 @@ def _movement_row(
         eccentric=braked / total if total > 0 else 0.0,
         recorded_by_id=attempt.sent_by_id,
         hour=_hour(attempt),
+        amounts=amounts_of(sets),
     )
 
 
@@ -100,6 +101,7 @@ def _totals_rows(attempt: Attempt, plan: SessionPlan) -> Iterator[WorkRow]:
     """Of a result without sets: the movement of each work item, how its sets ended is not known."""
     done: dict[UUID, float] = defaultdict(float)
     eccentric: dict[UUID, float] = {}
+    amounts: dict[UUID, dict[str, float]] = defaultdict(dict)
     parts = parts_of(attempt.kind, attempt.as_sent[attempt.kind], plan)
     for entry in (row for part in parts if part.kind == TOTALS for row in part.data["work"]):
         found = find_item(plan, entry["work"])
@@ -107,6 +109,8 @@ def _totals_rows(attempt: Attempt, plan: SessionPlan) -> Iterator[WorkRow]:
         if ladder:
             done[ladder[0].movement.id] += float(entry.get("repetitions") or 0)
             eccentric[ladder[0].movement.id] = ladder[0].variation.eccentric
+            told = {unit: float(entry[unit]) for unit in AMOUNTS if entry.get(unit)}
+            amounts[ladder[0].movement.id] = _added(amounts[ladder[0].movement.id], told)
     for movement_id, repetitions in done.items():
         yield WorkRow(
             attempt.id,
@@ -117,7 +121,12 @@ def _totals_rows(attempt: Attempt, plan: SessionPlan) -> Iterator[WorkRow]:
             eccentric[movement_id],
             attempt.sent_by_id,
             _hour(attempt),
+            amounts[movement_id],
         )
+
+
+def _added(one: Mapping[str, float], other: Mapping[str, float]) -> dict[str, float]:
+    return {unit: one.get(unit, 0.0) + other.get(unit, 0.0) for unit in {**one, **other}}
 
 
 def _together(rows: Sequence[WorkRow]) -> list[WorkRow]:
@@ -135,6 +144,7 @@ def _together(rows: Sequence[WorkRow]) -> list[WorkRow]:
             repetitions=total,
             failure_repetitions=other.failure_repetitions + row.failure_repetitions,
             eccentric=braked / total if total > 0 else 0.0,
+            amounts=_added(other.amounts, row.amounts),
         )
     return list(found.values())
 

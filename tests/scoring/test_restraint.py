@@ -8,7 +8,7 @@ import pytest
 from athletes.calc.capacity import Observation, estimate_capacity
 from athletes.calc.caution import RecentWork
 from athletes.safety import NO_CONCERN, Safety
-from programming.calc.revision import BlockRules, BreakRule, EndRule
+from programming.calc.revision import DISTANCE, ENERGY, HOLD, BlockRules, BreakRule, EndRule
 from scoring.calc.caps import UsedTo
 from scoring.candidates import Person, gather_block
 from scoring.loadable import loadable
@@ -46,6 +46,21 @@ def test_a_known_peak_caps_the_whole_session():
     first, second = (session.movement(work).id for work in ("a", "b"))
     safety = Safety(volume_share=0.5, volume_caps={first: 30, second: 500})
     assert restraint_of(session, safety).caps == {"a": 30.0}
+
+
+@pytest.mark.parametrize(("unit", "most"), [(DISTANCE, 2500), (ENERGY, 60), (HOLD, 90)])
+@pytest.mark.parametrize("amount", [None, 4000.0])
+def test_a_known_peak_caps_every_unit(unit, most, amount):
+    """Open or more than that: the cap of its own unit; a peak in another unit is none."""
+    session = plan("push_up")
+    main = session.doc.blocks[0]
+    changed = replace(main, work=(replace(main.work[0], unit=unit, amount=amount), *main.work[1:]))
+    session = replace(session, doc=replace(session.doc, blocks=(changed,)))
+    movement = session.movement("a").id
+    back = Safety(volume_share=0.5, amount_caps={(movement, unit): most, (movement, "other"): 1})
+    assert restraint_of(session, back).caps["a"] == most
+    elsewhere = Safety(volume_share=0.5, amount_caps={(movement, "other"): 1})
+    assert restraint_of(session, elsewhere).caps.get("a") == (None if amount is None else 2000.0)
 
 
 def test_new_work_is_cautioned_and_kept_below_failure_and_known_work_is_not():

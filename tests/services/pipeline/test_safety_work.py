@@ -18,9 +18,13 @@ from athletes.queries import prescribing_inputs
 from athletes.safety_errors import AbsenceReleased
 from scoring.actions.attempts import Report, correct_attempt, submit_attempt
 from scoring.models import Attempt
+from tests.scoring.sessions import block, document, work
+from tests.scoring.sessions import place as place_document
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
+
+AIM = [{"kind": "effort", "lower": 3, "upper": 9}]
 
 
 def place(world: World, days: float) -> Any:
@@ -133,6 +137,36 @@ def test_24_silent_days_are_asked_about_and_ease_the_return(world: World) -> Non
     assert back.hold is None
     assert {min(150, cap) for cap in back.volume_caps.values()} == {40}
     assert not back.to_failure
+
+
+def test_metres_before_an_absence_cap_the_return(world: World) -> None:
+    """Sets and totals in metres: 2500 and 2000, so 1250 at most in the first week; repetitions are not capped."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    row = {"variation": "row_machine", "ended_by": "planned"}
+    doc = document("Row", block("main", work("r", "row_machine", "row_machine", distance_m=2500), aim=AIM))
+    for days, sent in (
+        (-40, {"set_log": {"sets": [{**row, "work": "r", "distance_m": part} for part in (1500, 1000)]}}),
+        (-22, {"totals": {"work": [{"work": "r", "distance_m": 2000}]}}),
+    ):
+        session = place_document(world, doc, dt.timedelta(days=days))
+        [kind] = sent
+        when = session.starts_at + dt.timedelta(minutes=20)
+        with world.cast.inside():
+            submit_attempt(
+                actor=world.cast.coach.actor,
+                session_id=session.id,
+                athlete_id=athlete.id,
+                report=Report(kind, sent[kind], sent, when, None),
+            )
+    drain(world.cast)
+
+    with world.cast.inside():
+        [absence] = Absence.objects.all()
+    assert list(absence.peak_amounts.values()) == [{"distance_m": 2500.0}]
+    held = safety(world, athlete)
+    assert list(held.amount_caps.values()) == [1250]
+    assert [unit for _, unit in held.amount_caps] == ["distance_m"]
+    assert held.volume_caps == {}
 
 
 def test_a_log_that_comes_late_releases_by_the_name_of_its_sender(world: World) -> None:
