@@ -11,7 +11,8 @@ from django.db import connections
 from django.utils import timezone
 
 from scoring.actions import attempts, prescriptions
-from scoring.actions.attempts import Report, submit_attempt
+from scoring.actions.attempts import Report, correct_attempt, submit_attempt
+from scoring.errors import ResultAlreadyCorrected
 from scoring.models import Attempt, Prescription
 from tests.support.world import World, add_athlete, make_world
 
@@ -47,6 +48,43 @@ def elsewhere(run: Callable[[], Any]) -> Any:
     thread.start()
     thread.join(timeout=30.0)
     return found[0]
+
+
+def correct(world: World, attempt: Attempt, report: Report) -> tuple[Attempt, bool]:
+    with world.cast.inside():
+        return correct_attempt(
+            actor=world.cast.coach.actor, attempt=attempt, report=report, reason="Misread."
+        )
+
+
+@pytest.mark.parametrize("other", ["the same", "another id", "no id"])
+def test_two_corrections_of_one_result_at_once(monkeypatch: pytest.MonkeyPatch, other: str) -> None:
+    """Sent twice it is one; two of them are the first, and a conflict that says so. The chain never forks."""
+    world = make_world()
+    add_athlete(world, "Bruna Keel", 62.0)
+    first, _ = submit(world, Report("set_log", DATA, {"set_log": DATA}, timezone.now(), None))
+    data = {**DATA, "elapsed_s": 610.0}
+    ids = {"the same": ("a", "a"), "another id": ("a", "b"), "no id": (None, None)}[other]
+    mine, theirs = (Report("set_log", data, {"set_log": data}, timezone.now(), one) for one in ids)
+    hold, others = attempts.hold_athlete, []
+
+    def interrupted(*args: Any) -> None:
+        """The other one passes every look of ours and commits before we have the athlete."""
+        monkeypatch.setattr(attempts, "hold_athlete", hold)
+        others.append(elsewhere(lambda: correct(world, first, theirs)))
+        hold(*args)
+
+    monkeypatch.setattr(attempts, "hold_athlete", interrupted)
+    if other == "the same":
+        stored, now = correct(world, first, mine)
+        assert (stored.id, now) == (others[0][0].id, False)
+    else:
+        with pytest.raises(ResultAlreadyCorrected):
+            correct(world, first, mine)
+    assert others[0][1] is True
+    with world.cast.inside():
+        assert Attempt.objects.filter(replaces=first).count() == 1
+        assert Attempt.objects.count() == 2
 
 
 @pytest.mark.parametrize("other_comes", ["before the look", "after the look"])
