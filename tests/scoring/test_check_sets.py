@@ -19,6 +19,7 @@ from scoring.calc.check_sets import check_set
 from scoring.calc.first_set import judge
 from scoring.calc.loss import Window
 from scoring.check_advice import advice
+from scoring.ground import read_ground
 from scoring.models import CheckSet, Prescription
 from services.tenancy.context import required_org
 from tests.support.api import ApiClient, assert_problem
@@ -141,6 +142,17 @@ def test_a_mistyped_set_is_replaced_once(world: World, coach: ApiClient) -> None
     with world.cast.inside():
         seen = Observation.objects.filter(source="check_set").values_list("source_id", "repetitions")
         assert [(str(key), count) for key, count in seen] == [(second.json()["id"], 12.0)]
+
+
+def test_what_check_sets_took_is_known_to_the_next_prescription(world: World, coach: ApiClient) -> None:
+    """By work and unit; a set that another one replaces was not done, one after another adds up."""
+    sent = {"work": "a", "repetitions": 12, "ended_by": "failure"}
+    first = coach.post(check_sets(world, "Nia Moor"), sent).json()
+    coach.post(check_sets(world, "Nia Moor"), {**sent, "repetitions": 9, "replaces": first["id"]})
+    coach.post(check_sets(world, "Nia Moor"), {**sent, "repetitions": 4})
+    with world.cast.inside():
+        ground = read_ground(world.athletes["Nia Moor"].id, [world.session.id])
+    assert dict(ground.done[world.session.id]) == {("a", "repetitions"): 13.0}
 
 
 def test_the_same_client_id_is_the_same_set(world: World, coach: ApiClient) -> None:
