@@ -100,7 +100,7 @@ class HeldForSafety(Unprocessable):
 
 
 class TooManyAthletes(Unprocessable):
-    """More athletes than one answer works out: 200, and fewer of them the more work items the session has."""
+    """More athletes than one answer works out: 200, and fewer of them the more work the session has."""
 
     code = "too_many_athletes"
     remedy = (

@@ -4,7 +4,7 @@ Nothing is stored. Typical athletes come from the population; real ones, where t
 of them. Fewer scenarios than a prescription has: a probability here is good to a few in a hundred.
 
 The answer is given within a request, so the effort of all of it is bounded and shared by the people: the more there
-are, the coarser (`scoring.calc.effort`); of more than there is room for nobody is tried.
+are, the coarser (`scoring.calc.effort`); of more than there is room for nobody is told of.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ from programming.models import LocationKit
 from programming.queries import SessionPlan, variations_of_movements
 from scoring.blocks import items_of
 from scoring.calc.prescription import PrescriptionResult, Reason
+from scoring.errors import TooManyAthletes
 from scoring.names import Names, names_of
 from scoring.typical import TYPICAL, Typical, capacities_of
 from scoring.words import reason_said
@@ -36,6 +37,9 @@ REACH_SCENARIOS: Final = 256
 MOST_ATHLETES: Final = 200
 EFFORT: Final = 8_000_000.0
 """Sets that are simulated for one answer, or what costs as much: three to five seconds (ours)."""
+MOST_EFFORT: Final = 1.75 * EFFORT
+"""Where the coarsest forecasts need more than their share, no athlete is begun beyond this: four seconds (ours)."""
+ROOM_AGAIN: Final = 0.75
 EFFORT_OF_AN_ITEM: Final = 20_000.0
 """What it costs to look at the options of a work item for one person, before anything is simulated."""
 REACHED: Final = 0.25
@@ -91,12 +95,13 @@ def plan_of(
 def typical_people(plan: SessionPlan) -> list[Person]:
     """Six of them (two queries)."""
     priors = prior_documents(_movements(plan))
+    done = frozenset(entry.variation_id for entry in plan.variations.values())
     return [
         Person(
             one.name,
             None,
             one.inputs(),
-            Known(capacities_of(one, priors, plan.local_date), scenarios=REACH_SCENARIOS),
+            Known(capacities_of(one, priors, plan.local_date), done, REACH_SCENARIOS),
             one,
         )
         for one in TYPICAL
@@ -142,10 +147,31 @@ def effort_of_each(plan: SessionPlan, people: int) -> float:
 
 
 def try_on(plan: SessionPlan, people: Sequence[Person]) -> list[Tried]:
-    """Each in turn, within the effort of one answer."""
+    """Each in turn, within the effort of one answer.
+
+    A share may be too small for a long session, of which the coarsest forecast costs more. So what was simulated is
+    counted, the typical ones once more for the whole ladder; raises TooManyAthletes where it comes to more than
+    MOST_EFFORT with real ones still to come.
+    """
     effort = effort_of_each(plan, len(people))
-    shared = [replace(one, known=replace(one.known, effort=effort)) for one in people]
-    return [Tried(person, work_out(plan, person.inputs, person.known)) for person in shared]
+    tried: list[Tried] = []
+    spent = 0.0
+    for one in people:
+        if one.athlete is not None and spent > MOST_EFFORT:
+            raise TooManyAthletes(_how_many(sum(done.person.athlete is not None for done in tried)))
+        person = replace(one, known=replace(one.known, effort=effort))
+        tried.append(Tried(person, work_out(plan, person.inputs, person.known)))
+        times = 1 if one.typical is None else 2
+        spent += times * (_effort_of_looking(plan) + tried[-1].worked.effort)
+    return tried
+
+
+def _how_many(done: int) -> str:
+    """Fewer than there was room for: with fewer people each is worked out more finely."""
+    few = int(ROOM_AGAIN * done)
+    if few == 0:
+        return "So long a session is tried on typical athletes alone: leave the others out."
+    return f"So long a session is tried on {few} athlete{'s' * (few > 1)} at once: name fewer, or leave them out."
 
 
 def _movements(plan: SessionPlan) -> Collection[UUID]:

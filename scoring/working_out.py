@@ -60,11 +60,14 @@ class Known:
 
 @dataclass(frozen=True, eq=False)
 class Worked:
-    """The answer for a session, by block key; hold: why nothing was worked out, with no result then."""
+    """The answer for a session, by block key; hold: why nothing was worked out, with no result then; effort: how many
+    sets were simulated for it.
+    """
 
     results: Mapping[str, PrescriptionResult]
     hold: Hold | None
     restraint: Restraint
+    effort: float = 0.0
 
     @property
     def feasible(self) -> bool:
@@ -88,12 +91,13 @@ def work_out(
     restraint = restraint_of(plan, inputs.safety)
     if inputs.safety.hold is not None and override is None:
         return Worked({}, inputs.safety.hold, restraint)
-    able = loadable(plan, inputs, day)
+    able = loadable(_of_blocks(plan, only), inputs, day)
     person = Person(
         inputs, known.capacities, known.variations, known.scenarios, below_failure=restraint.below_failure
     )
     chosen = {} if override is None else _set_up(plan, inputs, day, override)
     results: dict[str, PrescriptionResult] = {}
+    effort = 0.0
     done = {item.key: known.done.get((item.key, item.unit), 0.0) for _, item in items_of(plan)}
     for block, limit in zip(plan.doc.blocks, share_out(plan.doc.blocks, known.effort), strict=True):
         if only is not None and block.key not in only:
@@ -107,7 +111,16 @@ def work_out(
             found = _prescribed(partial(_asked, block, choice, restraint, budget, done, checked), budget)
             result = _with_whole_ramps(block, found, able)
         results[block.key] = _with_its_effort(result, budget)
-    return Worked(results, None, restraint)
+        effort += budget.spent
+    return Worked(results, None, restraint, effort)
+
+
+def _of_blocks(plan: SessionPlan, only: Collection[str] | None) -> SessionPlan:
+    """The session with these blocks alone, so that nothing is set up for work that is not asked about."""
+    if only is None:
+        return plan
+    blocks = tuple(block for block in plan.doc.blocks if block.key in only)
+    return replace(plan, doc=replace(plan.doc, blocks=blocks))
 
 
 def _with_its_effort(result: PrescriptionResult, budget: Budget) -> PrescriptionResult:

@@ -1,6 +1,7 @@
 """Whether a session can do what it should, tried before it is published: typical athletes, and real ones."""
 
 import copy
+from dataclasses import replace
 
 import pytest
 from django.db import connection
@@ -177,6 +178,33 @@ def test_people_share_the_effort_of_one_answer(
         assert sum(given) + looking <= reach.EFFORT
     codes = {code for one in answer.json()["people"] for part in one["blocks"] for code in part["reasons"]}
     assert "coarse_forecast" in codes
+
+
+def test_athletes_of_whom_even_the_coarsest_costs_too_much_are_refused_in_time(
+    world: World, coach: ApiClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody is begun beyond the bound, and as many as the answer says have room.
+
+    By hand: 40 000 for two items and 800 000 each; six typical athletes, counted twice, and five others make 14.28 M.
+    """
+    for number in range(9):
+        add_athlete(world, f"Athlete {number}", 70.0)
+    tried, begun = reach.work_out, [0]
+
+    def costly(plan: SessionPlan, inputs: AthleteInputs, known: Known, **more: object) -> Worked:
+        begun[0] += 1
+        return replace(tried(plan, inputs, known, **more), effort=800_000.0)
+
+    monkeypatch.setattr(reach, "work_out", costly)
+    sent = body(world, long_session(2, 5), with_athletes=True)
+    problem = assert_problem(coach.post(url(world), sent), "too_many_athletes", 422)
+    assert begun[0] == 6 + 5
+    assert "tried on 3 athletes at once: name fewer, or leave them out" in problem["detail"]
+    named = [str(one.id) for one in world.athletes.values()][:3]
+    assert coach.post(url(world), {**sent, "athletes": named}).status_code == 200
+    monkeypatch.setattr(reach, "ROOM_AGAIN", 0.0)
+    alone = coach.post(url(world), sent)
+    assert "leave the others out" in assert_problem(alone, "too_many_athletes", 422)["detail"]
 
 
 @pytest.mark.parametrize(
