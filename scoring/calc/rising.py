@@ -52,10 +52,10 @@ def rising_loads(
     block: Block, judged: Sequence[Judged], multiplier: FloatArray, budget: Budget | None = None
 ) -> Rising | None:
     """The loads of a block's attempts from all options of its item; None where attempts do not rise here: another
-    kind of block, or no external load.
+    kind of block, no external load, or a single one.
     """
     ladder = _ladder(judged) if may_rise(block) else []
-    if not ladder:
+    if len(ladder) < 2:
         return None
     count, asked = block.rules.attempts or 1, block.work[0].amount or 1.0
     sure = np.array([float((one.fresh >= asked).mean()) for one in ladder])
