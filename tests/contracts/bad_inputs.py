@@ -80,7 +80,7 @@ def whole(value: Any) -> Change:
     return lambda body, _: value
 
 
-def _theirs(name: str) -> Callable[[Stage], str]:
+def theirs(name: str) -> Callable[[Stage], str]:
     return lambda stage: str(stage.theirs.ids[name])
 
 
@@ -161,15 +161,15 @@ LOADS = (
 )  # fmt: skip
 
 REFERENCES = (
-    fault("athlete of another organisation", S, "athlete", _theirs("athlete"), UNKNOWN),
-    fault("session of another organisation", S, "session", _theirs("open_session"), UNKNOWN),
-    fault("prescription of another organisation", S, "prescription", _theirs("prescription"), UNKNOWN),
+    fault("athlete of another organisation", S, "athlete", theirs("athlete"), UNKNOWN),
+    fault("session of another organisation", S, "session", theirs("open_session"), UNKNOWN),
+    fault("prescription of another organisation", S, "prescription", theirs("prescription"), UNKNOWN),
     fault("result for a prescription", S, "prescription", _ours("attempt"), UNKNOWN),
     fault("id of nobody", S, "athlete", "00000000-0000-4000-8000-000000000000", UNKNOWN),
     fault("id without hyphens", S, "athlete", "0" * 32, "invalid"),
     fault("id that is a number", S, "athlete", 7, "wrong_type"),
-    fault("place of another organisation", "create_athlete", "location", _theirs("location"), "unknown_location"),
-    fault("person who is no member", "update_athlete/person", "person", _theirs("member"), "unknown_person"),
+    fault("place of another organisation", "create_athlete", "location", theirs("location"), "unknown_location"),
+    fault("person who is no member", "update_athlete/person", "person", theirs("member"), "unknown_person"),
     fault("unknown zone", "create_athlete", "zone", "Mars/Olympus", "unknown_zone"),
     fault("zone that is a path", "create_athlete", "zone", "../../etc/passwd", "unknown_zone"),
 )  # fmt: skip
@@ -209,7 +209,7 @@ TYPES = (
     Bad("number for an entry", S, put("set_log.sets", [7]), at=AT, word="invalid"),
     fault("unknown field", S, "penalty", 5, "unknown_field"),
     fault("unknown field inside", S, f"{SET}.tempo", "3-1-1", "unknown_field"),
-    fault("field of the model", S, "org_id", _theirs("organisation"), "unknown_field"),
+    fault("field of the model", S, "org_id", theirs("organisation"), "unknown_field"),
     Bad("missing field", S, without("athlete"), at="#/athlete", word="required"),
     Bad("null body", S, whole(b"null"), at="#"),
     Bad("array for a body", S, whole([]), at="#", word="invalid"),

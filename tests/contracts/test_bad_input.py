@@ -6,13 +6,14 @@ import pytest
 
 from tests.contracts.bad_blocks import OF_BLOCKS
 from tests.contracts.bad_inputs import ALL_BAD, Bad
+from tests.contracts.bad_references import FOREIGN
 from tests.contracts.isolation import rolled_back
 from tests.contracts.rows import differences, fingerprint
 from tests.contracts.stage import Stage
 from tests.support.api import ApiClient, assert_problem
 
 
-@pytest.mark.parametrize("bad", [*ALL_BAD, *OF_BLOCKS], ids=lambda bad: bad.name)
+@pytest.mark.parametrize("bad", [*ALL_BAD, *FOREIGN, *OF_BLOCKS], ids=lambda bad: bad.name)
 def test_it_is_refused_with_its_place(stage: Stage, bad: Bad) -> None:
     """The problem names the code, the place and what to do; not one row is another afterwards."""
     method, address, options = bad.sent(stage)
