@@ -22,7 +22,7 @@ demo: $(VENV)/.ok-demo ## start everything with invented data and print address 
 
 test: $(ALL) ## check the layers, then run all tests in two processes (ARGS="tests/scoring -x" runs some)
 	$(BIN)/lint-imports
-	$(BIN)/python -m pytest $(if $(ARGS),$(ARGS),-n 2 --dist loadfile)
+	$(BIN)/python -m pytest $(if $(ARGS),$(ARGS),-n 2 --dist loadgroup --no-loadscope-reorder)
 
 bench: $(ALL) ## measure the hot paths (CHECK=1: fail when one is over its limit)
 	$(BIN)/python manage.py bench $(if $(CHECK),--check)
