@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 from uuid import UUID
@@ -122,7 +122,7 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
     curve to tell repetitions. Alone, no work with a bar that could catch one is planned to failure. Whoever has
     never been seen in a movement gets nothing harder in it than the coach wrote: what is true of people in general
     is no reason to ask more of somebody unknown. Of work without a capacity model only the version as written is
-    left, or the nearest easier one.
+    left, or the nearest easier one; of who never did that version the easiest, or the hardest easier one done before.
     """
     draws, numbers = draws_of(plan, person)
     found: dict[str, list[Candidate]] = {}
@@ -132,7 +132,10 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
         listed, reasons = _worth_a_look(block, item, plan, person, able.options[item.key])
         left_out += reasons
         u = draws.movements[numbers[item.movement]]
-        found[item.key] = [candidate_of(item, entry, option, person, u) for entry, option in listed]
+        eased = _is_eased(item, plan, person, listed)
+        found[item.key] = [
+            replace(candidate_of(item, entry, option, person, u), is_eased=eased) for entry, option in listed
+        ]
     return Choice(found, tuple(left_out), multiplier_of(person, draws))
 
 
@@ -223,12 +226,14 @@ def _without_model(
 ) -> tuple[Listed, list[RuledOut]]:
     """The version as written, else the hardest that is easier: a lower rung, or less on the same one.
 
-    Of cyclical work no rung is easier: else whatever machine or course is nearest.
+    Of cyclical work no rung is easier: else whatever machine or course is nearest. Nothing tells how a version goes
+    that was never done, so one begins with what is easier, as far as there is anything.
     """
     written = [pair for pair in listed if is_as_written(item, pair[1])]
-    if written:
-        return written[:1], []
     entry = plan.variations.get(item.as_written.variation)
+    never_done = _never_done(item, plan, person)
+    if written and (entry is None or not never_done or kind_of(entry, item) == PACED):
+        return written[:1], []
     if entry is None:
         return [], []
     rung, settings = entry.variation.rung, item.as_written
@@ -249,7 +254,29 @@ def _without_model(
     if not easier:
         harder = dict.fromkeys(pair[0].variation.key for pair in listed)
         return [], [RuledOut(item.key, variation, "harder_than_written") for variation in harder]
-    return [max(easier, key=lambda pair: (pair[0].variation.rung, pair[1].effective_kg))], []
+    if not never_done:
+        return [max(easier, key=_hardness)], []
+    done = [pair for pair in easier if pair[0].variation_id in person.known_variations]
+    return [max(done, key=_hardness) if done else min(easier, key=_hardness)], []
+
+
+def _hardness(pair: tuple[VariationEntry, Option]) -> tuple[int, float]:
+    """Order of versions without a capacity model: by rung, then by load."""
+    entry, option = pair
+    return entry.variation.rung, option.effective_kg
+
+
+def _never_done(item: WorkItem, plan: SessionPlan, person: Person) -> bool:
+    """Whether the athlete is not known to have done the variation that is written."""
+    entry = plan.variations.get(item.as_written.variation)
+    return entry is not None and entry.variation_id not in person.known_variations
+
+
+def _is_eased(item: WorkItem, plan: SessionPlan, person: Person, chosen: Listed) -> bool:
+    """Whether something easier stands in place of a version without a capacity model that was never done."""
+    without = all(kind_of(entry, item) == UNTOLD for entry, _ in chosen)
+    written = any(is_as_written(item, option) for _, option in chosen)
+    return without and not written and _never_done(item, plan, person)
 
 
 def _on_curve(capacity: Capacity, listed: Listed) -> tuple[Listed, list[str]]:

@@ -12,6 +12,10 @@ BEGINS: Final[Mapping[str, str]] = {
         "nobody has seen the athlete in this movement, so the load is one with which nine in ten people can do"
         " what is asked, or the lightest here; the check set leads up from it"
     ),
+    "begins_easier": (
+        "the athlete is not known to have done it in the version written, and nothing tells how it would go, so it"
+        " begins with an easier one; a coach who knows better prescribes the version written"
+    ),
     "checked_with_other_work": (
         "one check set of the movement is enough for the session; what follows from it is worked out for this work"
         " too"

@@ -23,6 +23,7 @@ REASONS: Final[Mapping[str, str]] = {
     "uncertain_capacity": "too little is known, and a check set comes first",
     "checked_with_other_work": "too little is known, and the check set of the same movement settles it",
     "begins_light": "never seen in this movement, so that it begins with a light load",
+    "begins_easier": "never done in the version written, so that it begins with an easier one",
     "aim_after_check_set": "a part of the aim is met only with what the check set leads to",
     "own_volume": "the amount is the athlete's own",
     "capped_volume": "the amount is limited for safety",

@@ -22,7 +22,8 @@ class Candidate:
     no engine tells the pace; a second of a hold takes one. is_novel: never done before by somebody who has a
     history. below_failure: no set of it may be planned to failure (a bar, and nobody there to help). starts_light:
     the athlete was never seen in the movement, and there is a load that may be too heavy. is_unseen: never seen in
-    the movement, whatever it is.
+    the movement, whatever it is. is_eased: in place of the version as written, which the athlete never did and
+    nothing tells of.
     """
 
     option: Option
@@ -35,6 +36,7 @@ class Candidate:
     kind: CapacityKind = "load_repetition"
     starts_light: bool = False
     is_unseen: bool = False
+    is_eased: bool = False
 
     @property
     def is_limited(self) -> bool:

@@ -74,8 +74,10 @@ def checks_of(
 
 
 def begins_light(block: Block, options: Sequence[Judged]) -> Iterator[Reason]:
-    """Why the load is not the one written: the chosen options (M) of who was never seen under any."""
+    """Why the load, or the version, is not the one written: the chosen options (M) of who was never seen with it."""
     for item, one in zip(block.items, options, strict=True):
+        if one.candidate.is_eased:
+            yield Reason("begins_easier", item.key)
         if one.candidate.starts_light and not one.candidate.is_as_written:
             yield Reason("begins_light", item.key)
 

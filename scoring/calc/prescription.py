@@ -33,6 +33,7 @@ ReasonCode = Literal[
     "uncertain_capacity",
     "checked_with_other_work",
     "begins_light",
+    "begins_easier",
     "aim_after_check_set",
     "own_volume",
     "capped_volume",
