@@ -63,6 +63,26 @@ def test_a_log_that_does_not_add_up_is_stored(stage: Stage, repetitions: list[in
     assert findings(stage, answer.json()["id"]), request.body
 
 
+@pytest.mark.parametrize("elapsed_s", [-0.0, 5e-324, 1e-300], ids=str)
+@pytest.mark.parametrize("inside", [{}, {"duration_s": 5e-324}, {"load_kg": 1e-300}], ids=str)
+def test_the_smallest_numbers_that_there_are_come_through(
+    stage: Stage, elapsed_s: float, inside: dict[str, float]
+) -> None:
+    """Stored, scored and ranked without a division that ends nowhere; the answers hold numbers."""
+    rows = [
+        {"work": "a", "variation": "row_45", "ended_by": "planned", "repetitions": 20},
+        {"work": "b", "variation": "goblet_squat", "ended_by": "failure", "repetitions": 9, "load_kg": 12}
+        | inside,
+    ]
+    request = attempt(stage, set_log={"sets": rows, "elapsed_s": elapsed_s})
+    answer = coach(stage).post(request.address, request.body)
+    assert answer.status_code == 201, answer.content
+    assert findings(stage, answer.json()["id"])
+    assert coach(stage).get(f"{base(stage)}/attempts/{answer.json()['id']}").json()["score"] is not None
+    ranking = f"{base(stage)}/scheduled-sessions/{request.body['session']}/ranking"
+    assert coach(stage).get(ranking).status_code == 200
+
+
 @pytest.mark.parametrize(
     "totals",
     [
