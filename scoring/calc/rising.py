@@ -65,7 +65,7 @@ def rising_loads(
         places = _lightly(loads, sure, count)
     else:
         places = _opened(loads, _efforts(ladder), sure, count)
-        places = _moved(block, ladder, sure, multiplier, places)
+        places = _moved(block, ladder, sure, multiplier, places, budget or Budget())
     chosen = [ladder[place] for place in places]
     seen = foresee_attempts(block, chosen, multiplier=multiplier, budget=budget)
     return Rising(attempts_of(block, [one.option for one in chosen], seen.probabilities), is_light)
@@ -159,19 +159,30 @@ def _lightly(loads: FloatArray, sure: FloatArray, count: int) -> list[int]:
 
 
 def _moved(
-    block: Block, ladder: Sequence[Candidate], sure: FloatArray, multiplier: FloatArray, places: list[int]
+    block: Block,
+    ladder: Sequence[Candidate],
+    sure: FloatArray,
+    multiplier: FloatArray,
+    places: list[int],
+    budget: Budget,
 ) -> list[int]:
-    """The places after the opener, moved by single steps while the simulation gains by it."""
-    best, value = places, heaviest_of(block, [ladder[place] for place in places], multiplier)
+    """The places after the opener, moved by single steps while the simulation gains by it and the budget lasts."""
+    known: dict[tuple[int, ...], float] = {}
+
+    def expected(tried: list[int]) -> float:
+        key = tuple(tried)
+        if key not in known:
+            budget.spent += float(len(multiplier) * len(tried))
+            known[key] = heaviest_of(block, [ladder[place] for place in tried], multiplier)
+        return known[key]
+
+    best, value = places, expected(places)
     while True:
         found, gained = best, value
         for attempt in range(1, len(best)):
             for tried in _near(best, attempt):
-                if not _rises(tried, sure):
-                    continue
-                expected = heaviest_of(block, [ladder[place] for place in tried], multiplier)
-                if expected > gained + 1e-9:
-                    found, gained = tried, expected
+                if _rises(tried, sure) and not budget.stop() and expected(tried) > gained + 1e-9:
+                    found, gained = tried, expected(tried)
         if found is best:
             return best
         best, value = found, gained

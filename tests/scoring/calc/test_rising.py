@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
+from scoring.calc.effort import Budget
 from scoring.calc.first_set import judge
 from scoring.calc.rising import LEAST_TRIED, rising_loads
 from scoring.calc.rising_block import foresee_attempts, heaviest_of, may_rise, one_by_one
@@ -141,6 +142,18 @@ def test_more_attempts_begin_lower():
     assert len(set(loads)) == 6
     assert loads[0] < chosen(lifter(100.0))[0][0]
     assert chosen(lifter(100.0), day(1))[0] == [90.0]
+
+
+def test_the_search_ends_with_its_budget():
+    """Twenty attempts of a spent budget: as good as without fatigue, still rising, and said to be coarse."""
+    spent = Budget(limit=1.0)
+    found = rising_loads(day(20), judge(lifter(100.0), []), MULTIPLIER, spent)
+    loads = [one.option.load_kg for one in found.attempts]
+    assert loads == sorted(loads)
+    assert spent.coarse
+    limit = Budget(limit=2e6)
+    rising_loads(day(20), judge(lifter(100.0), []), MULTIPLIER, limit)
+    assert limit.spent < 2.5e6
 
 
 def test_where_nothing_rises():
