@@ -11,6 +11,7 @@ from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, time
 
 LOADS = (30.0, 40.0, 52.0)
+NOISE = 0.02
 # Beyond the latest window; without it who is too weak is played for four hours in each of a thousand plans.
 CAP_S = 3600.0
 
@@ -22,8 +23,7 @@ CAP_S = 3600.0
 @settings(max_examples=12, deadline=None)
 def test_the_amounts_are_those_of_brute_force(strength_kg, log_sd, shortest_s, ratio):
     """As written where that is likely; else no nearer share serves clearly, and none that serves no less is clearly
-    better. The search asks whether a share gains before it looks for other options, so it may miss one: by less than
-    twice what a share must gain.
+    better: by no more than what a share must gain at all, and the noise of one weighing beside another.
     """
     athlete = Athlete(strength_kg, log_sd)
     written = block((60, 40), cap_s=CAP_S, conditions=(time(shortest_s, ratio * shortest_s),))
@@ -35,14 +35,14 @@ def test_the_amounts_are_those_of_brute_force(strength_kg, log_sd, shortest_s, r
     by_share = best_of_each_share(setting, ladders, evaluate)
     taken = next(share for share in by_share if with_share(written, share) == other.block)
 
-    assert best.loss <= by_share[1.0].loss + 0.02
-    assert found.loss <= by_share[taken].loss + 0.02
+    assert best.loss <= by_share[1.0].loss + NOISE
+    assert found.loss <= by_share[taken].loss + NOISE
     if best.p_block >= LIKELY:
         assert taken == 1.0
         return
-    clearly = [share for share, one in by_share.items() if one.loss < by_share[1.0].loss - 1.5 * OWN_VOLUME]
-    assert taken == 1.0 or found.loss < best.loss - OWN_VOLUME + 0.02
+    clearly = [share for share, one in by_share.items() if one.loss < by_share[1.0].loss - OWN_VOLUME - NOISE]
+    assert taken == 1.0 or found.loss < best.loss - OWN_VOLUME + NOISE
     nearer = list(by_share)[: list(by_share).index(taken)]
     assert not [share for share in nearer if share in clearly and by_share[share].p_block >= SERVED + 0.05]
     if found.p_block < SERVED:
-        assert found.loss <= min(one.loss for one in by_share.values()) + 2.0 * OWN_VOLUME
+        assert found.loss <= min(one.loss for one in by_share.values()) + OWN_VOLUME + NOISE
