@@ -14,8 +14,9 @@ from rest_framework.response import Response
 from athletes.actions.assessments import correct_assessment, record_assessment
 from athletes.actions.support import local_date
 from athletes.actions.tested import Performance
+from athletes.api import assessment_serializers as a
+from athletes.api import capacity_serializers as c
 from athletes.api import examples
-from athletes.api import serializers as s
 from athletes.api.athlete_views import READ, AthleteScopedView
 from athletes.capacity_history import history_of
 from athletes.errors import AlreadyCorrected, BodyMassMissing, ClientIdReused, NotALoad, NotYourLocation
@@ -51,14 +52,14 @@ class AssessmentsView(AthleteScopedView):
     operation = {
         "GET": Operation(
             id="list_assessments",
-            output=s.AssessmentOutput,
+            output=a.AssessmentOutput,
             paged=True,
             response_example=examples.ASSESSMENT,
         ),
         "POST": Operation(
             id="record_assessment",
-            input=s.AssessmentInput,
-            output=s.AssessmentOutput,
+            input=a.AssessmentInput,
+            output=a.AssessmentOutput,
             status=201,
             stored_before=True,
             idempotency=Idempotency.REQUIRED,
@@ -100,7 +101,7 @@ class AssessmentScopedView(AthleteScopedView):
 class AssessmentView(AssessmentScopedView):
     operation = {
         "GET": Operation(
-            id="read_assessment", output=s.AssessmentOutput, response_example=examples.ASSESSMENT
+            id="read_assessment", output=a.AssessmentOutput, response_example=examples.ASSESSMENT
         )
     }
     access = {"GET": RESULTS_READ}
@@ -114,8 +115,8 @@ class CorrectionsView(AssessmentScopedView):
     operation = {
         "POST": Operation(
             id="correct_assessment",
-            input=s.CorrectionInput,
-            output=s.AssessmentOutput,
+            input=a.CorrectionInput,
+            output=a.AssessmentOutput,
             status=201,
             stored_before=True,
             idempotency=Idempotency.REQUIRED,
@@ -145,7 +146,7 @@ class CorrectionsView(AssessmentScopedView):
 class CapacitiesView(AthleteScopedView):
     operation = {
         "GET": Operation(
-            id="list_capacities", output=s.CapacityOutput, paged=True, response_example=examples.CAPACITY
+            id="list_capacities", output=c.CapacityOutput, paged=True, response_example=examples.CAPACITY
         )
     }
     access = {"GET": READ}
@@ -162,7 +163,7 @@ class CapacityHistoryView(AthleteScopedView):
     operation = {
         "GET": Operation(
             id="read_capacity_history",
-            output=s.CapacityHistoryOutput,
+            output=c.CapacityHistoryOutput,
             response_example=examples.CAPACITY_HISTORY,
         )
     }
@@ -178,7 +179,7 @@ class CapacityView(AthleteScopedView):
     operation = {
         "GET": Operation(
             id="read_capacity",
-            output=s.FiguresOutput,
+            output=c.FiguresOutput,
             parameters=(
                 *(
                     OpenApiParameter(name, float, description=f"The setting of the variation, {unit}.")
