@@ -13,7 +13,7 @@ from programming.queries import scheduled_sessions_visible_to
 from scoring import queries
 from scoring.actions.rankings import FORECAST_NOTE
 from scoring.api import prescription_serializers as ps
-from scoring.api import serializers as s
+from scoring.api import ranking_serializers as rs
 from scoring.api.filters import PrescriptionFilter
 from scoring.models import Prescription, Ranking
 from services.api.operation import Access, Operation
@@ -48,7 +48,7 @@ class PrescriptionView(OrganisationView):
 
 
 class RankingView(OrganisationView):
-    operation = {"GET": Operation(id="read_ranking", output=s.RankingOutput)}
+    operation = {"GET": Operation(id="read_ranking", output=rs.RankingOutput)}
     access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
 
     def prepare(self, organisation: UUID, session: UUID) -> None:
