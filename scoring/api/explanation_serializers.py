@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
+from scoring.api.forecast_serializers import SpreadOutput
 from scoring.api.load_text import LoadedOutput
-from scoring.api.prescription_serializers import CautionOutput, RuledOutOutput, SpreadOutput, WarmUpSetOutput
+from scoring.api.prescription_serializers import CautionOutput, RuledOutOutput, WarmUpSetOutput
 from services.api.serializers import OutputSerializer
 
 
