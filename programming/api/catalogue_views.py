@@ -11,8 +11,8 @@ from rest_framework.response import Response
 
 from programming import queries
 from programming.actions import catalogue as actions
+from programming.api import catalogue_serializers as s
 from programming.api import examples
-from programming.api import serializers as s
 from programming.api.filters import MovementFilter, VariationFilter
 from programming.errors import KeyTaken, unknown_reference
 from programming.models import Movement, Variation

@@ -15,6 +15,7 @@ from programming import queries
 from programming.actions import local_versions as actions
 from programming.api import examples
 from programming.api import serializers as s
+from programming.api import template_serializers as ts
 from programming.api.filters import LocalVersionFilter
 from programming.errors import (
     DraftNotPublishable,
@@ -79,14 +80,14 @@ class LocalVersionOutput(LocalVersionListedOutput):
     own_changes = serializers.SerializerMethodField()
     origin_changes = serializers.SerializerMethodField()
 
-    @extend_schema_field(s.DifferenceOutput(many=True))
+    @extend_schema_field(ts.DifferenceOutput(many=True))
     def get_own_changes(self, row: LocalVersion) -> Any:
-        return s.DifferenceOutput(between(row.origin, row.revision), many=True).data
+        return ts.DifferenceOutput(between(row.origin, row.revision), many=True).data
 
-    @extend_schema_field(s.DifferenceOutput(many=True))
+    @extend_schema_field(ts.DifferenceOutput(many=True))
     def get_origin_changes(self, row: Any) -> Any:
         newest = Revision.objects.get(id=row.newest_origin_id)
-        return s.DifferenceOutput(between(row.origin, newest), many=True).data
+        return ts.DifferenceOutput(between(row.origin, newest), many=True).data
 
 
 class SessionRevisionInput(InputSerializer):

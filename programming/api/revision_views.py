@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from programming import queries
 from programming.actions.templates import storable
 from programming.api import examples
-from programming.api import serializers as s
+from programming.api import template_serializers as s
 from programming.drafts import draft_problems
 from programming.errors import field_problems
 from programming.local_versions import before, between

@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from programming import queries
 from programming.actions import templates as actions
 from programming.api import examples
-from programming.api import serializers as s
+from programming.api import template_serializers as s
 from programming.api.filters import TemplateFilter
 from programming.errors import DraftChanged, DraftNotPublishable, TemplateArchived
 from programming.models import Revision, Template
