@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from athletes.calc.critical import CriticalCapacity
-from athletes.calc.hold import HoldCapacity, load_for_a_minute, seconds_at
+from athletes.calc.hold import HoldCapacity
+from athletes.calc.hold_forecast import load_for_a_minute, seconds_at
 from athletes.calc.trial_forecast import Parameter, critical_of, reserve_of, seconds_for
 from athletes.endurance import demand_of
 from programming.calc.variation import Variation

@@ -9,7 +9,8 @@ from uuid import UUID
 
 from athletes.calc.capacity import Capacity, told_one_rm
 from athletes.calc.critical import CriticalCapacity
-from athletes.calc.hold import HoldCapacity, load_for_a_minute
+from athletes.calc.hold import HoldCapacity
+from athletes.calc.hold_forecast import load_for_a_minute
 from athletes.calc.trial_forecast import critical_of, reserve_of
 from athletes.day import Day
 from athletes.queries import AthleteInputs

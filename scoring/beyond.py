@@ -15,7 +15,8 @@ from uuid import UUID
 
 from athletes.calc.capacity import Capacity, in_variation, repetitions_at
 from athletes.calc.caution import FAR_MORE_FACTOR, NOVEL, PlannedWork, unaccustomed
-from athletes.calc.hold import HoldCapacity, seconds_at
+from athletes.calc.hold import HoldCapacity
+from athletes.calc.hold_forecast import seconds_at
 from athletes.safety import Safety
 from athletes.states import CapacityState
 from programming.calc.revision import HOLD, REPETITIONS, Block

@@ -22,7 +22,8 @@ from athletes.calc.capacity import (
     sample_repetitions,
 )
 from athletes.calc.critical import CriticalCapacity
-from athletes.calc.hold import HoldCapacity, sample_seconds
+from athletes.calc.hold import HoldCapacity
+from athletes.calc.hold_forecast import sample_seconds
 from athletes.calc.trial_forecast import sample
 from athletes.day import AS_USUAL, Day
 from athletes.performed import Settings, effective_kg

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm, sample_repetitions
-from athletes.calc.hold import estimate_hold, load_for_a_minute
+from athletes.calc.hold import estimate_hold
+from athletes.calc.hold_forecast import load_for_a_minute
 from programming.calc.document import parse_revision
 from programming.calc.movement_prior import HoldStart
 from programming.calc.variation import Option

@@ -15,7 +15,8 @@ from athletes.actions.priors import take_prior_snapshot
 from athletes.actions.tested import Performance
 from athletes.calc.capacity import Capacity as LoadCapacity
 from athletes.calc.critical import BOUNDS_ONLY, ONE_TRIAL, PRIOR_ONLY, CriticalCapacity
-from athletes.calc.hold import HoldCapacity, load_for_a_minute, seconds_at
+from athletes.calc.hold import HoldCapacity
+from athletes.calc.hold_forecast import load_for_a_minute, seconds_at
 from athletes.calc.trial_forecast import critical_of, reserve_of
 from athletes.models import Assessment, Capacity, Observation, PriorSnapshot
 from athletes.performed import Settings

@@ -22,14 +22,8 @@ from athletes.calc.critical import (
 from athletes.calc.decay import Absence
 from athletes.calc.endurance_constants import HOLD_LOG_SD, TRIAL_LOG_SD
 from athletes.calc.hold import UNRESOLVED as HOLD_UNRESOLVED
-from athletes.calc.hold import (
-    aged_hold,
-    estimate_hold,
-    hold_after_body_mass,
-    hold_from_json,
-    hold_to_json,
-    load_for_a_minute,
-)
+from athletes.calc.hold import aged_hold, estimate_hold, hold_after_body_mass, hold_from_json, hold_to_json
+from athletes.calc.hold_forecast import load_for_a_minute
 from athletes.calc.hold_seen import HoldSeen
 from athletes.calc.trial_forecast import critical_of, reserve_of
 from athletes.calc.trials import TRIAL_KINDS, Trial

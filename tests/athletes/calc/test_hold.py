@@ -10,15 +10,10 @@ from hypothesis import strategies as st
 from scipy.special import ndtr
 
 from athletes.calc.endurance_constants import HOLD_LOG_SD, HOLD_LONGEST_S
-from athletes.calc.hold import (
+from athletes.calc.hold import BOUNDS_ONLY, PRIOR_ONLY, aged_hold, estimate_hold, hold_from_json, hold_to_json
+from athletes.calc.hold_forecast import (
     BEYOND_HOLD_LAW,
-    BOUNDS_ONLY,
     NEAR_MAXIMUM,
-    PRIOR_ONLY,
-    aged_hold,
-    estimate_hold,
-    hold_from_json,
-    hold_to_json,
     load_for_a_minute,
     load_for_seconds,
     sample_seconds,
