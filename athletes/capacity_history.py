@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
 
-from athletes.calc.observation import as_history
+from athletes.calc.columns import as_history
 from athletes.calc.smooth import capacity_history
 from athletes.capacities import METHOD, Inputs, inputs_of
 from athletes.capacity_inputs import absences_of, person_of, seen_by_movement, work_by_movement

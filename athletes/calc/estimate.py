@@ -22,14 +22,15 @@ from typing import Final
 import numpy as np
 
 from athletes.calc.carry import carried
+from athletes.calc.columns import Seen, columns_of
 from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
 from athletes.calc.decay import Absence
 from athletes.calc.filtering import filter_history
 from athletes.calc.joint import filter_jointly
-from athletes.calc.lifted import lifts_of
+from athletes.calc.lifted import STANDS_DAYS, lifts_of
 from athletes.calc.observation import History, Observation
 from athletes.calc.pair import filter_pair
-from athletes.calc.record import Record, as_record
+from athletes.calc.record import Record, record_of
 from athletes.calc.soreness import Work
 from athletes.calc.state import Beside, Capacity, Soreness
 from athletes.calc.surprise import contradictions
@@ -91,8 +92,10 @@ def estimate_capacity(
     may lie beyond it too. The prior holds on the day of the first observation that tells something, or on `day` when
     there is none.
     """
-    used = [observation for observation in observations if observation.day <= day]
-    record = as_record(used, absences, work)
+    seen = columns_of(observations)
+    rows = np.flatnonzero(seen.day <= day)
+    used = seen if rows.size == len(observations) else seen.picked(rows)
+    record = record_of(used, absences, work)
     posterior = posterior_of(prior, record)
     kept = posterior.weight > NEGLIGIBLE_WEIGHT
     weight, mean, cov = posterior.weight[kept], posterior.mean[kept], posterior.cov[kept]
@@ -105,22 +108,27 @@ def estimate_capacity(
         day=int(history.day[-1]) if history.day.size else day,
         asymptote_share=prior.asymptote_share,
         tested_log_loads=np.unique(_tested(used, record)),
-        observations=len(used),
+        observations=rows.size,
         reference=record.reference,
         offsets=_offsets(record, mean, cov),
         soreness=_soreness(record, mean, cov),
         contradictions=contradictions(prior, record),
         absences=tuple(sorted(absences, key=lambda one: (one.from_day, one.to_day))),
-        lifts=lifts_of(used, day),
+        lifts=lifts_of([observations[row] for row in _of_late(seen, day)], day),
     )
     return carried(capacity, day)
 
 
-def _tested(used: Sequence[Observation], record: Record) -> FloatArray:
+def _of_late(seen: Seen, day: int) -> list[int]:
+    """Of those whose lifts may stand on `day`; `lifts_of` leaves out the later ones."""
+    rows: list[int] = np.flatnonzero(seen.day >= day - STANDS_DAYS).tolist()
+    return rows
+
+
+def _tested(used: Seen, record: Record) -> FloatArray:
     """ln kg of loads at which the curve was tested from both sides."""
     told = np.isfinite(record.history.lower) & np.isfinite(record.history.upper)
-    loads: FloatArray = np.array([used[row].load_kg for row in record.rows[told]], dtype=np.float64)
-    return np.log(loads)
+    return np.asarray(np.log(used.load_kg[record.rows[told]]))
 
 
 def _offsets(record: Record, mean: FloatArray, cov: FloatArray) -> tuple[tuple[str, Beside], ...]:

@@ -5,7 +5,6 @@ r <= N < r + 1; a set that was stopped at r as planned says N >= r; not one repe
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple, get_args
 
@@ -25,7 +24,7 @@ from athletes.calc.constants import (
     WEAK_WEIGHT,
 )
 from athletes.calc.covering import telling
-from programming.calc.arrays import FloatArray, IntArray
+from programming.calc.arrays import FloatArray, IntArray, compiled
 
 Kind = Literal["one_rm", "to_failure", "rir", "at_least", "at_least_weak", "zero"]
 KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
@@ -35,6 +34,15 @@ MOST_COUNTED: Final = 2000.0
 AT_LOAD: Final = 0
 AT_COUNT: Final = 1
 IN_RANGE: Final = 2
+
+CODE: Final[dict[str, int]] = {kind: index for index, kind in enumerate(KINDS)}
+KIND_RANK: Final = np.array([0, 2, 1, 3, 4, 5])
+"""Which kind is filtered first within a day, by its place in KINDS."""
+ONE_RM: Final = CODE["one_rm"]
+TO_FAILURE: Final = CODE["to_failure"]
+RIR: Final = CODE["rir"]
+WEAK: Final = CODE["at_least_weak"]
+ZERO: Final = CODE["zero"]
 
 
 @dataclass(frozen=True)
@@ -128,79 +136,67 @@ def rir_noise(done: FloatArray, rir: FloatArray) -> FloatArray:
     )
 
 
-def as_history(observations: Sequence[Observation]) -> History:
-    """Columns of what the observations tell, sorted so that their order of entry does not matter.
-
-    Left out is what tells nothing beside the others (covering). Within a day counts and loads known with
-    error come first, then ranges, then one-sided ranges: each step's normal approximation is best where the
-    state is already narrow.
-    """
-    return history_and_rows(observations)[0]
-
-
-def history_and_rows(observations: Sequence[Observation]) -> tuple[History, IntArray]:
-    """As :func:`as_history`, with the index (M,) of each kept one among the observations."""
-    code = _CODE
-    rows = [
-        (o.day, code[o.kind], o.load_kg, o.repetitions, o.rir or 0.0, o.weight, o.hour) for o in observations
-    ]
-    table = np.array(rows, dtype=np.float64).reshape(-1, 7)
-    named = len({o.variation for o in observations}) > 1
-    names = np.array([o.variation for o in observations] if named else np.zeros(len(observations)))
-    kind_rank = _KIND_RANK[table[:, 1].astype(np.int64)]
-    order = np.lexsort((names, *table[:, :1:-1].T, kind_rank, table[:, 0]))
-    day, kind, load, done, rir, weight, _ = table[order].T
-    is_kind = {name: kind == index for name, index in _CODE.items()}
-    history, trust = _columns(day, np.log(load), done, rir, weight, is_kind)
-    keep = _telling(history, trust, names[order] if named else None)
-    return history.picked(keep), order[keep]
-
-
-_CODE: Final = {kind: index for index, kind in enumerate(KINDS)}
-_KIND_RANK: Final = np.array([0, 2, 1, 3, 4, 5])
-
-
-def _telling(history: History, trust: FloatArray, names: np.ndarray | None) -> NDArray[np.bool_]:
-    """What to keep; of different variations none makes another needless."""
-    if names is None:
-        return telling(history.day, history.log_load, history.lower, history.upper, trust)
-    keep = np.zeros(history.day.size, dtype=np.bool_)
-    for name in np.unique(names):
-        of_name = names == name
-        some = history.picked(of_name)
-        keep[of_name] = telling(some.day, some.log_load, some.lower, some.upper, trust[of_name])
-    return keep
-
-
-def _columns(
-    day: FloatArray,
+def history_of(
+    day: IntArray,
+    kind: IntArray,
     log_load: FloatArray,
     done: FloatArray,
     rir: FloatArray,
     weight: FloatArray,
-    is_kind: dict[Kind, np.ndarray],
-) -> tuple[History, FloatArray]:
-    """The columns, and the root of each one's trust."""
-    # Less than one repetition to failure is a missed single: n* may lie anywhere below 1.
-    missed = is_kind["zero"] | (is_kind["to_failure"] & (done < 1.0))
-    to_failure = is_kind["to_failure"] & ~missed
-    # A count of r stands for n* between r and r + 1: half a repetition up is its middle.
-    count = np.where(is_kind["rir"], done + rir + np.where(rir > 0.0, RIR_BIAS, 0.0) + 0.5, done)
-    count = np.where(is_kind["one_rm"] | missed, 1.0, count)
-    known = is_kind["one_rm"] | is_kind["rir"]
-    noise_at = np.where(to_failure, count + 0.5, count)
+    variation: IntArray,
+    variations: int,
+) -> tuple[History, NDArray[np.bool_]]:
+    """The columns (M,) of sights in the order in which they are filtered, and whether to keep each (covering).
+
+    kind is the place in KINDS, rir 0 without a statement, variation the number of one of so many `variations`.
+    """
+    form, lower, upper, noise_at, trust = _bounds(kind, done, rir, weight)
+    one_rm, said = kind == ONE_RM, kind == RIR
     count_sd = day_noise(noise_at)
-    count_sd = np.where(is_kind["rir"], np.hypot(count_sd, rir_noise(done, rir)), count_sd)
-    trust = np.sqrt(np.where(is_kind["at_least_weak"], WEAK_WEIGHT * weight, weight))
-    history = History(
-        day=day.astype(np.int64),
-        form=np.where(is_kind["one_rm"], AT_LOAD, np.where(is_kind["rir"], AT_COUNT, IN_RANGE)),
-        log_load=log_load,
-        # n* below 0 counts as 0, so "at least none" tells nothing.
-        lower=np.where(missed | (~known & (done <= 0.0)), -np.inf, count),
-        upper=np.where(missed | known, count, np.where(to_failure, count + 1.0, np.inf)),
-        noise_at=noise_at,
-        count_sd=np.where(is_kind["one_rm"], 0.0, count_sd / trust),
-        load_sd=np.where(is_kind["one_rm"], ONE_RM_LOG_SD / trust, 0.0),
-    )
-    return history, trust
+    count_sd[said] = np.hypot(count_sd[said], rir_noise(done[said], rir[said]))
+    count_sd[one_rm] = 0.0
+    load_sd = np.where(one_rm, ONE_RM_LOG_SD, 0.0) / trust
+    history = History(day, form, log_load, lower, upper, noise_at, count_sd / trust, load_sd)
+    return history, _telling(history, trust, variation if variations > 1 else None)
+
+
+def _telling(history: History, trust: FloatArray, variation: IntArray | None) -> NDArray[np.bool_]:
+    """What to keep; of different variations none makes another needless."""
+    if variation is None:
+        return telling(history.day, history.log_load, history.lower, history.upper, trust)
+    keep = np.zeros(history.day.size, dtype=np.bool_)
+    for one in np.unique(variation):
+        of_one = variation == one
+        some = history.picked(of_one)
+        keep[of_one] = telling(some.day, some.log_load, some.lower, some.upper, trust[of_one])
+    return keep
+
+
+@compiled
+def _bounds(
+    kind: IntArray, done: FloatArray, rir: FloatArray, weight: FloatArray
+) -> tuple[IntArray, FloatArray, FloatArray, FloatArray, FloatArray]:
+    """(form, lower, upper, noise_at) of a History, and the root of each one's trust, each (M,)."""
+    size = kind.size
+    form, noise_at, trust = np.full(size, IN_RANGE), np.empty(size), np.empty(size)
+    lower, upper = np.empty(size), np.full(size, np.inf)
+    for i in range(size):
+        trust[i] = math.sqrt(WEAK_WEIGHT * weight[i] if kind[i] == WEAK else weight[i])
+        # Less than one repetition to failure is a missed single: n* may lie anywhere below 1.
+        missed = kind[i] == ZERO or (kind[i] == TO_FAILURE and done[i] < 1.0)
+        count = done[i]
+        if kind[i] == RIR:
+            # A count of r stands for n* between r and r + 1: half a repetition up is its middle.
+            count = done[i] + rir[i] + (RIR_BIAS if rir[i] > 0.0 else 0.0) + 0.5
+        elif kind[i] == ONE_RM or missed:
+            count = 1.0
+        lower[i], noise_at[i] = count, count
+        if kind[i] == ONE_RM or kind[i] == RIR:
+            form[i], upper[i] = AT_LOAD if kind[i] == ONE_RM else AT_COUNT, count
+        elif missed:
+            lower[i], upper[i] = -np.inf, count
+        elif kind[i] == TO_FAILURE:
+            upper[i], noise_at[i] = count + 1.0, count + 0.5
+        elif done[i] <= 0.0:  # n* below 0 counts as 0, so "at least none" tells nothing
+            lower[i] = -np.inf
+    return form, lower, upper, noise_at, trust

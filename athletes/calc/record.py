@@ -4,21 +4,19 @@ What is known of the mean beforehand (the fall by absence, the expected soreness
 being put on x, which therefore stays the capacity that there would be without either.
 """
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
+from athletes.calc.columns import Seen, columns_of, history_and_rows
 from athletes.calc.constants import BODY_MASS_SHARE, DRIFT_VARIANCE_PER_DAY, OFFSET_LOG_SD, RIR_BIAS_SD
 from athletes.calc.decay import Absence, lost_until
 from athletes.calc.joint import Ties
-from athletes.calc.observation import History, Observation, history_and_rows
+from athletes.calc.observation import RIR, History, Observation
 from athletes.calc.soreness import HOURS, Effect, Work, effects_of, felt
 from programming.calc.arrays import FloatArray, IntArray
-
-TWO_SIDED_KINDS = ("one_rm", "to_failure", "rir")
 
 
 class Walk(NamedTuple):
@@ -59,22 +57,27 @@ def as_record(
     work: Sequence[Work] = (),
 ) -> Record:
     """Of observations that are all to be used."""
-    history, rows = history_and_rows(observations)
-    kept = [observations[row] for row in rows]
+    return record_of(columns_of(observations), absences, work)
+
+
+def record_of(seen: Seen, absences: Sequence[Absence] = (), work: Sequence[Work] = ()) -> Record:
+    """As :func:`as_record`, of their columns."""
+    history, rows = history_and_rows(seen)
+    kept = seen.picked(rows)
     days = history.day.astype(np.float64)
     walk = walked(absences, days)
     reference, others = _variations(kept)
-    leans = np.array([o.kind == "rir" and o.rir != 0.0 for o in kept], dtype=np.bool_)
+    leans = (kept.kind == RIR) & (kept.rir != 0.0)
+    anybody = bool(leans.any())
     effects = effects_of(work)
-    raised, sore, extra = _soreness(kept, effects)
-    last = effects[_at_the_end(kept, effects)] if effects else None
-    sore_last = bool(np.any(sore))
-    aux_sd = [RIR_BIAS_SD] * bool(leans.any()) + [OFFSET_LOG_SD] * len(others)
-    aux_sd += [last.sd] if sore_last and last is not None else []
-    place = {name: n + bool(leans.any()) for n, name in enumerate(others)}
+    last = _at_the_end(kept, effects) if effects else None
+    raised, sore, extra = _soreness(kept, effects, last)
+    sore_last = bool(sore.any())
+    aux_sd = [RIR_BIAS_SD] * anybody + [OFFSET_LOG_SD] * len(others)
+    aux_sd += [effects[last].sd] if sore_last and last is not None else []
     ties = Ties(
-        step=_steps(kept, days, walk),
-        offset=np.array([place.get(o.variation, -1) for o in kept], dtype=np.int64),
+        step=_steps(kept, walk),
+        offset=_offsets(kept, others, anybody),
         leans=leans,
         sore=sore,
         extra_var=extra,
@@ -83,7 +86,8 @@ def as_record(
     fall = walk.fall - (walk.fall[0] if days.size else 0.0)
     moved = history._replace(log_load=history.log_load + fall + raised)
     fallen = float(fall[-1]) if days.size else 0.0
-    return Record(moved, ties, rows, reference, others, bool(leans.any()), sore_last, last, fallen)
+    effect = None if last is None else effects[last]
+    return Record(moved, ties, rows, reference, others, anybody, sore_last, effect, fallen)
 
 
 def walked(absences: Sequence[Absence], days: FloatArray) -> Walk:
@@ -92,16 +96,14 @@ def walked(absences: Sequence[Absence], days: FloatArray) -> Walk:
     return Walk(fall, variance + DRIFT_VARIANCE_PER_DAY * days)
 
 
-def _steps(kept: Sequence[Observation], days: FloatArray, walk: Walk) -> FloatArray:
-    step = np.zeros(days.shape)
+def _steps(kept: Seen, walk: Walk) -> FloatArray:
+    step = np.zeros(kept.day.shape)
     step[1:] = np.diff(walk.variance)
-    masses = [o.body_mass_kg for o in kept]
-    if len(set(masses)) > 1:
-        before: float | None = None
-        for n, mass in enumerate(masses):
-            if mass is not None and before is not None and mass != before:
-                step[n] += body_mass_variance(before, mass)
-            before = mass if mass is not None else before
+    weighed = np.flatnonzero(~np.isnan(kept.body_mass_kg))
+    masses = kept.body_mass_kg[weighed]
+    changed = np.flatnonzero(masses[1:] != masses[:-1])
+    for n in changed.tolist():
+        step[weighed[n + 1]] += body_mass_variance(masses[n], masses[n + 1])
     return step
 
 
@@ -110,37 +112,41 @@ def body_mass_variance(before_kg: float, after_kg: float) -> float:
     return float((BODY_MASS_SHARE * np.log(after_kg / before_kg)) ** 2)
 
 
-def _variations(kept: Sequence[Observation]) -> tuple[str, tuple[str, ...]]:
+def _variations(kept: Seen) -> tuple[str, tuple[str, ...]]:
     """The reference, which was seen most from both sides, and the others in the order of their names."""
-    names = {o.variation for o in kept}
-    if len(names) < 2:
-        return (names.pop() if names else ""), ()
-    told = Counter(o.variation for o in kept if o.kind in TWO_SIDED_KINDS)
-    seen = Counter(o.variation for o in kept)
-    reference = min(names, key=lambda name: (-told[name], -seen[name], name))
-    return reference, tuple(sorted(names - {reference}))
+    seen = np.bincount(kept.variation, minlength=len(kept.names))
+    told = np.bincount(kept.variation[kept.two_sided], minlength=len(kept.names))
+    there = np.flatnonzero(seen).tolist()
+    if not there:
+        return "", ()
+    reference = min(there, key=lambda n: (-told[n], -seen[n], n))
+    return kept.names[reference], tuple(kept.names[n] for n in there if n != reference)
+
+
+def _offsets(kept: Seen, others: Sequence[str], leans: bool) -> IntArray:
+    """The place in theta of each one's offset (M,), -1 for the reference."""
+    place = {name: n + int(leans) for n, name in enumerate(others)}
+    return np.array([place.get(name, -1) for name in kept.names], dtype=np.int64)[kept.variation]
 
 
 def _soreness(
-    kept: Sequence[Observation], effects: Sequence[Effect]
+    kept: Seen, effects: Sequence[Effect], last: int | None
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """(expected lowering of ln L, loading of the last effect, variance of earlier ones), each (M,)."""
-    nothing = np.zeros(len(kept))
-    if not effects:
+    nothing = np.zeros(kept.day.size)
+    if last is None:
         return nothing, nothing, nothing
-    at_hour = np.array([HOURS * o.day + o.hour for o in kept])
-    which, share = felt(effects, at_hour)
+    which, share = felt(effects, HOURS * kept.day + kept.hour)
     means, sds = np.array([e.mean for e in effects]), np.array([e.sd for e in effects])
     hit = which >= 0
-    last = _at_the_end(kept, effects)
     is_last = hit & (which == last) & effects[last].unusual
     raised = np.where(hit, share * means[which], 0.0)
     extra = np.where(hit & ~is_last, (share * sds[which]) ** 2, 0.0)
     return raised, np.where(is_last, share, 0.0), extra
 
 
-def _at_the_end(kept: Sequence[Observation], effects: Sequence[Effect]) -> int:
+def _at_the_end(kept: Seen, effects: Sequence[Effect]) -> int:
     """Index of the effect that is felt most a day after the last thing known; of faded ones the last."""
-    end = max([effects[-1].at_hour, *(HOURS * o.day + o.hour for o in kept)]) + HOURS
-    which = int(felt(effects, np.array([end]))[0][0])
+    known = (HOURS * kept.day + kept.hour).max(initial=effects[-1].at_hour)
+    which = int(felt(effects, np.array([known + HOURS]))[0][0])
     return which if which >= 0 else len(effects) - 1

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from athletes.calc.capacity import Observation
+from athletes.calc.columns import as_history
 from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY, SMALLEST_LOAD_SD
-from athletes.calc.observation import as_history
 from programming.calc.prior import Prior
 
 NODES: Final = 15

@@ -3,7 +3,7 @@
 import pytest
 
 from athletes.calc.capacity import Kind, Observation
-from athletes.calc.observation import as_history
+from athletes.calc.columns import as_history
 
 
 def kept_days(*seen: Observation) -> list[int]:

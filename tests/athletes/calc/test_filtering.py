@@ -8,8 +8,9 @@ from statsmodels.datasets import nile
 from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from athletes.calc import filtering
+from athletes.calc.columns import as_history
 from athletes.calc.filtering import filter_history
-from athletes.calc.observation import AT_LOAD, History, as_history
+from athletes.calc.observation import AT_LOAD, History
 from tests.athletes.calc.histories import BENCH, history, person
 from tests.references.strength import DURBIN_KOOPMAN_NILE
 

@@ -7,7 +7,7 @@ import pytest
 from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from athletes.calc.capacity import Absence, Observation, Prior, estimate_capacity
-from athletes.calc.observation import as_history
+from athletes.calc.columns import as_history
 from athletes.calc.smooth import capacity_history
 from tests.athletes.calc.histories import BENCH, history, person
 from tests.oracles.capacity_quadrature import Story, posterior
