@@ -6,10 +6,10 @@ less by the day from then on.
 """
 
 import math
-from bisect import bisect_left, insort
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from operator import attrgetter
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -28,7 +28,7 @@ from athletes.calc.constants import (
     UNUSUAL_UNKNOWN,
     USUAL_DAYS,
 )
-from programming.calc.arrays import FloatArray, IntArray
+from programming.calc.arrays import FloatArray, IntArray, compiled
 
 HOURS: int = 24
 
@@ -71,41 +71,72 @@ class Effect(NamedTuple):
 
 def effects_of(work: Sequence[Work]) -> list[Effect]:
     """The effect of each session that was hard, in the order of time."""
-    ordered = sorted(work, key=lambda one: (one.at_hour, one.repetitions, one.failure_repetitions))
+    size = len(work)
+    day, hour, done, failed = (np.fromiter(map(of, work), np.float64, size) for of in _COLUMNS)
+    at_hour = HOURS * day + hour
+    order = np.lexsort((failed, done, at_hour))
+    day, done, failed = day[order], done[order], failed[order]
+    usual = usual_before(day, done, np.lexsort((done, day)))
+    # What _unusual_share may call unusual, so that the usual sessions cost nothing more.
+    more = (done >= UNUSUAL_LEAST) & (done / usual >= UNUSUAL_RATIO)
+    unusual = np.where(np.isnan(usual), done >= UNUSUAL_UNKNOWN, more)
     found = []
-    for one, usual in zip(ordered, _usual(ordered), strict=True):
-        share = _unusual_share(one.repetitions, usual)
+    for n in np.flatnonzero(unusual | (failed >= FAILURE_REPETITIONS)).tolist():
+        began = float(at_hour[order[n]])
+        share = _unusual_share(float(done[n]), None if math.isnan(usual[n]) else float(usual[n]))
         if share > 0.0:
-            found.append(Effect(one.at_hour, share * UNUSUAL_LOSS, share * UNUSUAL_LOSS_SD, True))
-        elif one.failure_repetitions >= FAILURE_REPETITIONS:
-            found.append(Effect(one.at_hour, FAILURE_LOSS, FAILURE_LOSS_SD, False))
+            found.append(Effect(began, share * UNUSUAL_LOSS, share * UNUSUAL_LOSS_SD, True))
+        elif failed[n] >= FAILURE_REPETITIONS:
+            found.append(Effect(began, FAILURE_LOSS, FAILURE_LOSS_SD, False))
     return found
 
 
-def _usual(ordered: Sequence[Work]) -> Iterator[float | None]:
-    """For each session the median repetitions of those before it within USUAL_DAYS; None where there are none.
+_COLUMNS: Final = tuple(map(attrgetter, ("day", "hour", "repetitions", "failure_repetitions")))
+
+
+@compiled
+def usual_before(day: FloatArray, done: FloatArray, by_day: IntArray) -> FloatArray:
+    """For each session (M,) in the order of time the median repetitions of those before it within USUAL_DAYS, without
+    sessions of none; NaN where there are none. by_day (M,): the sessions ordered by day and repetitions.
 
     The window is kept sorted, each session going in once and out once.
     """
-    by_day = sorted((one.day, one.repetitions) for one in ordered if one.repetitions > 0.0)
-    gone = 0
-    window: list[float] = []
-    for one in ordered:
-        while gone < len(by_day) and by_day[gone][0] < one.day - USUAL_DAYS:
-            del window[bisect_left(window, by_day[gone][1])]
-            gone += 1
+    ordered = by_day[done[by_day] > 0.0]
+    window, size, gone = np.empty_like(done), 0, 0
+    usual = np.full(done.size, np.nan)
+    for n in range(done.size):
+        first = day[n] - USUAL_DAYS
+        while gone < ordered.size and day[ordered[gone]] < first:
+            leave(window, size, done[ordered[gone]])
+            size, gone = size - 1, gone + 1
         # Hour 24 of a day is hour 0 of the next: of two such sessions the later one may have the earlier day.
-        while gone > 0 and by_day[gone - 1][0] >= one.day - USUAL_DAYS:
+        while gone > 0 and day[ordered[gone - 1]] >= first:
             gone -= 1
-            insort(window, by_day[gone][1])
-        yield _median(window) if window else None
-        if one.repetitions > 0.0:
-            insort(window, one.repetitions)
+            enter(window, size, done[ordered[gone]])
+            size += 1
+        if size > 0:
+            half = size // 2
+            usual[n] = window[half] if size % 2 else (window[half - 1] + window[half]) / 2.0
+        if done[n] > 0.0:
+            enter(window, size, done[n])
+            size += 1
+    return usual
 
 
-def _median(ascending: Sequence[float]) -> float:
-    half = len(ascending) // 2
-    return ascending[half] if len(ascending) % 2 else (ascending[half - 1] + ascending[half]) / 2.0
+@compiled
+def enter(window: FloatArray, size: int, value: float) -> None:
+    """Put a value into the ascending first `size` of a window."""
+    at = np.searchsorted(window[:size], value)
+    for n in range(size, at, -1):
+        window[n] = window[n - 1]
+    window[at] = value
+
+
+@compiled
+def leave(window: FloatArray, size: int, value: float) -> None:
+    """Take a value that is there out of them."""
+    for n in range(np.searchsorted(window[:size], value), size - 1):
+        window[n] = window[n + 1]
 
 
 def _unusual_share(repetitions: float, usual: float | None) -> float:
