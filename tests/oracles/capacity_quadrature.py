@@ -9,8 +9,10 @@ with its own grid. No code of the filter is used.
 """
 
 import itertools
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,7 +113,7 @@ class Story:
     sore: tuple[float, float, float] | None = None
     reference: str = ""
     values: int = 15
-    points: int = 1201
+    points: int = 1200
 
     def fallen(self, day: int) -> tuple[float, float]:
         """Fall of the mean and variance that absence has made by this day."""
@@ -167,10 +169,16 @@ def posterior(
     history = sorted(uncovered(observations), key=lambda o: o.day)
     unknowns = story.unknowns(history)
     fallen = story.fallen(day)[0] - (story.fallen(history[0].day)[0] if history else 0.0)
+
+    @cache
+    def seen_at(number: int, lowered: float, bias: float) -> Array:
+        """Most values of the unknowns leave an observation as it is: it need not be worked out for each of them."""
+        return log_likelihood(history[number], x - lowered, k, prior.asymptote_share, bias)
+
     parts = []
     for combination in itertools.product(*(zip(*unknown, strict=True) for unknown in unknowns.values())):
         values = dict(zip(unknowns, (value for value, _ in combination), strict=True))
-        log_p = _of_values(prior, history, day, (x, k), start, story, values)
+        log_p = _of_values(history, seen_at, day, x, start, story, values)
         moved = fallen - values.get(variation, 0.0)
         if felt and story.sore is not None:
             moved += story.felt(day, 12.0) * values.get("sore", story.sore[1])
@@ -179,34 +187,44 @@ def posterior(
     p = np.zeros((x.size, k.size))
     for log_weight, log_p, moved in parts:
         share = np.exp(log_p + log_weight - peak)
-        for j in range(k.size):
-            p[:, j] += np.interp(x + moved, x, share[:, j], left=0.0, right=0.0)
+        p += shifted(share, moved / (x[1] - x[0]))
     tested = [float(np.log(o.load_kg)) for o in history if o.kind in ("one_rm", "to_failure", "rir")]
     return Posterior(x, k, p / p.sum(), prior.asymptote_share, tested)
 
 
+def shifted(p: Array, points: float) -> Array:
+    """p (X, K) at so many points further on, between two points by a straight line, 0 beyond the grid."""
+    whole = math.floor(points)
+    share = points - whole
+    size = p.shape[0]
+    wide = np.zeros((size + 1, p.shape[1]))
+    from_, to = max(whole, 0), min(size + 1 + whole, size)
+    if from_ < to:
+        wide[from_ - whole : to - whole] = p[from_:to]
+    return (1.0 - share) * wide[:-1] + share * wide[1:]
+
+
 def _of_values(
-    prior: Prior,
     history: Sequence[Observation],
+    seen_at: Callable[[int, float, float], Array],
     day: int,
-    grid: tuple[Array, Array],
+    x: Array,
     start: Array,
     story: Story,
     values: Mapping[str, float],
 ) -> Array:
     """ln of the joint density (X, K) of x on `day`, k and all that was seen, with the unknowns at these values."""
-    x, k = grid
     p, log_scale = start, 0.0
     clock = history[0].day if history else day
     first = clock
-    for seen in history:
+    for number, seen in enumerate(history):
         p = walk(p, x, _step(story, clock, seen.day))
         clock = seen.day
         lowered = story.fallen(clock)[0] - story.fallen(first)[0]
         if story.sore is not None:
             lowered += story.felt(clock, seen.hour) * values.get("sore", story.sore[1])
         lowered -= values.get(seen.variation, 0.0)
-        log_l = log_likelihood(seen, x - lowered, k, prior.asymptote_share, values.get("bias", 1.0))
+        log_l = seen_at(number, lowered, values.get("bias", 1.0) if seen.rir else 1.0)
         with np.errstate(divide="ignore"):
             log_p = np.log(p) + log_l
         log_scale += log_p.max()

@@ -55,7 +55,7 @@ def test_two_variations(seed: int) -> None:
         for n, o in enumerate(told)
     ]
     capacity = estimate_capacity(BENCH, seen, day=50)
-    story = Story(reference=capacity.reference, values=11, points=601)
+    story = Story(reference=capacity.reference, values=11, points=600)
     other = ({"narrow", "wide"} - {capacity.reference}).pop()
 
     same(capacity, posterior(BENCH, seen, 50, NEAR, story))
@@ -126,7 +126,7 @@ def test_soreness(after: list[Observation]) -> None:
     day = 31 if not after else after[0].day
     # 150 / 40 = 3.75 times the usual: 0.5 log2(3.75) of the full effect.
     share = 0.5 * math.log2(3.75)
-    story = Story(sore=(24 * 29 + 16.0, share * 0.20, share * 0.15), values=31, points=601)
+    story = Story(sore=(24 * 29 + 16.0, share * 0.20, share * 0.15), values=31, points=600)
     capacity = estimate_capacity(BENCH, seen, day=day, work=[*usual, hard])
 
     same(capacity, posterior(BENCH, seen, day, NEAR, story))
@@ -168,7 +168,7 @@ def test_two_unknowns_at_once() -> None:
         failed(11, 60.0, 12.0, "feet"), Observation(15, 70.0, 10.0, "rir", 2.0, variation="floor"),
         Observation(18, 65.0, 10.0, "rir", 3.0, variation="feet"),
     ]  # fmt: skip
-    story = Story(reference="floor", values=9, points=601)
+    story = Story(reference="floor", values=9, points=600)
     capacity = estimate_capacity(BENCH, seen, day=20)
     assert [name for name, _ in capacity.offsets] == ["feet"]
 
