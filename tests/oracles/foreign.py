@@ -10,6 +10,7 @@ No code of the estimator is used but the record of what was seen.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -47,11 +48,25 @@ def typical_count(curve: str, share: float) -> float:
     equation = CURVES[curve]
     if equation(share) >= 2.0:
         return equation(share)
+    easy = _share_of_two(curve)
+    return 2.0 - max(share - easy, 0.0) / (1.0 - easy)
+
+
+@cache
+def _share_of_two(curve: str) -> float:
+    """The share of the maximum at which two repetitions are left, by bisection."""
+    equation = CURVES[curve]
     easy, hard = 0.5, 1.0
     for _ in range(40):
         middle = 0.5 * (easy + hard)
         easy, hard = (middle, hard) if equation(middle) >= 2.0 else (easy, middle)
-    return 2.0 - max(share - easy, 0.0) / (1.0 - easy)
+    return easy
+
+
+@cache
+def _share_of_ten(curve: str) -> float:
+    """The largest share of the maximum, on a grid of half a thousandth, at which there are ten repetitions."""
+    return float(next(p for p in np.linspace(0.95, 0.4, 1101) if CURVES[curve](float(p)) >= 10.0))
 
 
 @dataclass(frozen=True)
@@ -95,11 +110,10 @@ def _error(rng: np.random.Generator, noise: str, luck: float) -> float:
 
 def stranger(rng: np.random.Generator, curve: str, noise: str, typical_l10_kg: float) -> Stranger:
     """Somebody of a world whose typical ten-repetition load is this."""
-    at_ten = next(p for p in np.linspace(0.95, 0.4, 1101) if CURVES[curve](float(p)) >= 10.0)
     return Stranger(
         curve,
         noise,
-        maximum_kg=typical_l10_kg / float(at_ten) * math.exp(0.4 * rng.normal()),
+        maximum_kg=typical_l10_kg / _share_of_ten(curve) * math.exp(0.4 * rng.normal()),
         trend=float(rng.choice([0.0, 0.0005, 0.001])),  # up to 10 % in a hundred days of training
         scale=math.exp(BETWEEN_CV * rng.normal()),
         # Underrated by 0.95 on average (Halperin et al. 2022, P); people differ.
