@@ -16,25 +16,15 @@ from athletes.states import CapacityState
 from programming.calc.revision import REPETITIONS, Block
 from programming.queries import SessionPlan
 from scoring.blocks import items_of
-from scoring.calc.attempts import as_attempted
 from scoring.calc.effort import SESSION, Budget, share_out
-from scoring.calc.first_set import Judged, first_windows, view
-from scoring.calc.foresee import foresee
 from scoring.calc.prescribe import prescribe
-from scoring.calc.prescription import ChosenOption, PrescriptionResult, Reason
-from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
-from scoring.candidates import (
-    SCENARIOS,
-    Choice,
-    Person,
-    candidate_of,
-    draws_of,
-    gather_block,
-    multiplier_of,
-)
+from scoring.calc.prescription import PrescriptionResult, Reason
+from scoring.calc.warm_up import warm_up_ramp
+from scoring.candidates import Choice, gather_block
 from scoring.loadable import Loadable, loadable
-from scoring.overridden_attempts import with_loads
-from scoring.overriding import Chosen, Named, set_up, with_amounts
+from scoring.overridden import overridden, set_all_up
+from scoring.overriding import Named
+from scoring.person import SCENARIOS, Person
 from scoring.restraint import Restraint, restraint_of
 
 COARSE: Final = "coarse_forecast"
@@ -95,7 +85,7 @@ def work_out(
     person = Person(
         inputs, known.capacities, known.variations, known.scenarios, below_failure=restraint.below_failure
     )
-    chosen = {} if override is None else _set_up(plan, inputs, day, override)
+    chosen = {} if override is None else set_all_up(plan, inputs, day, override)
     results: dict[str, PrescriptionResult] = {}
     effort = 0.0
     done = {item.key: known.done.get((item.key, item.unit), 0.0) for _, item in items_of(plan)}
@@ -104,7 +94,7 @@ def work_out(
             continue
         budget = Budget(limit)
         if override is not None:
-            result = _overridden(plan, block, person, able, chosen, restraint, budget)
+            result = overridden(plan, block, person, able, chosen, restraint, budget)
         else:
             checked = {plan.item(one.work).movement for told in results.values() for one in told.check_sets}
             choice = gather_block(plan, block, person, able)
@@ -189,90 +179,3 @@ def _serves(result: PrescriptionResult) -> bool:
         one for one in result.conditions if one.kind in ("time", "score") and one.probability is not None
     ]
     return all((one.probability or 0.0) >= PROBABLY for one in whole)
-
-
-def _set_up(
-    plan: SessionPlan, inputs: AthleteInputs, day: Day, override: Sequence[Named]
-) -> Mapping[str, Chosen]:
-    found = {named.work: set_up(plan, inputs, day, named) for named in override}
-    missing = {work: one for work, one in found.items() if isinstance(one, str)}
-    if missing:
-        raise ValueError(f"this override does not stand: {missing}")
-    return {work: one for work, one in found.items() if isinstance(one, Chosen)}
-
-
-def _overridden(
-    plan: SessionPlan,
-    block: Block,
-    person: Person,
-    able: Loadable,
-    chosen: Mapping[str, Chosen],
-    restraint: Restraint,
-    budget: Budget,
-) -> PrescriptionResult:
-    """The coach's versions and amounts with their forecast; every condition keeps its probability, however low."""
-    draws, numbers = draws_of(plan, person)
-    mine = [chosen[item.key] for item in block.items]
-    own = with_amounts(block, [one.named for one in mine])
-    candidates = [
-        candidate_of(item, one.entry, one.option, person, draws.movements[numbers[item.movement]])
-        for item, one in zip(block.items, mine, strict=True)
-    ]
-    multiplier = multiplier_of(person, draws)
-    ruled_out = tuple(one for item in block.items for one in able.left_out(item.key))
-    if mine[0].attempts:
-        (item,), (one,), u = block.items, mine, draws.movements[numbers[block.items[0].movement]]
-        attempts = [candidate_of(item, one.entry, option, person, u) for option in one.attempts]
-        available = [option for _, option in able.options[item.key]]
-        return with_loads(
-            block,
-            own,
-            attempts,
-            multiplier,
-            available,
-            ruled_out=ruled_out,
-            budget=budget,
-        )
-    seen = foresee(own, candidates, multiplier=multiplier, to_failure=restraint.to_failure, budget=budget)
-    return PrescriptionResult(
-        feasible=True,
-        chosen=tuple(
-            ChosenOption(
-                written.key,
-                one.candidate.option,
-                one.candidate.is_as_written,
-                one.candidate.is_novel,
-                item.amount,
-                item.unit,
-                item.amount == written.amount,
-            )
-            for written, item, one in zip(block.items, own.items, seen.judged, strict=True)
-        ),
-        closest=(),
-        forecast=replace(seen.forecast, plan=as_attempted(own, seen.forecast.plan)),
-        conditions=seen.conditions,
-        p_all=seen.p_all,
-        candidates=tuple(
-            view(item.key, one, first_windows(block, item.key), True)
-            for item, one in zip(block.items, seen.judged, strict=True)
-        ),
-        ruled_out=ruled_out,
-        reasons=(),
-        alternatives=(),
-        check_sets=(),
-        warm_up=_warm_up(block, seen.judged, able),
-    )
-
-
-def _warm_up(block: Block, judged: Sequence[Judged], able: Loadable) -> tuple[WarmUpSet, ...]:
-    return tuple(
-        one
-        for item, chosen in zip(block.items, judged, strict=True)
-        if chosen.candidate.is_limited and item.unit == REPETITIONS
-        for one in warm_up_ramp(
-            item.key,
-            chosen.candidate.option,
-            [option for _, option in able.options[item.key]],
-            chosen.spread.p50,
-        )
-    )

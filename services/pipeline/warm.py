@@ -14,7 +14,7 @@ from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import Engine
 from scoring.calc.prescribe import prescribe
-from scoring.candidates import common_draws
+from scoring.person import common_draws
 
 _ITEM = {"movement": "any", "repetitions": 30, "variations": [], "as_written": {"variation": "any"}}
 _RIDE = {"movement": "ride", "energy_kcal": 10, "variations": [], "as_written": {"variation": "any"}}

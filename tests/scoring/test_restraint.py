@@ -10,8 +10,9 @@ from athletes.calc.caution import RecentWork
 from athletes.safety import NO_CONCERN, Safety
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, BlockRules, BreakRule, EndRule
 from scoring.calc.caps import UsedTo
-from scoring.candidates import Person, gather_block
+from scoring.candidates import gather_block
 from scoring.loadable import loadable
+from scoring.person import Person
 from scoring.restraint import restraint_of
 from scoring.working_out import Known, work_out
 from tests.scoring.test_candidates import ACCOMPANIED, BAR, plan

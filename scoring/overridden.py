@@ -1,0 +1,113 @@
+"""A coach's override of a block worked out: its forecast, and the probability of every condition."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from athletes.day import Day
+from athletes.queries import AthleteInputs
+from programming.calc.revision import REPETITIONS, Block
+from programming.queries import SessionPlan
+from scoring.calc.attempts import as_attempted
+from scoring.calc.effort import Budget
+from scoring.calc.first_set import Judged, first_windows, view
+from scoring.calc.foresee import Foreseen, foresee
+from scoring.calc.prescription import ChosenOption, PrescriptionResult, RuledOut
+from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
+from scoring.candidates import candidate_of
+from scoring.loadable import Loadable
+from scoring.overridden_attempts import with_loads
+from scoring.overriding import Chosen, Named, set_up, with_amounts
+from scoring.person import Person, draws_of, multiplier_of
+from scoring.restraint import Restraint
+
+
+def set_all_up(
+    plan: SessionPlan, inputs: AthleteInputs, day: Day, override: Sequence[Named]
+) -> Mapping[str, Chosen]:
+    """What the override chose, by work key. Raises ValueError where it does not stand."""
+    found = {named.work: set_up(plan, inputs, day, named) for named in override}
+    missing = {work: one for work, one in found.items() if isinstance(one, str)}
+    if missing:
+        raise ValueError(f"this override does not stand: {missing}")
+    return {work: one for work, one in found.items() if isinstance(one, Chosen)}
+
+
+def overridden(
+    plan: SessionPlan,
+    block: Block,
+    person: Person,
+    able: Loadable,
+    chosen: Mapping[str, Chosen],
+    restraint: Restraint,
+    budget: Budget,
+) -> PrescriptionResult:
+    """The coach's versions and amounts with their forecast; every condition keeps its probability, however low."""
+    draws, numbers = draws_of(plan, person)
+    mine = [chosen[item.key] for item in block.items]
+    own = with_amounts(block, [one.named for one in mine])
+    multiplier = multiplier_of(person, draws)
+    ruled_out = tuple(one for item in block.items for one in able.left_out(item.key))
+    drawn = {item.key: draws.movements[numbers[item.movement]] for item in block.items}
+    if mine[0].attempts:
+        (item,), (one,) = block.items, mine
+        attempts = [candidate_of(item, one.entry, option, person, drawn[item.key]) for option in one.attempts]
+        available = [option for _, option in able.options[item.key]]
+        return with_loads(
+            block, own, attempts, multiplier, available, ruled_out=ruled_out, budget=budget
+        )  # fmt: skip
+    candidates = [
+        candidate_of(item, one.entry, one.option, person, drawn[item.key])
+        for item, one in zip(block.items, mine, strict=True)
+    ]
+    seen = foresee(own, candidates, multiplier=multiplier, to_failure=restraint.to_failure, budget=budget)
+    return _answer(block, own, seen, able, ruled_out)
+
+
+def _answer(
+    block: Block, own: Block, seen: Foreseen, able: Loadable, ruled_out: tuple[RuledOut, ...]
+) -> PrescriptionResult:
+    """What was foreseen of a block with the coach's amounts (`own`), as the answer for the block as written."""
+    return PrescriptionResult(
+        feasible=True,
+        chosen=tuple(
+            ChosenOption(
+                written.key,
+                one.candidate.option,
+                one.candidate.is_as_written,
+                one.candidate.is_novel,
+                item.amount,
+                item.unit,
+                item.amount == written.amount,
+            )
+            for written, item, one in zip(block.items, own.items, seen.judged, strict=True)
+        ),
+        closest=(),
+        forecast=replace(seen.forecast, plan=as_attempted(own, seen.forecast.plan)),
+        conditions=seen.conditions,
+        p_all=seen.p_all,
+        candidates=tuple(
+            view(item.key, one, first_windows(block, item.key), True)
+            for item, one in zip(block.items, seen.judged, strict=True)
+        ),
+        ruled_out=ruled_out,
+        reasons=(),
+        alternatives=(),
+        check_sets=(),
+        warm_up=_warm_up(block, seen.judged, able),
+    )
+
+
+def _warm_up(block: Block, judged: Sequence[Judged], able: Loadable) -> tuple[WarmUpSet, ...]:
+    return tuple(
+        one
+        for item, chosen in zip(block.items, judged, strict=True)
+        if chosen.candidate.is_limited and item.unit == REPETITIONS
+        for one in warm_up_ramp(
+            item.key,
+            chosen.candidate.option,
+            [option for _, option in able.options[item.key]],
+            chosen.spread.p50,
+        )
+    )

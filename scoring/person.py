@@ -1,0 +1,66 @@
+"""Who a session is worked out for: what is known of the athlete, and the scenarios of everybody."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+from uuid import UUID
+
+import numpy as np
+from scipy.stats import qmc
+
+from athletes.queries import AthleteInputs
+from athletes.states import CapacityState
+from programming.calc.arrays import FloatArray
+from programming.queries import SessionPlan
+from scoring.blocks import items_of
+from scoring.calc.fatigue import MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
+
+SCENARIOS: Final = 1024
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """Common uniforms: (N, 2) for each movement, and the fatigue multiplier (N,) of an unknown athlete."""
+
+    movements: tuple[FloatArray, ...]
+    multiplier: FloatArray
+
+
+@lru_cache(maxsize=16)
+def common_draws(movements: int, scenarios: int = SCENARIOS) -> Draws:
+    """The same scenarios for every athlete, option and run: a scrambled Sobol sequence with a fixed seed."""
+    sequence = qmc.Sobol(d=2 * movements + 1, scramble=True, rng=np.random.default_rng(20_260_101))
+    u = np.clip(sequence.random(scenarios), 1e-9, 1.0 - 1e-9)
+    multiplier = slow_multipliers(u[:, -1])
+    pairs = tuple(np.ascontiguousarray(u[:, 2 * index : 2 * index + 2]) for index in range(movements))
+    return Draws(pairs, multiplier)
+
+
+@dataclass(frozen=True, eq=False)
+class Person:
+    """What is known of the athlete: capacity by movement, the variations done before, and the scenarios.
+
+    below_failure: movements of which no set is planned to failure.
+    """
+
+    inputs: AthleteInputs
+    capacities: Mapping[UUID, CapacityState]
+    known_variations: frozenset[UUID] = frozenset()
+    scenarios: int = SCENARIOS
+    below_failure: frozenset[UUID] = frozenset()
+
+
+def draws_of(plan: SessionPlan, person: Person) -> tuple[Draws, Mapping[str, int]]:
+    """The scenarios of a session, and the number of each movement in them: of one movement, one person."""
+    movements = list(dict.fromkeys(item.movement for _, item in items_of(plan)))
+    numbers = {movement: number for number, movement in enumerate(movements)}
+    return common_draws(len(movements), person.scenarios), numbers
+
+
+def multiplier_of(person: Person, draws: Draws) -> FloatArray:
+    """Slow fatigue (N,) of the athlete, as known of their sex where it is given."""
+    share: float = MULTIPLIER_MEDIANS.get(person.inputs.sex, MULTIPLIER_MEDIAN) / MULTIPLIER_MEDIAN
+    return share * draws.multiplier

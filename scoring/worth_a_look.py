@@ -1,0 +1,163 @@
+"""Of the options that can be set up, those that the calculation compares for one athlete."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from athletes.calc.capacity import (
+    BEYOND_CURVE,
+    MOST_REPETITIONS,
+    Capacity,
+    load_for_repetitions,
+    probability_beyond,
+)
+from athletes.calc.hold import HoldCapacity
+from athletes.performed import Settings, effective_kg
+from programming.calc.revision import Block, WorkItem
+from programming.calc.variation import Option
+from programming.queries import SessionPlan, VariationEntry
+from scoring.calc.prescription import RuledOut
+from scoring.capacity_kind import PACED, UNTOLD, kind_of
+from scoring.loadable import NO_LOAD_KG
+from scoring.person import Person
+
+# A load that probably lies at or below the asymptote has no median of repetitions and is no candidate. Capacity
+# shows no numbers from a smaller probability on; a choice need not, for what the long tail costs is in the
+# expected loss, and a newcomer's check set settles it (ours).
+MOST_BEYOND_CURVE: Final = 0.5
+# Of many loadable increments only those around the window are worth a look: the loss grows away from it.
+MOST_OPTIONS: Final = 24
+# Attempts rise over a wide range: the opener and what is light for somebody unseen lie far below the best (ours).
+MOST_OF_ATTEMPTS: Final = 80
+# Open work has no third that a first set could be: ten repetitions are looked at (ours).
+OPEN_MIDDLE: Final = 10.0
+Listed = list[tuple[VariationEntry, Option]]
+
+
+def is_as_written(item: WorkItem, option: Option) -> bool:
+    """Whether the option is the version that the coach wrote."""
+    written = item.as_written
+    return (
+        option.variation_key == written.variation
+        and option.load_kg == written.load_kg
+        and option.assistance_kg == written.assistance_kg
+        and option.height_cm == written.height_cm
+    )
+
+
+def worth_a_look(
+    block: Block, item: WorkItem, plan: SessionPlan, person: Person, listed: Listed
+) -> tuple[Listed, list[RuledOut]]:
+    """The options that the calculation compares, and what is left out for what is known of the athlete."""
+    if not listed:
+        return [], []
+    kinds = {kind_of(entry, item) for entry, _ in listed}
+    if kinds <= {UNTOLD, PACED}:
+        return _without_model(item, plan, person, listed)
+    capacity = person.capacities.get(listed[0][0].movement.id)
+    if isinstance(capacity, HoldCapacity):
+        return _unseen(item, capacity.observations, listed)[:MOST_OPTIONS], []
+    if not isinstance(capacity, Capacity):
+        return [], []
+    kept, too_light = _on_curve(capacity, listed)
+    near = _near_window(block, item, capacity, _unseen(item, capacity.observations, kept))
+    return near, [RuledOut(item.key, variation, BEYOND_CURVE) for variation in too_light]
+
+
+def _without_model(
+    item: WorkItem, plan: SessionPlan, person: Person, listed: Listed
+) -> tuple[Listed, list[RuledOut]]:
+    """The version as written, else the hardest that is easier: a lower rung, or less on the same one.
+
+    Of cyclical work no rung is easier: else whatever machine or course is nearest. Nothing tells how a version goes
+    that was never done, so one begins with what is easier, as far as there is anything.
+    """
+    written = [pair for pair in listed if is_as_written(item, pair[1])]
+    entry = plan.variations.get(item.as_written.variation)
+    never_done = _never_done(item, plan, person)
+    if written and (entry is None or not never_done or kind_of(entry, item) == PACED):
+        return written[:1], []
+    if entry is None:
+        return [], []
+    rung, settings = entry.variation.rung, item.as_written
+    if kind_of(entry, item) == PACED:
+        return [min(listed, key=lambda pair: (abs(pair[0].variation.rung - rung), pair[1].variation_key))], []
+    load = effective_kg(
+        entry.variation,
+        Settings(settings.load_kg, settings.assistance_kg, settings.height_cm),
+        person.inputs.body_mass_kg or 1.0,
+    )
+    most = load or NO_LOAD_KG
+    easier = [
+        pair
+        for pair in listed
+        if pair[0].variation.rung < rung
+        or (pair[0].variation.key == entry.variation.key and pair[1].effective_kg <= most)
+    ]
+    if not easier:
+        harder = dict.fromkeys(pair[0].variation.key for pair in listed)
+        return [], [RuledOut(item.key, variation, "harder_than_written") for variation in harder]
+    if not never_done:
+        return [max(easier, key=_hardness)], []
+    done = [pair for pair in easier if pair[0].variation_id in person.known_variations]
+    return [max(done, key=_hardness) if done else min(easier, key=_hardness)], []
+
+
+def _hardness(pair: tuple[VariationEntry, Option]) -> tuple[int, float]:
+    """Order of versions without a capacity model: by rung, then by load."""
+    entry, option = pair
+    return entry.variation.rung, option.effective_kg
+
+
+def _never_done(item: WorkItem, plan: SessionPlan, person: Person) -> bool:
+    """Whether the athlete is not known to have done the variation that is written."""
+    entry = plan.variations.get(item.as_written.variation)
+    return entry is not None and entry.variation_id not in person.known_variations
+
+
+def is_eased(item: WorkItem, plan: SessionPlan, person: Person, chosen: Listed) -> bool:
+    """Whether something easier stands in place of a version without a capacity model that was never done."""
+    without = all(kind_of(entry, item) == UNTOLD for entry, _ in chosen)
+    written = any(is_as_written(item, option) for _, option in chosen)
+    return without and not written and _never_done(item, plan, person)
+
+
+def _on_curve(capacity: Capacity, listed: Listed) -> tuple[Listed, list[str]]:
+    """The options whose repetitions the curve tells, and the variations none of whose options it does."""
+    kept = [
+        pair for pair in listed if probability_beyond(capacity, pair[1].effective_kg) <= MOST_BEYOND_CURVE
+    ]
+    left = {entry.variation.key for entry, _ in kept}
+    return kept, list(dict.fromkeys(e.variation.key for e, _ in listed if e.variation.key not in left))
+
+
+def _unseen(item: WorkItem, observations: int, listed: Listed) -> Listed:
+    """Without one observation, the version as written and what is lighter."""
+    written = [option.effective_kg for _, option in listed if is_as_written(item, option)]
+    if observations > 0 or not written:
+        return listed
+    return [pair for pair in listed if pair[1].effective_kg <= max(written)]
+
+
+def _near_window(block: Block, item: WorkItem, capacity: Capacity, listed: Listed) -> Listed:
+    """At most MOST_OPTIONS (attempts: MOST_OF_ATTEMPTS), nearest in log load to where the first set would fit; the
+    written one always.
+    """
+    most = MOST_OF_ATTEMPTS if block.rules.order == "attempts" else MOST_OPTIONS
+    if len(listed) <= most:
+        return listed
+    wanted = load_for_repetitions(capacity, min(_window_middle(block, item), MOST_REPETITIONS))
+    ordered = sorted(listed, key=lambda pair: abs(math.log(pair[1].effective_kg / wanted)))
+    kept = ordered[:most]
+    kept += [pair for pair in ordered[most:] if is_as_written(item, pair[1])]
+    return sorted(kept, key=lambda pair: (pair[1].effective_kg, pair[1].variation_key))
+
+
+def _window_middle(block: Block, item: WorkItem) -> float:
+    for condition in block.aim.conditions:
+        if condition.kind == "first_set" and condition.work == item.key:
+            bounds = [bound for bound in (condition.lower, condition.upper) if bound is not None]
+            if bounds:
+                return sum(bounds) / len(bounds)
+    return OPEN_MIDDLE if item.amount is None else item.amount / 3.0
