@@ -15,24 +15,14 @@ from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from athletes.safety import Safety
 from programming.calc.document import canonical_hash
-from programming.calc.extent import MOST_SETS
-from programming.calc.revision import UNITS
-from programming.calc.variation import Option
 from programming.queries import SessionPlan
-from scoring.calc.forecast import TOO_MANY_SETS
-from scoring.calc.prescription import (
-    ALTERNATIVES,
-    CheckSet,
-    ChosenOption,
-    ConditionForecast,
-    PrescriptionResult,
-)
-from scoring.capacity_kind import kind_of
+from scoring.calc.prescription import ALTERNATIVES, ChosenOption, ConditionForecast, PrescriptionResult
 from scoring.cautions import cautions_of
+from scoring.content_plan import plan_of, plan_reason
+from scoring.content_work import attempts_told, check_set_told, option_told, work_told
 from scoring.expected import expected_of, stops_of
-from scoring.loadable import NO_LOAD_KG
 from scoring.own_version import own_block
-from scoring.rounding import PROBABILITY_STEP, REST_STEP_S, step, to_step
+from scoring.rounding import PROBABILITY_STEP, step
 from scoring.working_out import Worked
 
 
@@ -60,13 +50,12 @@ def content_of(
     """The prescription as its athlete reads it; plain JSON values."""
     around = setting or Setting()
     results = list(worked.results.items())
-    options = [one for _, result in results for one in _options(result)]
     told = cautions_of(inputs, worked, overridden=around.override is not None)
     amounts_told = {
         "blocks": [
             {"block": key, "feasible": result.feasible, "rounds": result.rounds} for key, result in results
         ],
-        "work": [_work(plan, key, one) for key, result in results for one in result.chosen],
+        "work": [work_told(plan, key, one) for key, result in results for one in result.chosen],
     }
     expected = {
         block.key: expected_of(own_block(block, amounts_told), worked.results[block.key].forecast)
@@ -77,24 +66,18 @@ def content_of(
         "title": plan.doc.title,
         "quality": plan.doc.quality,
         "feasible": worked.feasible,
-        "as_written": bool(options)
-        and all(one.is_as_written and one.amount_as_written for one in options)
-        and all(result.rounds is None for _, result in results),
+        "as_written": _is_as_written(worked),
         **amounts_told,
-        "closest": [_work(plan, key, one) for key, result in results for one in result.closest],
-        "warm_up": [
-            {"block": key, "work": one.work, **_option(plan, one.option), "repetitions": one.repetitions}
-            for key, result in results
-            for one in result.warm_up
-        ],
-        **_attempts(plan, results),
+        **_beside_the_work(plan, results),
         "plan": plan_of(worked),
-        "plan_reason": _plan_reason(worked),
+        "plan_reason": plan_reason(worked),
         "expected": expected.get(plan.block.key),
         "expected_by_block": expected,
         "stopped_by": [entry for key, result in results for entry in stops_of(key, result.forecast)],
         "conditions": [_condition(key, one) for key, result in results for one in result.conditions],
-        "check_sets": [_check_set(plan, key, one) for key, result in results for one in result.check_sets],
+        "check_sets": [
+            check_set_told(plan, key, one) for key, result in results for one in result.check_sets
+        ],
         "reasons": _reasons(worked),
         "alternatives": _alternatives(worked),
         "ruled_out": [
@@ -111,21 +94,23 @@ def content_of(
     }
 
 
-def _attempts(plan: SessionPlan, results: list[tuple[str, PrescriptionResult]]) -> dict[str, Any]:
-    """Nothing where no attempts rise, so that other prescriptions keep their fingerprint."""
-    told = [
-        {
-            "block": key,
-            "work": one.work,
-            "number": one.number,
-            **_option(plan, one.option),
-            "repetitions": int(one.amount),
-            "probability": step(one.probability, PROBABILITY_STEP),
-        }
-        for key, result in results
-        for one in result.attempts
-    ]
-    return {"attempts": told} if told else {}
+def _is_as_written(worked: Worked) -> bool:
+    options = [one for result in worked.results.values() for one in _options(result)]
+    versions = bool(options) and all(one.is_as_written and one.amount_as_written for one in options)
+    return versions and all(result.rounds is None for result in worked.results.values())
+
+
+def _beside_the_work(plan: SessionPlan, results: list[tuple[str, PrescriptionResult]]) -> dict[str, Any]:
+    """Versions beside those prescribed: the closest where none can be, the ramps, and attempts."""
+    return {
+        "closest": [work_told(plan, key, one) for key, result in results for one in result.closest],
+        "warm_up": [
+            {"block": key, "work": one.work, **option_told(plan, one.option), "repetitions": one.repetitions}
+            for key, result in results
+            for one in result.warm_up
+        ],
+        **attempts_told(plan, results),
+    }
 
 
 def fingerprint(content: Mapping[str, Any]) -> str:
@@ -200,96 +185,6 @@ def _alternatives_of(result: PrescriptionResult) -> Iterator[str]:
             yield ALTERNATIVES[reason.code]
 
 
-def amounts(unit: str, amount: float | None) -> dict[str, float | int | None]:
-    """The amount under the name of its unit, null under the others; all null: as much as possible."""
-    found: dict[str, float | int | None] = dict.fromkeys(UNITS)
-    if amount is not None:
-        found[unit] = int(amount) if unit == "repetitions" else round(amount, 1)
-    return found
-
-
-def _work(plan: SessionPlan, block: str, one: ChosenOption) -> dict[str, Any]:
-    item, entry = plan.item(one.work), plan.variations[one.option.variation_key]
-    return {
-        "block": block,
-        "work": one.work,
-        "movement": item.movement,
-        **amounts(one.unit, one.amount),
-        "unit": one.unit,
-        "amount_as_written": one.amount_as_written,
-        "standard": entry.standard,
-        "version_as_written": one.is_as_written,
-        "as_written": one.is_as_written and one.amount_as_written,
-        "capacity_kind": kind_of(entry, item),
-        **_option(plan, one.option),
-    }
-
-
-def _option(plan: SessionPlan, option: Option) -> dict[str, Any]:
-    entry = plan.variations[option.variation_key]
-    loaded = option.effective_kg > NO_LOAD_KG
-    return {
-        "variation": option.variation_key,
-        "variation_name": entry.name,
-        "variation_version": entry.number,
-        "load_kg": option.load_kg,
-        "implements": entry.variation.implements,
-        "assistance_kg": option.assistance_kg,
-        "height_cm": option.height_cm,
-        "effective_kg": round(option.effective_kg, 1) if loaded else None,
-        "effective_kg_reason": None if loaded else "no_load_to_tell",
-    }
-
-
-def _plan_reason(worked: Worked) -> str | None:
-    if not worked.feasible:
-        return "held" if worked.hold is not None else "infeasible"
-    if any(_awaits_check_set(one) for one in worked.results.values()):
-        return "after_check_set"
-    return TOO_MANY_SETS if _without_plan(worked) else None
-
-
-def plan_of(worked: Worked) -> list[dict[str, Any]]:
-    """The plans of the blocks one after the other, each whole or left out: what was done "as prescribed" is never
-    less than what was prescribed.
-    """
-    left_out = _without_plan(worked)
-    return [entry for key, one in worked.results.items() if key not in left_out for entry in _plan(key, one)]
-
-
-def _without_plan(worked: Worked) -> set[str]:
-    """The blocks whose plan has more sets than are left of what a session may ask for."""
-    left_out, left = set(), MOST_SETS
-    for key, one in worked.results.items():
-        if one.forecast is None:
-            continue
-        if one.forecast.plan_reason is not None or len(one.forecast.plan) > left:
-            left_out.add(key)
-        else:
-            left -= len(one.forecast.plan)
-    return left_out
-
-
-def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
-    """Sets and rests; none before a check set, since half of the newcomers could not follow its median."""
-    if result.forecast is None or _awaits_check_set(result):
-        return
-    for one in result.forecast.plan:
-        yield {
-            "block": block,
-            "work": one.work,
-            **amounts(one.unit, one.amount),
-            "rest_before_s": to_step(one.rest_before_s, REST_STEP_S),
-            "duration_s": one.duration_s,
-            "duration_s_reason": None if one.duration_s is not None else "own_pace",
-        }
-
-
-def _awaits_check_set(result: PrescriptionResult) -> bool:
-    """Whether a check set, of this block or of the same movement in another, comes first."""
-    return bool(result.check_sets) or any(one.code == "checked_with_other_work" for one in result.reasons)
-
-
 def _condition(block: str, one: ConditionForecast) -> dict[str, Any]:
     known = one.probability is not None
     return {
@@ -301,21 +196,4 @@ def _condition(block: str, one: ConditionForecast) -> dict[str, Any]:
         "by": one.by,
         "probability": step(one.probability, PROBABILITY_STEP) if one.probability is not None else None,
         "probability_reason": None if known else one.reason,
-    }
-
-
-def _check_set(plan: SessionPlan, block: str, check: CheckSet) -> dict[str, Any]:
-    return {
-        "block": block,
-        "work": check.work,
-        **_option(plan, check.option),
-        "unit": check.unit,
-        "stop_at": check.stop_at,
-        "reserve_at_least": check.reserve_at_least,
-        "reserve_at_most": check.reserve_at_most,
-        "able_at_least": check.able_at_least,
-        "able_at_most": check.able_at_most,
-        "rest_after_s": check.rest_after_s,
-        "if_easier_needed": None if check.easier is None else _option(plan, check.easier),
-        "if_harder_possible": None if check.harder is None else _option(plan, check.harder),
     }

@@ -5,7 +5,7 @@ from dataclasses import replace
 from athletes.calc.capacity import estimate_capacity
 from scoring.api.prescription_serializers import PrescribedOptionOutput
 from scoring.candidates import gather
-from scoring.content import _option
+from scoring.content_work import option_told
 from tests.scoring.test_candidates import ACCOMPANIED, plan
 
 RACK = {"dumbbell": {"loads_kg": [30], "pairs_kg": [8, 16]}, "bar_floor": {}, "rings": {}}
@@ -30,7 +30,7 @@ def test_a_pair_is_told_as_two_of_one_weight() -> None:
         for one in {session.movement(item.key) for item in session.block.work}
     }
     found = gather(session, ACCOMPANIED, capacities, frozenset()).candidates[first.key]
-    told = [PrescribedOptionOutput(_option(session, one.option)).data for one in found]
+    told = [PrescribedOptionOutput(option_told(session, one.option)).data for one in found]
 
     assert [(one["load_kg"], one["load_text"]) for one in told] == [(16.0, "2 × 8 kg"), (32.0, "2 × 16 kg")]
 

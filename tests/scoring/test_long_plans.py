@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from scoring.calc.prescribe import prescribe
-from scoring.content import plan_of
+from scoring.content_plan import plan_of
 from scoring.restraint import Restraint
 from scoring.working_out import Worked
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
