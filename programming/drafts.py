@@ -9,7 +9,7 @@ from programming.calc.document import DocumentError, contradictions, parse_revis
 from programming.calc.reader import Problem
 from programming.calc.revision import AsWritten, RevisionDoc, WorkItem
 from programming.models import Movement
-from programming.queries import VariationEntry, variations_of_movements
+from programming.plans import VariationEntry, variations_of_movements
 
 
 def draft_problems(draft: Mapping[str, Any]) -> list[Problem]:

@@ -1,22 +1,13 @@
-"""Reads of the programme: querysets for lists, frozen dataclasses for computation."""
+"""Reads of the programme: querysets for lists, and ids of sessions. What computations read: `programming.plans`."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from django.db.models import F, Prefetch, Q, QuerySet
 from django.db.models.fields.json import KT, KeyTextTransform
 
-from programming import parsed
-from programming.calc.catalogue import LOAD_REPETITION, AnyPrior, prior_or_none
-from programming.calc.kit import Kit, parse_kit
-from programming.calc.revision import Block, RevisionDoc, WorkItem
-from programming.calc.stepper import read_by
-from programming.calc.variation import Variation as CalcVariation
 from programming.models import (
     Group,
     LocationKit,
@@ -27,96 +18,7 @@ from programming.models import (
     Variation,
     VariationVersion,
 )
-from services.problems import NotFound
 from services.tenancy.actor import STAFF, Actor
-
-
-@dataclass(frozen=True)
-class MovementEntry:
-    """A movement as the computation sees it; no prior where no capacity is kept (kind `none`)."""
-
-    id: UUID
-    key: str
-    name: str
-    pattern: str
-    capacity_kind: str
-    prior: AnyPrior | None
-
-    @property
-    def curve_applies(self) -> bool:
-        return self.capacity_kind == LOAD_REPETITION
-
-
-@dataclass(frozen=True)
-class VariationEntry:
-    """One version of a variation, its movement with it."""
-
-    version_id: UUID
-    variation_id: UUID
-    number: int
-    name: str
-    standard: str
-    movement: MovementEntry
-    variation: CalcVariation
-
-    @property
-    def curve_applies(self) -> bool:
-        return self.movement.curve_applies and self.variation.curve_applies
-
-
-@dataclass(frozen=True)
-class SessionPlan:
-    """Everything that a computation needs of one scheduled session.
-
-    `variations` holds the present version of every variation of the movements in the work, by key; `kit` is
-    empty and `kit_version` 0 where the location has not written down what it has.
-    """
-
-    session_id: UUID
-    version: int
-    revision_id: UUID
-    template_id: UUID
-    sha256: str
-    rules_version: int
-    doc: RevisionDoc
-    location_id: UUID
-    is_remote: bool
-    freeze_minutes: int
-    starts_at: dt.datetime
-    zone: str
-    local_date: dt.date
-    is_cancelled: bool
-    kit: Kit
-    kit_version: int
-    variations: Mapping[str, VariationEntry]
-
-    @property
-    def block(self) -> Block:
-        """The block that decides the ranking; the only one of most sessions."""
-        return self.doc.ranked_block
-
-    def item(self, work: str) -> WorkItem:
-        """A work item of any block, penalty work included. Raises KeyError."""
-        found = (item for block in self.doc.blocks for item in block.items if item.key == work)
-        item = next(found, None)
-        if item is None:
-            raise KeyError(work)
-        return item
-
-    def ladder(self, work: str) -> tuple[VariationEntry, ...]:
-        """The versions that the revision allows for a work item, easier first. Raises KeyError."""
-        item = self.item(work)
-        rungs = [
-            entry
-            for entry in self.variations.values()
-            if entry.movement.key == item.movement
-            and (not item.variations or entry.variation.key in item.variations)
-        ]
-        return tuple(sorted(rungs, key=lambda entry: (entry.variation.rung, entry.variation.key)))
-
-    def movement(self, work: str) -> MovementEntry:
-        """The movement of a work item. Raises KeyError."""
-        return self.ladder(work)[0].movement
 
 
 def movements_visible_to(actor: Actor) -> QuerySet[Movement]:
@@ -163,63 +65,6 @@ def scheduled_sessions_visible_to(actor: Actor) -> QuerySet[ScheduledSession]:
     )
 
 
-def variation_entries(version_ids: Collection[UUID]) -> dict[UUID, VariationEntry]:
-    """Versions by id, also those that are not present any more (one query)."""
-    rows = VariationVersion.objects.filter(id__in=set(version_ids))
-    return {entry.version_id: entry for entry in _entries(rows)}
-
-
-def variations_of_movements(keys: Collection[str]) -> dict[str, VariationEntry]:
-    """The present version of every variation of the movements with these keys, by its key (one query)."""
-    rows = _present_versions().filter(variation__movement__key__in=set(keys))
-    return {entry.variation.key: entry for entry in _entries(rows)}
-
-
-def session_plan(session_id: UUID) -> SessionPlan:
-    """What a computation needs of the session (three queries). Raises NotFound."""
-    plan = session_plans([session_id]).get(session_id)
-    if plan is None:
-        raise NotFound("There is no such scheduled session.")
-    return plan
-
-
-def session_plans(session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
-    """The plans of the sessions that exist, by id (three queries, whatever their number)."""
-    return PlanReader().read(session_ids)
-
-
-class PlanReader:
-    """Plans for one computation that reads several times: kits and ladders that it has seen are not read again."""
-
-    def __init__(self) -> None:
-        self._kits: dict[UUID, LocationKit | None] = {}
-        self._ladders: dict[str, dict[str, VariationEntry]] = {}
-
-    def read(self, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
-        """The plans of the sessions that exist, by id (three queries at first, one when nothing new comes)."""
-        rows = list(
-            ScheduledSession.objects.select_related("revision", "location").filter(id__in=set(session_ids))
-        )
-        docs = {row.revision_id: parsed.revisions.of(row.revision_id, row.revision.document) for row in rows}
-        self._read_kits({row.location_id for row in rows})
-        self._read_ladders({item.movement for doc in docs.values() for b in doc.blocks for item in b.items})
-        return {
-            row.id: _plan(row, docs[row.revision_id], self._kits[row.location_id], self._ladders)
-            for row in rows
-        }
-
-    def _read_kits(self, locations: set[UUID]) -> None:
-        if new := locations - self._kits.keys():
-            found = {kit.location_id: kit for kit in LocationKit.objects.filter(location__in=new)}
-            self._kits |= {location: found.get(location) for location in new}
-
-    def _read_ladders(self, movements: set[str]) -> None:
-        if new := movements - self._ladders.keys():
-            self._ladders |= {movement: {} for movement in new}
-            for key, entry in variations_of_movements(new).items():
-                self._ladders[entry.movement.key][key] = entry
-
-
 def session_ids_between(
     start: dt.datetime, end: dt.datetime, *, location_id: UUID | None = None
 ) -> list[UUID]:
@@ -240,67 +85,3 @@ def session_ids_with_movement(key: str, start: dt.datetime, end: dt.datetime) ->
 
 def _placed(start: dt.datetime, end: dt.datetime) -> QuerySet[ScheduledSession]:
     return ScheduledSession.objects.filter(starts_at__gte=start, starts_at__lte=end, cancelled_at=None)
-
-
-def _present_versions() -> QuerySet[VariationVersion]:
-    return VariationVersion.objects.filter(number=F("variation__current"))
-
-
-_MOVEMENT = ("id", "key", "name", "pattern", "capacity_kind", "prior")
-_ENTRY = ("id", "number", "document", "variation_id", "variation__name")
-
-
-def _entries(rows: QuerySet[VariationVersion]) -> list[VariationEntry]:
-    """Without instances of models: this runs several times in every recompute (one query)."""
-    columns = (*_ENTRY, *(f"variation__movement__{name}" for name in _MOVEMENT))
-    return [_entry(*row) for row in rows.values_list(*columns)]
-
-
-def _entry(
-    version_id: UUID, number: int, document: object, variation_id: UUID, name: str, *movement: Any
-) -> VariationEntry:
-    read = parsed.variations.of(version_id, document)
-    return VariationEntry(
-        version_id=version_id,
-        variation_id=variation_id,
-        number=number,
-        name=name,
-        standard=read.standard,
-        movement=_movement_entry(*movement),
-        variation=read.variation,
-    )
-
-
-def _movement_entry(
-    movement_id: UUID, key: str, name: str, pattern: str, capacity_kind: str, prior: object
-) -> MovementEntry:
-    return MovementEntry(movement_id, key, name, pattern, capacity_kind, prior_or_none(prior, capacity_kind))
-
-
-def _plan(
-    row: ScheduledSession,
-    doc: RevisionDoc,
-    kit: LocationKit | None,
-    by_movement: Mapping[str, Mapping[str, VariationEntry]],
-) -> SessionPlan:
-    keys = {item.movement for block in doc.blocks for item in block.items}
-    variations = {name: entry for key in sorted(keys) for name, entry in by_movement.get(key, {}).items()}
-    return SessionPlan(
-        session_id=row.id,
-        version=row.version,
-        revision_id=row.revision_id,
-        template_id=row.revision.template_id,
-        sha256=row.revision.sha256,
-        rules_version=row.revision.rules_version,
-        doc=read_by(doc, row.revision.rules_version),
-        location_id=row.location_id,
-        is_remote=row.location.is_remote,
-        freeze_minutes=row.location.freeze_minutes,
-        starts_at=row.starts_at,
-        zone=row.zone,
-        local_date=row.local_date,
-        is_cancelled=row.cancelled_at is not None,
-        kit=Kit() if kit is None else parse_kit(kit.document),
-        kit_version=0 if kit is None else kit.version,
-        variations=variations,
-    )

@@ -15,7 +15,7 @@ from athletes.calc.trial_forecast import critical_of, reserve_of
 from athletes.day import Day
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.blocks import items_of
 from scoring.calc.prescription import PrescriptionResult
 from scoring.loadable import uses_own_kit

@@ -20,7 +20,7 @@ from athletes.calc.hold_forecast import seconds_at
 from athletes.safety import Safety
 from athletes.states import CapacityState
 from programming.calc.revision import HOLD, REPETITIONS, Block
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.blocks import find_item
 from scoring.capacity_kind import HOLDS, REPEATS, kind_of
 from scoring.overriding import Chosen, total_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from programming.calc.revision import Block, WorkItem
-from programming.queries import MovementEntry, SessionPlan, VariationEntry
+from programming.plans import MovementEntry, SessionPlan, VariationEntry
 
 
 def items_of(plan: SessionPlan) -> Iterator[tuple[Block, WorkItem]]:

@@ -21,7 +21,7 @@ from programming.calc.arrays import FloatArray
 from programming.calc.catalogue import UNDER_LOAD
 from programming.calc.revision import DISTANCE, ENERGY, Block, WorkItem
 from programming.calc.variation import Option
-from programming.queries import SessionPlan, VariationEntry
+from programming.plans import SessionPlan, VariationEntry
 from scoring.calc.candidate import Candidate, CapacityKind
 from scoring.calc.engine import Engine, Measure
 from scoring.calc.prescription import RuledOut

@@ -7,7 +7,7 @@ from typing import Final
 from programming.calc.catalogue import CYCLICAL, HOLD, LOAD_REPETITION
 from programming.calc.revision import HOLD as HOLD_S
 from programming.calc.revision import REPETITIONS, WorkItem
-from programming.queries import VariationEntry
+from programming.plans import VariationEntry
 from scoring.calc.candidate import CapacityKind
 
 REPEATS: Final[CapacityKind] = "load_repetition"

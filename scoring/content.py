@@ -15,7 +15,7 @@ from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from athletes.safety import Safety
 from programming.calc.document import canonical_hash
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.calc.prescription import ALTERNATIVES, ChosenOption, ConditionForecast, PrescriptionResult
 from scoring.cautions import cautions_of
 from scoring.content_plan import plan_of, plan_reason

@@ -6,7 +6,7 @@ from typing import Any
 
 from programming.calc.revision import UNITS
 from programming.calc.variation import Option
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.calc.prescription import CheckSet, ChosenOption, PrescriptionResult
 from scoring.capacity_kind import kind_of
 from scoring.loadable import NO_LOAD_KG

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from athletes.models import Athlete
 from athletes.safeties import safeties
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.actions.scores import WITHHELD
 from scoring.models import Attempt, OfficialScore, Prescription, Review, SetLog
 

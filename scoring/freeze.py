@@ -12,7 +12,7 @@ from typing import Any
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from athletes.safety import NO_CONCERN
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.cautions import ALONE
 from scoring.content import safety_told
 from scoring.loadable import BY_PEOPLE, loadable

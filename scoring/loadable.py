@@ -12,7 +12,7 @@ from programming.calc.catalogue import UNDER_LOAD
 from programming.calc.kit import BARBELL, SAFETIES, Kit, options, parse_kit
 from programming.calc.revision import WorkItem
 from programming.calc.variation import Option, Variation
-from programming.queries import SessionPlan, VariationEntry
+from programming.plans import SessionPlan, VariationEntry
 from scoring.blocks import items_of
 from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import HOLDS, REPEATS, UNTOLD, kind_of

@@ -9,7 +9,7 @@ from typing import Final
 
 from programming.calc.difference_words import plain
 from programming.calc.load import load_said
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.blocks import items_of
 
 ORDINALS: Final = (

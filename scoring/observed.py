@@ -21,7 +21,7 @@ from athletes.actions.observations import ObservationRow
 from athletes.moments import Moment
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
-from programming.queries import SessionPlan, VariationEntry
+from programming.plans import SessionPlan, VariationEntry
 from scoring.blocks import find_item
 from scoring.calc.attempt import SetEntry
 

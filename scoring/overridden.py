@@ -8,7 +8,7 @@ from dataclasses import replace
 from athletes.day import Day
 from athletes.queries import AthleteInputs
 from programming.calc.revision import REPETITIONS, Block
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.calc.attempts import as_attempted
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, first_windows, view

@@ -10,7 +10,7 @@ from athletes.day import Day
 from athletes.queries import AthleteInputs
 from programming.calc.revision import Block, WorkItem
 from programming.calc.variation import Option
-from programming.queries import SessionPlan, VariationEntry
+from programming.plans import SessionPlan, VariationEntry
 from scoring.blocks import find_item, items_of
 from scoring.calc.rising_block import may_rise
 from scoring.calc.volume import turns

@@ -14,7 +14,7 @@ from scipy.stats import qmc
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.blocks import items_of
 from scoring.calc.fatigue import MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
 

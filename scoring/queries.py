@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from athletes.models import Athlete
 from athletes.participation import sessions_with, visible_in_sessions
 from athletes.queries import athletes_visible_to
-from programming.queries import session_plan
+from programming.plans import session_plan
 from scoring.models import Attempt, AttemptNote, CheckSet, OfficialScore, Prescription, Ranking, Review
 from services.tenancy.actor import Actor
 

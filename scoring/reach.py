@@ -24,7 +24,7 @@ from programming.calc.kit import Kit, parse_kit
 from programming.calc.revision import Condition, RevisionDoc
 from programming.calc.stepper import RULES_VERSION
 from programming.models import LocationKit
-from programming.queries import SessionPlan, variations_of_movements
+from programming.plans import SessionPlan, variations_of_movements
 from scoring.blocks import items_of
 from scoring.calc.prescription import PrescriptionResult, Reason
 from scoring.errors import TooManyAthletes

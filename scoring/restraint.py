@@ -20,7 +20,7 @@ from uuid import UUID
 from athletes.calc.caution import NOVEL_EXPOSURE, Caution, PlannedWork, cautions, exposure
 from athletes.safety import Safety
 from programming.calc.revision import REPETITIONS, WorkItem
-from programming.queries import MovementEntry, SessionPlan
+from programming.plans import MovementEntry, SessionPlan
 from scoring.calc.caps import UsedTo
 from scoring.calc.volume import turns
 

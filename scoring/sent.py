@@ -12,7 +12,7 @@ from typing import Any, Final
 from athletes.actions.support import refuse
 from athletes.performed import Settings, setting_problems
 from programming.calc.revision import UNITS, Block, WorkItem
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.calc.attempt import Totals, totals_from
 from scoring.errors import NothingPrescribed
 from scoring.models import Prescription

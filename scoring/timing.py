@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Final
 
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.calc.finding import Finding
 
 FAR: Final = dt.timedelta(days=6)

@@ -14,7 +14,7 @@ from athletes.queries import AthleteInputs
 from athletes.safety import Hold
 from athletes.states import CapacityState
 from programming.calc.revision import REPETITIONS, Block
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.blocks import items_of
 from scoring.calc.effort import SESSION, Budget, share_out
 from scoring.calc.prescribe import prescribe

@@ -16,7 +16,7 @@ from athletes.calc.hold import HoldCapacity
 from athletes.performed import Settings, effective_kg
 from programming.calc.revision import Block, WorkItem
 from programming.calc.variation import Option
-from programming.queries import SessionPlan, VariationEntry
+from programming.plans import SessionPlan, VariationEntry
 from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import PACED, UNTOLD, kind_of
 from scoring.loadable import NO_LOAD_KG

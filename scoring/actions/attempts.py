@@ -17,11 +17,8 @@ from athletes.errors import ClientIdReused
 from athletes.models import Athlete
 from athletes.participation import athletes_visible_in
 from programming.models import ScheduledSession
-from programming.queries import (
-    VariationEntry,
-    scheduled_sessions_visible_to,
-    session_plan,
-)
+from programming.plans import VariationEntry, session_plan
+from programming.queries import scheduled_sessions_visible_to
 from scoring.actions.floor import require_floor
 from scoring.errors import ResultAlreadyCorrected, ResultExists
 from scoring.models import Attempt, Prescription, SetLog

@@ -19,7 +19,7 @@ from athletes.queries import mass_histories
 from programming.calc.revision import WorkItem
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
-from programming.queries import SessionPlan, VariationEntry, session_plan
+from programming.plans import SessionPlan, VariationEntry, session_plan
 from scoring.actions.floor import require_floor, require_open
 from scoring.blocks import find_item, work_keys
 from scoring.calc.attempt import EndedBy, SetEntry

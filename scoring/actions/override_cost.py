@@ -8,7 +8,7 @@ from typing import Any
 from athletes.day import Day
 from athletes.models import Athlete
 from athletes.queries import AthleteInputs
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.actions.prescriptions import prescribe_for, states_of
 from scoring.ground import Ground
 from scoring.overriding import Named

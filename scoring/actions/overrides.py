@@ -16,7 +16,7 @@ from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs, prescribing_inputs
 from athletes.states import CapacityState
 from programming.calc.revision import UNITS
-from programming.queries import SessionPlan, session_plan
+from programming.plans import SessionPlan, session_plan
 from scoring.actions.floor import require_floor, require_open
 from scoring.actions.override_cost import cost_of
 from scoring.actions.prescriptions import issue, states_of, store

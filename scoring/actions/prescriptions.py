@@ -21,7 +21,7 @@ from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
 from athletes.states import CapacityState
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
-from programming.queries import PlanReader, SessionPlan
+from programming.plans import PlanReader, SessionPlan
 from scoring.actions.floor import AFTER_START
 from scoring.basis import Floor, basis_of, traces
 from scoring.blocks import items_of

@@ -9,7 +9,7 @@ from typing import Any, Final, cast
 from uuid import UUID
 
 from programming.calc.revision import Block, RevisionDoc
-from programming.queries import session_plan
+from programming.plans import session_plan
 from scoring.calc.forecast import LEVELS
 from scoring.calc.overall import points, rank_totals, total_of
 from scoring.calc.ranking import ForecastRow, OfficialRow, RankedRow, rank_by_forecast, rank_official

@@ -14,7 +14,7 @@ from athletes.actions.observations import FROM_ATTEMPT, replace_observations
 from athletes.moments import Moment, hours_into
 from athletes.performed import MassHistory
 from athletes.queries import mass_histories
-from programming.queries import PlanReader, SessionPlan, variation_entries
+from programming.plans import PlanReader, SessionPlan, variation_entries
 from scoring.calc.aim import check_aim
 from scoring.calc.attempt import EndedBy, SetEntry, Totals
 from scoring.calc.attempt import SetLog as Log

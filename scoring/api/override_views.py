@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.safety_errors import NotYourHold, OwnHold
 from programming.calc.revision import UNITS
-from programming.queries import session_plan
+from programming.plans import session_plan
 from scoring.actions.overrides import Wish, make_override, withdraw_override
 from scoring.api import examples
 from scoring.api import explanation_serializers as e

@@ -16,7 +16,8 @@ from programming.actions.templates import storable
 from programming.calc.document import parse_revision
 from programming.drafts import draft_problems
 from programming.errors import field_problems
-from programming.queries import SessionPlan, revisions_visible_to
+from programming.plans import SessionPlan
+from programming.queries import revisions_visible_to
 from scoring.api import examples
 from scoring.api import reach_serializers as s
 from scoring.calc.prescription import PRESCRIPTION_VERSION

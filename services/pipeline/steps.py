@@ -10,7 +10,8 @@ from athletes.actions.absences import ask_about_silence
 from athletes.actions.capacities import recompute_capacities
 from athletes.actions.work import note_tests
 from athletes.participation import athlete_ids_of_session
-from programming.queries import PlanReader, session_ids_between
+from programming.plans import PlanReader
+from programming.queries import session_ids_between
 from scoring.actions.prescriptions import HORIZON, issue_prescriptions, sessions_to_prescribe
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts

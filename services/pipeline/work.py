@@ -16,7 +16,7 @@ from athletes.actions.work import AMOUNTS, FROM_ATTEMPT, WorkRow, amounts_of, dr
 from athletes.catalogue import CatalogueVersion, versions
 from athletes.models import WorkDone
 from athletes.moments import hours_into
-from programming.queries import PlanReader, SessionPlan
+from programming.plans import PlanReader, SessionPlan
 from scoring.actions.scores import WITHHELD, latest_attempts
 from scoring.blocks import find_item, ladder_of
 from scoring.models import Attempt, Review, SetLog

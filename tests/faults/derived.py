@@ -17,7 +17,7 @@ from athletes.actions.capacities import recompute_capacities
 from athletes.actions.observations import FROM_ATTEMPT
 from athletes.models import Capacity, Observation
 from athletes.queries import prescribing_inputs
-from programming.queries import session_plan
+from programming.plans import session_plan
 from scoring.actions.prescriptions import prescribe_for, states_of
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts

@@ -20,7 +20,8 @@ from programming.actions.catalogue import (
 from programming.catalogue.shipped import shipped_catalogue
 from programming.errors import KeyTaken
 from programming.models import Movement, Variation, VariationVersion
-from programming.queries import session_ids_with_movement, variation_entries, variations_of_movements
+from programming.plans import variation_entries, variations_of_movements
+from programming.queries import session_ids_with_movement
 from services.changes.actions import LOW_PRIORITY
 from services.changes.models import Change
 from services.problems import Invalid, PreconditionFailed

@@ -16,7 +16,7 @@ from programming.calc.document import canonical_hash
 from programming.catalogue.difference import Difference, differences
 from programming.catalogue.shipped import shipped_catalogue
 from programming.models import Movement, Variation, VariationVersion
-from programming.queries import variation_entries
+from programming.plans import variation_entries
 from services.changes.actions import LOW_PRIORITY
 from services.changes.models import Change
 from services.problems import Invalid

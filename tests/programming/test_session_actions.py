@@ -16,11 +16,8 @@ from programming.actions.templates import create_template, publish_revision, upd
 from programming.calc.stepper import RULES_VERSION
 from programming.errors import DraftChanged, DraftNotPublishable, SessionCancelled
 from programming.models import LocationKit, Revision, ScheduledSession
-from programming.queries import (
-    session_ids_between,
-    session_plan,
-    session_plans,
-)
+from programming.plans import session_plan, session_plans
+from programming.queries import session_ids_between
 from services.changes.models import Change
 from services.problems import Invalid, NotFound, PreconditionFailed
 from services.tenancy.models import Location

@@ -12,7 +12,7 @@ from athletes.queries import AthleteInputs
 from programming.calc.document import parse_revision
 from programming.calc.kit import parse_kit
 from programming.catalogue.shipped import shipped_catalogue
-from programming.queries import MovementEntry, SessionPlan, VariationEntry
+from programming.plans import MovementEntry, SessionPlan, VariationEntry
 from scoring.calc.prescribe import prescribe
 from scoring.candidates import gather
 from tests.programming.calc.documents import row_and_squat

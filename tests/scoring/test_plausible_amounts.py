@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from athletes.performed import MassHistory, mass_history
 from programming.actions.catalogue import install_catalogue
 from programming.models import VariationVersion
-from programming.queries import variation_entries
+from programming.plans import variation_entries
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged
 from scoring.plausible_amounts import amount_surprises

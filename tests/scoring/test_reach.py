@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from athletes.queries import AthleteInputs
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring import reach
 from scoring.models import Prescription
 from scoring.working_out import Known, Worked

@@ -11,7 +11,7 @@ from django.conf import settings as configured
 from django.db import connections, transaction
 
 from athletes.models import Capacity
-from programming.queries import SessionPlan
+from programming.plans import SessionPlan
 from scoring.actions import prescriptions
 from scoring.models import Prescription
 from services.changes.actions import LOW_PRIORITY, record_change
