@@ -69,8 +69,8 @@ def submit_attempt(
 def correct_attempt(*, actor: Actor, attempt: Attempt, report: Report, reason: str) -> tuple[Attempt, bool]:
     """Store a new version of a result; the old one stays as it is.
 
-    A body without a note says nothing against the athlete's words: they go on with the new version. Raises
-    ResultAlreadyCorrected unless `attempt` is the latest version.
+    A body without a note or an effort says nothing against what the athlete told: it goes on with the new version.
+    Raises ResultAlreadyCorrected unless `attempt` is the latest version.
     """
     session = _session(actor, attempt.session_id)
     athlete = _athlete(actor, session, attempt.athlete_id)
@@ -158,7 +158,7 @@ def _store(
         reason=reason,
         client_id=report.client_id,
         note=report.note if replaces is None or "note" in report.as_sent else replaces.note,
-        effort=report.effort,
+        effort=report.effort if replaces is None or "effort" in report.as_sent else replaces.effort,
         sent_by_id=actor.person_id,
     )
     hold_athlete(athlete.id)

@@ -116,7 +116,11 @@ class CorrectionsView(OrganisationView):
         self.attempt: Attempt = self.get_object_or_404(queries.attempts_visible_to(self.actor), attempt)
 
     def post(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
-        """Replace a result by a corrected version; the earlier one is kept, with the reason of the change."""
+        """Replace a result by a corrected version; the earlier one is kept, with the reason of the change.
+
+        Note and effort go on with the corrected version where they are not sent; null takes the effort away, and
+        an empty text the note.
+        """
         data = self.read_input()
         corrected, stored = correct_attempt(
             actor=self.actor,

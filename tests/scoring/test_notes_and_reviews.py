@@ -83,6 +83,21 @@ def test_a_correction_without_a_note_keeps_the_words_of_the_athlete(world, coach
     assert shown == ["My grip gave out."] * 2 + ["It was the left hand.", "", ""]
 
 
+def test_a_correction_without_an_effort_keeps_how_hard_it_was(world, coach):
+    """Of the version before, also over several; another replaces it, null takes it away."""
+    sent = body(world, "Bruna Keel", effort=9)
+    found, shown = coach.post(url(world, "attempts"), sent).json(), []
+    without = {"session", "athlete", "client_id", "effort"}
+    plain = {key: value for key, value in sent.items() if key not in without}
+    for more in ({}, {}, {"effort": 7.5}, {"effort": None}, {}):
+        changed = {**plain, "reason": "Read the clock again.", **more}
+        answer = coach.post(url(world, f"attempts/{found['id']}/corrections"), changed)
+        assert answer.status_code == 201, answer.content
+        found = coach.get(url(world, f"attempts/{answer.json()['id']}")).json()
+        shown.append(found["effort"])
+    assert shown == [9.0, 9.0, 7.5, None, None]
+
+
 def test_a_note_never_changes(world, coach):
     """Not even past the application."""
     sent = coach.post(url(world, "attempts"), body(world, "Bruna Keel")).json()
