@@ -13,7 +13,7 @@ from programming.plans import session_plan
 from scoring.calc.forecast import LEVELS
 from scoring.calc.overall import points, rank_totals, total_of
 from scoring.calc.ranking import ForecastRow, OfficialRow, RankedRow, rank_by_forecast, rank_official
-from scoring.calc.score import Better, State
+from scoring.calc.value import Better, State
 from scoring.entries import DIVISIONS, Entry, entries_of
 from scoring.frozen import frozen_json
 from scoring.last_round import last_round_of

@@ -10,7 +10,7 @@ from math import floor
 
 from programming.calc.revision import PointTable
 from scoring.calc.ranking import RankedRow, rank_by_merit
-from scoring.calc.score import Better
+from scoring.calc.value import Better
 
 # 599.9999999 computed is 600 by hand.
 DUST = 1e-9

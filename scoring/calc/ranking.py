@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import exp, expm1, inf
 from typing import Final, Literal, NamedTuple, get_args
 
-from scoring.calc.score import Better, State
+from scoring.calc.value import Better, State
 
 # Scores are sums of clocks noted to a tenth at best, or shares of a round, of which a metre is a small one; equal
 # sums must not differ by floating-point dust.
