@@ -8,9 +8,8 @@ local search is enough; the tests compare it with trying everything).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import product
-from math import log
 from typing import Final
 
 import numpy as np
@@ -25,7 +24,7 @@ from scoring.calc.loss import Window, window_loss
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import PLAN_SCENARIOS, WORTHWHILE, policy_grid
 from scoring.calc.stops import TOLD_BY
-from scoring.calc.volume import LESS, MORE, NOVEL_SHARE, OWN_VOLUME, scaled
+from scoring.calc.volume import NOVEL_SHARE
 
 # Scenarios that compare combinations; the chosen one is forecast from all.
 COMPARED: Final = 250
@@ -37,8 +36,6 @@ FEWEST_FORESEEN: Final = 64
 FEWEST_STOPPED: Final = 16
 # Beyond so many combinations of shortlists only the best of each item is combined.
 MOST_COMBINATIONS: Final = 16
-# Of so many items each is tried a rung over by itself beside other amounts, of more all together only.
-FEW_ITEMS: Final = 3
 # Conditions on the block as a whole: more or less work could serve them.
 OF_BLOCK: Final = frozenset({"time", "score"})
 # Nobody goes on for more than three times the most that is asked: how much further a projected time goes is the
@@ -46,10 +43,6 @@ OF_BLOCK: Final = frozenset({"time", "score"})
 # tenth of its logarithm, so that the less hopeless of two hopeless options is still found. Both are ours.
 LONGEST_COUNTED: Final = 3.0
 BEYOND: Final = 0.1
-# Amounts as written stay where each condition on the block is likelier met than not; where they do not, the amounts
-# nearest to them that meet it on three days of four are taken (ours).
-LIKELY: Final = 0.5
-SERVED: Final = 0.75
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,7 +106,7 @@ def best_combination(
     if not setting.coupled:
         return evaluate(setting, tuple(options[0] for options in shortlists))
     lists = _bounded(shortlists)
-    best = _best_of(setting, list(product(*lists)))
+    best = best_of(setting, list(product(*lists)))
     longest = max(len(ladder) for ladder in ladders)
     step = (longest + 2) // 3 if longest > 1 else 0
     while step and not setting.budget.stop():
@@ -124,7 +117,7 @@ def best_combination(
     return best
 
 
-def _best_of(setting: Setting, combinations: Sequence[tuple[Judged, ...]]) -> Combination:
+def best_of(setting: Setting, combinations: Sequence[tuple[Judged, ...]]) -> Combination:
     """The best of several, the first in any case."""
     best = evaluate(setting, combinations[0])
     for options in combinations[1:]:
@@ -211,66 +204,3 @@ def counted_seconds(seconds: FloatArray, window: Window) -> FloatArray:
     most = LONGEST_COUNTED * window.upper
     beyond: FloatArray = most * (1.0 + BEYOND * np.log(np.maximum(seconds, most) / most))
     return np.where(seconds <= most, seconds, beyond)
-
-
-def best_volume(
-    setting: Setting,
-    best: Combination,
-    shortlists: Sequence[Sequence[Judged]],
-    ladders: Sequence[Sequence[Judged]],
-    *,
-    upward: bool,
-    margin: float = OWN_VOLUME,
-) -> tuple[Setting, Combination]:
-    """Other amounts where a condition on the whole block is probably missed and gains clearly by them, else as it is.
-
-    margin: what they must gain; 0 where the amounts as written would be refused. Nearest first: the first that serve
-    are taken, if none does those with the least loss.
-
-    The shares are compared with the best options so far, with those one rung easier for more work and one rung harder
-    for less, and with those that serve the first sets best; the best share then gets its own best combination.
-    """
-    if not setting.asks_of_block or best.p_block >= LIKELY:
-        return setting, best
-    shares = sorted((*LESS, *(MORE if upward else ())), key=lambda share: abs(log(share)))
-    tried = [best.options, tuple(options[0] for options in shortlists)]
-    found, least = None, best.loss - margin
-    almost, near = None, best.loss - margin / 2.0
-    for share in shares:
-        other = replace(setting, block=scaled(setting.block, share))
-        if setting.budget.stop():
-            break
-        nearest = _best_of(other, list(dict.fromkeys([*tried, *_a_rung_over(best.options, ladders, share)])))
-        if nearest.loss < least:
-            found, least = other, nearest.loss
-            if nearest.p_block >= SERVED:
-                break
-        elif nearest.loss < near:
-            almost, near = other, nearest.loss
-    if found is None and almost is not None:
-        # Options of its own may make the rest of what it must gain.
-        own = best_combination(almost, shortlists, ladders)
-        return (almost, own) if own.loss < least else (setting, best)
-    if found is None:
-        return setting, best
-    return found, best_combination(found, shortlists, ladders)
-
-
-def _a_rung_over(
-    options: Sequence[Judged], ladders: Sequence[Sequence[Judged]], share: float
-) -> list[tuple[Judged, ...]]:
-    """All items one rung along their ladders, easier where there is more work, and of few items each alone; the last
-    rung stays.
-    """
-    step = -1 if share > 1.0 else 1
-    moved = [_next_on(ladder, one, step) for one, ladder in zip(options, ladders, strict=True)]
-    found = [tuple(moved)]
-    if len(options) <= FEW_ITEMS:
-        found += [(*options[:at], one, *options[at + 1 :]) for at, one in enumerate(moved)]
-    return found
-
-
-def _next_on(ladder: Sequence[Judged], one: Judged, step: int) -> Judged:
-    place = next((place for place, other in enumerate(ladder) if other is one), None)
-    there = -1 if place is None else place + step
-    return ladder[there] if 0 <= there < len(ladder) else one

@@ -15,12 +15,13 @@ from dataclasses import replace
 
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import REPETITIONS, Aim, Block
+from scoring.calc.best_volume import best_volume
 from scoring.calc.candidate import Candidate
 from scoring.calc.caps import Caps, UsedTo
 from scoring.calc.check_plan import Checks, begins_light, checks_of, counting_checks
 from scoring.calc.check_sets import without_easy_sides
 from scoring.calc.choice import Choice, choose_from
-from scoring.calc.combination import Combination, Setting, best_combination, best_volume, evaluate
+from scoring.calc.combination import Combination, Setting, best_combination, evaluate
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy

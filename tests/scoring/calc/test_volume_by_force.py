@@ -3,7 +3,8 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scoring.calc.combination import LIKELY, SERVED, Setting, best_combination, best_volume, evaluate
+from scoring.calc.best_volume import LIKELY, SERVED, best_volume
+from scoring.calc.combination import Setting, best_combination, evaluate
 from scoring.calc.first_set import judge, ladder
 from scoring.calc.volume import OWN_VOLUME
 from tests.oracles.naive_volume import best_of_each_share, with_share
