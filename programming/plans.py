@@ -14,7 +14,7 @@ from programming import parsed
 from programming.calc.catalogue import LOAD_REPETITION, AnyPrior, prior_or_none
 from programming.calc.kit import Kit, parse_kit
 from programming.calc.revision import Block, RevisionDoc, WorkItem
-from programming.calc.stepper import read_by
+from programming.calc.rule_codes import read_by
 from programming.calc.variation import Variation as CalcVariation
 from programming.models import LocationKit, ScheduledSession, VariationVersion
 from services.problems import NotFound

@@ -22,7 +22,7 @@ from programming.calc.difference_words import condition_named, window_said
 from programming.calc.document import canonical_hash
 from programming.calc.kit import Kit, parse_kit
 from programming.calc.revision import Condition, RevisionDoc
-from programming.calc.stepper import RULES_VERSION
+from programming.calc.rule_codes import RULES_VERSION
 from programming.models import LocationKit
 from programming.plans import SessionPlan, variations_of_movements
 from scoring.blocks import items_of

@@ -12,7 +12,7 @@ from django.utils import timezone
 from programming.actions.places import check_usable, require_location
 from programming.actions.templates import storable
 from programming.calc.document import canonical_hash
-from programming.calc.stepper import RULES_VERSION
+from programming.calc.rule_codes import RULES_VERSION
 from programming.drafts import draft_problems
 from programming.errors import (
     DraftNotPublishable,

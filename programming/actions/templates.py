@@ -11,7 +11,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from programming.calc.document import canonical_hash
-from programming.calc.stepper import RULES_VERSION
+from programming.calc.rule_codes import RULES_VERSION
 from programming.drafts import draft_problems
 from programming.errors import (
     DraftChanged,

@@ -9,7 +9,7 @@ from collections.abc import Collection
 from typing import Any, Final
 
 from programming.api import document_words
-from programming.calc import document, document_rules, document_work, reader, revision, stepper
+from programming.calc import document, document_rules, document_work, reader, revision, rule_codes
 
 COMPONENT: Final = "RevisionDocument"
 REFERENCE: Final = {"$ref": f"#/components/schemas/{COMPONENT}"}
@@ -139,7 +139,7 @@ def _rules() -> Schema:
     return _object(
         ("order", "break", "end", "scored", "tie_break"),
         "Order, break rule, end, what is scored, tie-break: five rules that compose.",
-        order=_choice(stepper.ORDERS),
+        order=_choice(rule_codes.ORDERS),
         rest_between_s=_or_null(_number(0, 3600, "Rest between two rounds.")),
         ladder=_or_null(_ladder()),
         intervals=_or_null(_intervals(interval)),
@@ -147,7 +147,7 @@ def _rules() -> Schema:
         end=_object(
             ("kind",),
             "All work done (at the latest at cap_s), a fixed time, or the first missed interval.",
-            kind=_choice(stepper.ENDS),
+            kind=_choice(rule_codes.ENDS),
             cap_s=_or_null(_number(*clock)),
             time_s=_or_null(_number(*clock)),
         ),
@@ -187,8 +187,8 @@ def _break() -> Schema:
     return _object(
         ("counts",),
         "What counts as a break, and what it costs: added to the score, or served as rest or as work.",
-        counts=_choice(stepper.BREAK_COUNTS),
-        penalty=_choice(stepper.PENALTIES),
+        counts=_choice(rule_codes.BREAK_COUNTS),
+        penalty=_choice(rule_codes.PENALTIES),
         penalty_s=_or_null(_number(0, most_s)),
         penalty_repetitions=_or_null(_number(0, document_rules.MAX_PENALTY_REPETITIONS, kind="integer")),
         penalty_work={"oneOf": [_ref("Work"), {"type": "null"}]},

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from programming.calc.document_work import read_item
 from programming.calc.reader import MISSING, Reader
 from programming.calc.revision import BlockRules, BreakRule, EndRule, Intervals, Ladder
-from programming.calc.stepper import BREAK_COUNTS, ENDS, ORDERS, PENALTIES
+from programming.calc.rule_codes import BREAK_COUNTS, ENDS, ORDERS, PENALTIES
 
 SCORED = frozenset({
     "time", "repetitions", "rounds", "distance", "energy", "held_time", "load", "volume_load", "intervals",

@@ -5,7 +5,8 @@ from typing import Final
 import numpy as np
 
 from programming.calc.arrays import FloatArray, inlined
-from programming.calc.stepper import ATTEMPTS, EPSILON, Place, RuleCodes, Step, Work, rung
+from programming.calc.rule_codes import ATTEMPTS, RuleCodes, Work
+from programming.calc.stepper import EPSILON, Place, Step, rung
 from scoring.calc.items import LOAD, WEIGHT
 from scoring.calc.next_set import Coming
 from scoring.calc.readiness import REMAINING, STOPPED

@@ -26,7 +26,7 @@ import numpy as np
 from programming.calc.arrays import FloatArray
 from programming.calc.extent import sets_asked_for
 from programming.calc.revision import Block, Condition
-from programming.calc.stepper import NO_ITEM
+from programming.calc.rule_codes import NO_ITEM
 from scoring.calc.items import RESERVOIR, Items, Scenarios
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import run_policy

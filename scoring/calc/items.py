@@ -9,7 +9,7 @@ import numpy as np
 
 from programming.calc.arrays import FloatArray, IntArray
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block, WorkItem
-from programming.calc.stepper import NO_ITEM
+from programming.calc.rule_codes import NO_ITEM
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import check_engine, lifting_power
 from scoring.calc.spread import quantile

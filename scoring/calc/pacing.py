@@ -11,17 +11,9 @@ from typing import Final
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
+from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block
-from programming.calc.stepper import (
-    NO_ITEM,
-    RuleCodes,
-    Work,
-    official_amount,
-    official_seconds,
-    rule_codes,
-    work_of,
-)
+from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
 from scoring.calc.items import (
     BY_AMOUNT,
     BY_INTERVALS,
@@ -38,15 +30,12 @@ from scoring.calc.items import (
 )
 from scoring.calc.loss import SHARE_TOLERANCE
 from scoring.calc.next_set import Policy
+from scoring.calc.policy_score import losses, official_amounts, official_times, score_policies
 from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import (
     CLOCK,
     FINISHED,
-    LATER_HIGH,
-    LATER_LOW,
     SETS,
-    SHARE_SETS,
-    SHARE_TOTAL,
     TALLY,
     Runs,
     run_all,
@@ -61,7 +50,6 @@ OWN_RESTS_S: Final = (20.0, 40.0, 60.0, 90.0, 150.0)
 PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
 # No set planned to failure: one in five is always left, and never less than the margin of its item.
 BELOW_FAILURE_SHARE: Final = 0.8
-NO_MARK: Final = -1000.0  # below any load less any assistance
 # Scenarios that compare the grid: the best policy's mean differs by under 1 % from that of all scenarios.
 PLAN_SCENARIOS: Final = 32
 # A policy keeps the windows of sets when it is within this of the most that any policy reaches.
@@ -95,101 +83,6 @@ def _grid(limited: bool, paced: bool, most_share: float) -> FloatArray:
     rests = OWN_RESTS_S if limited else OWN_RESTS_S[:1]
     paces = PACES if paced else (1.0,)
     return np.array([(share, rest, pace, 0.0) for share in shares for rest in rests for pace in paces])
-
-
-@compiled
-def _loss(
-    codes: RuleCodes, objective: int, total: float, elapsed_s: float, breaks: int, done: float, moved: float,
-    rounds: int, smallest: float, heaviest: float,
-) -> float:  # fmt: skip
-    """What a plan is to make small: the projected time, or the score with its sign turned."""
-    if objective == BY_TIME:
-        if total < np.inf:
-            # Of several units the part that is done is that of the rounds, and the least of it a hundredth.
-            part, least = (done, 0.01 * total) if codes.by_progress else (moved, 1.0)
-            left = (total - part) * elapsed_s / max(part, least)
-            return official_seconds(codes, elapsed_s, breaks) + max(0.0, left)
-        return -done if codes.by_progress else -moved
-    tie = 1e-6 * elapsed_s
-    if objective == BY_LOAD:
-        return tie - max(heaviest, NO_MARK)
-    if objective == BY_INTERVALS:
-        return tie - rounds
-    if objective == BY_SMALLEST:
-        return tie - smallest
-    return tie - official_amount(codes, done, breaks)
-
-
-@compiled
-def losses(codes: RuleCodes, objective: int, total: float, runs: Runs) -> FloatArray:
-    """(N,) of runs; only for comparing plans: unfinished work has no official score."""
-    found = np.zeros(len(runs.elapsed_s))
-    for n in range(len(found)):
-        found[n] = _loss(
-            codes, objective, total, runs.elapsed_s[n], runs.breaks[n], runs.done[n], runs.moved[n],
-            runs.rounds[n], runs.smallest[n], runs.heaviest[n],
-        )  # fmt: skip
-    return found
-
-
-@compiled
-def official_times(codes: RuleCodes, elapsed_s: FloatArray, breaks: IntArray) -> FloatArray:
-    """The official scores (N,) of finished work for time."""
-    found = np.zeros(len(elapsed_s))
-    for n in range(len(elapsed_s)):
-        found[n] = official_seconds(codes, elapsed_s[n], breaks[n])
-    return found
-
-
-@compiled
-def official_amounts(codes: RuleCodes, done: FloatArray, breaks: IntArray) -> FloatArray:
-    """The official scores (N,) of amounts."""
-    found = np.zeros(len(done))
-    for n in range(len(done)):
-        found[n] = official_amount(codes, done[n], breaks[n])
-    return found
-
-
-@inlined
-def _keeps(sizes: FloatArray, window: FloatArray) -> bool:
-    """Whether the sets of an item (5,) lie in its windows (4,)."""
-    if sizes[LATER_LOW] < window[0] or sizes[LATER_HIGH] > window[1]:
-        return False
-    if sizes[SHARE_SETS] == 0.0:
-        return True
-    share = sizes[SHARE_TOTAL] / sizes[SHARE_SETS]
-    return bool(window[2] <= share <= window[3])
-
-
-@compiled
-def score_policies(
-    codes: RuleCodes,
-    work: Work,
-    table: FloatArray,
-    lead: int,
-    people: FloatArray,
-    multiplier: FloatArray,
-    policies: FloatArray,
-    windows: FloatArray,
-    objective: int,
-    total: float,
-) -> FloatArray:
-    """(P, 3): mean loss, share of scenarios whose sets all lie in `windows`, mean number of sets.
-
-    policies (P, 4); windows (M, 4): lower, upper of each later set, of the mean share in percent, infinite where
-    open.
-    """
-    result = np.zeros((len(policies), 3))
-    for p in range(len(policies)):
-        policy = Policy(policies[p, 0], policies[p, 1], policies[p, 2], policies[p, 3])
-        runs = run_all(codes, work, table, lead, people, multiplier, policy)
-        result[p, 0], result[p, 2] = losses(codes, objective, total, runs).mean(), runs.sets.mean()
-        for n in range(len(multiplier)):
-            holds = True
-            for item in range(len(windows)):
-                holds = holds and _keeps(runs.sizes[n, item], windows[item])
-            result[p, 1] += holds / len(multiplier)
-    return result
 
 
 def set_windows(block: Block) -> FloatArray:

@@ -8,12 +8,8 @@ from math import inf, nan
 from typing import Final
 
 from programming.calc.revision import Block
-from programming.calc.stepper import (
+from programming.calc.rule_codes import (
     ATTEMPTS,
-    BY_ATHLETE,
-    BY_CLOCK,
-    BY_JUDGE,
-    EPSILON,
     FIRST_MISS,
     INTERVALS,
     LADDER,
@@ -21,10 +17,8 @@ from programming.calc.stepper import (
     OPEN,
     REST_LONGER_THAN,
     ROUNDS,
-    Place,
-    portion,
-    step,
 )
+from programming.calc.stepper import BY_ATHLETE, BY_CLOCK, BY_JUDGE, EPSILON, Place, portion, step
 from scoring.calc.attempt import SetEntry, SetLog
 from scoring.calc.finding import ROUNDING_S, Finding
 from scoring.calc.played import PlayedSet, Replay

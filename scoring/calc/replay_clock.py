@@ -5,17 +5,8 @@ from math import floor
 import numpy as np
 
 from programming.calc.revision import Block
-from programming.calc.stepper import (
-    EPSILON,
-    INTERVALS,
-    NO_ITEM,
-    OPEN,
-    deadline,
-    expire,
-    rule_codes,
-    start,
-    work_of,
-)
+from programming.calc.rule_codes import INTERVALS, NO_ITEM, OPEN, rule_codes, work_of
+from programming.calc.stepper import EPSILON, deadline, expire, start
 from scoring.calc.attempt import SetEntry, SetLog
 from scoring.calc.finding import ROUNDING_S, Finding
 from scoring.calc.played import Replay

@@ -5,7 +5,8 @@ keys: the work keys of the items, penalty work last; number: of a set, from 1.
 
 from collections.abc import Sequence
 
-from programming.calc.stepper import INTERVALS, SERVED_REST, Place, RuleCodes
+from programming.calc.rule_codes import INTERVALS, SERVED_REST, RuleCodes
+from programming.calc.stepper import Place
 from scoring.calc.finding import ROUNDING_S, Finding
 
 

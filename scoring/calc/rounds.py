@@ -11,7 +11,8 @@ from math import floor, inf
 from typing import Final
 
 from programming.calc.revision import REPETITIONS, Block
-from programming.calc.stepper import EPSILON, OPEN, portion, rule_codes, rung, work_of
+from programming.calc.rule_codes import OPEN, rule_codes, work_of
+from programming.calc.stepper import EPSILON, portion, rung
 
 MOST_ROUNDS: Final = 100_000  # nobody does more; a bound for rounds of next to nothing
 # A share of a round is kept to six digits in a forecast: less than that of an item is rounding.

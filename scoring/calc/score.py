@@ -15,7 +15,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from programming.calc.revision import REPETITIONS, Block
-from programming.calc.stepper import RULES_VERSION, block_read_by, official_seconds, rule_codes
+from programming.calc.rule_codes import RULES_VERSION, block_read_by, rule_codes
+from programming.calc.stepper import official_seconds
 from scoring.calc.asked import clock_findings, needed
 from scoring.calc.attempt import SetLog, Totals
 from scoring.calc.finding import Finding

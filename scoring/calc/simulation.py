@@ -13,18 +13,13 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
+from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, RuleCodes, Work
 from programming.calc.stepper import (
-    ATTEMPTS,
     BY_ATHLETE,
     BY_CLOCK,
     EPSILON,
-    FIXED_TIME,
-    INTERVALS,
-    NO_ITEM,
     Place,
-    RuleCodes,
     Step,
-    Work,
     deadline,
     earliest_start,
     expire,

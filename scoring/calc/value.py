@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block
-from programming.calc.stepper import official_amount, official_seconds, rule_codes
+from programming.calc.rule_codes import rule_codes
+from programming.calc.stepper import official_amount, official_seconds
 from scoring.calc.asked import is_at_cap, is_over, needs_breaks
 from scoring.calc.rounds import progress_of
 from scoring.calc.told import Told

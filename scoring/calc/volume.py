@@ -12,7 +12,8 @@ from math import floor
 from typing import Final
 
 from programming.calc.revision import Aim, Block, Ladder, WorkItem
-from programming.calc.stepper import EPSILON, rung, work_of
+from programming.calc.rule_codes import work_of
+from programming.calc.stepper import EPSILON, rung
 from scoring.calc.items import LEAST
 from scoring.calc.rounds import MOST_ROUNDS, portions
 

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from programming.actions.sessions import cancel_session, move_session, put_location_kit
 from programming.actions.templates import create_template, publish_revision, update_template
-from programming.calc.stepper import RULES_VERSION
+from programming.calc.rule_codes import RULES_VERSION
 from programming.errors import DraftChanged, DraftNotPublishable, SessionCancelled
 from programming.models import LocationKit, Revision, ScheduledSession
 from programming.plans import session_plan, session_plans

@@ -7,20 +7,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
 from programming.calc.stepper import (
     BY_ATHLETE,
     BY_CLOCK,
     BY_JUDGE,
-    NO_ITEM,
     deadline,
     earliest_start,
     expire,
     official_amount,
     official_seconds,
-    rule_codes,
     start,
     step,
-    work_of,
 )
 from tests.oracles.naive_player import play_sequence, play_swap, tasks_of
 from tests.programming.calc.rule_documents import block_of, item, rules

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from programming.calc.revision import EndRule
-from programming.calc.stepper import rule_codes
+from programming.calc.rule_codes import rule_codes
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.fatigue import slow_multipliers

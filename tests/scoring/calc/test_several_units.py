@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from programming.calc.revision import Aim, Condition, RevisionDoc, Texts
-from programming.calc.stepper import read_by
+from programming.calc.rule_codes import read_by
 from programming.calc.variation import Option
 from scoring.calc.aim import check_aim
 from scoring.calc.attempt import SetEntry, SetLog, Totals
