@@ -17,7 +17,7 @@ from programming.plans import session_plan
 from scoring.actions.overrides import Wish, make_override, withdraw_override
 from scoring.api import examples
 from scoring.api import explanation_serializers as e
-from scoring.api import floor_serializers as s
+from scoring.api import override_serializers as s
 from scoring.api.floor_filters import OverrideFilter
 from scoring.api.floor_views import READ, PrescriptionScopedView
 from scoring.errors import (
