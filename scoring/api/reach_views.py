@@ -29,10 +29,10 @@ from scoring.reach import (
     most_athletes,
     plan_of,
     real_people,
-    sentences,
     try_on,
     typical_people,
 )
+from scoring.reach_words import sentences
 from services.api.operation import Access, Idempotency, Operation
 from services.api.views import OrganisationView
 from services.problems import FieldProblem, Invalid
