@@ -29,25 +29,26 @@ SPREADS: Final = 4.0
 
 
 def surprise_findings(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:
-    """A finding for the first fresh set of a movement that is beyond belief (two queries)."""
-    fresh: dict[UUID, Logged] = {}
-    for item in logged:
-        if item.done.curve_applies and item.entry.unit == REPETITIONS:
-            fresh.setdefault(item.done.movement.id, item)
-    if not fresh:
+    """A finding for the first set of each movement that is beyond belief (two queries).
+
+    Every set is judged: a later one is a lower bound, and a wrong lower bound misleads as much as a wrong first set.
+    """
+    told = [item for item in logged if item.done.curve_applies and item.entry.unit == REPETITIONS]
+    if not told:
         return ()
     mass = masses.on(day)
     people = {
         movement_id: unobserved(document, mass, day)
-        for movement_id, document in prior_documents(list(fresh)).items()
+        for movement_id, document in prior_documents(list({item.done.movement.id for item in told})).items()
     }
-    return tuple(
-        _finding(item)
-        for movement_id, item in fresh.items()
-        if movement_id in people
-        and (load := _load(item, mass)) is not None
-        and beyond_belief(people[movement_id], load, item.entry.repetitions)
-    )
+    found: dict[UUID, Finding] = {}
+    for item in told:
+        capacity, load = people.get(item.done.movement.id), _load(item, mass)
+        if capacity is None or load is None or item.done.movement.id in found:
+            continue
+        if beyond_belief(capacity, load, item.entry.repetitions):
+            found[item.done.movement.id] = _finding(item)
+    return tuple(found.values())
 
 
 def beyond_belief(capacity: Capacity, load_kg: float, repetitions: int) -> bool:

@@ -77,6 +77,22 @@ def test_an_impossible_load_teaches_nothing_yet(world: World) -> None:
 
 
 @pytest.mark.django_db
+@pytest.mark.parametrize("wrong", [0, 1, 2, 3])
+def test_a_typing_error_is_seen_wherever_it_stands(world: World, wrong: int) -> None:
+    """In the first set, between right ones and in the last: nothing of the result is learnt before somebody looked."""
+    sets = [("a", "row_45", 60, "planned"), *[("b", "goblet_squat", 20, "planned")] * 4]
+    data = log(*sets, elapsed_s=900.0)
+    data["sets"][1 + wrong]["load_kg"] = 500.0
+    attempt = submit(world, "Bruna Keel", data)
+    drain(world.cast)
+    with world.cast.inside():
+        found = Review.objects.get(attempt=attempt).findings
+        assert [one["code"] for one in found].count("implausible_performance") == 1
+        assert "500 kg" in next(one for one in found if one["code"] == "implausible_performance")["detail"]
+        assert not Seen.objects.filter(source="attempt").exists()
+
+
+@pytest.mark.django_db
 def test_pain_is_seen_by_somebody(world: World) -> None:
     """The result counts as it is, and a review says that somebody has to talk to the athlete."""
     data = log(
