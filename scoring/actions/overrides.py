@@ -4,28 +4,27 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
 from athletes.actions.holds import require_release
-from athletes.actions.support import hold_athlete, insert_once, refuse, require_staff
+from athletes.actions.support import hold_athlete, insert_once, require_staff
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs, prescribing_inputs
 from athletes.states import CapacityState
-from programming.calc.revision import UNITS
 from programming.plans import SessionPlan, session_plan
 from scoring.actions.floor import require_floor, require_open
 from scoring.actions.override_cost import cost_of
+from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import issue, states_of, store
 from scoring.beyond import beyond_capacity
-from scoring.blocks import find_item, items_of
 from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, PrescriptionSuperseded
 from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing, read_ground
 from scoring.models import Override, OverrideEnd, Prescription
-from scoring.overriding import NEVER, SETTINGS, Chosen, Named, concerns, set_up
+from scoring.overriding import NEVER, Chosen, concerns
 from scoring.restraint import restraint_of
 from services.changes.actions import record_change
 from services.problems import FieldProblem
@@ -33,19 +32,6 @@ from services.tenancy.actor import Actor
 
 CONTENT = ("session_id", "athlete_id", "work", "reason")
 LARGEST_AMOUNT = 100_000.0
-
-
-@dataclass(frozen=True)
-class Wish:
-    """An override as it is told: versions of some work items, the codes that are acknowledged, and why.
-
-    units: by work key the unit in which an amount was told.
-    """
-
-    work: Sequence[Named]
-    acknowledged: Sequence[str]
-    reason: str
-    units: Mapping[str, str] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -134,8 +120,8 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
     Of one that was stored before only what it says is made, to be compared.
     """
     plan, athlete = seen.plan, told.prescription.athlete
-    work = _whole(plan, told.prescription.content, told.wish)
-    chosen = _set_up(plan, seen.inputs, seen.day, work)
+    work = whole_work(plan, told.prescription.content, told.wish)
+    chosen = set_work_up(plan, seen.inputs, seen.day, work)
     against = _acknowledged(told, seen, chosen, states_of(plan, athlete.id, seen.inputs.zone))
     row = Override(
         org_id=told.actor.org_id,
@@ -190,74 +176,6 @@ def _replace_standing(actor: Actor, ground: Ground, session_id: Any) -> None:
         OverrideEnd.objects.create(
             org_id=actor.org_id, override_id=before.id, kind=REPLACED, ended_by_id=actor.person_id
         )
-
-
-def _whole(plan: SessionPlan, content: Mapping[str, Any], wish: Wish) -> list[Named]:
-    """One version for every work item, in the order of the document. Raises Invalid."""
-    problems, named = [], {}
-    for index, one in enumerate(wish.work):
-        found = find_item(plan, one.work)
-        if found is None:
-            keys = ", ".join(item.key for _, item in items_of(plan))
-            detail = f"The session's work is: {keys}."
-            problems.append(FieldProblem(f"#/work/{index}/work", "unknown_work", detail))
-        elif one.work in named:
-            detail = "Name each work item once."
-            problems.append(FieldProblem(f"#/work/{index}/work", "named_twice", detail))
-        elif wish.units.get(one.work, found[1].unit) != found[1].unit:
-            detail = (
-                f"{one.work} is counted in {found[1].unit}: send that, or no amount for the one as written."
-            )
-            problems.append(FieldProblem(f"#/work/{index}/{wish.units[one.work]}", "wrong_unit", detail))
-        named[one.work] = one
-    told = {one["work"]: one for one in (*content["closest"], *content["work"])}
-    for _, item in items_of(plan):
-        if item.key not in named and item.key not in told:
-            detail = f"The prescription has no version of {item.key}; name one."
-            problems.append(FieldProblem("#/work", "required", detail))
-    refuse(problems)
-    attempts = content.get("attempts", [])
-    return [named.get(item.key) or _as_told(told[item.key], attempts) for _, item in items_of(plan)]
-
-
-def _as_told(one: Mapping[str, Any], attempts: Sequence[Mapping[str, Any]]) -> Named:
-    """What the prescription says of an item. An amount as written is not fixed: it stays the coach's."""
-    amount = None
-    if not one.get("amount_as_written", True):
-        amount = next((float(one[unit]) for unit in UNITS if one.get(unit) is not None), None)
-    settings = {name: one[name] for name in SETTINGS}
-    loads = tuple(each["load_kg"] for each in attempts if each["work"] == one["work"])
-    return Named(work=one["work"], variation=one["variation"], **settings, amount=amount, loads_kg=loads)
-
-
-_WORDS = {
-    "unknown_variation": "Name a variation of this movement from the organisation's catalogue.",
-    "not_counted_so": "This variation is not counted in the unit of the work.",
-    "not_a_setting_here": "This cannot be set up here; use what the kit offers for this variation.",
-    "equipment_missing": "What this variation needs is not in the kit.",
-    "kit_in_use": "What this variation needs is in use on this day.",
-    "one_load_only": "Only attempts of one item, the heaviest of which is scored, have a load each; name one load.",
-    "not_a_load_each": "Name a load for each attempt of the block, as many as it has.",
-    "loads_fall": "Name the loads in rising order; a load may come twice.",
-    "body_mass_missing": "The load of this variation follows from the body mass; record a weighing first.",
-}
-
-
-def _set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequence[Named]) -> list[Chosen]:
-    """Each version as it is set up. Raises Invalid for what cannot be."""
-    found = [set_up(plan, inputs, day, named) for named in work]
-    refuse([
-        FieldProblem(f"#/work/{index}", one, f"{_name(plan, work[index])}: {_WORDS.get(one, one)}")
-        for index, one in enumerate(found)
-        if isinstance(one, str)
-    ])  # fmt: skip
-    return [one for one in found if isinstance(one, Chosen)]
-
-
-def _name(plan: SessionPlan, named: Named) -> str:
-    """The variation as people call it; the work's key where there is no such variation."""
-    entry = plan.variations.get(named.variation)
-    return named.work if entry is None else entry.name
 
 
 def _acknowledged(

@@ -14,7 +14,8 @@ from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.safety_errors import NotYourHold, OwnHold
 from programming.calc.revision import UNITS
 from programming.plans import session_plan
-from scoring.actions.overrides import Wish, make_override, withdraw_override
+from scoring.actions.override_work import Wish
+from scoring.actions.overrides import make_override, withdraw_override
 from scoring.api import examples
 from scoring.api import explanation_serializers as e
 from scoring.api import override_serializers as s

@@ -31,7 +31,8 @@ from scoring.actions.attempts import Report, submit_attempt
 from scoring.actions.check_sets import Checked, send_check_set
 from scoring.actions.day_changes import Change, make_day_change
 from scoring.actions.notes import add_note
-from scoring.actions.overrides import Wish, make_override
+from scoring.actions.override_work import Wish
+from scoring.actions.overrides import make_override
 from scoring.models import Prescription, Review
 from scoring.overriding import Named
 from services.access.actions import create_token, invite

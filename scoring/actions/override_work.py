@@ -1,0 +1,101 @@
+"""The work of an override: one version for every item, as it is set up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from athletes.actions.support import refuse
+from athletes.day import Day
+from athletes.queries import AthleteInputs
+from programming.calc.revision import UNITS
+from programming.plans import SessionPlan
+from scoring.blocks import find_item, items_of
+from scoring.overriding import SETTINGS, Chosen, Named, set_up
+from services.problems import FieldProblem
+
+
+@dataclass(frozen=True)
+class Wish:
+    """An override as it is told: versions of some work items, the codes that are acknowledged, and why.
+
+    units: by work key the unit in which an amount was told.
+    """
+
+    work: Sequence[Named]
+    acknowledged: Sequence[str]
+    reason: str
+    units: Mapping[str, str] = field(default_factory=dict)
+
+
+def whole_work(plan: SessionPlan, content: Mapping[str, Any], wish: Wish) -> list[Named]:
+    """One version for every work item, in the order of the document. Raises Invalid."""
+    named = {one.work: one for one in wish.work}
+    told = {one["work"]: one for one in (*content["closest"], *content["work"])}
+    problems = [*_misnamed(plan, wish)]
+    for _, item in items_of(plan):
+        if item.key not in named and item.key not in told:
+            detail = f"The prescription has no version of {item.key}; name one."
+            problems.append(FieldProblem("#/work", "required", detail))
+    refuse(problems)
+    attempts = content.get("attempts", [])
+    return [named.get(item.key) or _as_told(told[item.key], attempts) for _, item in items_of(plan)]
+
+
+def _misnamed(plan: SessionPlan, wish: Wish) -> Iterator[FieldProblem]:
+    """Work that the session has not, that is named twice, or counted in another unit."""
+    named: set[str] = set()
+    for index, one in enumerate(wish.work):
+        found = find_item(plan, one.work)
+        if found is None:
+            keys = ", ".join(item.key for _, item in items_of(plan))
+            yield FieldProblem(f"#/work/{index}/work", "unknown_work", f"The session's work is: {keys}.")
+        elif one.work in named:
+            yield FieldProblem(f"#/work/{index}/work", "named_twice", "Name each work item once.")
+        elif wish.units.get(one.work, found[1].unit) != found[1].unit:
+            detail = (
+                f"{one.work} is counted in {found[1].unit}: send that, or no amount for the one as written."
+            )
+            yield FieldProblem(f"#/work/{index}/{wish.units[one.work]}", "wrong_unit", detail)
+        named.add(one.work)
+
+
+def _as_told(one: Mapping[str, Any], attempts: Sequence[Mapping[str, Any]]) -> Named:
+    """What the prescription says of an item. An amount as written is not fixed: it stays the coach's."""
+    amount = None
+    if not one.get("amount_as_written", True):
+        amount = next((float(one[unit]) for unit in UNITS if one.get(unit) is not None), None)
+    settings = {name: one[name] for name in SETTINGS}
+    loads = tuple(each["load_kg"] for each in attempts if each["work"] == one["work"])
+    return Named(work=one["work"], variation=one["variation"], **settings, amount=amount, loads_kg=loads)
+
+
+_WORDS = {
+    "unknown_variation": "Name a variation of this movement from the organisation's catalogue.",
+    "not_counted_so": "This variation is not counted in the unit of the work.",
+    "not_a_setting_here": "This cannot be set up here; use what the kit offers for this variation.",
+    "equipment_missing": "What this variation needs is not in the kit.",
+    "kit_in_use": "What this variation needs is in use on this day.",
+    "one_load_only": "Only attempts of one item, the heaviest of which is scored, have a load each; name one load.",
+    "not_a_load_each": "Name a load for each attempt of the block, as many as it has.",
+    "loads_fall": "Name the loads in rising order; a load may come twice.",
+    "body_mass_missing": "The load of this variation follows from the body mass; record a weighing first.",
+}
+
+
+def set_work_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequence[Named]) -> list[Chosen]:
+    """Each version as it is set up. Raises Invalid for what cannot be."""
+    found = [set_up(plan, inputs, day, named) for named in work]
+    refuse([
+        FieldProblem(f"#/work/{index}", one, f"{_name(plan, work[index])}: {_WORDS.get(one, one)}")
+        for index, one in enumerate(found)
+        if isinstance(one, str)
+    ])  # fmt: skip
+    return [one for one in found if isinstance(one, Chosen)]
+
+
+def _name(plan: SessionPlan, named: Named) -> str:
+    """The variation as people call it; the work's key where there is no such variation."""
+    entry = plan.variations.get(named.variation)
+    return named.work if entry is None else entry.name
