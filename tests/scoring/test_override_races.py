@@ -12,7 +12,8 @@ from django.utils import timezone
 from athletes.actions.limitations import add_limitation
 from athletes.actions.support import hold_athlete
 from scoring.actions import override_cost
-from scoring.actions.overrides import Wish, make_override
+from scoring.actions.override_work import Wish
+from scoring.actions.overrides import make_override
 from scoring.errors import NeedsAcknowledgement
 from scoring.models import Override, Prescription
 from scoring.overriding import Named
@@ -46,11 +47,11 @@ def meanwhile(monkeypatch: pytest.MonkeyPatch, act: Callable[[], Any]) -> list[t
     calculate = override_cost.prescribe_for
     seen: list[tuple[Any, ...]] = []
 
-    def interrupted(*args: Any) -> Any:
+    def interrupted(*args: Any, **named: Any) -> Any:
         if not seen:
             elsewhere(act)
         seen.append(args)
-        return calculate(*args)
+        return calculate(*args, **named)
 
     monkeypatch.setattr(override_cost, "prescribe_for", interrupted)
     return seen
