@@ -79,7 +79,7 @@ def test_an_impossible_load_teaches_nothing_yet(world: World) -> None:
 @pytest.mark.django_db
 @pytest.mark.parametrize("wrong", [0, 1, 2, 3])
 def test_a_typing_error_is_seen_wherever_it_stands(world: World, wrong: int) -> None:
-    """In the first set, between right ones and in the last: nothing of the result is learnt before somebody looked."""
+    """First, between right ones and last: nothing of the result is learnt before somebody looked."""
     sets = [("a", "row_45", 60, "planned"), *[("b", "goblet_squat", 20, "planned")] * 4]
     data = log(*sets, elapsed_s=900.0)
     data["sets"][1 + wrong]["load_kg"] = 500.0
