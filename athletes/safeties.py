@@ -36,7 +36,8 @@ def _safety(stated: Stated, work: tuple[RecentWork, ...], on_date: dt.date) -> S
     returning, asked = returns_on(stated, on_date)
     found += asked
     ordered = tuple(sorted(found, key=lambda hold: (CODES.index(hold.code), hold.since)))
-    base = Safety(hold=ordered[0] if ordered else None, holds=ordered, recent_failure=work)
+    hold, age = ordered[0] if ordered else None, _age(stated, on_date)
+    base = Safety(hold=hold, holds=ordered, recent_failure=work, age=age)
     notes = (*_screening_notes(stated, on_date), *_pain_notes(stated, on_date))
     return replace(with_returns(base, returning), notes=(*notes, *return_notes(returning)))
 
@@ -45,15 +46,14 @@ def _screening_notes(stated: Stated, on_date: dt.date) -> Iterator[str]:
     if not stated.screenings:
         if not stated.missing_holds:
             yield text("screening")
-    elif (
-        stated.born_on is not None and not stated.screenings[-1]["used"] and _age(stated, on_date) > OVER_AGE
-    ):
+    elif not stated.screenings[-1]["used"] and (_age(stated, on_date) or 0) > OVER_AGE:
         yield text("over_45_unaccustomed")
 
 
-def _age(stated: Stated, on_date: dt.date) -> int:
-    """In whole years on the date."""
-    assert stated.born_on is not None
+def _age(stated: Stated, on_date: dt.date) -> int | None:
+    """In whole years on the date; None where the birth date is not known."""
+    if stated.born_on is None:
+        return None
     before_birthday = (on_date.month, on_date.day) < (stated.born_on.month, stated.born_on.day)
     return on_date.year - stated.born_on.year - before_birthday
 

@@ -68,8 +68,9 @@ class Safety:
     volume_share holds for it. to_failure False: no set is planned to failure.
     recent_failure: what was done by movement and day in the last four weeks, for `unaccustomed`. holds: all of
     them, `hold` is the gravest. notes: sentences for the athlete. returning_week counts from 1; return_week has the
-    figures of that week (sessions, rest, lifting). While an absence is asked about and nobody has answered, both
-    shares are those of a first week, which is the light version, and returning_week is None.
+    figures of that week (sessions, rest, lifting). age in whole years, None where it is not known. While an absence
+    is asked about and nobody has answered, both shares are those of a first week, which is the light version, and
+    returning_week is None.
     """
 
     hold: Hold | None = None
@@ -82,6 +83,7 @@ class Safety:
     amount_caps: Mapping[tuple[UUID, str], int] = field(default_factory=dict)
     holds: tuple[Hold, ...] = ()
     return_week: ReturnWeek | None = None
+    age: int | None = None
 
 
 NO_CONCERN: Final = Safety()

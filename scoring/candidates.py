@@ -20,6 +20,7 @@ from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
 from programming.calc.catalogue import UNDER_LOAD
 from programming.calc.revision import DISTANCE, ENERGY, Block, WorkItem
+from programming.calc.stepper import EPSILON
 from programming.calc.variation import Option
 from programming.plans import SessionPlan, VariationEntry
 from scoring.calc.candidate import Candidate, CapacityKind
@@ -28,7 +29,7 @@ from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import HOLDS, PACED, REPEATS, UNTOLD, kind_of
 from scoring.loadable import Loadable, loadable, with_bar
 from scoring.person import Person, draws_of, multiplier_of
-from scoring.worth_a_look import is_as_written, is_eased, worth_a_look
+from scoring.worth_a_look import effective_kg_written, is_as_written, is_eased, worth_a_look
 
 # Where no engine tells the pace: two metres a second on foot or with a load carried, twelve kilocalories a minute
 # at a machine (common practice, no source).
@@ -77,8 +78,14 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
         left_out += reasons
         u = draws.movements[numbers[item.movement]]
         eased = is_eased(item, plan, person, listed)
+        written_kg = effective_kg_written(item, plan, person)
         found[item.key] = [
-            replace(candidate_of(item, entry, option, person, u), is_eased=eased) for entry, option in listed
+            replace(
+                candidate_of(item, entry, option, person, u),
+                is_eased=eased,
+                is_first_time=_is_first_time(entry, option, person, written_kg),
+            )
+            for entry, option in listed
         ]
     return Choice(found, tuple(left_out), multiplier_of(person, draws))
 
@@ -104,6 +111,15 @@ def candidate_of(
         and _is_unseen(capacity)
         and (option.load_kg is not None or UNDER_LOAD in variation.hazards or with_bar(variation, option)),
     )
+
+
+def _is_first_time(entry: VariationEntry, option: Option, person: Person, written_kg: float) -> bool:
+    """Whether nobody saw the movement before a check set, or not this version, and it is heavier than written."""
+    movement = entry.movement.id
+    if movement in person.only_checked or _is_unseen(person.capacities.get(movement)):
+        return True
+    done = person.known_variations - person.only_checked
+    return bool(done) and entry.variation_id not in done and option.effective_kg > written_kg + EPSILON
 
 
 def _ability(

@@ -19,6 +19,8 @@ from services.tenancy.context import required_org
 WITHDRAWN: Final = "withdrawn"
 REPLACED: Final = "replaced"
 FELL: Final = "fell"
+CHECK_SET: Final = "check_set"
+"""Source of the observations that check sets tell."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,7 @@ class Ground:
     """The mappings are by session, `capacities` by movement.
 
     checked: ids of the check sets, as texts; done: what they took, by work key and unit. variations: those done
-    before; capacities: the trace of each.
+    before; only_checked: movements and variations that were seen in check sets alone; capacities: the trace of each.
     """
 
     org_id: UUID
@@ -55,11 +57,12 @@ class Ground:
     done: Mapping[UUID, Mapping[tuple[str, str], float]]
     overrides: Mapping[UUID, StandingOverride]
     variations: frozenset[UUID]
+    only_checked: frozenset[UUID]
     capacities: Mapping[UUID, Mapping[str, Any]]
 
 
 def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
-    """Six queries."""
+    """Seven queries."""
     checked, done = _checked(athlete_id, session_ids)
     return Ground(
         org_id=required_org(),
@@ -69,6 +72,7 @@ def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
         done=done,
         overrides=_overrides(athlete_id, session_ids),
         variations=_variations(athlete_id),
+        only_checked=_only_checked(athlete_id),
         capacities=_traces(athlete_id),
     )
 
@@ -115,6 +119,16 @@ def _checked(
 def _variations(athlete_id: UUID) -> frozenset[UUID]:
     seen = Observation.objects.filter(athlete_id=athlete_id)
     return frozenset(seen.values_list("variation_version__variation_id", flat=True).distinct())
+
+
+def _only_checked(athlete_id: UUID) -> frozenset[UUID]:
+    rows = Observation.objects.filter(athlete_id=athlete_id).order_by()
+    seen: dict[bool, set[UUID]] = {True: set(), False: set()}
+    for source, *ids in rows.values_list(
+        "source", "movement_id", "variation_version__variation_id"
+    ).distinct():
+        seen[source == CHECK_SET].update(ids)
+    return frozenset(seen[True] - seen[False])
 
 
 def _traces(athlete_id: UUID) -> dict[UUID, dict[str, Any]]:

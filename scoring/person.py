@@ -43,7 +43,8 @@ def common_draws(movements: int, scenarios: int = SCENARIOS) -> Draws:
 class Person:
     """What is known of the athlete: capacity by movement, the variations done before, and the scenarios.
 
-    below_failure: movements of which no set is planned to failure.
+    below_failure: movements of which no set is planned to failure. only_checked: movements and variations that were
+    seen in check sets alone.
     """
 
     inputs: AthleteInputs
@@ -51,6 +52,7 @@ class Person:
     known_variations: frozenset[UUID] = frozenset()
     scenarios: int = SCENARIOS
     below_failure: frozenset[UUID] = frozenset()
+    only_checked: frozenset[UUID] = frozenset()
 
 
 def draws_of(plan: SessionPlan, person: Person) -> tuple[Draws, Mapping[str, int]]:

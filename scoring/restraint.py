@@ -1,11 +1,12 @@
 """What the athlete's safety asks of a session: caps of amounts, no failure, and cautions with their source.
 
-After an absence the volume of each movement in the whole session is capped: at the share of its highest volume
-before (athletes.calc.absence), and of a movement that was not done then at the same share of what is written. Work
-that the body is not used to (athletes.calc.caution) is planned below failure and cautioned. It is cut only where it
-is also many times what is available fresh (scoring.calc.caps), and of athletes whose training of late is recorded:
-of others nobody has seen whether they do it elsewhere (ours). The figures of lifting in a return restrain nothing
-here: they are told as a caution (scoring.cautions), since the maximum that they are shares of is an estimate.
+After an absence the volume of each movement in the whole session is capped: at the share of its highest volume before
+(athletes.calc.absence), and of a movement that was not done then at the same share of what is written. Work that the
+body is not used to (athletes.calc.caution) is planned below failure and cautioned. It is cut to what is no great
+step, of who went to failure in it of late to a few times what is available fresh where that is more, and only of
+athletes whose training of late is recorded: of others nobody has seen whether they do it elsewhere (ours). The
+figures of lifting in a return restrain nothing here: they are told as a caution (scoring.cautions), since the maximum
+that they are shares of is an estimate.
 """
 
 from __future__ import annotations
@@ -22,16 +23,21 @@ from athletes.safety import Safety
 from programming.calc.revision import REPETITIONS, WorkItem
 from programming.plans import MovementEntry, SessionPlan
 from scoring.calc.caps import UsedTo
-from scoring.calc.volume import turns
+from scoring.calc.volume import FAR_MORE_VOLUME, turns
 
 CAPPED_PREFIX: Final = "volume_cap:"
+# Of the young and the old half as many first sets (ours).
+ADULT_FROM: Final = 18
+OLD_FROM: Final = 66
+SPARED_SHARE: Final = 0.5
 
 
 @dataclass(frozen=True)
 class Restraint:
     """caps: the most of a work item over its whole block, by work key; below_failure: movements of which no set is
     planned to failure; to_failure False: no set at all is; unaccustomed: by movement key why; movements: the key of
-    each work item's movement, by work key; used_to: of work that is far more than was done of late, by work key.
+    each work item's movement, by work key; used_to: of work that is far more than was done of late, by work key;
+    introductions: repetitions that are an ordinary beginning of what is new, by work key.
     """
 
     caps: Mapping[str, float]
@@ -40,6 +46,7 @@ class Restraint:
     unaccustomed: Mapping[str, Caution]
     movements: Mapping[str, str]
     used_to: Mapping[str, UsedTo] = field(default_factory=dict)
+    introductions: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -64,7 +71,8 @@ def restraint_of(plan: SessionPlan, safety: Safety) -> Restraint:
             one.movement.key: found[one.movement.id] for one in planned if one.movement.id in found
         },
         movements={one.item.key: one.movement.key for one in planned},
-        used_to=_used_to(planned, found) if safety.recent_failure else {},
+        used_to=_used_to(planned, found, safety) if safety.recent_failure else {},
+        introductions=_introductions(planned),
     )
 
 
@@ -114,7 +122,33 @@ def _share_of_written(parts: Sequence[_Planned], share: float, unit: str) -> flo
     return share * fixed
 
 
-def _used_to(planned: Sequence[_Planned], found: Mapping[UUID, Caution]) -> dict[str, UsedTo]:
+def _introduction(one: _Planned) -> float:
+    """Repetitions of a movement that are an ordinary beginning."""
+    return NOVEL_EXPOSURE / exposure(1.0, one.eccentric)
+
+
+def _introductions(planned: Sequence[_Planned]) -> dict[str, float]:
+    """Of repetitions; each place of a movement gets its part, open work as much as a whole introduction."""
+    counted = [(one, one.total or _introduction(one)) for one in planned if one.item.unit == REPETITIONS]
+    together: dict[UUID, float] = defaultdict(float)
+    for one, total in counted:
+        together[one.movement.id] += total
+    return {one.item.key: total / together[one.movement.id] * _introduction(one) for one, total in counted}
+
+
+def _first_sets(movement: UUID, safety: Safety) -> float:
+    """How many times what is there fresh may be done by who went to failure in the movement of late; 0 of others, of
+    whom nobody knows what is in them.
+    """
+    if not any(
+        work.movement_id == movement and work.failure_repetitions > 0.0 for work in safety.recent_failure
+    ):
+        return 0.0
+    spared = safety.age is not None and not ADULT_FROM <= safety.age < OLD_FROM
+    return FAR_MORE_VOLUME * (SPARED_SHARE if spared else 1.0)
+
+
+def _used_to(planned: Sequence[_Planned], found: Mapping[UUID, Caution], safety: Safety) -> dict[str, UsedTo]:
     """Of fixed repetitions; each place of a movement gets its part of what is no great step from what was done of
     late, which is never less than an ordinary introduction.
     """
@@ -129,9 +163,8 @@ def _used_to(planned: Sequence[_Planned], found: Mapping[UUID, Caution]) -> dict
     used = {}
     for one, total in fixed:
         share = total / together[one.movement.id]
-        introduction = NOVEL_EXPOSURE / exposure(1.0, one.eccentric)
-        most = max(float(found[one.movement.id].most_repetitions), introduction)
-        used[one.item.key] = UsedTo(share * most, share)
+        most = max(float(found[one.movement.id].most_repetitions), _introduction(one))
+        used[one.item.key] = UsedTo(share * most, share, _first_sets(one.movement.id, safety))
     return used
 
 

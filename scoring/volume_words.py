@@ -19,8 +19,9 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
     for one in reasons:
         if one["code"] == "capped_volume" and one["work"] not in caps:
             yield (
-                f"{names.work(one['work'])} is new to the athlete, and how much of it is possible is not known well:"
-                " in all at most three times what is thought possible when fresh."
+                f"{names.work(one['work'])} is new to the athlete: in all, with the check set, at most three times"
+                " what is thought possible when fresh, and where nobody has seen it no more than is an ordinary"
+                " beginning."
             )
     for one in content.get("blocks", []):
         if one.get("rounds") is not None:

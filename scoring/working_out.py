@@ -38,7 +38,8 @@ class Known:
     """What is known of the athlete beside the inputs: capacity by movement, and the variations done before.
 
     scenarios, effort: in how many of them the answer is worked out, and how many sets may be simulated for it. done:
-    in check sets of this session, by work key and unit.
+    in check sets of this session, by work key and unit. only_checked: movements and variations that were seen in
+    check sets alone.
     """
 
     capacities: Mapping[UUID, CapacityState]
@@ -46,6 +47,7 @@ class Known:
     scenarios: int = SCENARIOS
     effort: float = SESSION
     done: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    only_checked: frozenset[UUID] = frozenset()
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +85,12 @@ def work_out(
         return Worked({}, inputs.safety.hold, restraint)
     able = loadable(_of_blocks(plan, only), inputs, day)
     person = Person(
-        inputs, known.capacities, known.variations, known.scenarios, below_failure=restraint.below_failure
+        inputs,
+        known.capacities,
+        known.variations,
+        known.scenarios,
+        below_failure=restraint.below_failure,
+        only_checked=known.only_checked,
     )
     chosen = {} if override is None else set_all_up(plan, inputs, day, override)
     results: dict[str, PrescriptionResult] = {}
@@ -141,6 +148,7 @@ def _asked(
         volume_caps=restraint.caps,
         done_before=done,
         used_to=restraint.used_to,
+        introductions=restraint.introductions,
         checked=checked,
         budget=budget,
     )

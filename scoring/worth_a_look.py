@@ -46,6 +46,15 @@ def is_as_written(item: WorkItem, option: Option) -> bool:
     )
 
 
+def effective_kg_written(item: WorkItem, plan: SessionPlan, person: Person) -> float:
+    """Of the version that the coach wrote for this athlete; infinite where it is no version of the session's."""
+    entry, settings = plan.variations.get(item.as_written.variation), item.as_written
+    if entry is None:
+        return math.inf
+    told = Settings(settings.load_kg, settings.assistance_kg, settings.height_cm)
+    return effective_kg(entry.variation, told, person.inputs.body_mass_kg or 1.0) or NO_LOAD_KG
+
+
 def worth_a_look(
     block: Block, item: WorkItem, plan: SessionPlan, person: Person, listed: Listed
 ) -> tuple[Listed, list[RuledOut]]:
@@ -80,15 +89,10 @@ def _without_model(
         return written[:1], []
     if entry is None:
         return [], []
-    rung, settings = entry.variation.rung, item.as_written
+    rung = entry.variation.rung
     if kind_of(entry, item) == PACED:
         return [min(listed, key=lambda pair: (abs(pair[0].variation.rung - rung), pair[1].variation_key))], []
-    load = effective_kg(
-        entry.variation,
-        Settings(settings.load_kg, settings.assistance_kg, settings.height_cm),
-        person.inputs.body_mass_kg or 1.0,
-    )
-    most = load or NO_LOAD_KG
+    most = effective_kg_written(item, plan, person)
     easier = [
         pair
         for pair in listed

@@ -26,7 +26,9 @@ def cost_of(
     """The probability of each condition with the override and with what would be prescribed without it."""
     states = states_of(plan, athlete.id, inputs.zone)
     done = ground.done.get(plan.session_id, {})
-    ours = prescribe_for(plan, states, inputs, ground.variations, day, done=done)
+    ours = prescribe_for(
+        plan, states, inputs, ground.variations, day, done=done, only_checked=ground.only_checked
+    )
     theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
     without = {(key, one.index): one.probability for key, one in _conditions(ours)}
     return {

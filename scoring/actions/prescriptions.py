@@ -173,7 +173,7 @@ def issue(
     states = states_of(plan, athlete.id, inputs.zone)
     work = None if override is None else override.work
     done = ground.done.get(plan.session_id, {})
-    worked = prescribe_for(plan, states, inputs, ground.variations, day, work, done)
+    worked = prescribe_for(plan, states, inputs, ground.variations, day, work, done, ground.only_checked)
     told = None if override is None else _told(override)
     content = content_of(plan, inputs, worked, Setting(day, told))
     print_ = fingerprint(content)
@@ -217,7 +217,10 @@ def prescribe_for(
     day: Day = AS_USUAL,
     override: Sequence[Named] | None = None,
     done: Mapping[tuple[str, str], float] | None = None,
+    only_checked: frozenset[UUID] = frozenset(),
 ) -> Worked:
-    """The calculation for one athlete and session; done: in its check sets, by work key and unit."""
-    known = Known(states, frozenset(known_variations), done=done or {})
+    """The calculation for one athlete and session; done: in its check sets, by work key and unit; only_checked:
+    movements and variations that were seen in check sets alone.
+    """
+    known = Known(states, frozenset(known_variations), done=done or {}, only_checked=only_checked)
     return work_out(plan, inputs, known, day, override)

@@ -23,7 +23,8 @@ class Candidate:
     history. below_failure: no set of it may be planned to failure (a bar, and nobody there to help). starts_light:
     the athlete was never seen in the movement, and there is a load that may be too heavy. is_unseen: never seen in
     the movement, whatever it is. is_eased: in place of the version as written, which the athlete never did and
-    nothing tells of.
+    nothing tells of. is_first_time: nobody saw the athlete in the movement before this session's check sets, or not
+    in this version, which is heavier than the one written: much of it is new, whatever is known of the capacity.
     """
 
     option: Option
@@ -37,6 +38,7 @@ class Candidate:
     starts_light: bool = False
     is_unseen: bool = False
     is_eased: bool = False
+    is_first_time: bool = False
 
     @property
     def is_limited(self) -> bool:

@@ -2,7 +2,8 @@
 
 All are by work key. Some are hard: an absence, or an athlete who may do only so much. Those of work that is new, or
 far more than was done of late, hold where they can: a single first set may be more. What was done of a movement
-before the block, as to check it, is gone from all.
+before the block, as to check it, is gone from all. A check set tells what the athlete can do, and not what the body
+is used to: work that nobody saw before it stays an introduction for the whole session.
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,35 +13,38 @@ from math import inf
 from programming.calc.revision import Block
 from scoring.calc.first_set import Judged, is_new_and_unsure
 from scoring.calc.prescription import ReasonCode
-from scoring.calc.volume import FAR_MORE_VOLUME, NOVEL_VOLUME
+from scoring.calc.volume import NOVEL_VOLUME
 
 
 @dataclass(frozen=True)
 class UsedTo:
     """Of an item that asks for far more than was done of late: repetitions that are no great step from it, and the
-    item's part of all that is planned of its movement.
+    item's part of all that is planned of its movement. first_sets: how many times what is there fresh may be done
+    where that is more; 0 of who showed by no set to failure of late what is there.
     """
 
     most: float
     share: float
+    first_sets: float = 0.0
 
 
 @dataclass(frozen=True)
 class Caps:
     """hard: always kept. done: repetitions of this session before the block. used_to: of what is far more than of
-    late.
+    late. introductions: repetitions that are an ordinary beginning.
     """
 
     hard: Mapping[str, float] = field(default_factory=dict)
     done: Mapping[str, float] = field(default_factory=dict)
     used_to: Mapping[str, UsedTo] = field(default_factory=dict)
+    introductions: Mapping[str, float] = field(default_factory=dict)
 
     def of_safety(self) -> dict[str, float]:
         """What is left of the hard ones."""
         return {key: max(cap - self._gone(key), 0.0) for key, cap in self.hard.items()}
 
     def of_little_known(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
-        """Of work whose chosen option (M) is new, or never seen, and unsure; and of far more than of late."""
+        """Of work whose chosen option (M) is done for the first time, or new and unsure; of far more than of late."""
         return _least(self._of_new_work(block, options), self._of_far_more(block, options))
 
     def of_all(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
@@ -56,18 +60,21 @@ class Caps:
         }
 
     def _of_new_work(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
-        return {
-            item.key: self._left(item.key, NOVEL_VOLUME * max(one.spread.p50, 1.0))
-            for item, one in zip(block.work, options, strict=False)
-            if is_new_and_unsure(one)
-        }
+        found = {}
+        for item, one in zip(block.work, options, strict=False):
+            first = one.candidate.is_first_time and one.candidate.is_limited
+            if first or is_new_and_unsure(one):
+                beginning = self.introductions.get(item.key, inf) if first else inf
+                most = min(NOVEL_VOLUME * max(one.spread.p50, 1.0), beginning)
+                found[item.key] = self._left(item.key, most)
+        return found
 
     def _of_far_more(self, block: Block, options: Sequence[Judged]) -> dict[str, float]:
         found = {}
         for item, one in zip(block.work, options, strict=False):
             used = self.used_to.get(item.key)
             if used is not None and one.candidate.is_limited:
-                most = max(used.most, FAR_MORE_VOLUME * used.share * one.spread.p50)
+                most = max(used.most, used.first_sets * used.share * one.spread.p50)
                 found[item.key] = self._left(item.key, most)
         return found
 

@@ -52,6 +52,7 @@ def prescribe(
     volume_caps: Mapping[str, float] | None = None,
     done_before: Mapping[str, float] | None = None,
     used_to: Mapping[str, UsedTo] | None = None,
+    introductions: Mapping[str, float] | None = None,
     checked: Collection[str] = (),
     coach_approved: bool = False,
     budget: Budget | None = None,
@@ -61,12 +62,13 @@ def prescribe(
     candidates: by work key, each with fresh (N,) under common scenarios; multiplier (N,) of the slow fatigue.
     to_failure False: no set is planned to failure. allow_volume: amounts may differ from those written. volume_caps:
     the most of an item over the whole block, by work key; always kept, whatever the aim asks at least. done_before:
-    what check sets of the session already took of them. used_to: of work that is far more than of late. checked:
-    movements with a check set in an earlier block. coach_approved: attempts at a maximum may be prescribed. budget:
-    how much may be simulated.
+    what check sets of the session already took of them. used_to: of work that is far more than of late.
+    introductions: repetitions of a work item that are an ordinary beginning of what is new. checked: movements with
+    a check set in an earlier block. coach_approved: attempts at a maximum may be prescribed. budget: how much may be
+    simulated.
     Raises ValueError when arrays do not fit.
     """
-    caps = Caps(volume_caps or {}, done_before or {}, used_to or {})
+    caps = Caps(volume_caps or {}, done_before or {}, used_to or {}, introductions or {})
     choice = choose_from(block, candidates, tuple(ruled_out), coach_approved)
     if not all(choice.judged):
         return _refused(choice, choice.reasons, (), (), None)

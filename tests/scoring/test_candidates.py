@@ -14,7 +14,9 @@ from programming.calc.kit import parse_kit
 from programming.catalogue.shipped import shipped_catalogue
 from programming.plans import MovementEntry, SessionPlan, VariationEntry
 from scoring.calc.prescribe import prescribe
-from scoring.candidates import gather
+from scoring.candidates import gather, gather_block
+from scoring.loadable import loadable
+from scoring.person import Person
 from tests.programming.calc.documents import row_and_squat
 
 BAR = {"barbell": {"loads_kg": [40, 50, 60, 70, 80]}, "rack": {}, "bench": {}, "bar_floor": {}, "rings": {}}
@@ -159,3 +161,50 @@ def test_a_variation_is_drawn_with_its_own_offset():
 
     gained = {key: fresh(better, key) - fresh(alike, key) for key in loads}
     assert gained["push_up_knees"] > gained["push_up_floor"] + 5.0  # without the offset: 3.6
+
+
+FLOOR, RAISED = "push_up_floor", "push_up_feet_raised"
+
+
+@pytest.mark.parametrize(
+    ("known", "only_checked", "first"),
+    [
+        ((FLOOR,), (), {RAISED}),
+        ((FLOOR, RAISED), (), set()),
+        ((FLOOR, RAISED), (RAISED,), {RAISED}),
+        ((FLOOR,), ("the movement",), {FLOOR, RAISED}),
+        ((), (), set()),
+    ],
+)
+def test_heavier_than_written_and_never_done_is_a_first_time(known, only_checked, first):
+    """The floor is written; a check set makes nothing known that much may be done of."""
+    session = plan("push_up", items=BAR | {"box": {"heights_cm": [30]}})
+    block = session.doc.blocks[0]
+    written = replace(block.work[0], as_written=replace(block.work[0].as_written, variation=FLOOR))
+    block = replace(block, work=(written, *block.work[1:]))
+    session = replace(session, doc=replace(session.doc, blocks=(block,)))
+    movement = session.movement("a")
+    state = estimate_capacity(movement.prior.at(80.0), [Observation(0, 50.0, 20.0, "at_least")], day=0)
+    ids = {key: entry.variation_id for key, entry in session.variations.items()} | {
+        "the movement": movement.id
+    }
+    person = Person(
+        ACCOMPANIED,
+        {movement.id: state},
+        frozenset(ids[key] for key in known),
+        only_checked=frozenset(ids[key] for key in only_checked),
+    )
+    found = gather_block(session, session.block, person, loadable(session, ACCOMPANIED))
+    marked = {one.option.variation_key for one in found.candidates["a"] if one.is_first_time}
+    assert marked & {FLOOR, RAISED} == first
+
+
+def test_who_was_never_seen_does_all_of_it_for_the_first_time():
+    """Whatever is written."""
+    session = plan("push_up")
+    movement = session.movement("a")
+    state = estimate_capacity(movement.prior.at(80.0), [], day=0)
+    person = Person(ACCOMPANIED, {movement.id: state}, frozenset())
+    found = gather_block(session, session.block, person, loadable(session, ACCOMPANIED))
+    assert found.candidates["a"]
+    assert all(one.is_first_time for one in found.candidates["a"])

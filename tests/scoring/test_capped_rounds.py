@@ -71,7 +71,7 @@ def test_an_hour_of_unseen_swings_ends_after_a_few_rounds(world: World) -> None:
 
     coach = ApiClient(world.cast.coach.token)
     why = coach.get(url(world, f"prescriptions/{given.id}/explanation")).json()["sentences"]
-    assert any("no more than three times what is thought possible fresh" in line for line in why)
+    assert any("at most three times what is thought possible when fresh" in line for line in why)
     assert f"So the session ends after {told['rounds']} rounds" in " ".join(why)
 
     sent = {"totals": {"elapsed_s": 3600, "work": [

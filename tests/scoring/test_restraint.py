@@ -122,3 +122,28 @@ def _known(session):
     day = session.local_date.toordinal()
     movements = {session.movement(item.key) for item in session.block.work}
     return Known({one.id: estimate_capacity(one.prior.at(80.0), seen, day=day) for one in movements})
+
+
+@pytest.mark.parametrize(
+    ("age", "failed", "first_sets"),
+    [(None, 15.0, 4.5), (17, 15.0, 2.25), (18, 15.0, 4.5), (65, 15.0, 4.5), (66, 15.0, 2.25), (30, 0.0, 0.0)],
+)
+def test_who_went_to_failure_of_late_may_do_a_few_first_sets_and_the_young_and_old_half_as_many(
+    age, failed, first_sets
+):
+    """Of the movement in which they did, and of no other."""
+    session = plan("push_up")
+    day = session.local_date.toordinal() - 7
+    done = RecentWork(session.movement("a").id, day, 15.0, failed, 0.5)
+    used = restraint_of(session, Safety(recent_failure=(done,), age=age)).used_to
+    assert used == {"a": UsedTo(30.0, 1.0, first_sets), "b": UsedTo(30.0, 1.0)}
+
+
+def test_an_introduction_is_thirty_repetitions_of_a_movement_over_all_its_places():
+    """Lowering as much as raising; written or open."""
+    session = plan("push_up")
+    assert restraint_of(session, NO_CONCERN).introductions == {"a": 30.0, "b": 30.0}
+    main = session.doc.blocks[0]
+    openly = replace(main, work=(replace(main.work[0], amount=None), *main.work[1:]))
+    session = replace(session, doc=replace(session.doc, blocks=(openly,)))
+    assert restraint_of(session, NO_CONCERN).introductions == {"a": 30.0, "b": 30.0}
