@@ -11,7 +11,8 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.day import Day, days_of
-from athletes.models import Capacity, Observation
+from athletes.models import Capacity
+from scoring.done_before import variations_done
 from scoring.models import CheckSet, Override, OverrideEnd, Prescription
 from scoring.overriding import Named
 from services.tenancy.context import required_org
@@ -71,7 +72,7 @@ def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
         checked=checked,
         done=done,
         overrides=_overrides(athlete_id, session_ids),
-        variations=_variations(athlete_id),
+        variations=variations_done([athlete_id])[athlete_id],
         only_checked=_only_checked(athlete_id),
         capacities=_traces(athlete_id),
     )
@@ -114,21 +115,6 @@ def _checked(
         if id_ not in replaced:
             done[session_id][work, unit] += amount
     return found, done
-
-
-def _variations(athlete_id: UUID) -> frozenset[UUID]:
-    seen = Observation.objects.filter(athlete_id=athlete_id)
-    return frozenset(seen.values_list("variation_version__variation_id", flat=True).distinct())
-
-
-def _only_checked(athlete_id: UUID) -> frozenset[UUID]:
-    rows = Observation.objects.filter(athlete_id=athlete_id).order_by()
-    seen: dict[bool, set[UUID]] = {True: set(), False: set()}
-    for source, *ids in rows.values_list(
-        "source", "movement_id", "variation_version__variation_id"
-    ).distinct():
-        seen[source == CHECK_SET].update(ids)
-    return frozenset(seen[True] - seen[False])
 
 
 def _traces(athlete_id: UUID) -> dict[UUID, dict[str, Any]]:

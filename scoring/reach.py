@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 from uuid import UUID, uuid4
 
-from athletes.models import Athlete, Observation
+from athletes.models import Athlete
 from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs, prior_documents
 from athletes.states import CapacityState
 from programming.calc.document import canonical_hash
@@ -25,6 +25,7 @@ from programming.calc.rule_codes import RULES_VERSION
 from programming.models import LocationKit
 from programming.plans import SessionPlan, variations_of_movements
 from scoring.blocks import items_of
+from scoring.done_before import variations_done
 from scoring.errors import TooManyAthletes
 from scoring.typical import TYPICAL, Typical, capacities_of
 from scoring.working_out import Known, Worked, work_out
@@ -109,18 +110,13 @@ def real_people(plan: SessionPlan, athletes: Sequence[Athlete]) -> list[Person]:
     states: dict[UUID, dict[UUID, CapacityState]] = {id_: {} for id_ in ids}
     for (athlete_id, movement_id), state in capacities_for(ids, _movements(plan), plan.local_date).items():
         states[athlete_id][movement_id] = state
-    seen: dict[UUID, set[UUID]] = {id_: set() for id_ in ids}
-    rows = Observation.objects.filter(athlete_id__in=ids).values_list(
-        "athlete_id", "variation_version__variation_id"
-    )
-    for athlete_id, variation_id in rows.distinct():
-        seen[athlete_id].add(variation_id)
+    done = variations_done(ids)
     return [
         Person(
             athlete.name,
             athlete.id,
             inputs[athlete.id],
-            Known(states[athlete.id], frozenset(seen[athlete.id]), REACH_SCENARIOS),
+            Known(states[athlete.id], done[athlete.id], REACH_SCENARIOS),
         )
         for athlete in athletes
     ]

@@ -1,0 +1,55 @@
+"""Which variations somebody has done before, whether or not a capacity is kept of them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from functools import reduce
+from operator import or_
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from athletes.models import Assessment, Observation
+from programming.calc.variation import UNITS
+from scoring.actions.scores import WITHHELD
+from scoring.models import Attempt, Review, SetLog
+
+VARIATION = "variation_version__variation_id"
+
+
+def variations_done(athlete_ids: Collection[UUID]) -> Mapping[UUID, frozenset[UUID]]:
+    """By athlete the variations that stand in a log, a test or an observation of theirs; one query.
+
+    Observations alone would not do: none is written of work that no capacity tells of, which would stay on its
+    easiest version for ever. What a correction replaced counts for nothing, nor does a result that nobody believes,
+    or that somebody has yet to look at, nor a set of nothing.
+    """
+    seen = Observation.objects.filter(athlete_id__in=athlete_ids).values_list("athlete_id", VARIATION)
+    rows = seen.order_by().union(_logged(athlete_ids), _tested(athlete_ids))
+    found: dict[UUID, set[UUID]] = defaultdict(set)
+    for athlete_id, variation_id in rows:
+        found[athlete_id].add(variation_id)
+    return {athlete_id: frozenset(found[athlete_id]) for athlete_id in athlete_ids}
+
+
+def _logged(athlete_ids: Collection[UUID]) -> QuerySet[SetLog, tuple[UUID, UUID]]:
+    later = Attempt.objects.filter(replaces=OuterRef("attempt_id"))
+    doubts = reduce(or_, (Q(findings__contains=[{"code": code}]) for code in sorted(WITHHELD)))
+    unbelieved = Review.objects.filter(
+        Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("attempt_id")
+    )
+    sets = SetLog.objects.filter(
+        ~Exists(later), ~Exists(unbelieved), _something(), attempt__athlete_id__in=athlete_ids
+    )
+    return sets.order_by().values_list("attempt__athlete_id", VARIATION)
+
+
+def _tested(athlete_ids: Collection[UUID]) -> QuerySet[Assessment, tuple[UUID, UUID]]:
+    later = Assessment.objects.filter(replaces=OuterRef("id"))
+    tests = Assessment.objects.filter(~Exists(later), _something(), athlete_id__in=athlete_ids)
+    return tests.order_by().values_list("athlete_id", VARIATION)
+
+
+def _something() -> Q:
+    return reduce(or_, (Q(**{f"{unit}__gt": 0}) for unit in UNITS))
