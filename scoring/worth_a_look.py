@@ -115,9 +115,14 @@ def _hardness(pair: tuple[VariationEntry, Option]) -> tuple[int, float]:
 
 
 def _never_done(item: WorkItem, plan: SessionPlan, person: Person) -> bool:
-    """Whether the athlete is not known to have done the variation that is written."""
+    """Whether the athlete is not known to have done the variation that is written, or one as hard or harder."""
     entry = plan.variations.get(item.as_written.variation)
-    return entry is not None and entry.variation_id not in person.known_variations
+    return entry is not None and not any(
+        other.movement.id == entry.movement.id
+        and other.variation.rung >= entry.variation.rung
+        and other.variation_id in person.known_variations
+        for other in plan.variations.values()
+    )
 
 
 def is_eased(item: WorkItem, plan: SessionPlan, person: Person, chosen: Listed) -> bool:

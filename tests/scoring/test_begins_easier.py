@@ -55,6 +55,14 @@ def test_a_climb_that_was_never_done_begins_with_the_rung_that_was(done, expecte
     assert says_so is (expected != "rope_climb_arms")
 
 
+@pytest.mark.parametrize("done", ["rope_climb_feet", "rope_climb_arms"])
+def test_who_did_the_rung_or_a_harder_one_does_it(done):
+    """Nobody who climbs without the feet needs to be shown how to pull from lying."""
+    feet = session_of("rope_climb", variation="rope_climb_feet")
+
+    assert told(feet, done) == ("rope_climb_feet", None, False)
+
+
 def test_a_lift_begins_with_the_lightest():
     """Sixty kilograms are written; once it was done, what is written is done."""
     clean = session_of("power_clean", load_kg=60.0)
