@@ -6,7 +6,9 @@ from typing import Any, ParamSpec, TypeVar, cast
 
 import numba
 import numpy as np
+from numba.core import types
 from numba.core.registry import CPUDispatcher
+from numba.extending import lower_builtin, type_callable
 from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
@@ -36,6 +38,31 @@ def inlined(function: Callable[P, R]) -> Callable[P, R]:
     A call that hands over arrays counts the references to them, which costs more than such a function's work.
     """
     return _stamped(function, numba.njit(cache=True, error_model="numpy", forceinline=True)(function))
+
+
+def borrowed(array: FloatArray) -> FloatArray:
+    """The same array, without counting references to it: for a compiled function that hands its arguments on to
+    others many times, since the counting costs more than their work.
+
+    Only of what the caller holds on to until the function is done: of its arguments, never of what it made itself.
+    """
+    return array
+
+
+@type_callable(borrowed)
+def _type_of_borrowed(_context: Any) -> Any:
+    def typed(array: Any) -> Any:
+        return array
+
+    return typed
+
+
+@lower_builtin(borrowed, types.Array)
+def _lower_borrowed(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
+    (array,) = signature.args
+    view = context.make_array(array)(context, builder, value=arguments[0])
+    view.meminfo = context.get_constant_null(types.MemInfoPointer(types.voidptr))
+    return view._getvalue()
 
 
 def _stamped(function: Callable[P, R], dispatcher: object) -> Callable[P, R]:

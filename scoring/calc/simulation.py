@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
+from programming.calc.arrays import FloatArray, IntArray, borrowed, compiled, inlined
 from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, RuleCodes, Work
 from programming.calc.stepper import (
     BY_ATHLETE,
@@ -184,6 +184,10 @@ def run_scenario(
     that is asked, and what is done of it after a pause has none. tally (T,), overwritten: as in `scoring.calc.books`.
     trace (R, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
     """
+    # Half of the time went into counting references, set by set, to arrays that the caller holds in any case.
+    work = Work(borrowed(work.amounts), borrowed(work.rungs), work.then_step)
+    table, person, state = borrowed(table), borrowed(person), borrowed(state)
+    sizes, tally, trace = borrowed(sizes), borrowed(tally), borrowed(trace)
     begin(state, sizes, tally)
     limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0
     place = start(codes, work, state[REMAINING])

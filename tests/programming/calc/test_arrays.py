@@ -1,9 +1,13 @@
-"""The cache of compiled code follows what was compiled in."""
+"""The cache of compiled code follows what was compiled in; borrowed arrays are those that were lent."""
 
 import os
 import subprocess
 import sys
 from pathlib import Path
+
+import numpy as np
+
+from programming.calc.arrays import FloatArray, borrowed, compiled
 
 ROOT = Path(__file__).parents[3]
 CALLER = """
@@ -49,3 +53,22 @@ def test_a_changed_callee_or_constant_is_compiled_anew(tmp_path: Path) -> None:
 
     callee.write_text(CALLEE.format(factor=7.0, added=9.0))
     assert run(tmp_path) == (70.0, 0)
+
+
+@compiled
+def _grown(array: FloatArray, by: float) -> FloatArray:
+    view = borrowed(array)
+    view[0] += by
+    return view[1:].copy()
+
+
+def test_what_is_borrowed_is_the_same_array_and_its_owner_keeps_it() -> None:
+    """Written through, compiled and interpreted alike, and no reference is lost or left over by it."""
+    array = np.arange(4.0)
+    before = sys.getrefcount(array)
+    for _ in range(100):
+        assert _grown(array, 1.0).tolist() == [1.0, 2.0, 3.0]
+    assert sys.getrefcount(array) == before
+    assert array.tolist() == [100.0, 1.0, 2.0, 3.0]
+    _grown.py_func(array, 1.0)  # type: ignore[attr-defined]
+    assert array[0] == 101.0
