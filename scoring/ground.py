@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.day import Day, days_of
-from athletes.models import Capacity
+from athletes.models import Capacity, Observation
 from scoring.done_before import variations_done
 from scoring.models import CheckSet, Override, OverrideEnd, Prescription
 from scoring.overriding import Named
@@ -115,6 +115,16 @@ def _checked(
         if id_ not in replaced:
             done[session_id][work, unit] += amount
     return found, done
+
+
+def _only_checked(athlete_id: UUID) -> frozenset[UUID]:
+    rows = Observation.objects.filter(athlete_id=athlete_id).order_by()
+    seen: dict[bool, set[UUID]] = {True: set(), False: set()}
+    for source, *ids in rows.values_list(
+        "source", "movement_id", "variation_version__variation_id"
+    ).distinct():
+        seen[source == CHECK_SET].update(ids)
+    return frozenset(seen[True] - seen[False])
 
 
 def _traces(athlete_id: UUID) -> dict[UUID, dict[str, Any]]:
