@@ -1,12 +1,15 @@
 """The committed OpenAPI document is what the code makes, complete and without guesses."""
 
 import difflib
+import json
+from pathlib import Path
 
+import jsonschema_rs
 import pytest
+from drf_spectacular import validation
 from drf_spectacular.drainage import GENERATOR_STATS, reset_generator_stats
 from drf_spectacular.generators import SchemaGenerator
-from drf_spectacular.renderers import OpenApiYamlRenderer
-from drf_spectacular.validation import validate_schema
+from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiYamlRenderer
 
 from services.api.operation import METHODS
 from tests.support.api import DOCUMENT, PROBLEM_TYPE, Document, committed_document
@@ -35,8 +38,16 @@ def test_the_generator_had_nothing_to_guess(made):
 
 
 def test_the_document_is_valid(made):
-    """By the JSON schema of OpenAPI 3.1."""
-    validate_schema(made[0])
+    """By the JSON schema of OpenAPI 3.1; held by the compiled validator, as the one in Python takes ten seconds."""
+    rules = json.loads((Path(validation.__file__).parent / "openapi_3_1_schema.json").read_text())
+    document = json.loads(OpenApiJsonRenderer().render(made[0]))
+    validator = jsonschema_rs.validator_for(rules)
+
+    assert document["openapi"].startswith("3.1.")
+    assert [
+        f"{error.instance_path}: {error.message[:200]}" for error in validator.iter_errors(document)
+    ] == []
+    assert not validator.is_valid({**document, "openapi": "2.0"})
     assert len(list(operations(made[0]))) > 20
 
 
