@@ -20,6 +20,7 @@ from scoring.restraint import CAPPED_PREFIX, Restraint
 NEVER: Final = frozenset({"hold:red_flag", "hold:pain"})
 """What no acknowledgement outweighs: a named person releases the hold first."""
 NOT_LOADABLE: Final = "not_loadable:"
+TO_FAILURE_PREFIX: Final = "to_failure:"
 WORK_CHANGED: Final = "work_changed"
 SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
 
@@ -111,7 +112,17 @@ def concerns(
             found[f"{CAPPED_PREFIX}{one.named.work}"] = (
                 f"{much} of {name}; after the absence at most {cap:g}."
             )
+        if not restraint.to_failure and _is_attempted(plan, one):
+            found[f"{TO_FAILURE_PREFIX}{one.named.work}"] = (
+                f"An attempt at {name} is made or fails; at present no set is to go to failure."
+            )
     return found
+
+
+def _is_attempted(plan: SessionPlan, one: Chosen) -> bool:
+    """Whether nothing is kept in reserve of it, as it is of every other set that must not go to failure."""
+    found = find_item(plan, one.named.work)
+    return found is not None and found[0].rules.order == "attempts"
 
 
 def _all_against(entry: VariationEntry, inputs: AthleteInputs, day: Day) -> Iterator[str]:

@@ -82,6 +82,7 @@ ACKNOWLEDGED: Final[Mapping[str, str]] = {
     "hold": "a hold ({what})",
     "volume_cap": "the limit of the amount of {what}",
     "beyond_capacity": "more of {what} than can probably be done",
+    "to_failure": "attempts at {what} while no set is to go to failure",
 }
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from athletes.actions.absences import report_absence
 from athletes.actions.assessments import Performance, record_assessment
 from athletes.performed import Settings
 from programming.models import ScheduledSession, Variation
@@ -185,3 +186,34 @@ def test_done_as_prescribed_is_each_attempt_with_its_load(world: World) -> None:
     rows = ApiClient(world.cast.coach.token).get(url(world, f"athletes/{world.athletes[WHO].id}/capacities"))
     (told,) = [one for one in rows.json()["items"] if one["movement_key"] == "deadlift"]
     assert told["one_rm"]["effective_kg"] >= last
+
+
+def test_attempts_in_the_first_week_back_want_to_be_meant(world: World) -> None:
+    """Nothing is to go to failure then, and an attempt at a maximum does."""
+    session = sessions.place(world, day())
+    coach, actor = ApiClient(world.cast.coach.token), world.cast.coach.actor
+    drain(world.cast)
+    work = {"work": "lift", "variation": BAR, "attempt_loads_kg": [90, 100, 105]}
+    before = prescribed(world, WHO, session)
+    wish = {"work": [work], "reason": "She wants to know."}
+    assert coach.post(url(world, f"prescriptions/{before.id}/overrides"), wish).json()["acknowledged"] == []
+
+    today = timezone.now().date()
+    with world.cast.inside():
+        report_absence(
+            actor=actor, athlete=world.athletes[WHO], kind="returning", now=timezone.now(),
+            from_date=today - dt.timedelta(days=6), to_date=session.local_date - dt.timedelta(days=1),
+        )  # fmt: skip
+    drain(world.cast)
+    given = prescribed(world, WHO, session)
+    assert (given.content["safety"]["returning_week"], given.content["overridden_by"]) == (1, None)
+
+    path = url(world, f"prescriptions/{given.id}/overrides")
+    problem = assert_problem(coach.post(path, wish), "needs_acknowledgement", 422)
+    codes = [one["code"] for one in problem["errors"]]
+    assert "to_failure:lift" in codes
+    made = coach.post(path, wish | {"acknowledged": codes})
+    assert made.status_code == 201, made.content
+    assert made.json()["acknowledged"] == sorted(codes)
+    drain(world.cast)
+    assert loads(prescribed(world, WHO, session)) == [90.0, 100.0, 105.0]
