@@ -13,9 +13,13 @@ from django.core.wsgi import get_wsgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "services.settings.base")
 
-application = get_wsgi_application()
+_django = get_wsgi_application()
 
-from services.pipeline.warm import warm_up  # noqa: E402  # reads models: only after the apps are set up
+# Only after the apps are set up.
+from services.api.chunked import with_chunked_bodies  # noqa: E402
+from services.pipeline.warm import warm_up  # noqa: E402
+
+application = with_chunked_bodies(_django)
 
 structlog.get_logger(__name__).info("kernels_ready", seconds=warm_up())
 # As in the workers: no collection looks through what stays for good, and no child copies its pages.

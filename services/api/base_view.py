@@ -16,10 +16,11 @@ from rest_framework.serializers import BaseSerializer
 from rest_framework.views import APIView
 
 from services.api import conditional, links
+from services.api.chunked import CODED
 from services.api.operation import METHODS, Operation
 from services.api.pagination import KeysetPage, read_limit
 from services.api.parsers import IgnoreAccept, StrictJSONParser, StrictJSONRenderer
-from services.problems import FieldProblem, Invalid, MethodNotAllowed, NotFound
+from services.problems import BadRequest, FieldProblem, Invalid, MethodNotAllowed, NotFound
 
 ModelT = TypeVar("ModelT", bound=Model)
 
@@ -78,6 +79,7 @@ class ApiView(APIView):
         if self.op.if_match:
             conditional.require_if_match(request.headers)
         self.prepare(**kwargs)
+        self.refuse_unread_chunks(request)
 
     def authorise(self, request: Request) -> None:
         """Raise unless the caller may use this method, and enter the scope of the request."""
@@ -158,6 +160,11 @@ class ApiView(APIView):
         if row is None:
             raise NotFound()
         return row
+
+    def refuse_unread_chunks(self, request: Request) -> None:
+        """Refuse what would be read as an empty body though there is one. Raises BadRequest."""
+        if CODED in request.META:
+            raise BadRequest("The body's chunks cannot be read. Send it whole, with a Content-Length.")
 
     def expected_version(self, row: conditional.Versioned) -> int:
         """The version in If-Match. Raises PreconditionFailed (412) when it is not the row's."""
