@@ -38,16 +38,18 @@ def in_log_load(
     size = history.day.size
     low, high = np.full(size, -math.inf), np.full(size, math.inf)
     noise, log_unit = np.empty(size), np.zeros(size)
+    # Out of the tuple once: each time that a column is taken out, the references to it are counted.
+    _, form, log_load, lower, upper, noise_at, count_sd, load_sd = history
     for i in range(size):
-        steepness = slope(k, a, history.noise_at[i])
-        sd = max(steepness * history.count_sd[i] + history.load_sd[i], SMALLEST_LOAD_SD)
+        steepness = slope(k, a, noise_at[i])
+        sd = max(steepness * count_sd[i] + load_sd[i], SMALLEST_LOAD_SD)
         noise[i] = sd * sd
-        at_ten = history.log_load[i] - drop(k, a, 10.0)
-        if history.lower[i] > -math.inf:
-            low[i] = at_ten + drop(k, a, history.lower[i])
-        if history.upper[i] < math.inf:
-            high[i] = at_ten + drop(k, a, history.upper[i])
-        if history.form[i] == AT_COUNT:
+        at_ten = log_load[i] - drop(k, a, 10.0)
+        if lower[i] > -math.inf:
+            low[i] = at_ten + drop(k, a, lower[i])
+        if upper[i] < math.inf:
+            high[i] = at_ten + drop(k, a, upper[i])
+        if form[i] == AT_COUNT:
             log_unit[i] = math.log(max(steepness, 1e-300))
     return low, high, noise, log_unit
 
@@ -124,10 +126,11 @@ def sweep(
     """
     later_precision, later_shift = look_ahead(history.day, drift, precision, shift)
     log_likelihood, mean, variance = 0.0, 0.0, prior_variance
-    for i in range(history.day.size):
+    day, form = history.day, history.form
+    for i in range(day.size):
         if i > 0:
-            variance += drift * (history.day[i] - history.day[i - 1])
-        if history.form[i] == IN_RANGE:
+            variance += drift * (day[i] - day[i - 1])
+        if form[i] == IN_RANGE:
             seen_variance = variance / (1.0 + variance * later_precision[i])
             centre = seen_variance * (mean / variance + later_shift[i])
             log_mass, precision[i], lean = range_factor(centre, seen_variance, low[i], high[i], noise[i])

@@ -18,11 +18,12 @@ from programming.calc.arrays import FloatArray, compiled
 @compiled
 def load_pair(loading: FloatArray, k: float, a: float, history: History, ties: Ties) -> None:
     """Fill in the loading (M,) of each sight on the one theta."""
+    sore, leans, offset, noise_at = ties.sore, ties.leans, ties.offset, history.noise_at
     for i in range(loading.size):
-        loading[i] = -ties.sore[i]
-        if ties.leans[i]:
-            loading[i] = -slope(k, a, history.noise_at[i])
-        elif ties.offset[i] >= 0:
+        loading[i] = -sore[i]
+        if leans[i]:
+            loading[i] = -slope(k, a, noise_at[i])
+        elif offset[i] >= 0:
             loading[i] = 1.0
 
 
@@ -66,13 +67,13 @@ def sweep_pair(
     """
     look_ahead_pair(loading, step, precision, shift, later)
     x, t, xx, xt, tt = 0.0, 0.0, prior_variance, 0.0, aux_variance
-    log_likelihood = 0.0
+    log_likelihood, form = 0.0, history.form
     for i in range(loading.size):
         own = loading[i]
         xx += step[i]
         gain_x, gain_t = xx + own * xt, xt + own * tt
         along, variance = x + own * t, gain_x + own * gain_t
-        if history.form[i] == IN_RANGE:
+        if form[i] == IN_RANGE:
             a, b, c, u, v = later[i, 0], later[i, 1], later[i, 2], later[i, 3], later[i, 4]
             # (I + cov precision) w = right hand side, by Cramer's rule, for cov (1, own) and for mean + cov shift.
             m00, m01 = 1.0 + xx * a + xt * b, xx * b + xt * c
