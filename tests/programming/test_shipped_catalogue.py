@@ -400,3 +400,10 @@ def test_what_takes_one_in_each_hand_says_so():
     assert VARIATIONS["overhead_press_dumbbells"].implements == 2
     assert VARIATIONS["farmer_carry_kettlebells"].implements == 2
     assert VARIATIONS["goblet_squat"].implements == 1
+
+
+@pytest.mark.parametrize("key", ["fan_bike", "row_machine", "ski_machine", "kettlebell_clean"])
+def test_what_the_arms_pull_asks_something_of_shoulder_and_elbow(key: str) -> None:
+    """Moving handles and what is brought to the shoulder: common practice, no source."""
+    assert {"shoulder", "elbow"} <= VARIATIONS[key].hazards
+    assert "shoulder" not in VARIATIONS["bike_stationary"].hazards
