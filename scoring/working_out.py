@@ -95,7 +95,7 @@ def work_out(
     chosen = {} if override is None else set_all_up(plan, inputs, day, override)
     results: dict[str, PrescriptionResult] = {}
     effort = 0.0
-    done = {item.key: known.done.get((item.key, item.unit), 0.0) for _, item in items_of(plan)}
+    before = _before(plan, known)
     for block, limit in zip(plan.doc.blocks, share_out(plan.doc.blocks, known.effort), strict=True):
         if only is not None and block.key not in only:
             continue
@@ -105,11 +105,27 @@ def work_out(
         else:
             checked = {plan.item(one.work).movement for told in results.values() for one in told.check_sets}
             choice = gather_block(plan, block, person, able)
-            found = _prescribed(partial(_asked, block, choice, restraint, budget, done, checked), budget)
+            found = _prescribed(partial(_asked, block, choice, restraint, budget, before, checked), budget)
             result = _with_whole_ramps(block, found, able)
         results[block.key] = _with_its_effort(result, budget)
         effort += budget.spent
     return Worked(results, None, restraint, effort)
+
+
+@dataclass(frozen=True)
+class _Before:
+    """What the check sets of the session took, by work key, and the movements of which there was one."""
+
+    amounts: Mapping[str, float]
+    movements: frozenset[str]
+
+
+def _before(plan: SessionPlan, known: Known) -> _Before:
+    movements = {item.key: item.movement for _, item in items_of(plan)}
+    return _Before(
+        {item.key: known.done.get((item.key, item.unit), 0.0) for _, item in items_of(plan)},
+        frozenset(movements[work] for work, _ in known.done if work in movements),
+    )
 
 
 def _of_blocks(plan: SessionPlan, only: Collection[str] | None) -> SessionPlan:
@@ -132,7 +148,7 @@ def _asked(
     choice: Choice,
     restraint: Restraint,
     budget: Budget,
-    done: Mapping[str, float],
+    before: _Before,
     checked: Collection[str],
     *,
     allow_volume: bool,
@@ -146,10 +162,11 @@ def _asked(
         to_failure=restraint.to_failure,
         allow_volume=allow_volume,
         volume_caps=restraint.caps,
-        done_before=done,
+        done_before=before.amounts,
         used_to=restraint.used_to,
         introductions=restraint.introductions,
         checked=checked,
+        done_checks=before.movements,
         budget=budget,
     )
 

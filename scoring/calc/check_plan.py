@@ -12,7 +12,7 @@ from typing import Final
 
 from programming.calc.revision import Block
 from programming.calc.stepper import EPSILON
-from scoring.calc.check_sets import MOST_TOLD, asked_windows, check_set
+from scoring.calc.check_sets import asked_windows, check_set, stopped_by
 from scoring.calc.choice import Choice
 from scoring.calc.first_set import Judged
 from scoring.calc.items import LEAST
@@ -44,16 +44,30 @@ def checks_of(
     options: Sequence[Judged],
     caps: Mapping[str, float],
     checked: Collection[str],
+    done: Collection[str] = (),
+    *,
+    to_failure: bool = True,
 ) -> Checks:
     """The check sets of the chosen options (M), each within the cap of its work, one for a movement.
 
-    checked: the movements that an earlier block of the session has a check set of. Of several places of a movement
-    the first one whose first set the aim is about, else the first, is checked.
+    checked: the movements that an earlier block of the session has a check set of; done: those of which one was done
+    for this session, so that none is asked again. Of several places of a movement the first one whose first set the
+    aim is about, else the first, is checked. to_failure False: no set at all may go to failure.
     """
     asked = {
         item.key: (item, check)
         for item, one, judged, wanted in zip(block.items, options, choice.judged, choice.windows, strict=True)
-        if (check := check_set(item, one, judged, asked_windows(block, item), is_aimed_at=bool(wanted)))
+        if item.movement not in done
+        and (
+            check := check_set(
+                item,
+                one,
+                judged,
+                asked_windows(block, item),
+                is_aimed_at=bool(wanted),
+                to_failure=to_failure,
+            )
+        )
     }
     aimed_at = {item.key for item, wanted in zip(block.items, choice.windows, strict=True) if wanted}
     found: dict[str, CheckSet] = {}
@@ -83,29 +97,13 @@ def begins_light(block: Block, options: Sequence[Judged]) -> Iterator[Reason]:
 
 
 def within_cap(check: CheckSet, cap: float | None) -> CheckSet | None:
-    """The check set that stops within its part of a cap; None where that is less than the smallest set.
-
-    What cannot be told from so short a set, since nobody tells more than ten left, is not asked.
-    """
+    """The check set that stops within its part of a cap; None where that is less than the smallest set."""
     if cap is None:
         return check
     stop_at = min(check.stop_at, floor(CHECK_SHARE * cap + EPSILON))
     if stop_at < min(check.stop_at, LEAST[check.unit]):
         return None
-    if stop_at == check.stop_at:
-        return check
-    tellable = stop_at + MOST_TOLD
-    highest = check.able_at_most
-    if highest is not None and highest + 1 > tellable:
-        highest = None
-    return replace(
-        check,
-        stop_at=stop_at,
-        able_at_least=min(check.able_at_least, tellable),
-        able_at_most=highest,
-        reserve_at_most=None if highest is None else highest - stop_at,
-        harder=None if highest is None else check.harder,
-    )
+    return stopped_by(check, stop_at)
 
 
 def counting_checks(

@@ -24,6 +24,7 @@ from scoring.calc.first_set import (
     ladder,
     light_enough,
 )
+from scoring.calc.items import LEAST
 from scoring.calc.loss import Window, window_loss
 from scoring.calc.prescription import CheckSet
 
@@ -40,6 +41,9 @@ CHECK_REST_S: Final = 600  # most of the slow part of a short set is gone after 
 PLAINLY_TOO_EASY: Final = 1.5
 # Work without an amount: ten repetitions, half a minute of a hold (ours).
 OPEN_SET: Final = {REPETITIONS: 10.0, HOLD: 30.0}
+# Nobody unseen, or who is not to go to failure, does more to find a version than nine in ten can, nor more than this
+# (ours): what cannot be told from so short a set is told by the first one of the work.
+LIGHT_LONGEST: Final = {REPETITIONS: 15, HOLD: 30}
 # Scenarios from which a better version can be told.
 FEW: Final = 20
 
@@ -54,7 +58,7 @@ def asked_windows(block: Block, item: WorkItem) -> list[Window]:
     if written or item not in block.work or item.unit not in CHECK_RESERVE:
         return written
     longest, reserve = CHECK_LONGEST[item.unit], CHECK_RESERVE[item.unit]
-    amount = OPEN_SET[item.unit] if item.amount is None else item.amount
+    amount = OPEN_SET[item.unit] if item.amount is None else item.amount * largest_rung(block)
     shares = [
         one for one in block.aim.conditions if one.kind == "share_of_available" and one.work == item.key
     ]
@@ -62,6 +66,12 @@ def asked_windows(block: Block, item: WorkItem) -> list[Window]:
         return [Window(100.0 * amount / shares[0].upper, 100.0 * amount / shares[0].lower, low_is_hard=True)]
     least = min(amount, longest) + reserve
     return [Window(least, float(floor(PLAINLY_TOO_EASY * least)), low_is_hard=True)]
+
+
+def largest_rung(block: Block) -> float:
+    """How many times the amounts of the work the largest set of it is: of a ladder its largest written rung."""
+    ladder = block.rules.ladder
+    return 1.0 if ladder is None else max(ladder.amounts)
 
 
 def light_start(options: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
@@ -98,11 +108,13 @@ def check_set(
     windows: Sequence[Window],
     *,
     is_aimed_at: bool = True,
+    to_failure: bool = True,
 ) -> CheckSet | None:
     """The set that settles a choice; None when it is settled, or no window asks.
 
     windows: of `asked_windows`; is_aimed_at: whether they are the aim's. Where they are not, only who was never seen,
-    or never in this version of which little is known, is asked.
+    or never in this version of which little is known, is asked. to_failure False: no set at all may go to failure.
+    Whole repetitions meet at least one answer: of a window between two counts the upper one, which is the easier.
     """
     unseen = chosen.candidate.is_unseen or is_new_and_unsure(chosen)
     if not windows or not chosen.candidate.is_limited or not (unseen or (is_aimed_at and chosen.unsettled)):
@@ -110,22 +122,48 @@ def check_set(
     reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]
     lower = max((window.lower for window in windows if window.lower is not None), default=reserve + 1.0)
     uppers = [window.upper for window in windows if window.upper is not None]
-    highest = floor(min(uppers)) if uppers else None
+    highest = max(floor(min(uppers)), ceil(lower)) if uppers else None
     tellable = max(lower, 0.0 if highest is None else highest + 1.0) - MOST_TOLD
     stop_at = ceil(max(min(lower - reserve, longest), tellable, 1.0))
     window = Window(lower, None if highest is None else float(highest), low_is_hard=True)
-    return CheckSet(
+    most_left = None if highest is None else max(highest - stop_at, 0)
+    asked = CheckSet(
         work=item.key,
         unit=item.unit,
         option=chosen.candidate.option,
         stop_at=stop_at,
-        reserve_at_least=reserve,
-        reserve_at_most=None if highest is None else max(highest - stop_at, 0),
+        reserve_at_least=reserve if most_left is None else min(reserve, most_left),
+        reserve_at_most=most_left,
         able_at_least=ceil(lower),
         able_at_most=highest,
         rest_after_s=CHECK_REST_S,
         easier=easier_than(chosen, judged, window),
         harder=None if highest is None else harder_than(chosen, judged, window),
+    )
+    if not (unseen or chosen.candidate.below_failure or not to_failure):
+        return asked
+    possible = max(floor(chosen.spread.p10), LEAST[item.unit])
+    return stopped_by(asked, int(min(possible, LIGHT_LONGEST[item.unit])))
+
+
+def stopped_by(check: CheckSet, most: int) -> CheckSet:
+    """The check set that stops at `most` at the latest, most >= 1.
+
+    What cannot be told from so short a set, since nobody tells more than ten left, is not asked.
+    """
+    if check.stop_at <= most:
+        return check
+    tellable = most + MOST_TOLD
+    highest = check.able_at_most
+    if highest is not None and highest + 1 > tellable:
+        highest = None
+    return replace(
+        check,
+        stop_at=most,
+        able_at_least=min(check.able_at_least, tellable),
+        able_at_most=highest,
+        reserve_at_most=None if highest is None else highest - most,
+        harder=None if highest is None else check.harder,
     )
 
 

@@ -54,6 +54,7 @@ def prescribe(
     used_to: Mapping[str, UsedTo] | None = None,
     introductions: Mapping[str, float] | None = None,
     checked: Collection[str] = (),
+    done_checks: Collection[str] = (),
     coach_approved: bool = False,
     budget: Budget | None = None,
 ) -> PrescriptionResult:
@@ -64,8 +65,8 @@ def prescribe(
     the most of an item over the whole block, by work key; always kept, whatever the aim asks at least. done_before:
     what check sets of the session already took of them. used_to: of work that is far more than of late.
     introductions: repetitions of a work item that are an ordinary beginning of what is new. checked: movements with
-    a check set in an earlier block. coach_approved: attempts at a maximum may be prescribed. budget: how much may be
-    simulated.
+    a check set in an earlier block; done_checks: those whose check set for this session was done. coach_approved:
+    attempts at a maximum may be prescribed. budget: how much may be simulated.
     Raises ValueError when arrays do not fit.
     """
     caps = Caps(volume_caps or {}, done_before or {}, used_to or {}, introductions or {})
@@ -91,7 +92,7 @@ def prescribe(
         refused = _refused(choice, reasons, _chosen(block, setting.block, best), conditions, p_all)
         return with_offer(refused, choice, multiplier, to_failure=to_failure, budget=budget)
     most = caps.of_all(block, best.options)
-    asked = checks_of(block, choice, best.options, most, checked)
+    asked = checks_of(block, choice, best.options, most, checked, done_checks, to_failure=to_failure)
     less, checks = counting_checks(setting.block, most, caps.hard, asked)
     if less != setting.block:
         setting = _restrained(setting, less)

@@ -1,15 +1,17 @@
 """Check sets: of whoever was never seen, whatever the aim; what to take instead is what then serves."""
 
-from dataclasses import replace
+from dataclasses import asdict, replace
+from math import ceil
 
 import numpy as np
 import pytest
 
-from programming.calc.revision import Aim, Block, BlockRules, BreakRule, Condition, EndRule
+from programming.calc.revision import Aim, Block, BlockRules, BreakRule, Condition, EndRule, Ladder
 from scoring.calc.check_sets import asked_windows, check_set, easier_than, harder_than, without_easy_sides
 from scoring.calc.first_set import judge
 from scoring.calc.loss import Window
 from scoring.calc.prescribe import prescribe
+from scoring.check_advice import advice
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import first_set, later_sets, time
 from tests.scoring.calc.orders import item
@@ -194,3 +196,71 @@ def test_who_was_never_seen_without_a_load_is_not_refused_for_too_light_a_share(
         (one.code, one.work) for one in result.reasons
     }
     assert {one.code for one in seen.reasons} == {"share_out_of_reach"}
+
+
+@pytest.mark.parametrize("lower", [1.0, 2.4, 3.16, 5.0, 8.0, 12.0, 19.5, 30.0])
+@pytest.mark.parametrize("width", [0.0, 0.3, 0.59, 1.0, 2.5, 7.0, 10.0, None])
+@pytest.mark.parametrize("gentle", [True, False])
+def test_some_answer_of_whoever_stops_as_asked_keeps_the_version(lower, width, gentle):
+    """Of 80 to 95 % of three lies nothing whole between 3.16 and 3.75: no window may be empty."""
+    window = Window(lower, None if width is None else lower + width, True)
+    options = [replace(one, below_failure=gentle) for one in UNKNOWN.candidates(loads=STEPS)]
+    judged = judge(options, [window])
+    asked = [check_set(item("a", 60.0), chosen, judged, [window]) for chosen in judged]
+    told = [check for check in asked if check is not None]
+    assert told
+    for check in told:
+        content = {"check_sets": [{**asdict(check), "if_easier_needed": None, "if_harder_possible": None}]}
+        steps = [advice(content, "a", check.stop_at, left, "planned").step for left in range(11)]
+        assert "keep" in steps
+        assert check.able_at_most is None or check.able_at_least <= check.able_at_most
+        assert check.reserve_at_most is None or 0 <= check.reserve_at_least <= check.reserve_at_most
+        assert check.able_at_least <= ceil(lower)
+
+
+@pytest.mark.parametrize(
+    ("rungs", "lower"),
+    [((1.0,), 3.0), ((10.0, 8.0, 6.0, 4.0, 2.0), 12.0), ((1.0, 2.0, 5.0), 7.0), ((20.0, 1.0), 14.0)],
+)
+def test_of_a_ladder_the_largest_rung_is_what_a_set_must_give(rungs, lower):
+    """And two in reserve, of twelve at most."""
+    ladder = replace(sets(1.0), rules=replace(sets(1.0, rounds=None).rules, ladder=Ladder(rungs)))
+    (window,) = asked_windows(ladder, ladder.work[0])
+
+    assert window.lower == lower
+
+
+@pytest.mark.parametrize(
+    ("fresh", "stop_at", "able_at_least"), [(51.0, 12, 14), (9.4, 9, 14), (1.3, 1, 11), (0.4, 1, 11)]
+)
+@pytest.mark.parametrize("how", ["unseen", "below_failure", "to_failure"])
+def test_a_light_check_set_stops_where_nine_in_ten_still_can(fresh, stop_at, able_at_least, how):
+    """Of somebody never seen, or who is not to go to failure: two hundred squats, fourteen in one go."""
+    ten = np.full(len(MULTIPLIER), fresh) * np.linspace(1.0, 9.0, len(MULTIPLIER))
+    (one,) = judge(
+        [replace(UNKNOWN.candidates(loads=(40.0,))[0], fresh=ten * fresh / max(np.quantile(ten, 0.1), 1e-9),
+                 is_unseen=how == "unseen", below_failure=how == "below_failure")],
+        [],
+    )  # fmt: skip
+    block = sets(200.0)
+    check = check_set(
+        block.work[0], one, [one], asked_windows(block, block.work[0]), to_failure=how != "to_failure"
+    )
+
+    assert check is not None
+    assert (check.stop_at, check.able_at_least) == (stop_at, able_at_least)
+    endurance = check_set(
+        item("a", 60.0), one, [one], [Window(40.0, 60.0, True)], to_failure=how != "to_failure"
+    )
+    assert endurance.stop_at <= 15
+
+
+def test_who_did_the_check_set_is_not_asked_again():
+    """Though little is known still."""
+    options = unseen()
+    asked = prescribe(sets(5.0), {"a": options}, multiplier=MULTIPLIER)
+    done = prescribe(sets(5.0), {"a": options}, multiplier=MULTIPLIER, done_checks={"movement_a"})
+
+    assert len(asked.check_sets) == 1
+    assert done.check_sets == ()
+    assert "checked_with_other_work" not in {one.code for one in done.reasons}
