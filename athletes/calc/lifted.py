@@ -3,7 +3,8 @@
 The estimate is of an ordinary day, and a lift is of one day, perhaps a good one: so its median may lie below what was
 lifted. That is right for planning, which goes on using the estimate, and wrong to tell. A lift stands for four weeks
 (ours: untrained, a maximum keeps for about three, McMaster et al. 2013, from memory), lowered by what a confirmed
-absence has taken since, and until a later day shows less under no more load.
+absence has taken since, and until a later day shows less: a failure, a maximum or a set with nothing in reserve that
+has no more repetitions under no more load.
 """
 
 import math
@@ -43,14 +44,26 @@ def lifts_of(observations: Sequence[Observation], day: int) -> tuple[Lift, ...]:
 
 
 def _is_disproved(lift: Lift, observations: Sequence[Observation], day: int) -> bool:
-    """Whether a later day up to `day` ended in failure with less under no more load."""
+    """Whether a later day up to `day` ended with no more repetitions under no more load, and with less of one."""
     return any(
         lift.day < one.day <= day
         and one.variation == lift.variation
+        and (most := _most(one)) is not None
         and one.load_kg <= lift.load_kg
-        and (one.kind == "zero" or (one.kind == "to_failure" and one.repetitions < lift.repetitions))
+        and most <= lift.repetitions
+        and (one.load_kg, most) != (lift.load_kg, lift.repetitions)
         for one in observations
     )
+
+
+def _most(one: Observation) -> float | None:
+    """The repetitions after which there was not one more; None where it tells no such thing."""
+    if one.kind == "zero":
+        return 0.0
+    if one.kind == "one_rm":
+        return 1.0
+    ended = one.kind == "to_failure" or (one.kind == "rir" and one.rir == 0.0)
+    return one.repetitions if ended else None
 
 
 def _implies(one: Lift, other: Lift) -> bool:

@@ -148,7 +148,7 @@ def one_rm(capacity: Capacity) -> OneRepMax:
 
 def told_one_rm(capacity: Capacity, variation: str) -> OneRepMax:
     """`one_rm` as it is told: no less than what was lifted of late in the variation. The interval's lower end stays,
-    for today may be a worse day."""
+    for today may be a worse day; the upper one reaches what was lifted, so that the interval holds 80 % or more."""
     found = one_rm(capacity)
     lifted = heaviest(capacity.lifts, 1.0, capacity.day, capacity.absences, variation)
     if lifted is None or lifted <= found.kg:

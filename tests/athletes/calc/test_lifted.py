@@ -83,6 +83,45 @@ def test_less_on_a_later_day_ends_it() -> None:
     assert [one.repetitions for one in lifts_of(fewer, DAY + 7)] == [3.0]
 
 
+@pytest.mark.parametrize(
+    ("lifted", "later"),
+    [
+        (Observation(DAY, 100.0, 1.0, "at_least"), Observation(DAY + 12, 88.0, 1.0, "to_failure")),
+        (Observation(DAY, 100.0, 1.0, "one_rm"), Observation(DAY + 12, 90.0, 1.0, "one_rm")),
+        (Observation(DAY, 100.0, 8.0, "to_failure"), Observation(DAY + 12, 100.0, 1.0, "rir", rir=0.0)),
+        (Observation(DAY, 100.0, 8.0, "at_least"), Observation(DAY + 12, 100.0, 1.0, "one_rm")),
+    ],
+    ids=["failed lighter", "maximum lower", "nothing in reserve", "maximum of what was done for eight"],
+)
+def test_a_later_test_that_shows_less_ends_it(lifted: Observation, later: Observation) -> None:
+    """What is told is then the estimate, or the later lift, and lies in the interval of the estimate."""
+    seen, day = [lifted, later], later.day
+    assert [one.day for one in lifts_of(seen, day)] == [day]
+    capacity = estimate_capacity(published_prior(90.0, FallOff.BENCH_LIKE), seen, day=day)
+    estimated, told = one_rm(capacity), told_one_rm(capacity, "")
+    assert (told.lo_kg, told.kg) == (estimated.lo_kg, max(estimated.kg, later.load_kg))
+    assert told_repetitions(capacity, later.load_kg, "").p50 == max(
+        repetitions_at(capacity, later.load_kg).p50 or 0.0, later.repetitions
+    )
+
+
+@pytest.mark.parametrize(
+    "later",
+    [
+        Observation(DAY + 12, 100.0, 8.0, "to_failure"),  # as much again
+        Observation(DAY + 12, 105.0, 4.0, "to_failure"),  # heavier
+        Observation(DAY + 12, 95.0, 9.0, "to_failure"),  # more often
+        Observation(DAY + 12, 100.0, 1.0, "rir", rir=1.0),  # something left
+        Observation(DAY + 12, 100.0, 3.0, "at_least"),  # stopped as planned
+        Observation(DAY + 12, 100.0, 1.0, "at_least_weak"),  # ended by pain, a judge or the clock
+        Observation(DAY + 12, 90.0, 0.0, "zero", variation="incline"),
+    ],
+)
+def test_a_later_day_that_shows_no_less_leaves_it(later: Observation) -> None:
+    seen = [Observation(DAY, 100.0, 8.0, "to_failure"), later]
+    assert any((one.load_kg, one.repetitions) == (100.0, 8.0) for one in lifts_of(seen, DAY + 12))
+
+
 def test_what_counts_as_a_lift() -> None:
     """Of each variation by itself, not what pain or a judge ended, and none that another one implies."""
     seen = [
