@@ -10,7 +10,8 @@ from scoring.names import Names
 BEGINS: Final[Mapping[str, str]] = {
     "begins_light": (
         "nobody has seen the athlete in this movement, so the load is one with which nine in ten people can do"
-        " what is asked, or the lightest here; the check set leads up from it"
+        " what is asked, or where there is none such the one with which most people can; the check set leads up from"
+        " it"
     ),
     "begins_easier": (
         "the athlete is not known to have done it in the version written, and nothing tells how it would go, so it"

@@ -11,12 +11,15 @@ from athletes.calc.capacity import (
     Capacity,
     load_for_repetitions,
     probability_beyond,
+    repetitions_at,
 )
 from athletes.calc.hold import HoldCapacity
 from athletes.performed import Settings, effective_kg
 from programming.calc.revision import Block, WorkItem
 from programming.calc.variation import Option
 from programming.plans import SessionPlan, VariationEntry
+from scoring.calc.check_sets import least_to_begin
+from scoring.calc.first_set import LIGHT_ENOUGH
 from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import PACED, UNTOLD, kind_of
 from scoring.loadable import NO_LOAD_KG
@@ -151,16 +154,36 @@ def _unseen(item: WorkItem, observations: int, listed: Listed) -> Listed:
 
 def _near_window(block: Block, item: WorkItem, capacity: Capacity, listed: Listed) -> Listed:
     """At most MOST_OPTIONS (attempts: MOST_OF_ATTEMPTS), nearest in log load to where the first set would fit; the
-    written one always.
+    written one always. Of somebody unseen half of them are near the load to begin with, which lies far below.
     """
     most = MOST_OF_ATTEMPTS if block.rules.order == "attempts" else MOST_OPTIONS
     if len(listed) <= most:
         return listed
     wanted = load_for_repetitions(capacity, min(_window_middle(block, item), MOST_REPETITIONS))
-    ordered = sorted(listed, key=lambda pair: abs(math.log(pair[1].effective_kg / wanted)))
-    kept = ordered[:most]
-    kept += [pair for pair in ordered[most:] if is_as_written(item, pair[1])]
+    kept = _nearest(listed, wanted, most)
+    if capacity.observations == 0:
+        begin = _load_to_begin(block, item, capacity, listed)
+        kept = _nearest(listed, begin, most // 2)
+        kept += _nearest([pair for pair in listed if pair not in kept], wanted, most - most // 2)
+    kept += [pair for pair in listed if is_as_written(item, pair[1]) and pair not in kept]
     return sorted(kept, key=lambda pair: (pair[1].effective_kg, pair[1].variation_key))
+
+
+def _nearest(listed: Listed, wanted: float, most: int) -> Listed:
+    """Those nearest in log load to one [kg]."""
+    return sorted(listed, key=lambda pair: abs(math.log(pair[1].effective_kg / wanted)))[:most]
+
+
+def _load_to_begin(block: Block, item: WorkItem, capacity: Capacity, listed: Listed) -> float:
+    """The heaviest effective load [kg] with which nine in ten can do what somebody unseen begins with; where there is
+    none that with which most can.
+    """
+    attempts = block.rules.order == "attempts"
+    least = (item.amount or 1.0) if attempts else least_to_begin(block, item)
+    loads = sorted({option.effective_kg for _, option in listed})
+    sure = {load: 1.0 - repetitions_at(capacity, load).mixture.at_most(least) for load in loads}
+    enough = [load for load in loads if sure[load] >= LIGHT_ENOUGH]
+    return enough[-1] if enough else max(loads, key=lambda load: sure[load])
 
 
 def _window_middle(block: Block, item: WorkItem) -> float:

@@ -24,7 +24,7 @@ from scoring.calc.first_set import (
     ladder,
     light_enough,
 )
-from scoring.calc.items import LEAST
+from scoring.calc.items import LEAST, MARGIN
 from scoring.calc.loss import Window, window_loss
 from scoring.calc.prescription import CheckSet
 
@@ -74,11 +74,25 @@ def largest_rung(block: Block) -> float:
     return 1.0 if ladder is None else max(ladder.amounts)
 
 
-def light_start(options: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
+def least_to_begin(block: Block, item: WorkItem) -> float:
+    """What must nearly surely be available fresh of a load that somebody unseen begins with.
+
+    The lower bound of the first-set windows. Where none is written the set asked for and the margin that no set goes
+    beyond, however heavy the aim wants the work: a share of 90 % of what nobody knows is no load to begin with.
+    """
+    lowers = [one.lower for one in asked_windows(block, item) if one.lower is not None]
+    least = max(lowers, default=1.0)
+    if first_windows(block, item.key) or item.unit not in CHECK_RESERVE or item not in block.work:
+        return least
+    amount = OPEN_SET[item.unit] if item.amount is None else item.amount * largest_rung(block)
+    return max(least, min(amount, CHECK_LONGEST[item.unit]) + MARGIN[item.unit])
+
+
+def light_start(block: Block, item: WorkItem, options: Sequence[Judged]) -> list[Judged]:
     """The options that somebody unseen may begin with, by their load, where no first set is aimed at; all of them for
     anybody else.
     """
-    return ladder(light_enough(options, windows))
+    return ladder(light_enough(options, least_to_begin(block, item)))
 
 
 def heaviest_start(options: Sequence[Judged]) -> Judged:

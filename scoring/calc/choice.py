@@ -9,7 +9,7 @@ import numpy as np
 from programming.calc.revision import HOLD, REPETITIONS, Block, WorkItem
 from scoring.calc.attempts import is_maximal, top_of_ladder
 from scoring.calc.candidate import Candidate
-from scoring.calc.check_sets import asked_windows, heaviest_start, light_start
+from scoring.calc.check_sets import heaviest_start, light_start
 from scoring.calc.first_set import (
     Judged,
     closest,
@@ -50,10 +50,7 @@ class Choice:
     def ladders(self) -> list[list[Judged]]:
         """All options of the items that may move."""
         free = zip(self.block.items, self.judged, self.windows, strict=True)
-        return [
-            [] if wanted else light_start(options, asked_windows(self.block, item))
-            for item, options, wanted in free
-        ]
+        return [[] if wanted else light_start(self.block, item, options) for item, options, wanted in free]
 
     @property
     def has_unseen(self) -> bool:
@@ -89,7 +86,7 @@ def choose_from(
         elif wanted or not any(one.candidate.starts_light for one in options):
             short.append(shortlist(options, wanted))
         else:
-            short.append([heaviest_start(light_start(options, asked_windows(block, item)))])
+            short.append([heaviest_start(light_start(block, item, options))])
         judged.append(options)
         reasons += [] if reason is None else [reason]
     return Choice(block, windows, judged, short, reasons, tuple(left_out))

@@ -27,7 +27,7 @@ UNSETTLED_PROBABILITY: Final = 0.60
 P10_TO_P90: Final = 2.563  # SDs of a normal between its 10 % and 90 % points
 
 # Nobody is put under a load that may be too heavy (ours): the first that is tried by who was never seen in the
-# movement gives the window's lower bound to nine in ten; the check set leads upward from there.
+# movement gives what is asked to nine in ten; the check set leads upward from there.
 LIGHT_ENOUGH: Final = 0.9
 
 SHORTLIST: Final = 2  # options of each item that are forecast jointly with the other item's
@@ -127,26 +127,28 @@ def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judge
     if not judged:
         return []
     if windows:
-        near = light_enough(within_reach(judged, windows), windows)
+        least = max((window.lower for window in windows if window.lower is not None), default=1.0)
+        near = light_enough(within_reach(judged, windows), least)
         likely = [one for one in near if one.probability >= least_probability([one])]
         return list((likely or near or judged)[:SHORTLIST])
     able = ladder(judged)
     return [one for one in able if one.candidate.is_as_written] or [able[len(able) // 2]]
 
 
-def light_enough(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
-    """Without what may be too heavy for somebody unseen under a load; of what is light enough, what is nearest to
-    the window comes first. Where nothing is, the lightest.
+def light_enough(judged: Sequence[Judged], least: float) -> list[Judged]:
+    """Without what may be too heavy for somebody unseen under a load to do `least` of it. Where nothing is light
+    enough, what most people can do so often: not the lightest, since far from the load that is expected the curve
+    itself is less and less sure, and a load of next to nothing would tell nobody anything.
     """
     if not any(one.candidate.starts_light for one in judged):
         return list(judged)
-    least = max((window.lower for window in windows if window.lower is not None), default=1.0)
-    light = [
-        one
-        for one in judged
-        if not one.candidate.starts_light or float((one.candidate.fresh >= least).mean()) >= LIGHT_ENOUGH
-    ]
-    return light or [min(judged, key=lambda one: one.candidate.option.effective_kg)]
+    light = [one for one in judged if not one.candidate.starts_light or _sure(one, least) >= LIGHT_ENOUGH]
+    return light or [max(judged, key=lambda one: (_sure(one, least), -one.candidate.option.effective_kg))]
+
+
+def _sure(one: Judged, least: float) -> float:
+    """The part of the scenarios in which at least so much is available."""
+    return float((one.candidate.fresh >= least).mean())
 
 
 def likeliest(judged: Sequence[Judged]) -> Judged:

@@ -147,9 +147,9 @@ def _upward(loads: FloatArray, sure: FloatArray, opener: int, count: int) -> lis
 
 
 def _lightly(loads: FloatArray, sure: FloatArray, count: int) -> list[int]:
-    """Places (N,) in even steps up to the heaviest that nine in ten make; the lightest where none is that sure."""
+    """Places (N,) in even steps up to the heaviest that nine in ten make, else to the likeliest."""
     safe = np.flatnonzero(sure >= LIGHT_ENOUGH)
-    top = int(safe[-1]) if safe.size else 0
+    top = int(safe[-1]) if safe.size else int(np.argmax(sure))
     wanted = np.linspace(LIGHT_SHARE, 1.0, max(count, 2))[: count - 1] * loads[top]
     places = [top]
     for load in wanted[::-1]:
