@@ -8,6 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal, get_args
+from uuid import UUID
+
+from athletes.emergency import effective_settings
+from athletes.safeties import safeties
+from athletes.safety import Hold
+from scoring.models import Prescription
+from scoring.words import HOLDS
 
 Step = Literal["keep", "take_easier", "take_harder", "unclear", "stop", "not_asked"]
 STEPS: Final[tuple[Step, ...]] = get_args(Step)
@@ -30,6 +37,30 @@ class Advice:
     text: str
     option: Mapping[str, Any] | None
     rest_s: int | None
+
+
+def advice_on(prescription: Prescription, work: str, amount: float, rir: int | None, ended_by: str) -> Advice:
+    """What to do after a set of a prescription; nobody who is held by now is sent on, whatever the set says.
+
+    The prescription may have been made before what holds the athlete. Two queries, three more of who is held by a
+    warning sign; read under the athlete's lock, it knows every report that was stored before the set.
+    """
+    athlete = prescription.athlete
+    hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
+    if hold is not None:
+        return _held(hold, athlete.location_id, ended_by)
+    return advice(prescription.content, work, amount, rir, ended_by)
+
+
+def _held(hold: Hold, location_id: UUID, ended_by: str) -> Advice:
+    if hold.code == "red_flag":
+        return Advice(
+            "stop", f"{effective_settings(location_id).emergency.text} {hold.safe_alternative}", None, None
+        )
+    said = (
+        f"You are held: {HOLDS[hold.code]}. {hold.safe_alternative} The hold is ended by {hold.released_by}."
+    )
+    return Advice("stop", f"{_TEXTS['stop']} {said}" if ended_by == "pain" else said, None, None)
 
 
 def advice(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> Advice:

@@ -22,7 +22,7 @@ from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.api import examples
 from scoring.api import floor_serializers as s
 from scoring.api.filters import DayChangeFilter
-from scoring.check_advice import advice
+from scoring.check_advice import advice_on
 from scoring.errors import CheckSetReplaced, ImplausibleSet, ResultStored, SessionOver
 from scoring.models import Prescription
 from services.api.operation import Access, Operation
@@ -71,7 +71,8 @@ class CheckSetsView(PrescriptionScopedView):
     def post(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """Send a set that shows what the athlete can do today; the answer says what to do next.
 
-        The prescription is worked out again from it within moments, also shortly before the class and in it.
+        The prescription is worked out again from it within moments, also shortly before the class and in it. Who is
+        held is told to stop and what the hold says, whatever the set shows.
         """
         data = self.read_input()
         unit = next(unit for unit in UNITS if unit in data)
@@ -94,7 +95,7 @@ class CheckSetsView(PrescriptionScopedView):
             now=timezone.now(),
             client_id=data.get("client_id"),
         )
-        row.next = advice(self.prescription.content, row.work, row.amount, row.rir, row.ended_by)
+        row.next = advice_on(self.prescription, row.work, row.amount, row.rir, row.ended_by)
         return self.reply(row, created=stored)
 
 
