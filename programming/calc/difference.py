@@ -7,8 +7,10 @@ no rule below knows are compared all the same: nothing that differs stays unsaid
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
+from functools import partial
 from typing import Any, Final, TypeAlias
 
 from programming.calc.difference_words import (
@@ -125,7 +127,8 @@ def _block_said(block: Block) -> str:
 
 
 def _block(old: Block, new: Block, at: _At) -> Iterator[Difference]:
-    special: dict[str, _Compare] = {"work": _work, "aim": _aim}
+    works = _works_named((*old.items, *new.items))
+    special: dict[str, _Compare] = {"work": _work, "aim": partial(_aim, works=works)}
     for field in fields(Block):
         here = at / field.name
         part = _At(here.before, here.after, field.name, at.where)
@@ -193,34 +196,44 @@ def _variations(old: tuple[str, ...], new: tuple[str, ...], at: _At) -> Iterator
     yield from _order(old, new, here, "the variations are listed", lambda key: key)
 
 
-def _aim(old: Aim, new: Aim, at: _At) -> Iterator[Difference]:
-    special: dict[str, _Compare] = {"conditions": _conditions}
+def _works_named(items: Sequence[WorkItem]) -> dict[str, str]:
+    """By key the movement; where the block has it more than once, with the key that tells them apart."""
+    named = {item.key: plain(item.movement) for item in items}
+    twice = {name for name, count in Counter(named.values()).items() if count > 1}
+    return {key: f"{name} ({key})" if name in twice else name for key, name in named.items()}
+
+
+def _aim(old: Aim, new: Aim, at: _At, works: Mapping[str, str]) -> Iterator[Difference]:
+    special: dict[str, _Compare] = {"conditions": partial(_conditions, works=works)}
     for field in fields(Aim):
         compare = special.get(field.name, _any_field(field.name))
         yield from compare(getattr(old, field.name), getattr(new, field.name), at / field.name)
 
 
-def _conditions(old: Sequence[Condition], new: Sequence[Condition], at: _At) -> Iterator[Difference]:
-    before, after = _numbered(old), _numbered(new)
+def _conditions(
+    old: Sequence[Condition], new: Sequence[Condition], at: _At, works: Mapping[str, str]
+) -> Iterator[Difference]:
+    before, after = _numbered(old, works), _numbered(new, works)
     for one, other, here in _matched(before, after, at, lambda entry: entry[0]):
         if one is None or other is None:
             (_, condition), verb = one or other, "is no condition any more" if other is None else "is new"
-            told = f"{at.where}{condition_named(condition)} {verb}: {window_said(condition)}."
+            told = f"{at.where}{condition_named(condition, works)} {verb}: {window_said(condition)}."
             yield _sided(here, one, other, told)
         elif one[1] != other[1]:
             words = (
-                f"{condition_named(other[1])} is now {window_said(other[1])}, before {window_said(one[1])}."
+                f"{condition_named(other[1], works)} is now {window_said(other[1])},"
+                f" before {window_said(one[1])}."
             )
             yield here.changed(words)
     yield from _order(before, after, at, "the conditions come", lambda entry: entry[0])
 
 
-def _numbered(conditions: Sequence[Condition]) -> list[tuple[str, Condition]]:
+def _numbered(conditions: Sequence[Condition], works: Mapping[str, str]) -> list[tuple[str, Condition]]:
     """Each condition with what it is on; the second one on the same thing is told from the first."""
     seen: dict[str, int] = {}
     found = []
     for condition in conditions:
-        name = condition_named(condition)
+        name = condition_named(condition, works)
         seen[name] = seen.get(name, 0) + 1
         found.append((name if seen[name] == 1 else f"{name} ({seen[name]})", condition))
     return found

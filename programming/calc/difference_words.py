@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from typing import Any, Final
 
@@ -103,9 +104,11 @@ def item_said(item: WorkItem) -> str:
     return f"{amount_said(item.amount, item.unit)} of {plain(item.movement)} ({written}{allowed})"
 
 
-def condition_named(condition: Condition) -> str:
+def condition_named(condition: Condition, works: Mapping[str, str] | None = None) -> str:
+    """What it is on; works: what work is called, by key."""
     words = _CONDITIONS.get(condition.kind, plain(condition.kind))
-    return words if condition.work is None else f"{words} of {condition.work}"
+    work = condition.work
+    return words if work is None else f"{words} of {(works or {}).get(work, work)}"
 
 
 def window_said(condition: Condition) -> str:

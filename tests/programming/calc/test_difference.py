@@ -86,12 +86,12 @@ SAID: list[tuple[tuple[str, Any], str, str | None, str]] = [
     (
         ("/blocks/0/aim/conditions/0/upper", 24),
         "aim", "/blocks/0/aim/conditions/0",
-        "Block main: the first set of a is now 12 to 24, before 12 to 20.",
+        "Block main: the first set of horizontal row is now 12 to 24, before 12 to 20.",
     ),
     (
         ("/blocks/0/aim/conditions/1", ...),
         "aim", None,
-        "Block main: each later set of a is no condition any more: at least 6.",
+        "Block main: each later set of horizontal row is no condition any more: at least 6.",
     ),
 ]  # fmt: skip
 
@@ -204,3 +204,14 @@ def test_there_and_back(old: dict[str, Any], new: dict[str, Any]) -> None:
     there = {(one.part, one.pointer_before, one.pointer) for one in between(before, after)}
     back = {(one.part, one.pointer, one.pointer_before) for one in between(after, before)}
     assert there == back
+
+
+def test_conditions_on_one_movement_twice_are_told_apart() -> None:
+    """By the key, and only there."""
+    old, new = row_and_squat(), row_and_squat()
+    for document in (old, new):
+        work = document["blocks"][0]["work"]
+        work.append({**work[0], "key": "again"})
+    new["blocks"][0]["aim"]["conditions"][0]["upper"] = 24
+    told = [one.sentence for one in between(old, new)]
+    assert told == ["Block main: the first set of horizontal row (a) is now 12 to 24, before 12 to 20."]
