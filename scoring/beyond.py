@@ -19,12 +19,12 @@ from athletes.calc.hold import HoldCapacity
 from athletes.calc.hold_forecast import seconds_at
 from athletes.safety import Safety
 from athletes.states import CapacityState
-from programming.calc.revision import HOLD, REPETITIONS, Block
+from programming.calc.revision import REPETITIONS, Block
 from programming.plans import SessionPlan
 from scoring.blocks import find_item
 from scoring.capacity_kind import HOLDS, REPEATS, kind_of
 from scoring.overriding import Chosen, total_of
-from scoring.words import UNACCUSTOMED
+from scoring.words import UNACCUSTOMED, whole
 
 BEYOND_PREFIX: Final = "beyond_capacity:"
 LEAST_PROBABILITY: Final = 0.5
@@ -68,7 +68,7 @@ def _impossible(block: Block, one: Chosen, capacity: CapacityState | None) -> It
         made = _at_least(replace(one, option=option), least, capacity)
         if made is not None and made < ONE_SET_PROBABILITY:
             yield (
-                f"Attempt {number} of {one.entry.name}, with {option.load_kg:g} kg, has a probability of {made:.0%}."
+                f"Attempt {number} of {one.entry.name}, with {option.load_kg:g} kg, is made on {_days(made)}."
             )
 
 
@@ -124,11 +124,18 @@ def _amount(one: Chosen) -> float | None:
 
 
 def _told(one: Chosen, amount: float, probability: float) -> str:
-    unit = "s" if one.item.unit == HOLD else "of it"
     return (
-        f"{one.entry.name}: at least {amount:g} {unit} at a time has a probability of {probability:.0%} by what is"
-        " known of the athlete."
+        f"{one.entry.name}: at least {whole(amount, one.item.unit)} at a time can be done on {_days(probability)}"
+        " by what is known of the athlete."
     )
+
+
+def _days(probability: float) -> str:
+    """Out of a hundred; never none or all of them, which no estimate knows."""
+    share = round(100.0 * probability)
+    if share < 1:
+        return "less than 1 in 100 such days"
+    return "more than 99 in 100 such days" if share > 99 else f"{share} in 100 such days"
 
 
 def _at_least(one: Chosen, amount: float, capacity: CapacityState | None) -> float | None:

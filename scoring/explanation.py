@@ -11,12 +11,14 @@ from programming.calc.difference_words import condition_named, plain, window_sai
 from programming.calc.revision import Condition
 from scoring.attempt_words import attempts_told
 from scoring.names import Names
-from scoring.substitutes import substitutes_told
+from scoring.substitutes import set_up_said, substitutes_told
 from scoring.unseen_words import unseen_told
 from scoring.volume_words import volume_told
-from scoring.words import CAPACITIES, HOLDS, UNITS, acknowledged_said, reason_said, ruled_out_said
+from scoring.words import CAPACITIES, HOLDS, acknowledged_said, reason_said, ruled_out_said, whole
 
 MOST_OTHERS: Final = 5
+WITHOUT_AN_AIM: Final = frozenset({"maximal_attempt_needs_coach", "no_options", "cap_below_work"})
+"""Reasons for which nothing is prescribed whatever the aim is, and where there is none."""
 
 
 @dataclass(frozen=True)
@@ -104,7 +106,11 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
         yield "The session is done as the coach wrote it."
     if not content["feasible"] and not hold:
         told = dict.fromkeys(_refused(one, names) for one in content["reasons"])
-        yield f"No version of the session serves its aim for this athlete: {'; '.join(told)}."
+        aimless = all(one["code"] in WITHOUT_AN_AIM for one in content["reasons"])
+        what = (
+            "Nothing of the session is prescribed" if aimless else "No version of the session serves its aim"
+        )
+        yield f"{what} for this athlete: {'; '.join(told)}."
     yield from attempts_told(content, names)
     yield from unseen_told(content, names)
     yield from volume_told(content, basis, names)
@@ -172,7 +178,7 @@ def _of_work(
         chosen_reason=None if chosen is not None else nothing,
         others=[_shown(one, names) for one in others[:MOST_OTHERS]],
         ruled_out=[_left_out(one, names) for one in left_out],
-        sentences=list(_about(told, capacity, item.prescribed)),
+        sentences=list(_about(told, capacity, item.prescribed, names)),
     )
 
 
@@ -209,7 +215,9 @@ def _shown(one: Mapping[str, Any], names: Names) -> dict[str, Any]:
     }
 
 
-def _about(told: Mapping[str, Any] | None, capacity: Mapping[str, Any], prescribed: bool) -> Iterator[str]:
+def _about(
+    told: Mapping[str, Any] | None, capacity: Mapping[str, Any], prescribed: bool, names: Names
+) -> Iterator[str]:
     kind = (told or {}).get("capacity_kind", capacity.get("kind", "none"))
     yield f"Worked out by {CAPACITIES.get(kind, plain(kind))}."
     seen = capacity.get("observations", 0)
@@ -217,11 +225,13 @@ def _about(told: Mapping[str, Any] | None, capacity: Mapping[str, Any], prescrib
         yield f"Observations of the athlete behind it: {seen or 'none yet'}."
     fresh = capacity.get("fresh")
     if fresh is not None:
-        which = "this version" if prescribed else "the nearest version"
-        unit = UNITS.get(capacity.get("fresh_unit", ""), "repetitions")
+        named = "" if told is None else f" ({set_up_said(told, told['variation'], names)})"
+        which = "this version" if prescribed else f"the nearest version{named}"
+        unit = capacity.get("fresh_unit", "repetitions")
+        middle, low, high = (whole(fresh[name], unit) for name in ("p50", "p10", "p90"))
         yield (
-            f"Possible with {which} when fresh: {fresh['p50']:g} {unit}, on 8 of 10 such days between"
-            f" {fresh['p10']:g} and {fresh['p90']:g}."
+            f"Possible with {which} when fresh: {middle}, on 8 of 10 such days between {low.split()[0]} and"
+            f" {high.split()[0]}."
         )
     if told is not None and not told.get("amount_as_written", True):
         yield "The amount is the athlete's own; the official score is by it, in its own division."

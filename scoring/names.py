@@ -24,13 +24,16 @@ ORDINALS: Final = (
     "ninth",
     "tenth",
 )
+ROUNDS: Final = {"ladder": "rung", "intervals": "interval", "attempts": "attempt"}
+VEST: Final = "vest"
 GONE: Final = "work that the session does not have any more"
 
 
 @dataclass(frozen=True)
 class Names:
-    """By key; `units` by work, `implements` (of one repetition) by variation. What is not listed is read without its
-    underscores, of work nothing is known then.
+    """By key; `units` by work, `implements` (of one repetition) by variation, `rounds` (what its order goes through)
+    by block; `worn` variations have their load in a vest. What is not listed is read without its underscores, of
+    work nothing is known then.
     """
 
     works: Mapping[str, str] = field(default_factory=dict)
@@ -39,6 +42,8 @@ class Names:
     blocks: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
     implements: Mapping[str, int] = field(default_factory=dict)
+    rounds: Mapping[str, str] = field(default_factory=dict)
+    worn: frozenset[str] = frozenset()
 
     def work(self, key: str) -> str:
         return self.works.get(key, GONE)
@@ -50,11 +55,17 @@ class Names:
         return self.variations.get(key, plain(key))
 
     def load(self, variation: str, load_kg: float) -> str:
-        """A load as it is set up for the variation: of two dumbbells "2 × 16 kg"."""
-        return load_said(load_kg, self.implements.get(variation, 1))
+        """A load as it is set up for the variation: of two dumbbells "2 × 16 kg", "a vest of 10 kg"."""
+        told = load_said(load_kg, self.implements.get(variation, 1))
+        return f"a vest of {told}" if variation in self.worn else told
 
     def block(self, key: str) -> str:
         return self.blocks.get(key, "the session")
+
+    def so_many(self, block: str, count: int) -> str:
+        """So many rounds, or whatever the block's order goes through: "1 rung", "3 intervals"."""
+        noun = self.rounds.get(block, "round")
+        return f"{count} {noun if count == 1 else noun + 's'}"
 
 
 def names_of(plan: SessionPlan) -> Names:
@@ -80,6 +91,8 @@ def names_of(plan: SessionPlan) -> Names:
         },
         units={item.key: item.unit for item in items},
         implements={key: entry.variation.implements for key, entry in plan.variations.items()},
+        rounds={block.key: ROUNDS.get(block.rules.order, "round") for block in plan.doc.blocks},
+        worn=frozenset(key for key, entry in plan.variations.items() if entry.variation.load_item == VEST),
     )
 
 

@@ -33,7 +33,8 @@ def substitutes_told(content: Mapping[str, Any], basis: Mapping[str, Any], names
     for work, what in spared.items():
         chosen, because = told.get(work), ", ".join(sorted(what))
         if chosen is not None and not chosen.get("version_as_written", chosen["as_written"]):
-            yield f"Sparing {because}, {names.work(work)} is done as {_set_up(chosen, chosen['variation'], names)}."
+            instead = set_up_said(chosen, chosen["variation"], names)
+            yield f"Sparing {because}, {names.work(work)} is done as {instead}."
         elif work in refused:
             yield _without(names.work(work), because, _others(content, basis, names))
 
@@ -49,16 +50,17 @@ def _without(work: str, because: str, others: Sequence[str]) -> str:
 
 def _others(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> list[str]:
     """The other work of the session, as prescribed, else by the best of what was compared and is not new."""
-    found = {one["work"]: _set_up(one, one["variation"], names) for one in content["work"]}
+    found = {one["work"]: set_up_said(one, one["variation"], names) for one in content["work"]}
     refused = {one["work"] for one in content["reasons"]}
     for one in sorted(basis.get("candidates", []), key=lambda one: float(one["loss"])):
         if one["work"] not in found and one["work"] not in refused and not one["is_novel"]:
             option = one["option"]
-            found[one["work"]] = _set_up(option, option["variation_key"], names)
+            found[one["work"]] = set_up_said(option, option["variation_key"], names)
     return [f"{names.work(work)} as {how}" for work, how in found.items()]
 
 
-def _set_up(setting: Mapping[str, Any], variation: str, names: Names) -> str:
+def set_up_said(setting: Mapping[str, Any], variation: str, names: Names) -> str:
+    """A version with its load, help and height."""
     load_kg = setting["load_kg"]
     parts = [] if load_kg is None else [names.load(variation, load_kg)]
     parts += [

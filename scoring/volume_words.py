@@ -6,15 +6,17 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from scoring.names import Names
-from scoring.words import UNACCUSTOMED, UNITS
+from scoring.words import UNACCUSTOMED, whole
 
 
 def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -> Iterator[str]:
     """Caps after an absence and of what is new, what they make of the rounds, and what the body is not used to."""
+    if content.get("hold") and not content["work"]:
+        return
     caps = basis.get("volume_caps", {})
     for work, cap in caps.items():
-        unit = UNITS[names.units.get(work, "repetitions")]
-        yield f"After the absence at most {cap:g} {unit} of {names.work(work)} in its block."
+        unit = names.units.get(work, "repetitions")
+        yield f"After the absence at most {whole(cap, unit)} of {names.work(work)} in its block."
     reasons = content["reasons"]
     for one in reasons:
         if one["code"] == "capped_volume" and one["work"] not in caps:
@@ -26,8 +28,8 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
     for one in content.get("blocks", []):
         if one.get("rounds") is not None:
             yield (
-                f"So {names.block(one['block'])} ends after {one['rounds']} rounds, rungs, intervals or attempts at"
-                " the latest, whatever time is left."
+                f"So {names.block(one['block'])} ends after {names.so_many(one['block'], one['rounds'])} at the"
+                " latest, whatever time is left."
             )
     if any(one["code"] == "aim_given_up_for_safety" for one in reasons):
         yield "With so much less a part of the aim is hardly met: safety goes before it."

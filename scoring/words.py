@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Final
 
@@ -84,6 +85,12 @@ ACKNOWLEDGED: Final[Mapping[str, str]] = {
     "beyond_capacity": "more of {what} than can probably be done",
     "to_failure": "attempts at {what} while no set is to go to failure",
 }
+
+
+def whole(amount: float, unit: str) -> str:
+    """An amount as somebody does it, "33 repetitions": whole ones, and of repetitions those that are complete."""
+    number = math.floor(amount + 1e-9) if unit == "repetitions" else round(amount)
+    return f"{number} {UNITS[unit][:-1] if number == 1 else UNITS[unit]}"
 
 
 def reason_said(code: str) -> str:

@@ -12,6 +12,7 @@ from athletes.queries import AthleteInputs
 from programming.calc.revision import UNITS
 from programming.plans import SessionPlan
 from scoring.blocks import find_item, items_of
+from scoring.names import names_of
 from scoring.overriding import SETTINGS, Chosen, Named, set_up
 from services.problems import FieldProblem
 
@@ -36,7 +37,8 @@ def whole_work(plan: SessionPlan, content: Mapping[str, Any], wish: Wish) -> lis
     problems = [*_misnamed(plan, wish)]
     for _, item in items_of(plan):
         if item.key not in named and item.key not in told:
-            detail = f"The prescription has no version of {item.key}; name one."
+            named_so = names_of(plan).work(item.key)
+            detail = f"The prescription has no version of {named_so}; name one, for the work {item.key}."
             problems.append(FieldProblem("#/work", "required", detail))
     refuse(problems)
     attempts = content.get("attempts", [])

@@ -1,0 +1,91 @@
+"""Numbers and nouns in sentences: one or several, whole ones, and never none or all of what is uncertain."""
+
+import pytest
+
+from scoring.beyond import _days
+from scoring.explanation import explain
+from scoring.names import Names
+from scoring.volume_words import volume_told
+from scoring.words import whole
+from tests.scoring.test_sentences import NAMES, all_that_can_be_said
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "said"),
+    [
+        (33.31, "repetitions", "33 repetitions"),
+        (33.99, "repetitions", "33 repetitions"),
+        (1.0, "repetitions", "1 repetition"),
+        (0.0, "repetitions", "0 repetitions"),
+        (44.6, "hold_s", "45 seconds"),
+        (250.0, "distance_m", "250 metres"),
+    ],
+)
+def test_amounts_are_whole(amount: float, unit: str, said: str) -> None:
+    """A repetition that is not complete is none; seconds are rounded."""
+    assert whole(amount, unit) == said
+
+
+@pytest.mark.parametrize(
+    ("probability", "said"),
+    [
+        (-1e-17, "less than 1 in 100 such days"),
+        (0.0, "less than 1 in 100 such days"),
+        (0.012, "1 in 100 such days"),
+        (0.37, "37 in 100 such days"),
+        (1.0, "more than 99 in 100 such days"),
+    ],
+)
+def test_nothing_is_certain(probability: float, said: str) -> None:
+    """Neither -0 nor 0 nor 100 of 100."""
+    assert _days(probability) == said
+
+
+@pytest.mark.parametrize(
+    ("noun", "count", "said"),
+    [
+        ("round", 1, "1 round"),
+        ("rung", 3, "3 rungs"),
+        ("attempt", 2, "2 attempts"),
+        ("interval", 1, "1 interval"),
+    ],
+)
+def test_a_shorter_block_says_what_it_ends_after(noun: str, count: int, said: str) -> None:
+    """The one that its order goes through."""
+    content = {"reasons": [], "work": [], "blocks": [{"block": "b", "rounds": count}]}
+    told = list(volume_told(content, {}, Names(rounds={"b": noun})))
+    assert told == [f"So the session ends after {said} at the latest, whatever time is left."]
+
+
+def test_who_gets_nothing_is_told_nothing_of_amounts() -> None:
+    """Under a hold no set is planned, to failure or not."""
+    content, basis = all_that_can_be_said()
+    held = {**content, "hold": {"code": "pain"}, "work": []}
+    assert list(volume_told(content, basis, NAMES))
+    assert list(volume_told(held, basis, NAMES)) == []
+
+
+def test_a_maximum_without_an_aim_is_not_said_to_miss_it() -> None:
+    """What a coach has to decide serves no aim and misses none."""
+    content, basis = all_that_can_be_said()
+    reasons = [{"code": "maximal_attempt_needs_coach", "work": "x1key"}]
+    lines = " ".join(explain({**content, "reasons": reasons}, basis, NAMES).sentences)
+    assert "aim" not in lines and "Nothing of the session is prescribed for this athlete" in lines
+
+
+def test_the_nearest_version_is_named() -> None:
+    """With its load, which for a vest says what it is."""
+    content, basis = all_that_can_be_said()
+    near = {**content["work"][0], "work": "x1key", "variation": "push_up_vest", "load_kg": 10.0}
+    near |= {"variation_name": "Push-up with a vest", "assistance_kg": None, "height_cm": None}
+    fresh = {"p10": 20.4, "p50": 33.31, "p90": 41.9}
+    known = {
+        "x1key": {"kind": "load_repetition", "observations": 2, "fresh": fresh, "fresh_unit": "repetitions"}
+    }
+    names = Names(works=NAMES.works, worn=frozenset({"push_up_vest"}))
+    why = explain({**content, "work": [], "closest": [near]}, {**basis, "capacities": known}, names)
+    (about,) = [one for one in why.work if one.work == "x1key"]
+    assert (
+        "Possible with the nearest version (Push-up with a vest, a vest of 10 kg) when fresh: 33 repetitions,"
+        " on 8 of 10 such days between 20 and 41."
+    ) in about.sentences
