@@ -112,12 +112,15 @@ def counting_checks(
     """The block with what its check sets leave of the caps of their work, and the check sets.
 
     Where not even the smallest first set is left, as of a ladder that begins high, the work stays as capped, and a
-    check set that a hard cap has no room for is not asked.
+    check set that a hard cap has no room for is not asked; then none settles the other work of its movement.
     """
     kept = []
+    movements = {item.key: item.movement for item in block.items}
     for one in checks.sets:
         left = {} if one.work not in caps else {one.work: caps[one.work] - one.stop_at}
         block, too_much = capped(block, left)
         if too_much is None or one.work not in hard:
             kept.append(one)
-    return block, replace(checks, sets=tuple(kept))
+    gone = {movements[one.work] for one in checks.sets if one not in kept}
+    settled = tuple(work for work in checks.settled_by_others if movements[work] not in gone)
+    return block, replace(checks, sets=tuple(kept), settled_by_others=settled)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from programming.calc.revision import Aim, Block, BlockRules, BreakRule, EndRule
-from scoring.calc.check_plan import within_cap
+from scoring.calc.check_plan import Checks, counting_checks, within_cap
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import CheckSet
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
@@ -118,3 +118,16 @@ def test_a_short_set_asks_only_what_it_can_tell(cap, stop_at, able):
 def test_no_part_of_a_cap_is_no_set():
     """Half of one repetition is none."""
     assert within_cap(ASKED, 1.9) is None
+
+
+@pytest.mark.parametrize(("hard", "sets", "settled"), [({"a"}, (), ("c",)), (set(), (ASKED,), ("b", "c"))])
+def test_a_set_that_is_not_asked_settles_nothing(hard, sets, settled):
+    """No room beside it under a hard cap: the other squats wait for no set, the row for that of an earlier block."""
+    block = rounds(
+        item("a", 5.0, movement="squat"), item("b", 12.0, movement="squat"), item("c", 9.0, movement="row")
+    )
+    asked = Checks((ASKED,), ("b", "c"))
+    less, checks = counting_checks(block, {"a": float(ASKED.stop_at)}, hard, asked)
+
+    assert (checks.sets, checks.settled_by_others) == (sets, settled)
+    assert less == block
