@@ -5,8 +5,8 @@ from dataclasses import replace
 from programming.calc.arrays import FloatArray
 from scoring.calc.choice import Choice
 from scoring.calc.effort import Budget
-from scoring.calc.prescription import PrescriptionResult, Reason
-from scoring.calc.rising import rising_loads
+from scoring.calc.prescription import ALTERNATIVES, PrescriptionResult, Reason
+from scoring.calc.rising import is_hopeless, rising_loads
 from scoring.calc.warm_up import warm_up_ramp
 
 
@@ -20,9 +20,13 @@ def with_offer(
 ) -> PrescriptionResult:
     """The refused answer with the attempts that a coach may confirm, the opener being what comes closest.
 
-    As it is where it was refused for something else, where attempts do not rise, or nothing may go to failure.
+    As it is where it was refused for something else, where attempts do not rise, or nothing may go to failure. Where
+    a miss is to be expected with every load, there is nothing to confirm, and that is the reason.
     """
     asked = any(reason.code == "maximal_attempt_needs_coach" for reason in refused.reasons)
+    if asked and is_hopeless(choice.block, choice.judged[0]):
+        too_hard = Reason("too_hard_at_easiest", choice.block.work[0].key)
+        return replace(refused, reasons=(too_hard,), alternatives=(ALTERNATIVES[too_hard.code],), warm_up=())
     rising = None
     if asked and to_failure and refused.closest:
         rising = rising_loads(choice.block, choice.judged[0], multiplier, budget)

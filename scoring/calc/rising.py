@@ -9,6 +9,8 @@ source: about 90 % of the best, lower where more attempts follow).
 
 Somebody who was never seen in the lift, or is not used to it at present, is not brought to a maximum that the numbers
 alone tell: the loads go up to the heaviest that nine in ten make, and what was lifted tells where to begin next time.
+Who must not go to failure keeps three repetitions in reserve with it. Where no load is likelier made than missed,
+there are no attempts.
 """
 
 from collections.abc import Iterator, Sequence
@@ -19,11 +21,12 @@ from typing import Final
 import numpy as np
 
 from programming.calc.arrays import FloatArray
-from programming.calc.revision import Block
+from programming.calc.revision import REPETITIONS, Block
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import LIGHT_ENOUGH, Judged
+from scoring.calc.items import MARGIN
 from scoring.calc.prescription import AttemptLoad
 from scoring.calc.rising_block import foresee_attempts, heaviest_of, may_rise
 
@@ -36,6 +39,8 @@ LEAST_SHARE: Final = 0.6
 """Ours: with each attempt beyond three the opener is so much lower, down to the least share."""
 LEAST_TRIED: Final = 0.05
 """Ours: nobody is put under a load that is made less often."""
+LEAST_OF_ONE: Final = 0.5
+"""Ours: where no load is likelier made than missed, there is nothing to begin with."""
 LIGHT_SHARE: Final = 0.8
 """Of the heaviest load of who works up lightly, the first (ours)."""
 
@@ -62,13 +67,20 @@ def rising_loads(
     is_light = any(one.is_unseen or one.below_failure for one in ladder)
     loads = np.array([_kg(one) for one in ladder])
     if is_light:
-        places = _lightly(loads, sure, count)
+        places = _lightly(loads, _spared(ladder, asked), count)
     else:
         places = _opened(loads, _efforts(ladder), sure, count)
         places = _moved(block, ladder, sure, multiplier, places, budget or Budget())
     chosen = [ladder[place] for place in places]
     seen = foresee_attempts(block, chosen, multiplier=multiplier, budget=budget)
     return Rising(attempts_of(block, [one.option for one in chosen], seen.probabilities), is_light)
+
+
+def is_hopeless(block: Block, judged: Sequence[Judged]) -> bool:
+    """Whether a miss is to be expected with every load of the block's attempts."""
+    ladder = _ladder(judged) if may_rise(block) else []
+    asked = block.work[0].amount or 1.0
+    return bool(ladder) and max(float((one.fresh >= asked).mean()) for one in ladder) < LEAST_OF_ONE
 
 
 def attempts_of(
@@ -108,6 +120,15 @@ def _kg(one: Candidate) -> float:
 def _efforts(ladder: Sequence[Candidate]) -> FloatArray:
     """What is really moved [kg] (K,)."""
     return np.array([one.option.effective_kg for one in ladder])
+
+
+def _spared(ladder: Sequence[Candidate], asked: float) -> FloatArray:
+    """The probability (K,) of what an attempt takes together with what it must leave: nothing for somebody unseen,
+    whose loads are light for how little is known; the margin of every other set for who must not go to failure,
+    since of somebody well known nine in ten make a load that is nearly a maximum.
+    """
+    kept = MARGIN[REPETITIONS] if any(one.below_failure for one in ladder) else 0.0
+    return np.array([float((one.fresh >= asked + kept).mean()) for one in ladder])
 
 
 def _opened(loads: FloatArray, efforts: FloatArray, sure: FloatArray, count: int) -> list[int]:

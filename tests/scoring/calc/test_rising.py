@@ -12,6 +12,7 @@ from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import judge
+from scoring.calc.prescribe import prescribe
 from scoring.calc.rising import LEAST_TRIED, rising_loads
 from scoring.calc.rising_block import foresee_attempts, heaviest_of, may_rise, one_by_one
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
@@ -120,13 +121,39 @@ def test_somebody_unseen_works_up():
     assert light
     assert loads == sorted(set(loads))
     assert loads[0] == pytest.approx(0.8 * loads[-1], abs=1.25)
-    assert chosen(lifter(100.0, below_failure=True))[2]
     assert (
-        chosen(lifter(20.0, is_unseen=True))[0] == [BAR[0]] * 3
+        chosen(lifter(42.0, 0.35, is_unseen=True))[0] == [BAR[0]] * 3
     )  # none is light enough: the lightest there is
     assert len(chosen(lifter(100.0, is_unseen=True), day(1))[0]) == 1
     assert min(made) >= 0.89  # of fresh ones nine in ten; the attempts before tire
     assert loads[-1] < chosen(lifter(100.0, 0.35))[0][-1]
+
+
+@pytest.mark.parametrize("amount", [1, 3])
+def test_who_must_not_go_to_failure_keeps_three_in_reserve(amount):
+    """A maximum of 100 kg known to 3 %, at which nine in ten make 95 kg: three repetitions more than asked must be
+    there for nine in ten with the heaviest load, and with no heavier one."""
+    options = lifter(100.0, 0.03, below_failure=True)
+    loads, made, light = chosen(options, day(3, amount))
+    sure = {one.option.load_kg: (one.fresh >= amount + 3).mean() for one in options}
+    assert light
+    assert loads == sorted(set(loads))
+    assert loads[-1] == max(kg for kg, share in sure.items() if share >= 0.9) < 92.5
+    assert min(made) >= 0.99
+
+
+@pytest.mark.parametrize(("best_kg", "offered"), [(30.0, False), (39.0, False), (41.0, True)])
+@pytest.mark.parametrize("seen", [{}, {"below_failure": True}, {"is_unseen": True}])
+def test_where_a_miss_is_to_be_expected_with_the_lightest_nothing_is_offered(best_kg, offered, seen):
+    """The lightest bar is 40 kg."""
+    result = prescribe(day(), {"a": lifter(best_kg, 0.04, **seen)}, multiplier=MULTIPLIER)
+    codes = [one.code for one in result.reasons]
+    assert not result.feasible
+    assert bool(result.attempts) is offered
+    if not offered:
+        assert (codes, result.alternatives) == (["too_hard_at_easiest"], ("choose_easier_movement",))
+    else:
+        assert codes[0] == "maximal_attempt_needs_coach"
 
 
 def test_a_load_comes_twice_only_where_increments_force_it():
