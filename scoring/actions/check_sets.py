@@ -20,6 +20,7 @@ from programming.calc.revision import WorkItem
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
 from programming.plans import SessionPlan, VariationEntry, session_plan
+from scoring.actions.check_pain import spare_after_pain, spare_no_longer
 from scoring.actions.floor import require_floor, require_open
 from scoring.blocks import find_item, work_keys
 from scoring.calc.attempt import EndedBy, SetEntry
@@ -120,6 +121,9 @@ def send_check_set(
     )
     if stored:
         _observe(row, replaced, logged)
+        if replaced is not None:
+            spare_no_longer(actor=actor, replaced=replaced)
+        spare_after_pain(actor=actor, row=row, variation=entry.variation)
         record_change(kind="athlete", subject=athlete.id, from_date=day)
     return row, stored
 

@@ -155,6 +155,33 @@ def test_what_check_sets_took_is_known_to_the_next_prescription(world: World, co
     assert dict(ground.done[world.session.id]) == {("a", "repetitions"): 13.0}
 
 
+def test_after_pain_what_works_the_same_muscles_is_left_out_and_not_checked(
+    world: World, coach: ApiClient
+) -> None:
+    """Until somebody ends the change of the day, or the set turns out to be mistyped."""
+    asked = current(world, "Nia Moor").content["check_sets"]
+    assert [one["work"] for one in asked] == ["a", "b"]
+    sent = {"work": "a", "repetitions": 3, "rir": 5, "ended_by": "pain"}
+    hurt = coach.post(check_sets(world, "Nia Moor"), sent).json()
+    assert hurt["next"]["step"] == "stop"
+    drain(world.cast)
+    after = current(world, "Nia Moor").content
+    assert after["day"]["sore_muscle_groups"]
+    assert "a" not in [one["work"] for one in (*after["work"], *after["check_sets"])]
+    reasons = {one["reason"] for one in after["ruled_out"] if one["work"] == "a"}
+    assert reasons
+    assert all(one.startswith("sore:") for one in reasons)
+
+    version = {name: hurt[name] for name in ("variation", "load_kg") if hurt[name] is not None}
+    mistyped = {**sent, **version, "repetitions": 12, "ended_by": "planned", "replaces": hurt["id"]}
+    assert coach.post(check_sets(world, "Nia Moor"), mistyped).status_code == 201
+    drain(world.cast)
+    again = current(world, "Nia Moor").content
+    assert not again["day"]["sore_muscle_groups"]
+    assert "a" in [one["work"] for one in again["work"]]
+    assert "a" not in [one["work"] for one in again["check_sets"]], "one set of a movement in a session"
+
+
 def test_the_same_client_id_is_the_same_set(world: World, coach: ApiClient) -> None:
     """Sent twice by a phone without a net: stored once, and 200 the second time."""
     when = (timezone.now() - dt.timedelta(minutes=1)).isoformat()
