@@ -42,7 +42,7 @@ class Advice:
 def advice_on(prescription: Prescription, work: str, amount: float, rir: int | None, ended_by: str) -> Advice:
     """What to do after a set of a prescription; nobody who is held by now is sent on, whatever the set says.
 
-    The prescription may have been made before what holds the athlete. Two queries, three more of who is held by a
+    The prescription may have been made before what holds the athlete. Two queries, one more of who is held by a
     warning sign; read under the athlete's lock, it knows every report that was stored before the set.
     """
     athlete = prescription.athlete

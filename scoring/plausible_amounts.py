@@ -25,9 +25,14 @@ from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS
 from scoring.calc.finding import Finding
 from scoring.observed import Logged
-from scoring.plausible import CODE, LEAST_DISTANCE, SPREADS
+from scoring.plausible import CODE, LEAST_DISTANCE, SPREADS, surprise_findings
 
 UNITS = {HOLD: (HOLD_SECONDS,), CYCLICAL: (DISTANCE, ENERGY)}
+
+
+def surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:
+    """What is beyond belief of repetitions, holds and cyclical work alike (two queries for each kind there is)."""
+    return surprise_findings(logged, masses, day) + amount_surprises(logged, masses, day)
 
 
 def amount_surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:

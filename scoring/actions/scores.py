@@ -4,30 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from typing import Any, cast
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, F, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
 from athletes.actions.observations import FROM_ATTEMPT, replace_observations
 from athletes.moments import Moment, hours_into
 from athletes.performed import MassHistory
 from athletes.queries import mass_histories
-from programming.plans import PlanReader, SessionPlan, variation_entries
+from programming.plans import PlanReader, SessionPlan
+from scoring.actions.weighed import settle_weighed, unweighed_findings
 from scoring.calc.aim import check_aim
-from scoring.calc.attempt import EndedBy, SetEntry, Totals
 from scoring.calc.attempt import SetLog as Log
+from scoring.calc.attempt import Totals
 from scoring.calc.finding import Finding, pain_findings
 from scoring.calc.score import Score, official_score
 from scoring.frozen import frozen_forecast
-from scoring.models import Attempt, OfficialScore, Review, SetLog
+from scoring.logged import logged_sets
+from scoring.models import Attempt, OfficialScore, Review
 from scoring.names import Names, names_of
-from scoring.observed import Logged, attempt_rest_s, observations_of
+from scoring.observed import Logged, observations_of
 from scoring.own_version import own_block
 from scoring.plausible import CODE as IMPLAUSIBLE
-from scoring.plausible import surprise_findings
-from scoring.plausible_amounts import amount_surprises
+from scoring.plausible_amounts import surprises
 from scoring.sent import TOTALS, Part, parts_of, totals_of
 from scoring.timing import timing_findings
 from services.tenancy.context import required_org
@@ -54,8 +55,6 @@ _PLAIN = (
 WITHHELD = frozenset(
     {"impossible_speed", "too_many_repetitions", "too_much_work", "unknown_work", IMPLAUSIBLE}
 )
-# No doubt about the result: its sets wait for the first weighing, whenever that comes, and tell then.
-BODY_MASS_MISSING = "body_mass_missing"
 
 
 @dataclass(frozen=True)
@@ -90,7 +89,8 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
     A stored score is never computed by other rules than its session's: only a correction changes it.
     Two queries when there is nothing to do, otherwise a fixed number for each new result.
     """
-    _close_weighed(athlete_id)
+    plans = plans or PlanReader()
+    settle_weighed(athlete_id, plans)
     reviewed = Review.objects.filter(
         attempt_id=OuterRef("attempt_id"), version__gt=OuterRef("review_version")
     )
@@ -99,39 +99,20 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
     attempts = list(due.order_by("performed_at", "id"))
     if not attempts:
         return frozenset()
-    of_session = (plans or PlanReader()).read({attempt.session_id for attempt in attempts})
+    of_session = plans.read({attempt.session_id for attempt in attempts})
     masses = mass_histories([athlete_id])[athlete_id]
     for attempt in attempts:
         _write(_judge(attempt, of_session[attempt.session_id], masses))
     return frozenset(attempt.session_id for attempt in attempts)
 
 
-def _close_weighed(athlete_id: UUID) -> None:
-    """Close the reviews that asked for nothing but the body mass, once that is known."""
-    asking = Review.objects.filter(
-        resolved_at=None, attempt__athlete_id=athlete_id, findings__contains=[{"code": BODY_MASS_MISSING}]
-    )
-    only = [row.id for row in asking if {found["code"] for found in row.findings} == {BODY_MASS_MISSING}]
-    if only and mass_histories([athlete_id])[athlete_id].days:
-        Review.objects.filter(id__in=only, resolved_at=None).update(
-            version=F("version") + 1,
-            accepted=True,
-            resolution="The athlete has been weighed since.",
-            resolved_at=timezone.now(),
-        )
-
-
 def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
-    logged = _logged(attempt, plan)
+    logged = logged_sets(attempt, plan)
     parts = parts_of(attempt.kind, attempt.as_sent[attempt.kind], plan)
     blocks = [_judge_block(part, attempt, plan, logged) for part in parts]
     findings = _of_blocks(blocks, names_of(plan)) + timing_findings(attempt.performed_at, plan)
     findings += pain_findings([item.entry for item in logged])
-    findings += surprise_findings(logged, masses, attempt.local_date)
-    findings += amount_surprises(logged, masses, attempt.local_date)
-    if not masses.days and any(item.done.variation.body_mass_fraction > 0 for item in logged):
-        detail = "Record the athlete's body mass: until then these sets tell nothing about capacity."
-        findings += (Finding(BODY_MASS_MISSING, detail),)
+    findings += surprises(logged, masses, attempt.local_date) + unweighed_findings(logged, masses)
     return Judged(attempt, logged, blocks, findings)
 
 
@@ -171,33 +152,6 @@ def _of_blocks(blocks: Sequence[BlockScore], names: Names) -> tuple[Finding, ...
 
 def _of_block(key: str, detail: str, names: Names) -> str:
     return f"In {names.block(key)}: {detail}" if len(names.blocks) > 1 else detail
-
-
-def _logged(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
-    """The sets with their variations as they were on the day, also when these have newer versions by now."""
-    rows = list(SetLog.objects.filter(attempt=attempt).order_by("ordinal"))
-    entries = {entry.version_id: entry for entry in plan.variations.values()}
-    older = {row.variation_version_id for row in rows} - entries.keys()
-    if older:
-        entries |= variation_entries(older)
-    sets = [(_entry(row), entries[row.variation_version_id]) for row in rows]
-    return [Logged(entry, done, attempt_rest_s(entry, plan)) for entry, done in sets]
-
-
-def _entry(row: SetLog) -> SetEntry:
-    return SetEntry(
-        work=row.work,
-        amount=row.amount,
-        unit=row.unit,
-        ended_by=cast(EndedBy, row.ended_by),
-        rest_before_s=row.rest_before_s,
-        duration_s=row.duration_s,
-        rir=row.rir,
-        load_kg=row.load_kg,
-        assistance_kg=row.assistance_kg,
-        height_cm=row.height_cm,
-        interval=row.interval,
-    )
 
 
 def _write(judged: Judged) -> None:

@@ -98,6 +98,28 @@ def test_a_weighing_does_not_settle_another_doubt(world: World) -> None:
         assert OfficialScore.objects.get(attempt=attempt).score_s is not None
 
 
+def test_a_weighing_accepts_nothing_beyond_belief(world: World) -> None:
+    """Weighed before or after, the same result waits with the same findings and tells nothing."""
+    sets = [{**one, "load_kg": 400.0} if one["work"] == "b" else one for one in SETS]
+    data = {"sets": sets, "elapsed_s": 600.0}
+    late = submit(world, data=data, as_sent={"set_log": data})
+    with world.cast.inside():
+        asked = [found["code"] for found in Review.objects.get(attempt=late).findings]
+        assert "body_mass_missing" in asked
+    weigh(world)
+    with world.cast.inside():
+        review = Review.objects.get(attempt=late)
+        assert [found["code"] for found in review.findings] == ["implausible_performance"]
+        assert (review.resolved_at, review.accepted) == (None, None)
+        assert not Observation.objects.filter(source_id=late.id).exists()
+        assert not Capacity.objects.exists()
+    add_athlete(world, "Runa Falk", 66.0)
+    world.athletes["Tove Ash"] = world.athletes["Runa Falk"]
+    early = submit(world, data=data, as_sent={"set_log": data})
+    with world.cast.inside():
+        assert Review.objects.get(attempt=early).findings == review.findings
+
+
 def test_the_score_stays_while_a_verdict_is_worked_out(world: World) -> None:
     """Until the recompute has run, and if it never did, the official score is the one that stood."""
     weigh(world)
