@@ -53,7 +53,14 @@ _PLAIN = (
 )
 # After these a set does not tell how strong somebody is; a person decides first.
 WITHHELD = frozenset(
-    {"impossible_speed", "too_many_repetitions", "too_much_work", "unknown_work", IMPLAUSIBLE}
+    {
+        "impossible_speed",
+        "too_many_repetitions",
+        "too_many_rounds",
+        "too_much_work",
+        "unknown_work",
+        IMPLAUSIBLE,
+    }
 )
 
 

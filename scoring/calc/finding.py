@@ -22,7 +22,8 @@ CODES: Final = frozenset({
     "missing_intervals", "missing_repetitions", "missing_work", "no_swap", "over_cap", "past_interval_end",
     "penalty_not_owed", "penalty_not_served", "rest_between_too_short", "rests_exceed_elapsed",
     "rests_missing", "session_cancelled", "set_log_missing", "smallest_interval_inconsistent",
-    "smallest_interval_missing", "split_after_end", "split_missing", "too_many_repetitions", "too_much_work",
+    "smallest_interval_missing", "split_after_end", "split_missing", "too_many_repetitions", "too_many_rounds",
+    "too_much_work",
     "unknown_work", "wrong_interval", "wrong_order", "wrong_round", "wrong_start",
 })  # fmt: skip
 

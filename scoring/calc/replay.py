@@ -24,6 +24,7 @@ from scoring.calc.finding import ROUNDING_S, Finding
 from scoring.calc.played import PlayedSet, Replay
 from scoring.calc.replay_clock import Clocked
 from scoring.calc.replay_notes import out_of_turn, rest_after_miss, short_rests, wrong_order
+from scoring.calc.rounds import MOST_ROUNDS
 
 __all__ = ["PlayedSet", "Replay", "play_log"]
 
@@ -83,6 +84,9 @@ class _Player(Clocked):
             onward = done_round and self.codes.order in CARRIES and not self.codes.rest_between_s
             if left <= EPSILON or not onward or taken.broke or self.place.item != item:
                 break
+            if self.place.round >= MOST_ROUNDS:
+                left = self._too_many_rounds()
+                break
             asked = float(self.remaining[item])
         whole = counted > 0.0 if asked == inf else completed
         succeeded = whole and entry.ended_by != "no_rep"
@@ -95,6 +99,14 @@ class _Player(Clocked):
             PlayedSet(entry, item, round_, counted, broke, completed, succeeded, ended_s, main)
         )
         self.last_round, self.broke = round_, broke
+
+    def _too_many_rounds(self) -> float:
+        """What a set may still run on into: nothing; beyond what anybody does it is asked about and not counted."""
+        detail = (
+            f"More than {MOST_ROUNDS} rounds are reported, which nobody does: ask for the amounts and units."
+        )
+        self.note(Finding("too_many_rounds", detail))
+        return 0.0
 
     def _ended(self, entry: SetEntry) -> int:
         if self.clock_breaks:

@@ -11,6 +11,7 @@ from scoring.calc.attempt import SetEntry, SetLog
 from scoring.calc.finding import ROUNDING_S, Finding
 from scoring.calc.played import Replay
 from scoring.calc.replay_notes import past_the_end
+from scoring.calc.rounds import MOST_ROUNDS
 
 
 class Clocked:
@@ -60,6 +61,7 @@ class Clocked:
             wanted = self._interval_at(started_s, self._slack(number))
         else:
             wanted = self._guessed_interval()
+        wanted = min(wanted, MOST_ROUNDS)
         while self.place.round < wanted and self.place.item != NO_ITEM:
             self._expire()
         if wanted >= self.place.round:

@@ -14,7 +14,8 @@ from programming.calc.revision import REPETITIONS, Block
 from programming.calc.rule_codes import OPEN, rule_codes, work_of
 from programming.calc.stepper import EPSILON, portion, rung
 
-MOST_ROUNDS: Final = 100_000  # nobody does more; a bound for rounds of next to nothing
+MOST_ROUNDS: Final = 10_000
+"""Nobody does more: a round every nine seconds for a day and a night. Rounds of next to nothing end there (ours)."""
 # A share of a round is kept to six digits in a forecast: less than that of an item is rounding.
 DUST: Final = 1e-4
 
