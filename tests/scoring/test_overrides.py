@@ -152,7 +152,7 @@ def test_more_than_the_maximum_is_named_or_refused(world: World, coach: ApiClien
     problem = assert_problem(coach.post(path, wish), "needs_acknowledgement", 422)
     (fault,) = problem["errors"]
     assert fault["code"] == "beyond_capacity:b"
-    assert "at least 1 of it" in fault["detail"]
+    assert "at least 1 repetition at a time" in fault["detail"]
     light = {**wish["work"][1], "load_kg": 8}
     made = coach.post(path, {**wish, "acknowledged": ["beyond_capacity:b"]})
     assert made.status_code == 201, made.content
