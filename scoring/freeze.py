@@ -15,7 +15,7 @@ from athletes.safety import NO_CONCERN
 from programming.plans import SessionPlan
 from scoring.cautions import ALONE
 from scoring.content import safety_told
-from scoring.loadable import BY_PEOPLE, loadable
+from scoring.loadable import BY_PEOPLE, EQUIPMENT_MISSING, loadable
 
 
 def still_holds(
@@ -35,8 +35,8 @@ def still_holds(
     if content.get("hold") is not None:
         return True
     able = loadable(plan, inputs, day)
-    left_out = {(one.work, one.variation, one.reason) for one in able.ruled_out}
-    told = {(one["work"], one["variation"], one["reason"]) for one in content["ruled_out"]}
+    left_out = {(one.work, one.variation, _why(one.reason)) for one in able.ruled_out}
+    told = {(one["work"], one["variation"], _why(one["reason"])) for one in content["ruled_out"]}
     if left_out != {one for one in told if one[2].partition(":")[0] in BY_PEOPLE}:
         return False
     # What a coach prescribes against a limit is not loadable here; `why_fallen` says whether it still stands.
@@ -75,3 +75,9 @@ def _told(content: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
                 option["assistance_kg"],
                 option["height_cm"],
             )
+
+
+def _why(reason: str) -> str:
+    """A reason as it is compared: which part of the equipment is missing makes no difference to what can be done."""
+    code = reason.partition(":")[0]
+    return code if code == EQUIPMENT_MISSING else reason

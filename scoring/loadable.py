@@ -23,6 +23,8 @@ SPARED_FROM: Final = 0.5
 NO_LOAD_KG: Final = 1e-6
 """Effective load of work that moves no load that could be told: a machine, a skill. Options need a positive one."""
 
+EQUIPMENT_MISSING: Final = "equipment_missing"
+
 BY_PEOPLE: Final = frozenset({
     "limit", "sore", "body_mass_missing", "equipment_missing", "kit_in_use", "alone_without_safeties",
     "not_counted_so", "no_load_repetition_curve",
@@ -140,7 +142,21 @@ def loads_of(
     if made:
         return made, None
     there = _set_up(variation, room.kit, body_mass_kg, loaded)
-    return [], "kit_in_use" if there else "equipment_missing"
+    if there:
+        return [], "kit_in_use"
+    return [], ":".join(filter(None, (EQUIPMENT_MISSING, ",".join(missing_items(variation, room.kit)))))
+
+
+def missing_items(variation: Variation, kit: Kit) -> list[str]:
+    """What of it is not in the kit at all, by name: "band_or_counterweight" where either would do."""
+    offering = {
+        "load": (variation.load_item,),
+        "assistance": variation.assistance_item,
+        "height": (variation.height_item,),
+    }
+    listed = [[name for name in offering[setting] if name] for setting in sorted(variation.required)]
+    of_settings = {"_or_".join(names) for names in listed if names and not kit.items.keys() & set(names)}
+    return sorted((variation.needs - kit.items.keys()) | of_settings)
 
 
 def _set_up(variation: Variation, kit: Kit, body_mass_kg: float, loaded: bool) -> list[Option]:

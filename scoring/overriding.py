@@ -78,7 +78,7 @@ def set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, named: Named) -> 
     by_setting = {tuple(getattr(option, name) for name in SETTINGS): option for option in reversed(made)}
     wanted = [(kg, named.assistance_kg, named.height_cm) for kg in (named.load_kg, *named.loads_kg)]
     if any(setting not in by_setting for setting in wanted):
-        return reason or "not_a_setting_here"
+        return (reason or "not_a_setting_here").partition(":")[0]
     opener, *attempts = (by_setting[setting] for setting in wanted)
     return Chosen(named, item, entry, opener, tuple(attempts))
 

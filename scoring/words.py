@@ -100,7 +100,10 @@ def reason_said(code: str) -> str:
 def ruled_out_said(reason: str) -> str:
     """Why a variation was left out, of a code with or without what it is about."""
     code, _, what = reason.partition(":")
-    return RULED_OUT.get(code, plain(code)).format(what=plain(what))
+    words = RULED_OUT.get(code, plain(code))
+    if what and "{what}" not in words:
+        words += ": {what}"
+    return words.format(what=plain(what).replace(",", ", "))
 
 
 def acknowledged_said(code: str, works: Mapping[str, str]) -> str:
