@@ -12,11 +12,13 @@ from uuid import UUID
 
 from django.db import connection
 
+from athletes.calc.absence import PEAK_DAYS
 from athletes.calc.caution import WINDOW_DAYS, RecentWork
 from services.tenancy.context import required_org
 
 # One statement for all that people stated: put together by the query builder it costs twenty times as much as it
-# takes the database, and every prescription asks for it.
+# takes the database, and every prescription asks for it. The peaks before an absence are those of now: one may be
+# reported before a worker has noted the last test or result. What was noted then counts where nothing is noted now.
 _STATED: Final = """
 SELECT a.id, a.created_at, a.born_on,
     (SELECT s.missing_screening_holds FROM athletes_safetysettings s
@@ -33,8 +35,20 @@ SELECT a.id, a.created_at, a.born_on,
      FROM athletes_report r WHERE r.org_id = %(org)s AND r.athlete_id = a.id),
     (SELECT json_agg(json_build_object('id', h.id, 'date', h.local_date) ORDER BY h.created_at, h.id)
      FROM athletes_staffhold h WHERE h.org_id = %(org)s AND h.athlete_id = a.id),
-    (SELECT json_agg(json_build_object('id', b.id, 'from_date', b.from_date, 'peaks', b.peak_volumes,
-        'amounts', b.peak_amounts,
+    (SELECT json_agg(json_build_object('id', b.id, 'from_date', b.from_date,
+        'peaks', b.peak_volumes || coalesce((SELECT jsonb_object_agg(p.movement_id, p.most) FROM
+            (SELECT d.movement_id, max(d.repetitions) AS most FROM athletes_workdone d
+             WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.movement_id IS NOT NULL AND d.repetitions > 0
+                AND d.local_date < b.from_date AND d.local_date >= b.from_date - %(peak_days)s
+             GROUP BY d.movement_id) p), '{}'),
+        'amounts', b.peak_amounts || coalesce((SELECT jsonb_object_agg(p.movement_id, p.units) FROM
+            (SELECT u.movement_id, jsonb_object_agg(u.unit, u.most) AS units FROM
+                (SELECT d.movement_id, e.key AS unit, max(e.value::float8) AS most
+                 FROM athletes_workdone d CROSS JOIN LATERAL jsonb_each_text(d.amounts) e
+                 WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.movement_id IS NOT NULL
+                    AND d.local_date < b.from_date AND d.local_date >= b.from_date - %(peak_days)s
+                 GROUP BY d.movement_id, e.key) u
+             GROUP BY u.movement_id) p), '{}'),
         'trained', w.trained, 'kind', w.kind, 'to_date', w.to_date,
         'trained_on', (SELECT min(d.local_date) FROM athletes_workdone d
             WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.local_date >= b.from_date),
@@ -94,7 +108,7 @@ def _rows(statement: str, values: Mapping[str, Any]) -> list[tuple[Any, ...]]:
 def stated_of(athlete_ids: Collection[UUID]) -> dict[UUID, Stated]:
     """By athlete; unknown ids are left out (one query)."""
     found = {}
-    for row in _rows(_STATED, {"athletes": list(athlete_ids)}):
+    for row in _rows(_STATED, {"athletes": list(athlete_ids), "peak_days": PEAK_DAYS}):
         athlete_id, created_at, born_on, missing, *listed = row
         screenings, releases, reports, holds, absences = (_read(one) for one in listed)
         released = frozenset(cause for covers in releases for cause in covers)

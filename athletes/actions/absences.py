@@ -20,16 +20,13 @@ from athletes.actions.support import (
     require_own_or_staff,
 )
 from athletes.actions.work import note_statement
-from athletes.calc.absence import KINDS, Kind, silence_before
+from athletes.calc.absence import KINDS, PEAK_DAYS, Kind, silence_before
 from athletes.models import Absence, AbsenceAnswer, Athlete, HoldRelease, WorkDone
 from athletes.participation import sessions_with
 from athletes.safety_errors import AbsenceAlreadyAnswered, AbsenceReleased
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
-
-PEAK_DAYS: Final = 84
-"""Ours: the highest volume is looked for in the twelve weeks before; what was possible years ago is no measure."""
 
 REPORTED: Final = "reported"
 LONGEST_AHEAD: Final = dt.timedelta(days=366)
@@ -226,9 +223,9 @@ def report_absence(
         require_location(actor, athlete.location_id)
     answer = Answer(trained=False, to_date=to_date, kind=kind, what_was_done=note)
     _check(answer, from_date, local_date(now, athlete.zone))
-    row = _absence(athlete, REPORTED, from_date, to_date, client_id)
     with transaction.atomic():
         hold_athlete(athlete.id)
+        row = _absence(athlete, REPORTED, from_date, to_date, client_id)
         absence, created = insert_once(row, same=("athlete_id", "from_date", "to_date"))
         if created:
             _write(actor, athlete, absence, answer, local_date(now, athlete.zone))

@@ -41,6 +41,9 @@ SESSIONS: Final = (3, 4)
 REST_PER_WORK: Final = (4.0, 3.0)
 IRV_LOW, IRV_HIGH = 11.0, 30.0
 
+PEAK_DAYS: Final = 84
+"""Ours: the highest volume is looked for in the twelve weeks before; what was possible years ago is no measure."""
+
 LATEST_QUESTION_DAYS: Final = 28
 """Ours: whoever has trained for four weeks since is through the longest scheme; nobody is asked about it then."""
 

@@ -93,7 +93,8 @@ class Absence(TenantModel):
 
     from_date to to_date are the days without training as known when it was written; peak_volumes maps movements to
     the highest repetitions in one session before, peak_amounts to the highest amounts by unit of what is not counted
-    in repetitions. origin: silence (the service asks), reported.
+    in repetitions, as noted by then (`athletes.stated` has what is noted since). origin: silence (the service asks),
+    reported.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")

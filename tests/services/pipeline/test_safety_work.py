@@ -12,8 +12,10 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from athletes.actions.absences import Answer, answer_absence, ask_about_silence, report_absence
+from athletes.actions.assessments import Performance, correct_assessment
 from athletes.actions.holds import release_hold
-from athletes.models import Absence, HoldRelease, WorkDone
+from athletes.models import Absence, Assessment, HoldRelease, WorkDone
+from athletes.performed import Settings
 from athletes.queries import prescribing_inputs
 from athletes.safety_errors import AbsenceReleased
 from scoring.actions.attempts import Report, correct_attempt, submit_attempt
@@ -137,6 +139,50 @@ def test_24_silent_days_are_asked_about_and_ease_the_return(world: World) -> Non
     assert back.hold is None
     assert {min(150, cap) for cap in back.volume_caps.values()} == {40}
     assert not back.to_failure
+
+
+@pytest.mark.parametrize("noted_first", [True, False])
+def test_an_absence_is_eased_by_what_was_sent_before_it(world: World, noted_first: bool) -> None:
+    """A test of twelve goblet squats and 600 m, whether or not a worker has noted them when the absence is
+    reported; once the test is corrected to eight, by eight."""
+    athlete = add_athlete(world, "Bruna Keel", 62.0, {"goblet_squat": 12})
+    today, actor = timezone.now().date(), world.cast.coach.actor
+    doc = document("Row", block("main", work("r", "row_machine", "row_machine", distance_m=600), aim=AIM))
+    session = place_document(world, doc, dt.timedelta(days=-8))
+    data = {"work": [{"work": "r", "distance_m": 600}]}
+    when = session.starts_at + dt.timedelta(minutes=20)
+    with world.cast.inside():
+        report = Report("totals", data, {"totals": data}, when, None)
+        submit_attempt(actor=actor, session_id=session.id, athlete_id=athlete.id, report=report)
+    if noted_first:
+        drain(world.cast)
+    with world.cast.inside():
+        report_absence(
+            actor=actor, athlete=athlete, kind="returning", now=timezone.now(),
+            from_date=today - dt.timedelta(days=6), to_date=today - dt.timedelta(days=1),
+        )  # fmt: skip
+    drain(world.cast)
+
+    back = safety(world, athlete)
+    assert list(back.volume_caps.values()) == [6]
+    assert {unit: cap for (_, unit), cap in back.amount_caps.items()} == {"distance_m": 300}
+
+    squat = world.variation("goblet_squat")
+    with world.cast.inside():
+        test = Assessment.objects.get(athlete=athlete)
+        told = Performance(
+            kind="to_failure", repetitions=8, performed_at=test.performed_at, settings=Settings(load_kg=16.0)
+        )
+        correct_assessment(
+            actor=actor,
+            assessment=test,
+            variation_id=squat,
+            tested=told,
+            reason="Counted again.",
+            now=timezone.now(),
+        )
+    drain(world.cast)
+    assert list(safety(world, athlete).volume_caps.values()) == [4]
 
 
 def test_metres_before_an_absence_cap_the_return(world: World) -> None:
