@@ -25,6 +25,12 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
                 " what is thought possible when fresh, and where nobody has seen it no more than is an ordinary"
                 " beginning."
             )
+    own = [names.work(one["work"]) for one in reasons if one["code"] == "own_volume"]
+    if own and content["feasible"]:
+        yield (
+            f"The amounts of {', '.join(dict.fromkeys(own))} are the athlete's own: as written the session would"
+            " probably miss its aim, by so much it is likelier to serve it."
+        )
     for one in content.get("blocks", []):
         if one.get("rounds") is not None:
             yield (

@@ -11,12 +11,16 @@ from dataclasses import replace
 from math import floor
 from typing import Final
 
-from programming.calc.revision import Aim, Block, Ladder, WorkItem
+from programming.calc.revision import DISTANCE, Aim, Block, Ladder, WorkItem
 from programming.calc.rule_codes import work_of
 from programming.calc.stepper import EPSILON, rung
 from scoring.calc.items import LEAST
 from scoring.calc.rounds import MOST_ROUNDS, portions
 
+# How finely metres are prescribed: by what is read off a display while rowing or running (ours).
+STEP_M: Final = 10
+FAR_STEP_M: Final = 50
+FAR_M: Final = 500.0
 # From half to half as much again: further off it is another session (ours).
 LESS: Final = (0.8, 0.67, 0.5)
 MORE: Final = (1.25, 1.5)
@@ -35,15 +39,28 @@ FLOORS: Final = frozenset({"time", "score"})
 
 
 def scaled(block: Block, share: float) -> Block:
-    """The block with all amounts of its main work times `share`, whole units, at least the smallest set."""
+    """The block with all amounts of its main work times `share`, whole units, metres by 10 and above 500 by 50; at
+    least the smallest set.
+    """
     return replace(block, work=tuple(_scaled(item, share) for item in block.work))
 
 
 def _scaled(item: WorkItem, share: float) -> WorkItem:
     if item.amount is None or share == 1.0:
         return item
-    least = min(item.amount, LEAST[item.unit])
-    return replace(item, amount=max(float(round(share * item.amount)), least))
+    least, wished = min(item.amount, LEAST[item.unit]), share * item.amount
+    step = _step(item.unit, wished)
+    stepped = step * round(wished / step)
+    # A short way is not brought back to what was written, or to nothing.
+    if stepped == 0.0 or stepped == item.amount:
+        stepped = round(wished)
+    return replace(item, amount=max(float(stepped), least))
+
+
+def _step(unit: str, amount: float) -> int:
+    if unit != DISTANCE:
+        return 1
+    return FAR_STEP_M if amount > FAR_M else STEP_M
 
 
 def turns(block: Block, index: int) -> float | None:

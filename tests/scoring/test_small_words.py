@@ -89,3 +89,14 @@ def test_the_nearest_version_is_named() -> None:
         "Possible with the nearest version (Push-up with a vest, a vest of 10 kg) when fresh: 33 repetitions,"
         " on 8 of 10 such days between 20 and 41."
     ) in about.sentences
+
+
+def test_own_amounts_are_explained() -> None:
+    """Which, and why there is another amount than written; nothing of it where nothing is prescribed."""
+    reasons = [{"code": "own_volume", "work": "a"}, {"code": "own_volume", "work": "b"}]
+    names = Names(works={"a": "Rowing", "b": "Push-up"})
+    (told,) = volume_told({"reasons": reasons, "work": [], "feasible": True}, {}, names)
+    assert told.startswith(
+        "The amounts of Rowing, Push-up are the athlete's own: as written the session would"
+    )
+    assert list(volume_told({"reasons": reasons, "work": [], "feasible": False}, {}, names)) == []

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from programming.calc.revision import Aim, Intervals, Ladder
+from programming.calc.revision import DISTANCE, ENERGY, REPETITIONS, Aim, Intervals, Ladder
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.combination import counted_seconds
@@ -115,7 +115,28 @@ def test_shares_give_whole_amounts_and_leave_the_rest_alone(written, share):
     for mine, theirs in zip(other.work, written.work, strict=True):
         assert (mine.amount is None) == (theirs.amount is None)
         assert mine.amount is None or (mine.amount == round(mine.amount) and mine.amount >= 1)
-        assert mine.amount is None or abs(mine.amount - share * theirs.amount) <= max(0.5, 5.0)
+        assert mine.amount is None or abs(mine.amount - share * theirs.amount) <= (
+            25.0 if theirs.unit == DISTANCE else 5.0
+        )
+
+
+@pytest.mark.parametrize(
+    ("unit", "written", "share", "own"),
+    [
+        (DISTANCE, 250.0, 1.25, 310.0),
+        (DISTANCE, 400.0, 1.5, 600.0),
+        (DISTANCE, 1000.0, 0.67, 650.0),
+        (DISTANCE, 20.0, 0.8, 16.0),
+        (DISTANCE, 6.0, 0.5, 3.0),
+        (ENERGY, 15.0, 1.25, 19.0),
+        (REPETITIONS, 10.0, 1.25, 12.0),
+    ],
+)
+def test_own_amounts_can_be_read_off_a_display(unit, written, share, own):
+    """Metres by ten, far ones by fifty; a short way keeps its metres, else it would be as written, or nothing."""
+    one = block()
+    item = replace(one.work[0], unit=unit, amount=written)
+    assert scaled(replace(one, work=(item,)), share).work[0].amount == own
 
 
 def test_a_cap_below_one_repetition_is_an_answer():
