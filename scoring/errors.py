@@ -8,6 +8,8 @@ Conflict                409
 ├── CheckSetReplaced           check_set_already_replaced
 ├── PrescriptionSuperseded     prescription_superseded
 └── OverrideEnded              override_ended
+Forbidden               403
+└── OwnResult                  own_result
 Unprocessable           422
 ├── NothingPrescribed          nothing_prescribed
 ├── SessionOver                session_over
@@ -17,7 +19,7 @@ Unprocessable           422
 └── TooManyAthletes            too_many_athletes
 """
 
-from services.problems import Conflict, Unprocessable
+from services.problems import Conflict, Forbidden, Unprocessable
 
 
 class ResultExists(Conflict):
@@ -39,6 +41,13 @@ class ReviewClosed(Conflict):
 
     code = "review_closed"
     remedy = "Nothing is left to do; a further change of the result is a correction."
+
+
+class OwnResult(Forbidden):
+    """Nobody closes the review of a result of their own, whatever their role: another is to look at it."""
+
+    code = "own_result"
+    remedy = "Ask an owner, another coach or staff of the location; what was mistyped is put right by a correction."
 
 
 class ResultStored(Conflict):

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from athletes.actions.support import require_own_or_staff
 from athletes.models import Athlete
-from scoring.errors import ReviewClosed
+from scoring.errors import OwnResult, ReviewClosed
 from scoring.models import Review
 from services.api.conditional import update_versioned
 from services.changes.actions import record_change
@@ -18,12 +18,16 @@ from services.tenancy.actor import Actor
 def resolve_review(*, actor: Actor, review: Review, version: int, accepted: bool, resolution: str) -> Review:
     """Close a review; a believed result then tells of capacity, a disbelieved one leaves the ranking.
 
-    The score itself stays by the rules: what was wrong in it is put right by a correction.
+    The score itself stays by the rules: what was wrong in it is put right by a correction. Raises ReviewClosed,
+    Forbidden, NotYourLocation, and OwnResult: what one has done oneself another person believes, or does not.
     """
     if review.resolved_at is not None:
         raise ReviewClosed()
     attempt = review.attempt
-    require_own_or_staff(actor, Athlete.objects.get(id=attempt.athlete_id))
+    athlete = Athlete.objects.get(id=attempt.athlete_id)
+    require_own_or_staff(actor, athlete)
+    if athlete.person_id == actor.person_id:
+        raise OwnResult()
     closed = update_versioned(
         review,
         version,

@@ -18,7 +18,7 @@ from scoring.api import report_inputs as r
 from scoring.api import serializers as s
 from scoring.api.examples import ATTEMPT, ATTEMPT_INPUT, CORRECTION_INPUT
 from scoring.api.filters import AttemptFilter, ReviewFilter
-from scoring.errors import NothingPrescribed, ResultAlreadyCorrected, ResultExists, ReviewClosed
+from scoring.errors import NothingPrescribed, OwnResult, ResultAlreadyCorrected, ResultExists, ReviewClosed
 from scoring.models import Attempt, Review
 from scoring.sent import BLOCKS, KINDS
 from services.api.operation import Access, Idempotency, Operation
@@ -179,7 +179,7 @@ class ReviewView(OrganisationView):
             output=s.ReviewOutput,
             etag=True,
             if_match=True,
-            errors=(ReviewClosed,),
+            errors=(OwnResult, ReviewClosed),
         ),
     }
     access = {

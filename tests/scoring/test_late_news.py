@@ -16,6 +16,7 @@ from scoring.actions.reviews import resolve_review
 from scoring.calc import score as calc
 from scoring.calc.attempt import Totals
 from scoring.models import Attempt, OfficialScore, Ranking, Review
+from tests.support.api import ApiClient, assert_problem
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -118,6 +119,25 @@ def test_a_weighing_accepts_nothing_beyond_belief(world: World) -> None:
     early = submit(world, data=data, as_sent={"set_log": data})
     with world.cast.inside():
         assert Review.objects.get(attempt=early).findings == review.findings
+
+
+def test_nobody_believes_a_result_of_their_own(world: World) -> None:
+    """A coach who trains is asked like anybody else, and another one answers."""
+    weigh(world)
+    attempt = submit(world, 20.0)
+    with world.cast.inside():
+        world.athletes["Tove Ash"].person = world.cast.coach.person
+        world.athletes["Tove Ash"].save()
+        review = Review.objects.get(attempt=attempt)
+    path = f"/api/v1/organisations/{world.cast.org.id}/reviews/{review.id}"
+    word = {"accepted": True, "resolution": "I was there."}
+    coach, owner = ApiClient(world.cast.coach.token), ApiClient(world.cast.owner.token)
+    tag = owner.get(path).headers["ETag"]
+    refused = coach.patch(path, word, if_match=tag)
+    assert_problem(refused, "own_result", 403)
+    with world.cast.inside():
+        assert Review.objects.get(attempt=attempt).resolved_at is None
+    assert owner.patch(path, word, if_match=tag).status_code == 200
 
 
 def test_the_score_stays_while_a_verdict_is_worked_out(world: World) -> None:
