@@ -6,6 +6,7 @@ What each rule counts is common practice of the trade, no source.
 import pytest
 
 from scoring.calc.attempt import SetEntry, SetLog, Totals
+from scoring.calc.ranking import OfficialRow, rank_official
 from scoring.calc.score import official_score
 from tests.scoring.calc.rule_blocks import block_of, item
 
@@ -256,6 +257,19 @@ def test_the_split_breaks_ties():
     read = official_score(block, log_of("a30 b20", 200, split_s=80.0))
     assert (read.split_s, codes(read)) == (80.0, [])
     assert codes(official_score(block, log_of("a30 b20", 200))) == ["split_missing"]
+
+
+def test_breaks_part_ties():
+    """Ten and five in 300 s each: 10 5, 6 4 5 and 4 6 3 2, 10 2 3 and 4 6 3 2: none, one, one and two breaks."""
+    block = block_of(("a", 10), ("b", 5), scored="time", tie_break="fewest_breaks", breaks=EARLY)
+    logs = {"whole": "a10 b5", "once": "a6 a4 b5", "as often": "a10 b2 b3", "twice": "a4 a6 b3 b2"}
+    scores = {name: official_score(block, log_of(text, 300)) for name, text in logs.items()}
+    assert [(one.score_s, one.breaks) for one in scores.values()] == [(300, 0), (300, 1), (300, 1), (300, 2)]
+    rows = [
+        OfficialRow(name, one.state, one.value, one.better, breaks=one.breaks) for name, one in scores.items()
+    ]
+    places = {row.key: row.rank for row in rank_official(rows, tie_break="fewest_breaks")}
+    assert places == {"whole": 1, "once": 2, "as often": 2, "twice": 4}
 
 
 def test_nothing_is_scored():
