@@ -17,6 +17,9 @@ BEGINS: Final[Mapping[str, str]] = {
         "the athlete is not known to have done it in the version written, and nothing tells how it would go, so it"
         " begins with an easier one; a coach who knows better prescribes the version written"
     ),
+    "between_options": (
+        "what can be loaded here lies on either side of the share that is asked for, so it is the lighter load"
+    ),
     "checked_with_other_work": (
         "one check set of the movement is enough for the session; what follows from it is worked out for this work"
         " too"
@@ -39,6 +42,7 @@ def unseen_told(content: Mapping[str, Any], names: Names) -> Iterator[str]:
     codes = [(one["code"], one["work"]) for one in content["reasons"]]
     for code, work in codes:
         if code in BEGINS:
-            yield f"{names.work(work)}: {BEGINS[code]}."
+            about = "The session's work" if work is None else names.work(work)
+            yield f"{about}: {BEGINS[code]}."
     if any(code == "aim_after_check_set" for code, _ in codes):
         yield AFTER_CHECK_SET

@@ -38,10 +38,22 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
                 " latest, whatever time is left."
             )
     if any(one["code"] == "aim_given_up_for_safety" for one in reasons):
-        yield "With so much less a part of the aim is hardly met: safety goes before it."
+        yield _given_up(content)
     for movement, one in basis.get("unaccustomed", {}).items():
         why, most = UNACCUSTOMED[one["reason"]]
         yield (
             f"{names.movement(movement)} {why}, so no set of it is planned to failure;"
             f" {most.format(most=one['most_repetitions'])}."
         )
+
+
+def _given_up(content: Mapping[str, Any]) -> str:
+    """Whether there is less of the work, or a reserve in every set of it, for which a part of the aim is given up."""
+    codes = {one["code"] for one in content["reasons"]}
+    less = codes & {"capped_volume", "far_more_than_of_late", "own_volume"}
+    if less or any(one.get("rounds") is not None for one in content.get("blocks", [])):
+        return "With so much less a part of the aim is hardly met: safety goes before it."
+    return (
+        "Every set keeps a reserve, with a load that leaves it whole, so a part of the aim is hardly met: safety goes"
+        " before it."
+    )

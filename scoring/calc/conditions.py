@@ -6,8 +6,8 @@ from typing import Final
 import numpy as np
 
 from programming.calc.arrays import FloatArray
-from programming.calc.revision import Block, Condition
-from scoring.calc.items import BY_TIME, RESERVOIR, Scenarios
+from programming.calc.revision import REPETITIONS, Block, Condition
+from scoring.calc.items import BY_TIME, KEPT, RESERVOIR, Scenarios
 from scoring.calc.loss import SHARE_TOLERANCE, Window, in_window
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import objective_of, plan_losses, scores_of
@@ -19,6 +19,12 @@ SKILL: Final = "skill_not_modelled"
 # The share, in percent, that a set asks for where not even its first repetition is there (ours: as much too hard
 # as asking for twice of what there is).
 NOT_TO_BE_HAD: Final = 200.0
+# Sets of so few repetitions are for strength and are done in one go: broken they are other work (common practice, no
+# source).
+FEW_REPETITIONS: Final = 6.0
+# The share, in percent, that such a set asks for where it was broken: more than there was, by the tolerance of a
+# share (ours).
+BROKEN: Final = 105.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,22 +82,39 @@ def condition_values(
     limited = scenarios.items.kind == RESERVOIR
     if not limited.any() or (item is not None and not limited[item]):
         return _unknown(NO_CAPACITY)
-    return _shares(runs.sizes[:, limited] if item is None else runs.sizes[:, item : item + 1], window)
+    chosen = np.flatnonzero(limited) if item is None else np.array([item])
+    return _shares(
+        runs.sizes[:, chosen], window, np.array([_in_one_go(block, scenarios, int(one)) for one in chosen])
+    )
 
 
-def _shares(sizes: FloatArray, window: Window) -> Values:
+def _in_one_go(block: Block, scenarios: Scenarios, index: int) -> float:
+    """How many repetitions of an item are a set that is not broken to keep a reserve: a lighter load keeps it too.
+    0 where a set may be broken.
+    """
+    if scenarios.items.table[KEPT, index] <= 0.0:
+        return 0.0
+    item, rules = block.items[index], block.rules
+    few = item.unit == REPETITIONS and item.amount is not None and item.amount <= FEW_REPETITIONS
+    return item.amount or 0.0 if few and rules.order == "rounds" and rules.ladder is None else 0.0
+
+
+def _shares(sizes: FloatArray, window: Window, in_one_go: FloatArray) -> Values:
     """Mean share of what was available [%] over the sets of an item, of several items the least and the greatest
     mean; of work that could not be begun more than all of it.
 
     The share of a set is its amount divided by what was available when it began, not rounded: after the sets before
     it, and after the rest. Judged by the mean, as a coach does who writes 60 to 80 %: the first set may be easier and
-    the last one harder than that. The window is widened by SHARE_TOLERANCE.
+    the last one harder than that. The window is widened by SHARE_TOLERANCE. Of few repetitions a set
+    that a reserve breaks asked for more than there was, and how easy its parts were is beside the point: BROKEN.
 
-    sizes (N, I, 5) of the items that something limits.
+    sizes (N, I, 5) of the items that something limits; in_one_go (I,): repetitions of a set that nobody breaks.
     """
     counted = sizes[:, :, SHARE_SETS]
     begun = (sizes[:, :, FIRST] > 0.0).all(axis=1)
     means = sizes[:, :, SHARE_TOTAL] / np.maximum(counted, 1.0)
+    smallest = np.minimum(sizes[:, :, FIRST], sizes[:, :, LATER_LOW])
+    means = np.where(smallest < in_one_go, np.maximum(means, BROKEN), means)
     low = np.where(begun, np.where(counted > 0.0, means, np.inf).min(axis=1), NOT_TO_BE_HAD)
     high = np.where(begun, np.where(counted > 0.0, means, -np.inf).max(axis=1), NOT_TO_BE_HAD)
     return Values(low, high, window.widened(SHARE_TOLERANCE), np.where(begun, 1.0, 0.0))

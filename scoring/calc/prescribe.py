@@ -25,6 +25,7 @@ from scoring.calc.combination import Combination, Setting, best_combination, eva
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
+from scoring.calc.light_shares import keeps_reserve, without_low_shares
 from scoring.calc.offered import with_offer
 from scoring.calc.outlook import out_of_reach, outlook
 from scoring.calc.prescription import (
@@ -85,7 +86,7 @@ def prescribe(
         setting, best = _short_if_new(setting, best, caps)
     scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
     reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
-    aim = _standing(choice, setting)
+    aim = _standing(choice, setting, best)
     stands = conditions if aim == block.aim else _foreseen(setting, best, aim)[2]
     reasons = reasons or out_of_reach(stands, least_probability(best.options))
     if reasons:
@@ -114,7 +115,7 @@ def prescribe(
             *checks.reasons(),
             *begins_light(block, best.options),
             *_volume_reasons(chosen, caps.why(block, best.options), rounds),
-            *(Reason(_why_missed(choice, checks, setting), one.work) for one in missed),
+            *(Reason(_why_missed(choice, checks, setting, best), one.work) for one in missed),
         ),
         alternatives=(),
         check_sets=checks.sets,
@@ -135,10 +136,15 @@ def _volume_reasons(
     ]
 
 
-def _why_missed(choice: Choice, checks: Checks, setting: Setting) -> ReasonCode:
-    """Why the aim is hardly met and yet not refused: it is safety's price, or not settled before the check set."""
+def _why_missed(choice: Choice, checks: Checks, setting: Setting, best: Combination) -> ReasonCode:
+    """Why the aim is hardly met and yet not refused: it is safety's price, not settled before the check set, or what
+    can be loaded lies on either side of it.
+    """
     whole = setting.block.rules == choice.block.rules and setting.block.work == choice.block.work
-    return "aim_after_check_set" if whole and checks.sets else "aim_given_up_for_safety"
+    if whole and checks.sets:
+        return "aim_after_check_set"
+    safety = not whole or choice.has_unseen or keeps_reserve(setting, best.options)
+    return "aim_given_up_for_safety" if safety else "between_options"
 
 
 def _restrained(setting: Setting, within: Block) -> Setting:
@@ -168,14 +174,18 @@ def _foreseen(
     return scenarios, runs, *outlook(asked, played, runs, best.policy)
 
 
-def _standing(choice: Choice, setting: Setting) -> Aim:
-    """What may be refused for: without what safety gives up, or a first version that a check set leads up from."""
-    return without_easy_sides(setting.block).aim if choice.has_unseen else setting.block.aim
+def _standing(choice: Choice, setting: Setting, best: Combination) -> Aim:
+    """What may be refused for: without what safety gives up, a first version that a check set leads up from, or a
+    share that is too low only because the next load is too heavy.
+    """
+    if choice.has_unseen:
+        return without_easy_sides(setting.block).aim
+    return without_low_shares(setting, best.options, choice.judged)
 
 
 def _refusals(choice: Choice, setting: Setting, best: Combination) -> list[Reason]:
     """The conditions that stand, and are hardly ever met."""
-    conditions = _foreseen(setting, best, _standing(choice, setting))[2]
+    conditions = _foreseen(setting, best, _standing(choice, setting, best))[2]
     return out_of_reach(conditions, least_probability(best.options))
 
 

@@ -33,3 +33,12 @@ def test_nothing_is_told_of_what_is_refused() -> None:
 def test_what_is_told_are_reasons_that_exist() -> None:
     """A renamed code would leave its sentence behind."""
     assert set(BEGINS) <= set(get_args(ReasonCode))
+
+
+def test_the_lighter_of_two_loads_is_told_of_the_work_or_of_all() -> None:
+    """A share may be asked of one item or of every one."""
+    lines = told(("between_options", "a"), ("between_options", None))
+
+    assert lines == [
+        f"{about}: {BEGINS['between_options']}." for about in ("Back squat", "The session's work")
+    ]
