@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, cast
 from uuid import UUID
@@ -12,9 +12,8 @@ from django.db import transaction
 
 from athletes.actions.observations import replace_observations
 from athletes.actions.support import hold_athlete, insert_once, local_date, refuse, refuse_future
-from athletes.models import Athlete
 from athletes.moments import Moment, hours_into
-from athletes.performed import NOTHING_ADJUSTED, Settings, setting_problems
+from athletes.performed import NOTHING_ADJUSTED, MassHistory, Settings, setting_problems
 from athletes.queries import mass_histories
 from programming.calc.revision import WorkItem
 from programming.horizon import PRESCRIBED_AHEAD
@@ -22,12 +21,13 @@ from programming.models import ScheduledSession
 from programming.plans import SessionPlan, VariationEntry, session_plan
 from scoring.actions.check_pain import spare_after_pain, spare_no_longer
 from scoring.actions.floor import require_floor, require_open
+from scoring.actions.weighed import is_unweighed
 from scoring.blocks import find_item, work_keys
 from scoring.calc.attempt import EndedBy, SetEntry
 from scoring.errors import CheckSetReplaced, ImplausibleSet
 from scoring.models import CheckSet, Prescription
 from scoring.observed import Logged, observations_of
-from scoring.plausible import surprise_findings
+from scoring.plausible_amounts import surprises
 from services.changes.actions import record_change
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
@@ -96,7 +96,8 @@ def send_check_set(
     replaced = _replaced(checked, prescription)
     day = local_date(performed_at, athlete.zone)
     logged = Logged(_set_entry(item, checked, entry, settings), entry)
-    _refuse_implausible(logged, athlete, day)
+    masses = mass_histories([athlete.id])[athlete.id]
+    _refuse_implausible(logged, masses, day)
     row, stored = insert_once(
         CheckSet(
             org_id=actor.org_id,
@@ -120,7 +121,8 @@ def send_check_set(
         same=CONTENT,
     )
     if stored:
-        _observe(row, replaced, logged)
+        # Of an unknown load nobody can say whether it can be true, and today nothing follows from it anyway.
+        _observe(row, replaced, () if is_unweighed([logged], masses) else (logged,))
         if replaced is not None:
             spare_no_longer(actor=actor, replaced=replaced)
         spare_after_pain(actor=actor, row=row, variation=entry.variation)
@@ -139,11 +141,11 @@ def _refuse_long_before(performed_at: dt.datetime, session: ScheduledSession) ->
         raise Invalid(errors=[FieldProblem("#/performed_at", "too_long_before_the_session", detail)])
 
 
-def _observe(row: CheckSet, replaced: CheckSet | None, logged: Logged) -> None:
+def _observe(row: CheckSet, replaced: CheckSet | None, logged: Sequence[Logged]) -> None:
     if replaced is not None:
         replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=replaced.id, rows=())
     at = Moment(row.local_date, hours_into(row.local_date, row.performed_at, row.zone))
-    rows = observations_of([logged], at)
+    rows = observations_of(logged, at)
     replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=row.id, rows=rows)
 
 
@@ -209,7 +211,7 @@ def _set_entry(item: WorkItem, checked: Checked, entry: VariationEntry, settings
     )
 
 
-def _refuse_implausible(logged: Logged, athlete: Athlete, day: dt.date) -> None:
-    findings = surprise_findings([logged], mass_histories([athlete.id])[athlete.id], day)
+def _refuse_implausible(logged: Logged, masses: MassHistory, day: dt.date) -> None:
+    findings = surprises([logged], masses, day)
     if findings:
         raise ImplausibleSet(findings[0].detail)
