@@ -21,11 +21,20 @@ STEPS: Final[tuple[Step, ...]] = get_args(Step)
 
 _TEXTS: dict[Step, str] = {
     "keep": "The version fits: rest, then begin. The prescription is worked out again from this set.",
-    "take_easier": "That was harder than the aim wants: take the easier version named here, or ask for one.",
-    "take_harder": "That was easier than the aim wants: take the harder version named here, or ask for one.",
+    "take_easier": "That was harder than the aim wants: about the easier version named here, or ask for one.",
+    "take_harder": "That was easier than the aim wants: about the harder version named here, or ask for one.",
     "unclear": "Without a failure or the repetitions left this does not settle the version: say how many were left.",
     "stop": "Stop this work and tell a coach; report the pain. Do not try the next harder or easier version alone.",
     "not_asked": "Nothing had to be settled here; the set is learned from, and the prescription worked out again.",
+}
+
+# What is left is told the worse the more it is, so the version is said as about right, and what decides is named.
+_DECIDES: Final = (
+    "The prescription that is worked out again from this set decides: follow it as soon as it is there."
+)
+_NONE: dict[Step, str] = {
+    "take_easier": "That was harder than the aim wants, and no easier version can be set up here: ask a coach.",
+    "take_harder": "That was easier than the aim wants, and no harder version is named: begin with this one.",
 }
 
 
@@ -92,4 +101,7 @@ def wanted(asked: Mapping[str, Any]) -> tuple[int, int | None]:
 
 
 def _advice(step: Step, option: Mapping[str, Any] | None, rest_s: int | None) -> Advice:
-    return Advice(step, _TEXTS[step], option, rest_s)
+    text = _TEXTS[step]
+    if step in _NONE:
+        text = f"{_NONE[step] if option is None else text} {_DECIDES}"
+    return Advice(step, text, option, rest_s)

@@ -265,6 +265,18 @@ def test_the_answer_follows_what_was_asked(amount: int, rir: int | None, ended_b
     )
 
 
+@pytest.mark.parametrize(("amount", "names"), [(9, "easier"), (21, "harder")])
+def test_a_version_is_named_as_about_right_or_said_to_be_none(amount: int, names: str) -> None:
+    """What decides is the next prescription, since what is left is told the worse the more it is."""
+    none = {**ASKED, "if_easier_needed": None, "if_harder_possible": None}
+    named, without = (
+        advice({"check_sets": [one]}, "a", amount, None, "failure").text for one in (ASKED, none)
+    )
+    assert f"about the {names} version named here" in named
+    assert f"no {names} version" in without
+    assert all("is worked out again from this set decides" in text for text in (named, without))
+
+
 WINDOWS = [(1, 3), (6, 20), (8, 12), (12, 20), (14, 28), (20, 30), (30, None), (None, 15), (40, 60)]
 
 
