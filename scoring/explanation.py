@@ -17,6 +17,8 @@ from scoring.volume_words import volume_told
 from scoring.words import CAPACITIES, HOLDS, acknowledged_said, reason_said, ruled_out_said, whole
 
 MOST_OTHERS: Final = 5
+UNTOLD_ABOVE: Final = 60.0
+"""Ours: an interval from nothing to more than so many tells nobody anything."""
 WITHOUT_AN_AIM: Final = frozenset({"maximal_attempt_needs_coach", "no_options", "cap_below_work"})
 """Reasons for which nothing is prescribed whatever the aim is, and where there is none."""
 
@@ -228,10 +230,17 @@ def _about(
         named = "" if told is None else f" ({set_up_said(told, told['variation'], names)})"
         which = "this version" if prescribed else f"the nearest version{named}"
         unit = capacity.get("fresh_unit", "repetitions")
-        middle, low, high = (whole(fresh[name], unit) for name in ("p50", "p10", "p90"))
-        yield (
-            f"Possible with {which} when fresh: {middle}, on 8 of 10 such days between {low.split()[0]} and"
-            f" {high.split()[0]}."
-        )
+        yield _possible(fresh, which, unit)
     if told is not None and not told.get("amount_as_written", True):
         yield "The amount is the athlete's own; the official score is by it, in its own division."
+
+
+def _possible(fresh: Mapping[str, float], which: str, unit: str) -> str:
+    """What is available of it; an interval from nothing to a great many is no figure, and is said to be unknown."""
+    if fresh["p10"] < 1.0 and fresh["p90"] > UNTOLD_ABOVE:
+        return f"What is possible with {which} when fresh is not known yet."
+    middle, low, high = (whole(fresh[name], unit) for name in ("p50", "p10", "p90"))
+    return (
+        f"Possible with {which} when fresh: {middle}, on 8 of 10 such days between {low.split()[0]} and"
+        f" {high.split()[0]}."
+    )

@@ -3,7 +3,7 @@
 import pytest
 
 from scoring.beyond import _days
-from scoring.explanation import explain
+from scoring.explanation import _possible, explain
 from scoring.names import Names
 from scoring.volume_words import volume_told
 from scoring.words import whole
@@ -100,3 +100,15 @@ def test_own_amounts_are_explained() -> None:
         "The amounts of Rowing, Push-up are the athlete's own: as written the session would"
     )
     assert list(volume_told({"reasons": reasons, "work": [], "feasible": False}, {}, names)) == []
+
+
+def test_from_nothing_to_a_great_many_is_said_to_be_unknown() -> None:
+    """A narrower interval, or one that does not begin at nothing, is told."""
+    unit = "repetitions"
+
+    assert _possible({"p10": 0.0, "p50": 81.0, "p90": 168.0}, "this version", unit).endswith(
+        "is not known yet."
+    )
+    for low, high in ((0.0, 35.0), (8.0, 168.0)):
+        told = _possible({"p10": low, "p50": 12.0, "p90": high}, "this version", unit)
+        assert f"between {low:.0f} and {high:.0f}." in told
