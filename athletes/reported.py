@@ -53,7 +53,7 @@ REASONS: Final[dict[str, str]] = {
     NO_TEXT: "This is no text; a number is kept as it was written, anything else is left out.",
     TOO_LONG: "This is longer than there is room for; its beginning is kept.",
     UNSTORABLE: "This holds characters that cannot be stored or read; they are left out.",
-    NO_WORD: "This is none of the words that are known here; left out.",
+    NO_WORD: "This is none of the words that are known here; left out. A sign counts as other, named in the note.",
     NO_SEVERITY: "This is no number from 0 to 10; left out.",
     SEVERITY_OPEN: "It is not known how strong it is; taken as strong until somebody has asked.",
     ROUNDED: "This is no whole number; taken as the next higher one.",

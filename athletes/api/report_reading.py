@@ -1,7 +1,7 @@
 """From the body of a report to what is told in it: whatever can be read is taken, and the rest is named.
 
-A red flag without a sign, and a report without a kind, say nothing and are refused. Everything else is taken, since
-a report may be of an emergency.
+A red flag of which nothing more is told, and a report without a kind, say nothing and are refused. Everything else
+is taken, since a report may be of an emergency: a sign by a word that is not known is another sign, its word kept.
 """
 
 from __future__ import annotations
@@ -28,11 +28,13 @@ KNOWN: Final = frozenset(
     ("kind", "sign", "site", "side", "severity", "session", "happened_at", "client_id", *LONGEST)
 )
 LONGEST_SHOWN: Final = 200
+OTHER: Final = "other"
 MOST_UNKNOWN: Final = 20
 """Of unknown fields that are named one by one: a body may have a hundred thousand."""
 
 # PostgreSQL's text holds neither NUL nor half a surrogate pair; the replacement character stands for no text at all.
 _UNSTORABLE: Final = re.compile("[\x00\ud800-\udfff\ufffd]")
+_BETWEEN: Final = re.compile(r"[\s-]+")
 _DIGITS: Final = re.compile(r"\d{1,9}", re.ASCII)
 _UUID: Final = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 
@@ -47,12 +49,15 @@ class Heard:
 
 
 def hear(body: Any) -> Heard:
-    """What a parsed body tells. Raises Invalid where the kind, or the sign of a red flag, cannot be read."""
+    """What a parsed body tells. Raises Invalid where the kind, or anything of a red flag, cannot be read."""
     if not isinstance(body, Mapping):
         raise Invalid(errors=[FieldProblem("#", "invalid", "Must be an object.")])
     form = _Form(body)
     kind, sign = _kind_and_sign(form)
     client_id = form.take("client_id", _client_id, empty=None)
+    note = form.take("note", _text_of(LONGEST["note"]))
+    if sign == OTHER and form.words("sign").casefold() not in ("", OTHER):
+        note = f"{form.words('sign')}. {note}".strip()[: LONGEST["note"]]
     told = Told(
         kind=kind,
         sign=sign,
@@ -62,7 +67,7 @@ def hear(body: Any) -> Heard:
         severity=form.take("severity", _severity, empty=None),
         session_id=form.take("session", _reference, empty=None),
         during=form.take("during", _text_of(LONGEST["during"])),
-        note=form.take("note", _text_of(LONGEST["note"])),
+        note=note,
     )
     otherwise = (*form.otherwise, *_left_open(told), *_unknown(body))
     return Heard(replace(told, otherwise=otherwise), client_id)
@@ -105,6 +110,12 @@ class _Form:
         self.note(name, sent, *([why.SENT_TWICE] if isinstance(sent, Several) else []), *reasons)
         return value
 
+    def words(self, name: str) -> str:
+        """What was written in a field, in whatever words; "" where that is nothing that can be read."""
+        sent = self._body.get(name)
+        parts = sent if isinstance(sent, list) else [sent]
+        return _short(", ".join(one.strip() for one in islice(parts, MOST_UNKNOWN) if isinstance(one, str)))
+
     def note(self, name: str, sent: Any, *reasons: str) -> None:
         self.otherwise += [Otherwise(name, shown(sent), reason) for reason in reasons]
 
@@ -116,6 +127,8 @@ def _kind_and_sign(form: _Form) -> tuple[str, str]:
     if not kind:
         detail = f"Say what it is: {PAIN} or {RED_FLAG}."
         raise Invalid(errors=[FieldProblem("#/kind", "required", detail)])
+    if kind == RED_FLAG and not sign and (form.words("sign") or form.words("note")):
+        sign = OTHER
     if kind == RED_FLAG and not sign:
         detail = f"Name the sign: one of {', '.join(SIGNS)}."
         raise Invalid(errors=[FieldProblem("#/sign", "required", detail)])
@@ -160,7 +173,9 @@ def _text_of(longest: int) -> Callable[[Any], Read]:
 
 def _word_of(words: Collection[str]) -> Callable[[Any], Read]:
     def read(value: Any) -> Read:
-        word = value.strip().casefold() if isinstance(value, str) else value
+        if isinstance(value, list) and len(value) == 1:
+            (value,) = value
+        word = _BETWEEN.sub("_", value.strip().casefold()) if isinstance(value, str) else value
         if word is None or word == "":
             return "", (why.EMPTY,)
         return (word, ()) if isinstance(word, str) and word in words else ("", (why.NO_WORD,))

@@ -135,7 +135,7 @@ class AthleteReportsView(AthleteScopedView):
         """Report pain or a sign of an emergency; the answer to the latter says what to do at once.
 
         A sign of an emergency, and strong or repeated pain, hold the athlete from now on. Somebody is named who is
-        to look at it. A report whose kind, and for a red_flag whose sign, can be read is stored, whatever else is
+        to look at it. A report whose kind, and for a red_flag sign or note, can be read is stored, whatever else is
         missing, malformed, too long or not known; `taken_otherwise` says what of it was taken otherwise. Pain of
         which nobody said how strong it is counts as strong. A refusal says too what to do in an emergency.
         """

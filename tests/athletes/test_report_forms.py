@@ -176,7 +176,7 @@ def test_many_unknown_fields_and_parameters_are_named_and_bounded(team: Team) ->
 @pytest.mark.parametrize(
     ("told", "at_field"),
     [
-        (flag(sign="doubt"), "#/sign"),
+        (flag(sign=[7]), "#/sign"),
         (flag(sign=None), "#/sign"),
         ({"kind": "red_flag"}, "#/sign"),
         ({"sign": "collapse"}, "#/kind"),
