@@ -79,11 +79,11 @@ def prescribe(
     ladders = choice.ladders()
     setting.budget.room_for(sum(len(ladder) > 1 for ladder in ladders))
     best = best_combination(setting, choice.short, ladders)
-    setting, best = _short_if_new(setting, best, caps)
+    setting, best = _short_if_new(choice, setting, best, caps)
     if allow_volume:
         as_asked = setting.block.work == block.work and setting.block.rules == block.rules
         setting, best = _own_volume(choice, setting, best, upward=not caps.hard and as_asked)
-        setting, best = _short_if_new(setting, best, caps)
+        setting, best = _short_if_new(choice, setting, best, caps)
     scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
     reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
     aim = _standing(choice, setting, best)
@@ -154,11 +154,22 @@ def _restrained(setting: Setting, within: Block) -> Setting:
     return replace(setting, block=without_floors(within))
 
 
-def _short_if_new(setting: Setting, best: Combination, caps: Caps) -> tuple[Setting, Combination]:
-    """With less of what is new and unsure, of the same options."""
+def _short_if_new(
+    choice: Choice, setting: Setting, best: Combination, caps: Caps
+) -> tuple[Setting, Combination]:
+    """With less of what is new and unsure: of the options that serve the aim best then, where nothing of them is
+    more than their own caps, else of the same ones.
+    """
     within = capped_where_possible(setting.block, caps.of_little_known(setting.block, best.options))
     short = _restrained(setting, within)
-    return (short, best) if short is setting else (short, evaluate(short, best.options))
+    if short is setting:
+        return short, best
+    if not setting.budget.stop():
+        again = best_combination(short, choice.short, choice.ladders())
+        kept = capped_where_possible(short.block, caps.of_little_known(short.block, again.options))
+        if kept == short.block:
+            return short, again
+    return short, evaluate(short, best.options)
 
 
 def _foreseen(
