@@ -71,11 +71,13 @@ def _checked(was: Sheet, now: Sheet, checked: floor.Checked, printer: Printer) -
     name = floor.CHECKED
     before, after = own_version(was[name]["content"]), own_version(now[name]["content"])
     done = f"{checked.sent['repetitions']} with {checked.sent['rir']} left"
-    expect(before != after, f"the check set ({done}) changes {name}'s version, not {after}")
+    expect(bool(was[name]["content"]["check_sets"]), f"{name} is asked for a check set")
+    expect(not now[name]["content"]["check_sets"], f"the check set ({done}) settles {name}'s version")
     step = checked.next
     option = f" ({version_name(step['option'])})" if step["option"] else ""
     printer.step(
-        f"{name}'s check set: {done}. At once: {step['text']}{option} Worked out: {before} → {after}"
+        f"{name}'s check set: {done}. At once: {step['text']}{option} "
+        f"Worked out: {f'{before} → {after}' if before != after else f'still {after}'}, without a check set"
     )
 
 

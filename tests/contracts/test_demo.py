@@ -114,11 +114,11 @@ def test_safety_comes_first(printed: str) -> None:
 
 @pytest.mark.stack
 def test_people_have_the_last_word(printed: str) -> None:
-    """A check set changes the version; a coach overrides, once what speaks against it is named."""
+    """A check set settles the version; a coach overrides, once what speaks against it is named."""
     told = flat(printed)
     for words in (
-        "15 with 10 left. At once: That was easier than the aim wants",
-        "dumbbell press 2 × 4 kg → bike, dumbbell press 2 × 6 kg",
+        "12 with 10 left. At once: The version fits: rest, then begin",
+        "without a check set",
         "Stored with limit:lower_back acknowledged and the reason: ",
         "in one request: as prescribed",
     ):
