@@ -31,8 +31,8 @@ OWN_VOLUME: Final = 0.10
 NOVEL_VOLUME: Final = 3.0
 NOVEL_SHARE: Final = 0.8
 # Of work that is known but far more than was done of late no more than four and a half times what is available
-# fresh, of who showed it by a set to failure of late: whoever writes five rounds of twelve for a first set of fourteen
-# is not contradicted, whoever writes two hundred is (ours).
+# fresh, of who showed it by a set to failure of late: whoever writes five rounds of twelve for a first set of
+# fourteen is not contradicted, whoever writes two hundred is (ours).
 FAR_MORE_VOLUME: Final = 4.5
 # Conditions whose lower bound asks for more work: a cap for safety outranks it.
 FLOORS: Final = frozenset({"time", "score"})

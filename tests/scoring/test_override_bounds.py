@@ -137,7 +137,9 @@ def test_more_than_can_be_done_is_named_or_refused(world: World) -> None:
     problem = assert_problem(send(world, world.cast.coach, asked), "needs_acknowledgement", 422)
     [fault] = problem["errors"]
     assert fault["code"] == "beyond_capacity:b"
-    assert "at least 2000 repetitions at a time can be done on less than 1 in 100 such days" in fault["detail"]
+    assert (
+        "at least 2000 repetitions at a time can be done on less than 1 in 100 such days" in fault["detail"]
+    )
     assert "2000 repetitions in the session" in fault["detail"]
     assert f"up to {24 * FAR_MORE_FACTOR:g} " in fault["detail"], "the test of last week was the largest bout"
     made = send(world, world.cast.coach, asked, acknowledged=("beyond_capacity:b",))
