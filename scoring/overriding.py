@@ -103,7 +103,8 @@ def concerns(
     for one in chosen:
         name = one.entry.name
         for code in _all_against(one.entry, inputs, day):
-            found[code] = f"{name} has what is limited or sore: {code.partition(':')[2]}."
+            spared = code.partition(":")[2].replace("_", " ")
+            found[code] = f"{name} has what is limited or sore: {spared}."
         if is_alone_under(one.entry, inputs, room) and with_bar(one.entry.variation, one.option):
             found["alone_without_safeties"] = f"{name} can catch somebody who trains alone without safeties."
         cap, total = restraint.caps.get(one.named.work), total_of(plan, one)

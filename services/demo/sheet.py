@@ -15,7 +15,7 @@ from services.demo.describe import short
 from services.demo.sheet_words import HOLDS, LABELS, OFFERS, REASONS, SAFETY
 
 WIDTH: Final = 100
-NAME, VERSION, PLAN, FRESH = 16, 28, 18, 12
+NAME, VERSION, PLAN, FRESH = 16, 30, 16, 12
 MARK: Final = "="
 # From how many equal sets in a row on they are written as one.
 SETS_IN_A_ROW: Final = 3

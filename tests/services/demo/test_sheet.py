@@ -181,7 +181,7 @@ def plan(*amounts: int) -> list[dict[str, Any]]:
 def test_many_sets_end_in_dots() -> None:
     """What does not fit the column is not cut without a sign; equal sets in a row are one."""
     first = lines(plan=plan(12, 11, 10, 9, 8, 7, 6, 5, 4))[0]
-    assert " 12 11 10 9 8 7 … " in first
+    assert " 12 11 10 9 8 … " in first
     assert " 12×5 " in lines(plan=plan(*[5] * 12))[0]
     assert " 4×5 3 2 " in lines(plan=plan(5, 5, 5, 5, 3, 2))[0]
 
