@@ -95,7 +95,7 @@ def test_standing_still_refills_in_the_time_it_says(
     seconds = seconds_to_refill(share * reserve, wanted * reserve, critical, reserve)
 
     assert drain(share * reserve, critical, reserve, 0.0, seconds) == pytest.approx(
-        max(share, wanted) * reserve, rel=1e-9
+        max(share, wanted) * reserve, rel=1e-6
     )
     assert seconds_to_refill(0.5 * reserve, reserve, critical, reserve) == np.inf
 

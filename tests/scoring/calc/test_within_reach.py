@@ -116,7 +116,7 @@ def test_holds_are_windows_of_seconds_with_a_check_set_in_seconds():
 
     assert result.feasible
     assert result.chosen[0].option.effective_kg in (30.0, 40.0)
-    assert (check.unit, check.stop_at, check.reserve_at_least) == ("hold_s", 51, 10)
+    assert (check.unit, check.stop_at, check.reserve_at_least) == ("hold_s", 51, 60 - 51)
     assert (check.able_at_least, check.able_at_most) == (30, 60)
     assert {one.unit for one in result.forecast.plan if one.work == "a"} == {"hold_s"}
     assert sum(one.amount for one in result.forecast.plan if one.work == "a") == 180
