@@ -24,14 +24,14 @@ CAEN_2021_RESERVE_J = 19_200.0
 CAEN_2021_CRITICAL_W = 269.0
 CAEN_2021_RECOVERY_W = 161.0
 CAEN_2021_RECOVERED = {30: (28.6, 8.2), 60: (34.8, 11.1), 120: (44.2, 9.7), 600: (73.7, 19.3)}
-"""Caen et al. 2021: seconds at the recovery power after exhaustion -> % of W' restored (mean, SD). S: a transcription
+"""Caen et al. 2021: seconds at the recovery power after exhaustion -> % of W' restored (mean, SD). S: a copy
 by Weigend et al. 2021, the paper itself was not read."""
 
 FERGUSON_2010_RESERVE_J = 21_600.0
 FERGUSON_2010_CRITICAL_W = 212.0
 FERGUSON_2010_RECOVERY_W = 20.0
 FERGUSON_2010_RECOVERED = {120: (37.0, 5.0), 360: (65.0, 6.0), 900: (86.0, 4.0)}
-"""Ferguson et al. 2010, J Appl Physiol: the same, at 20 W. S: the same transcription."""
+"""Ferguson et al. 2010, J Appl Physiol: the same, at 20 W. S: the same copy."""
 
 BALANCE_BY_HAND_J = 14_835.75
 """DERIVED: CP 250 W, W' 20 kJ; 60 s at 350 W leave 14 000 J, then 30 s at 150 W: 20 000 - 6 000 e^(-0.15)."""

@@ -107,7 +107,7 @@ def recovered(critical: float, reserve: float, power: float, seconds: float) -> 
 
 @pytest.mark.parametrize("seconds", [60, 120])
 def test_recovery_over_one_and_two_minutes(seconds: int) -> None:
-    """Within one published SD (Caen et al. 2021, secondary transcription)."""
+    """Within one published SD (Caen et al. 2021, read in a secondary text)."""
     mean, sd = CAEN_2021_RECOVERED[seconds]
 
     found = recovered(CAEN_2021_CRITICAL_W, CAEN_2021_RESERVE_J, CAEN_2021_RECOVERY_W, seconds)
@@ -117,7 +117,7 @@ def test_recovery_over_one_and_two_minutes(seconds: int) -> None:
 
 @pytest.mark.parametrize("seconds", [120, 360, 900])
 def test_where_the_form_is_known_to_miss(seconds: int) -> None:
-    """At 20 W it gives back far more than was measured (Ferguson et al. 2010, secondary transcription).
+    """At 20 W it gives back far more than was measured (Ferguson et al. 2010, read in a secondary text).
 
     More than three published SDs at every duration: whoever plans long rests near standstill on it plans too hard.
     """
