@@ -28,6 +28,10 @@ _TEXTS: dict[Step, str] = {
     "not_asked": "Nothing had to be settled here; the set is learned from, and the prescription worked out again.",
 }
 
+# So short a set cannot show that a version is too easy: that it fits would say more than is known.
+_NOT_TOO_HARD: Final = (
+    "Not too hard: rest, then begin. The prescription is worked out again from this set, and may ask for more."
+)
 # What is left is told the worse the more it is, so the version is said as about right, and what decides is named.
 _DECIDES: Final = (
     "The prescription that is worked out again from this set decides: follow it as soon as it is there."
@@ -89,7 +93,7 @@ def advice(content: Mapping[str, Any], work: str, amount: float, rir: int | None
         return _advice("take_easier", asked["if_easier_needed"], rest)
     if most is not None and able > most:
         return _advice("take_harder", asked["if_harder_possible"], rest)
-    return _advice("keep", None, rest)
+    return Advice("keep", _NOT_TOO_HARD, None, rest) if most is None else _advice("keep", None, rest)
 
 
 def wanted(asked: Mapping[str, Any]) -> tuple[int, int | None]:

@@ -117,7 +117,7 @@ def test_people_have_the_last_word(printed: str) -> None:
     """A check set settles the version; a coach overrides, once what speaks against it is named."""
     told = flat(printed)
     for words in (
-        "12 with 10 left. At once: The version fits: rest, then begin",
+        "12 with 10 left. At once: Not too hard: rest, then begin",
         "without a check set",
         "Stored with limit:lower_back acknowledged and the reason: ",
         "in one request: as prescribed",
