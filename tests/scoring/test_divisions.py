@@ -1,12 +1,8 @@
-"""Own amounts and own versions in scores and divisions; who is left out of a ranking; old rules and old rows."""
+"""Own amounts and own versions in scores and divisions; who is left out of a ranking; old rules."""
 
 import datetime as dt
-import importlib
-import os
 
-import psycopg
 import pytest
-from django.db import connections, transaction
 from django.utils import timezone
 
 from athletes.actions.absences import Answer, answer_absence, report_absence
@@ -19,7 +15,6 @@ from scoring.models import OfficialScore, Prescription, Ranking
 from tests.scoring.several import a_set, place, send
 from tests.support.world import SESSION, World, add_athlete, drain, make_world
 
-FILL = importlib.import_module("scoring.migrations.0005_every_score").FILL
 ROW = {"work": "a", "variation": "row_45", "load_kg": None, "assistance_kg": None, "height_cm": None}
 SQUAT = {**ROW, "work": "b", "variation": "goblet_squat", "load_kg": 16.0}
 
@@ -156,32 +151,3 @@ def test_a_session_keeps_the_rules_of_its_publication(world, monkeypatch, versio
         assert (score.state, score.value, score.breaks, score.rules_version) == (
             "capped", 120.0, breaks, version,
         )  # fmt: skip
-
-
-@pytest.mark.usefixtures("committed")
-def test_scores_from_before_get_their_block_and_value():
-    """A time and a capped amount, whatever organisation they belong to; the tables stay under row-level security."""
-    with transaction.atomic():
-        world = make_world()
-        for name in ("Bruna Keel", "Idris Vane"):
-            add_athlete(world, name, 70.0)
-    send(world, world.session, "Bruna Keel", **log_of([40, 20]))
-    send(world, world.session, "Idris Vane", **log_of([30, 10], "clock", 1800))
-    drain(world.cast)
-    connections.close_all()
-    with psycopg.connect(os.environ["DATABASE_OWNER_URL"]) as owner:
-        owner.execute("SELECT set_config('app.org', %s, true)", [str(world.cast.org.id)])
-        owner.execute("UPDATE scoring_officialscore SET block = '', value = NULL, unit = NULL, better = NULL")
-        owner.execute("SELECT set_config('app.org', '', true)")  # as `manage.py migrate` runs
-        for statement in FILL:
-            owner.execute(statement)
-        forced = owner.execute(
-            "SELECT relname, relforcerowsecurity FROM pg_class WHERE relname = ANY(%s)",
-            [["scoring_officialscore", "programming_scheduledsession", "programming_revision"]],
-        ).fetchall()
-        owner.execute("SELECT set_config('app.org', %s, true)", [str(world.cast.org.id)])
-        rows = owner.execute("SELECT block, value, unit, better FROM scoring_officialscore").fetchall()
-        owner.rollback()
-
-    assert len(forced) == 3 and all(is_forced for _, is_forced in forced)
-    assert sorted(rows) == [("main", 120.0, "repetitions", "higher"), ("main", 620.0, "s", "lower")]

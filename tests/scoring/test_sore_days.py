@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-import importlib
-import os
 from typing import Any
 from uuid import UUID
 
-import psycopg
 import pytest
-from django.db import connections, transaction
 from django.utils import timezone
 
 from athletes.models import Observation, WorkDone
@@ -19,8 +15,6 @@ from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world
 
-OF_TESTS = importlib.import_module("athletes.migrations.0008_hours").FILL
-OF_RESULTS = importlib.import_module("scoring.migrations.0006_hours").FILL
 HOUR = dt.timedelta(hours=1)
 WHO = "Nia Moor"
 ZONE = "Europe/Lisbon"
@@ -156,37 +150,3 @@ def test_a_session_ten_hours_later_is_prescribed_for_the_hour(world: World, coac
     send(world, coach, timezone.now() - HOUR, HARD)
     assert prescribed(world, coach, soon.id) == pytest.approx(before, rel=0.02)
     assert prescribed(world, coach, later.id) < 0.9 * before
-
-
-@pytest.mark.usefixtures("committed")
-def test_rows_from_before_get_their_hour() -> None:
-    """Tests and results by the clock of their zone, in whatever organisation; the tables stay under row security."""
-    evening = timezone.now().replace(hour=18, minute=30, second=0, microsecond=0) - dt.timedelta(days=1)
-    with transaction.atomic():
-        world = make_world()
-        add_athlete(world, WHO, 68.0, {"goblet_squat": 20})
-    client = ApiClient(world.cast.coach.token)
-    send(world, client, evening, SIX)
-    tables = ("athletes_observation", "athletes_workdone")
-    with world.cast.inside():
-        told = {one.source: one.hour for one in Observation.objects.all()}
-        assert told["attempt"] == moment_of(evening, ZONE).hour
-    connections.close_all()
-    with psycopg.connect(os.environ["DATABASE_OWNER_URL"]) as owner:
-        owner.execute("SELECT set_config('app.org', %s, true)", [str(world.cast.org.id)])
-        for table in tables:
-            owner.execute(f"UPDATE {table} SET hour = 12")
-        owner.execute("SELECT set_config('app.org', '', true)")  # as `manage.py migrate` runs
-        for statement in (*OF_TESTS, *OF_RESULTS):
-            owner.execute(statement)
-        forced = owner.execute(
-            "SELECT relforcerowsecurity FROM pg_class WHERE relname = ANY(%s)",
-            [[*tables, "athletes_assessment", "scoring_attempt", "scoring_checkset"]],
-        ).fetchall()
-        owner.execute("SELECT set_config('app.org', %s, true)", [str(world.cast.org.id)])
-        found: list[dict[str, float]] = [
-            dict(owner.execute(f"SELECT source, hour FROM {table}").fetchall()) for table in tables
-        ]
-        owner.rollback()
-    assert forced == [(True,)] * 5
-    assert found == [pytest.approx(told, abs=1e-5)] * 2
