@@ -20,6 +20,14 @@ BEGINS: Final[Mapping[str, str]] = {
     "between_options": (
         "what can be loaded here lies on either side of the share that is asked for, so it is the lighter load"
     ),
+    "aim_given_up_for_whole_sets": (
+        "with the next heavier load sets that are meant to be done in one go would probably have to be broken, so it"
+        " is the lighter one, though the share that is asked for is hardly met with it"
+    ),
+    "sets_may_break": (
+        "a set that is meant to be done in one go will probably have to be broken with this load; who would rather"
+        " have it whole takes a lighter one or rests longer"
+    ),
     "checked_with_other_work": (
         "one check set of the movement is enough for the session; what follows from it is worked out for this work"
         " too"

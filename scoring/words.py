@@ -30,6 +30,8 @@ REASONS: Final[Mapping[str, str]] = {
     "capped_volume": "the amount is limited for safety",
     "far_more_than_of_late": "far more is written than was done of late, so the amount is limited",
     "aim_given_up_for_safety": "a part of the aim is given up for safety",
+    "aim_given_up_for_whole_sets": "a part of the aim is given up so that no set has to be broken",
+    "sets_may_break": "a set that is meant to be done in one go will probably have to be broken",
     "coarse_forecast": "the session is so long that it is foretold more coarsely",
 }
 RULED_OUT: Final[Mapping[str, str]] = {

@@ -17,6 +17,8 @@ LATER_LOW: Final = 1
 LATER_HIGH: Final = 2
 SHARE_TOTAL: Final = 3
 SHARE_SETS: Final = 4
+BROKEN_SETS: Final = 5
+COLUMNS: Final = 6
 
 # Of who is asked for more than is there, all of it is asked, in percent: the rest of the set comes after a pause.
 MOST_ASKED: Final = 100.0
@@ -47,7 +49,7 @@ def begin(state: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
     state[STOPPED] = -np.inf
     sizes[:, FIRST] = -1.0
     sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf
-    sizes[:, SHARE_TOTAL], sizes[:, SHARE_SETS] = 0.0, 0.0
+    sizes[:, SHARE_TOTAL], sizes[:, SHARE_SETS], sizes[:, BROKEN_SETS] = 0.0, 0.0, 0.0
     tally[:] = 0.0
     tally[BALANCE], tally[SMALLEST], tally[HEAVIEST] = 1.0, np.inf, -np.inf
 

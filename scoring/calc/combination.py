@@ -20,6 +20,7 @@ from scoring.calc.conditions import condition_values
 from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
 from scoring.calc.first_set import Judged, is_new_and_unsure
 from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_policy
+from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import Window, window_loss
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import PLAN_SCENARIOS, WORTHWHILE, policy_grid
@@ -90,6 +91,11 @@ class Setting:
         return [condition for condition in self.block.aim.conditions if condition.kind != "first_set"]
 
     @property
+    def is_played(self) -> bool:
+        """Whether anything but what is there fresh tells combinations apart."""
+        return bool(self.coupled) or has_straight_sets(self.block)
+
+    @property
     def asks_of_block(self) -> bool:
         """Whether a condition is on the block as a whole, so that more or less work could serve it."""
         return any(condition.kind in OF_BLOCK for condition in self.coupled)
@@ -103,7 +109,7 @@ def best_combination(
     shortlists (M): options of each item, best first, at least one; ladders (M): all options in the order of
     their load for an item that may move, empty for one that may not.
     """
-    if not setting.coupled:
+    if not setting.is_played:
         return evaluate(setting, tuple(options[0] for options in shortlists))
     lists = _bounded(shortlists)
     best = best_of(setting, list(product(*lists)))
@@ -171,7 +177,9 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
 def _weigh(
     setting: Setting, options: tuple[Judged, ...], most_share: float
 ) -> tuple[Policy, list[float], float]:
-    """(the best policy, the loss of each coupling condition, the least probability of one on the whole block)."""
+    """(the best policy, the losses of the coupling conditions and of broken sets, the least probability of a condition
+    on the whole block).
+    """
     scenarios = setting.scenarios(options)
     budget, sets = setting.budget, sets_of_a_draw(setting.block, scenarios)
     grid = budget.policies(policy_grid(scenarios.items, most_share), FEWEST_PLANNED, sets)
@@ -181,7 +189,7 @@ def _weigh(
     policy = best_policy(setting.block, scenarios, grid, draws)
     losses: list[float] = []
     p_block = 1.0
-    if setting.coupled:
+    if setting.is_played:
         runs_each = runs_of(setting.coupled, scenarios.items)
         few = budget.draws(COMPARED, sets * runs_each, FEWEST_COMPARED, budget.comparisons)
         compared = scenarios.subset(few)
@@ -194,6 +202,7 @@ def _weigh(
             losses.append(float(window_loss(values.low, high, values.window).mean()))
             if condition.kind in OF_BLOCK:
                 p_block = min(p_block, float(values.met.mean()))
+        losses.append(broken_cost(setting.block, runs))
     return policy, losses, p_block
 
 

@@ -1,7 +1,8 @@
 """When work that is lighter than the aim asks for is prescribed, and not refused.
 
-A share of what is available is missed on its easy side for two reasons that are no fault of the athlete's: a reserve
-that safety keeps in every set, and a next load that is too heavy. Whoever may train is then told the best load there
+A share of what is available is missed on its easy side for three reasons that are no fault of the athlete's: a reserve
+that safety keeps in every set, a next load that is too heavy, and one that would break sets which are meant to be done
+in one go. Whoever may train is then told the best load there
 is, with the reason, since nothing at all would serve them less (ours).
 """
 
@@ -9,8 +10,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from programming.calc.revision import Aim
-from scoring.calc.combination import Setting
-from scoring.calc.first_set import Judged
+from scoring.calc.combination import Setting, evaluate
+from scoring.calc.first_set import Judged, ladder
+from scoring.calc.forecast import run_policy
+from scoring.calc.in_one_go import has_straight_sets, probably_broken
 
 
 def keeps_reserve(setting: Setting, options: Sequence[Judged]) -> bool:
@@ -38,6 +41,24 @@ def without_low_shares(
         elif condition.upper is not None:
             conditions.append(replace(condition, lower=None))
     return Aim(tuple(conditions))
+
+
+def heavier_breaks(
+    setting: Setting, options: Sequence[Judged], judged: Sequence[Sequence[Judged]], work: str | None
+) -> bool:
+    """Whether the next heavier load of a work item, of any where None, would break sets that the chosen options (M) do
+    not. judged (M): all options of each item.
+    """
+    if not has_straight_sets(setting.block):
+        return False
+    for place, (item, one, listed) in enumerate(zip(setting.block.items, options, judged, strict=True)):
+        heavier = [other for other in ladder(listed) if _kg(other) > _kg(one)]
+        if heavier and work in (None, item.key):
+            other = evaluate(setting, (*options[:place], heavier[0], *options[place + 1 :]))
+            scenarios = setting.affordable(setting.scenarios(other.options), ())
+            if item.key in probably_broken(setting.block, run_policy(setting.block, scenarios, other.policy)):
+                return True
+    return False
 
 
 def _kg(one: Judged) -> float:

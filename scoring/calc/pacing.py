@@ -34,6 +34,7 @@ from scoring.calc.policy_score import losses, official_amounts, official_times, 
 from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import (
     CLOCK,
+    COLUMNS,
     FINISHED,
     SETS,
     TALLY,
@@ -199,6 +200,6 @@ def trace_policy(
     trace, tally, many = np.zeros((most_sets, 6)), np.zeros(TALLY), len(block.items)
     finished = run_scenario(
         rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.engine, person, multiplier,
-        policy, np.zeros((ROWS, many)), np.zeros((many, 5)), tally, trace,
+        policy, np.zeros((ROWS, many)), np.zeros((many, COLUMNS)), tally, trace,
     )  # fmt: skip
     return trace[: int(tally[SETS])], float(tally[CLOCK]), bool(finished)

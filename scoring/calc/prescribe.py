@@ -25,7 +25,8 @@ from scoring.calc.combination import Combination, Setting, best_combination, eva
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
-from scoring.calc.light_shares import keeps_reserve, without_low_shares
+from scoring.calc.in_one_go import probably_broken
+from scoring.calc.light_shares import heavier_breaks, keeps_reserve, without_low_shares
 from scoring.calc.offered import with_offer
 from scoring.calc.outlook import out_of_reach, outlook
 from scoring.calc.prescription import (
@@ -115,7 +116,8 @@ def prescribe(
             *checks.reasons(),
             *begins_light(block, best.options),
             *_volume_reasons(chosen, caps.why(block, best.options), rounds),
-            *(Reason(_why_missed(choice, checks, setting, best), one.work) for one in missed),
+            *(Reason("sets_may_break", work) for work in probably_broken(setting.block, runs)),
+            *(Reason(_why_missed(choice, checks, setting, best, one.work), one.work) for one in missed),
         ),
         alternatives=(),
         check_sets=checks.sets,
@@ -136,15 +138,20 @@ def _volume_reasons(
     ]
 
 
-def _why_missed(choice: Choice, checks: Checks, setting: Setting, best: Combination) -> ReasonCode:
-    """Why the aim is hardly met and yet not refused: it is safety's price, not settled before the check set, or what
-    can be loaded lies on either side of it.
+def _why_missed(
+    choice: Choice, checks: Checks, setting: Setting, best: Combination, work: str | None
+) -> ReasonCode:
+    """Why the aim is hardly met and yet not refused: it is safety's price, not settled before the check set, sets are
+    not to be broken, or what can be loaded lies on either side of it.
     """
     whole = setting.block.rules == choice.block.rules and setting.block.work == choice.block.work
     if whole and checks.sets:
         return "aim_after_check_set"
     safety = not whole or choice.has_unseen or keeps_reserve(setting, best.options)
-    return "aim_given_up_for_safety" if safety else "between_options"
+    if safety:
+        return "aim_given_up_for_safety"
+    breaks = heavier_breaks(setting, best.options, choice.judged, work)
+    return "aim_given_up_for_whole_sets" if breaks else "between_options"
 
 
 def _restrained(setting: Setting, within: Block) -> Setting:

@@ -39,6 +39,8 @@ ReasonCode = Literal[
     "capped_volume",
     "far_more_than_of_late",
     "aim_given_up_for_safety",
+    "aim_given_up_for_whole_sets",
+    "sets_may_break",
     "coarse_forecast",
 ]
 # What to offer instead, by the reason of infeasibility.

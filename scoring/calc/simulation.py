@@ -30,7 +30,9 @@ from programming.calc.stepper import (
 from scoring.calc.books import (
     BALANCE,
     BREAKS,
+    BROKEN_SETS,
     CLOCK,
+    COLUMNS,
     DONE,
     FIRST,
     HEAVIEST,
@@ -57,8 +59,8 @@ from scoring.calc.next_set import Coming, Policy, next_set
 from scoring.calc.readiness import ENDED, FAST, OPENED, REMAINING, RESTS, ROWS, SEEN, SLOW, STOPPED
 
 __all__ = [
-    "CLOCK", "CUT_OFF", "FINISHED", "FIRST", "LATER_HIGH", "LATER_LOW", "LONGEST_S", "SETS", "SHARE_SETS",
-    "SHARE_TOTAL", "TALLY", "TRANSITION_S", "Runs", "run_all", "run_scenario",
+    "BROKEN_SETS", "CLOCK", "COLUMNS", "CUT_OFF", "FINISHED", "FIRST", "LATER_HIGH", "LATER_LOW", "LONGEST_S", "SETS",
+    "SHARE_SETS", "SHARE_TOTAL", "TALLY", "TRANSITION_S", "Runs", "run_all", "run_scenario",
 ]  # fmt: skip
 
 # Going from one station to the other and setting up: common practice, no source.
@@ -71,7 +73,7 @@ CUT_OFF: Final = 1  # by the clock, or with something missed
 
 
 class Runs(NamedTuple):
-    """N scenarios, each (N,); sizes (N, M, 5) as in `run_scenario`.
+    """N scenarios, each (N,); sizes (N, M, 6) as in `run_scenario`.
 
     elapsed_s: clock at the end; done: as the score adds it up; moved: all units of the main work; rounds: rounds,
     rungs, intervals or attempts that were completed; misses: those that were not; smallest: the least done in an
@@ -128,6 +130,7 @@ def _play_set(
     later = state[SEEN, item] > 0.0 and not complete and not coming.cut
     wanted = asked if straight and begins else coming.available if failed else coming.amount
     note(sizes, item, coming.amount, coming.available, later, own, wanted)
+    sizes[item, BROKEN_SETS] += int(straight and begins and not (complete or coming.cut))
     if state[SEEN, item] == 0.0:
         state[OPENED, item] = coming.amount
     state[SEEN, item] += 1.0
@@ -175,9 +178,9 @@ def run_scenario(
 ) -> bool:
     """Play one scenario; whether all that is asked was done in time.
 
-    table, lead: of Items; person (3, M): of Scenarios; state (8, M): room to work in. sizes (M, 5), overwritten:
+    table, lead: of Items; person (3, M): of Scenarios; state (8, M): room to work in. sizes (M, 6), overwritten:
     first set (-1: none), smallest and largest later set, inf and -inf where there is none; the shares [%] of what was
-    available, added up, and of how many sets. A later set is one that the athlete chose to end: one that does all
+    available, added up, and of how many sets; how many sets that are meant to be done in one go were not. A later set is one that the athlete chose to end: one that does all
     that is asked or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all
     sets but those that complete what others left over or that the clock cut; a set to failure took all. Where rounds
     are parted by a rest, an interval or an attempt, a set is meant to be done in one go: its share is that of all
@@ -228,7 +231,7 @@ def run_all(
     """Play all scenarios with one policy; table, lead: of Items; people (N, 3, M), multiplier (N,): of Scenarios."""
     count, many = len(multiplier), table.shape[1]
     elapsed, done, moved = np.zeros(count), np.zeros(count), np.zeros(count)
-    smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, 5))
+    smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, COLUMNS))
     breaks, rounds = np.zeros(count, np.int64), np.zeros(count, np.int64)
     misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
     sets = np.zeros(count, np.int64)
