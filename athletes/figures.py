@@ -10,10 +10,11 @@ from athletes.calc.capacity import Capacity as LoadCapacity
 from athletes.calc.capacity import carried
 from athletes.catalogue import CatalogueVersion, current_version, versions
 from athletes.described import Figures, figures_of
+from athletes.known import capacities_for
 from athletes.models import Athlete, Capacity, Observation
 from athletes.moments import Moment
 from athletes.performed import MassHistory, Settings, setting_problems
-from athletes.queries import capacities_for, mass_histories, newest_prior
+from athletes.queries import mass_histories, newest_prior
 from athletes.states import CapacityState, read_state, state_on_day
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY

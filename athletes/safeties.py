@@ -24,9 +24,19 @@ OVER_AGE: Final = 45
 
 def safeties(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, Safety]:
     """By athlete; unknown ids are left out (two queries)."""
+    return safeties_by_date(athlete_ids, [on_date])[on_date]
+
+
+def safeties_by_date(
+    athlete_ids: Collection[UUID], dates: Collection[dt.date]
+) -> dict[dt.date, dict[UUID, Safety]]:
+    """By date and athlete; unknown ids are left out (two queries, whatever the number of dates)."""
     stated = stated_of(athlete_ids)
-    work = recent_work(athlete_ids, on_date)
-    return {athlete_id: _safety(of, work[athlete_id], on_date) for athlete_id, of in stated.items()}
+    work = recent_work(athlete_ids, dates)
+    return {
+        day: {athlete_id: _safety(of, work[day][athlete_id], day) for athlete_id, of in stated.items()}
+        for day in dates
+    }
 
 
 def _safety(stated: Stated, work: tuple[RecentWork, ...], on_date: dt.date) -> Safety:

@@ -89,14 +89,23 @@ class Stated:
     absences: list[Mapping[str, Any]]
 
 
-def recent_work(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, tuple[RecentWork, ...]]:
-    """What was done by movement and day in the four weeks that end with the date (one query)."""
-    found: dict[UUID, list[RecentWork]] = defaultdict(list)
-    first = on_date - dt.timedelta(days=WINDOW_DAYS)
-    rows = _rows(_RECENT, {"athletes": list(athlete_ids), "first": first, "last": on_date})
-    for athlete_id, movement_id, day, done, failed, eccentric in rows:
-        found[athlete_id].append(RecentWork(movement_id, day.toordinal(), done, failed, eccentric))
-    return defaultdict(tuple, {athlete: tuple(listed) for athlete, listed in found.items()})
+def recent_work(
+    athlete_ids: Collection[UUID], dates: Collection[dt.date]
+) -> dict[dt.date, dict[UUID, tuple[RecentWork, ...]]]:
+    """By date and athlete what was done by movement and day in the four weeks that end with the date (one query)."""
+    window = dt.timedelta(days=WINDOW_DAYS)
+    rows: list[tuple[Any, ...]] = []
+    if dates:
+        span = {"first": min(dates) - window, "last": max(dates)}
+        rows = _rows(_RECENT, {"athletes": list(athlete_ids), **span})
+    found: dict[dt.date, dict[UUID, tuple[RecentWork, ...]]] = {}
+    for on_date in dates:
+        listed: dict[UUID, list[RecentWork]] = defaultdict(list)
+        for athlete_id, movement_id, day, done, failed, eccentric in rows:
+            if on_date - window <= day <= on_date:
+                listed[athlete_id].append(RecentWork(movement_id, day.toordinal(), done, failed, eccentric))
+        found[on_date] = defaultdict(tuple, {athlete: tuple(work) for athlete, work in listed.items()})
+    return found
 
 
 def _rows(statement: str, values: Mapping[str, Any]) -> list[tuple[Any, ...]]:

@@ -16,8 +16,8 @@ from uuid import UUID
 
 from athletes.calc.capacity import Capacity
 from athletes.capacities import unobserved
+from athletes.known import prior_documents
 from athletes.performed import MassHistory, Settings, effective_kg
-from athletes.queries import prior_documents
 from programming.calc.revision import REPETITIONS
 from scoring.calc.finding import Finding
 from scoring.observed import Logged

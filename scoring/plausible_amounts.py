@@ -18,8 +18,8 @@ from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import HoldCapacity
 from athletes.calc.trials import LONGEST_TOLD_S, SHORTEST_TOLD_S, misfit
 from athletes.endurance import demand_of
+from athletes.known import prior_documents
 from athletes.performed import MassHistory, Settings, effective_kg
-from athletes.queries import prior_documents
 from athletes.states import CapacityState, unobserved_state
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS

@@ -15,8 +15,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 from uuid import UUID, uuid4
 
+from athletes.known import capacities_for, prior_documents
 from athletes.models import Athlete
-from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs, prior_documents
+from athletes.queries import AthleteInputs, prescribing_inputs
 from athletes.states import CapacityState
 from programming.calc.document import canonical_hash
 from programming.calc.kit import Kit, parse_kit

@@ -14,21 +14,18 @@ from uuid import UUID
 
 from athletes.actions.support import hold_athlete
 from athletes.day import AS_USUAL, Day
+from athletes.known import CapacityReader
 from athletes.models import Athlete
-from athletes.moments import hours_into
-from athletes.participation import session_ids_for_athlete
-from athletes.queries import AthleteInputs, capacities_for, prescribing_inputs
+from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.horizon import PRESCRIBED_AHEAD
-from programming.models import ScheduledSession
-from programming.plans import PlanReader, SessionPlan
-from scoring.actions.floor import AFTER_START
+from programming.plans import SessionPlan
+from scoring.actions.desk import Desk, movements_of, states_at
 from scoring.basis import Floor, basis_of, traces
-from scoring.blocks import items_of
 from scoring.calc.prescription import PRESCRIPTION_VERSION
 from scoring.content import OverrideTold, Setting, content_of, fingerprint
 from scoring.freeze import is_checked, still_holds
-from scoring.ground import FELL, Ground, Standing, StandingOverride, read_ground, standing_of
+from scoring.ground import FELL, Ground, Standing, StandingOverride, standing_of
 from scoring.models import Attempt, OverrideEnd, Prescription
 from scoring.overriding import Named, why_fallen
 from scoring.restraint import restraint_of
@@ -40,49 +37,36 @@ LATEST_FIRST: Final = dt.timedelta(hours=2)
 and a forecast must not be made after the result (ours)."""
 
 
-def sessions_to_prescribe(*, athlete_id: UUID, now: dt.datetime) -> list[UUID]:
-    """The athlete's sessions of the next seven days without a result, those that have begun today too; next first."""
-    athlete = Athlete.objects.filter(id=athlete_id, is_active=True).first()
-    if athlete is None:
-        return []
-    coming = session_ids_for_athlete(athlete, now - AFTER_START, now + HORIZON)
-    done = Attempt.objects.filter(athlete_id=athlete_id, session_id__in=coming)
-    open_ids = set(coming) - set(done.values_list("session_id", flat=True))
-    rows = ScheduledSession.objects.filter(id__in=open_ids).order_by("starts_at", "id")
-    return list(rows.values_list("id", flat=True))
-
-
 def issue_prescriptions(
     *,
     athlete_id: UUID,
     now: dt.datetime,
-    plans: PlanReader | None = None,
+    desk: Desk | None = None,
     only: Collection[UUID] | None = None,
 ) -> list[UUID]:
-    """Bring the athlete's prescriptions up to date, of all that `sessions_to_prescribe` names or of some of them; the
-    sessions newly issued for.
+    """Bring the athlete's prescriptions up to date, of all open sessions or of some of them; the sessions newly
+    issued for.
 
-    A fixed number of queries and one calculation for each session; running it twice issues nothing more. Asked for
-    what has meanwhile a result, or is not the athlete's any more, it does nothing.
+    One calculation for each session; running it twice issues nothing more. Asked for what has meanwhile a result, or
+    is not the athlete's any more, it does nothing.
     """
-    open_ids = set(sessions_to_prescribe(athlete_id=athlete_id, now=now))
-    open_ids = open_ids if only is None else open_ids & set(only)
-    if not open_ids:
+    desk = desk or Desk(athlete_id, now)
+    read = desk.read()
+    if read is None:
         return []
-    athlete = Athlete.objects.get(id=athlete_id)
-    of_session = (plans or PlanReader()).read(open_ids)
-    ground = read_ground(athlete_id, open_ids)
+    athlete, ground = read.athlete, read.ground
     made, fallen = [], []
-    for plan in sorted(of_session.values(), key=lambda plan: (plan.starts_at, plan.session_id)):
-        inputs = prescribing_inputs([athlete.id], plan.local_date)[athlete.id]
-        if _is_too_late(plan, ground, now):
+    for plan in read.plans:
+        if (only is not None and plan.session_id not in only) or _is_too_late(plan, ground, now):
             continue
+        inputs = read.inputs[plan.local_date]
         ended = _fallen(plan, inputs, ground)
         fallen += ended
         if not ended and _is_frozen(athlete, plan, inputs, ground, now):
             continue
         override = None if ended else ground.overrides.get(plan.session_id)
-        row = issue(athlete, plan, inputs, ground, override, now)
+        states = states_at(plan, athlete.id, inputs.zone, read.capacities)
+        row = issue(athlete, plan, inputs, ground, override, now, states)
         made += [] if row is None else [row]
     return store(athlete_id, made, fallen)
 
@@ -167,10 +151,11 @@ def issue(
     ground: Ground,
     override: StandingOverride | None,
     now: dt.datetime,
+    states: dict[UUID, CapacityState] | None = None,
 ) -> Prescription | None:
     """The next prescription, not stored; None when the standing one says the same."""
     standing, day = ground.standing.get(plan.session_id), ground.days.get(plan.session_id, AS_USUAL)
-    states = states_of(plan, athlete.id, inputs.zone)
+    states = states_of(plan, athlete.id, inputs.zone) if states is None else states
     work = None if override is None else override.work
     done = ground.done.get(plan.session_id, {})
     worked = prescribe_for(plan, states, inputs, ground.variations, day, work, done, ground.only_checked)
@@ -203,10 +188,7 @@ def _told(override: StandingOverride) -> OverrideTold:
 
 def states_of(plan: SessionPlan, athlete_id: UUID, zone: str) -> dict[UUID, CapacityState]:
     """Capacity by movement as known on the session's date, at its start by the clock of the athlete's zone."""
-    movement_ids = {plan.movement(item.key).id for _, item in items_of(plan)}
-    starts = hours_into(plan.local_date, plan.starts_at, zone)
-    found = capacities_for([athlete_id], movement_ids, plan.local_date, starts)
-    return {movement_id: state for (_, movement_id), state in found.items()}
+    return states_at(plan, athlete_id, zone, CapacityReader([athlete_id], movements_of(plan)))
 
 
 def prescribe_for(

@@ -12,7 +12,8 @@ from athletes.actions.work import note_tests
 from athletes.participation import athlete_ids_of_session
 from programming.plans import PlanReader
 from programming.queries import session_ids_between
-from scoring.actions.prescriptions import HORIZON, issue_prescriptions, sessions_to_prescribe
+from scoring.actions.desk import Desk
+from scoring.actions.prescriptions import HORIZON, issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
@@ -46,12 +47,13 @@ def recompute_athlete(claimed: Claim) -> list[Part]:
     recompute_capacities(athlete_id=claimed.subject, today=now.date())
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
+    desk = Desk(claimed.subject, now, plans)
     return [
         Part(
             f"session {session_id}",
-            partial(issue_prescriptions, athlete_id=claimed.subject, now=now, plans=plans, only={session_id}),
+            partial(issue_prescriptions, athlete_id=claimed.subject, now=now, desk=desk, only={session_id}),
         )
-        for session_id in sessions_to_prescribe(athlete_id=claimed.subject, now=now)
+        for session_id in desk.session_ids()
     ]
 
 

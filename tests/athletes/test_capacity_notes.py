@@ -12,10 +12,10 @@ from athletes.actions.capacities import recompute_capacities
 from athletes.calc.capacity import from_json, one_rm, repetitions_at
 from athletes.capacity_history import history_of
 from athletes.figures import figure_reader, figures_at
+from athletes.known import capacities_for
 from athletes.models import Absence, AbsenceAnswer, Capacity
 from athletes.moments import Moment
 from athletes.performed import Settings
-from athletes.queries import capacities_for
 from services.problems import NotFound
 from tests.athletes.conftest import TODAY, Team, days_ago
 from tests.athletes.safety_support import work

@@ -18,9 +18,9 @@ from athletes.calc.critical import BOUNDS_ONLY, ONE_TRIAL, PRIOR_ONLY, CriticalC
 from athletes.calc.hold import HoldCapacity
 from athletes.calc.hold_forecast import load_for_a_minute, seconds_at
 from athletes.calc.trial_forecast import critical_of, reserve_of
+from athletes.known import capacities_for
 from athletes.models import Assessment, Capacity, Observation, PriorSnapshot
 from athletes.performed import Settings
-from athletes.queries import capacities_for
 from athletes.states import read_state, write_state
 from programming.models import Movement, VariationVersion
 from services.problems import Invalid

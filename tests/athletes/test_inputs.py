@@ -14,9 +14,10 @@ from athletes.actions.limitations import add_limitation, change_limitation, lift
 from athletes.actions.priors import take_prior_snapshot
 from athletes.calc.capacity import repetitions_at
 from athletes.capacities import prior_of
+from athletes.known import capacities_for
 from athletes.models import Limitation
 from athletes.performed import mass_history
-from athletes.queries import capacities_for, prescribing_inputs
+from athletes.queries import prescribing_inputs
 from programming.models import Movement
 from services.changes.models import Change
 from services.problems import Forbidden, Invalid

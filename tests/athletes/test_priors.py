@@ -14,8 +14,8 @@ from athletes.actions.capacities import recompute_capacities
 from athletes.actions.priors import refit_priors, take_prior_snapshot
 from athletes.calc.capacity import load_for_repetitions
 from athletes.calc.pooling import FEWEST_PEOPLE
+from athletes.known import capacities_for
 from athletes.models import Athlete, Capacity, PriorSnapshot
-from athletes.queries import capacities_for
 from programming.models import Movement
 from services.changes.actions import LOW_PRIORITY
 from services.changes.models import Change

@@ -16,8 +16,8 @@ from athletes.actions.observations import FROM_ATTEMPT, ObservationRow, replace_
 from athletes.calc.capacity import Observation as Seen
 from athletes.calc.capacity import estimate_capacity, from_json, one_rm, repetitions_at
 from athletes.capacities import on_day, prior_of
+from athletes.known import capacities_for
 from athletes.models import Capacity, Observation, PriorSnapshot
-from athletes.queries import capacities_for
 from programming.models import Movement, VariationVersion
 from tests.athletes.conftest import NOW, TODAY, Team, days_ago, make_team
 from tests.support.cast import make_cast

@@ -1,0 +1,90 @@
+"""Everything that an athlete's open prescriptions rest on, read once for all of their sessions.
+
+Each session is then worked out and stored in a transaction of its own. Whatever changes between the reading and the
+storing raises the version of the change, so that all is worked out again; and `store` keeps nothing that a result or
+another prescription has overtaken.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from athletes.known import CapacityReader
+from athletes.models import Athlete
+from athletes.moments import hours_into
+from athletes.participation import session_ids_for_athlete
+from athletes.queries import AthleteInputs, prescribing_inputs_by_date
+from athletes.states import CapacityState
+from programming.horizon import PRESCRIBED_AHEAD
+from programming.plans import PlanReader, SessionPlan
+from scoring.actions.floor import AFTER_START
+from scoring.blocks import items_of
+from scoring.ground import Ground, read_ground
+from scoring.models import Attempt
+
+
+@dataclass(frozen=True)
+class Read:
+    """plans: of the open sessions, the next one first; inputs: by local date."""
+
+    athlete: Athlete
+    plans: tuple[SessionPlan, ...]
+    ground: Ground
+    inputs: Mapping[dt.date, AthleteInputs]
+    capacities: CapacityReader
+
+
+class Desk:
+    """Reads when it is first asked, at `now`; what it found is kept, a failure is not."""
+
+    def __init__(self, athlete_id: UUID, now: dt.datetime, plans: PlanReader | None = None) -> None:
+        self._athlete_id, self._now, self._plans = athlete_id, now, plans or PlanReader()
+        self._open: tuple[Athlete, list[UUID]] | None = None
+        self._read: Read | None = None
+
+    def session_ids(self) -> list[UUID]:
+        """The athlete's sessions of the next seven days without a result, those that have begun today too; next
+        first (three queries).
+        """
+        if self._open is None:
+            athlete = Athlete.objects.filter(id=self._athlete_id, is_active=True).first()
+            if athlete is None:
+                return []
+            coming = session_ids_for_athlete(athlete, self._now - AFTER_START, self._now + PRESCRIBED_AHEAD)
+            done = Attempt.objects.filter(athlete=athlete, session_id__in=coming)
+            taken = set(done.values_list("session_id", flat=True))
+            self._open = athlete, [one for one in coming if one not in taken]
+        return self._open[1]
+
+    def read(self) -> Read | None:
+        """None where there is nothing to prescribe. A fixed number of queries, whatever the number of sessions."""
+        if self._read is None and self.session_ids() and self._open is not None:
+            athlete, ids = self._open
+            found = self._plans.read(ids)
+            plans = tuple(sorted(found.values(), key=lambda plan: (plan.starts_at, plan.session_id)))
+            by_date = prescribing_inputs_by_date([athlete.id], {plan.local_date for plan in plans})
+            movements = {movement for plan in plans for movement in movements_of(plan)}
+            self._read = Read(
+                athlete,
+                plans,
+                read_ground(athlete.id, ids),
+                {day: inputs[athlete.id] for day, inputs in by_date.items()},
+                CapacityReader([athlete.id], movements),
+            )
+        return self._read
+
+
+def movements_of(plan: SessionPlan) -> set[UUID]:
+    return {plan.movement(item.key).id for _, item in items_of(plan)}
+
+
+def states_at(
+    plan: SessionPlan, athlete_id: UUID, zone: str, capacities: CapacityReader
+) -> dict[UUID, CapacityState]:
+    """Capacity by movement as known on the session's date, at its start by the clock of the athlete's zone."""
+    starts = hours_into(plan.local_date, plan.starts_at, zone)
+    found = capacities.at(plan.local_date, starts, movements_of(plan))
+    return {movement_id: state for (_, movement_id), state in found.items()}
