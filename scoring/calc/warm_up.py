@@ -2,8 +2,8 @@
 
 Common practice, no source: two to four sets, from about 40 % of the working load on, never tiring, more of them the
 heavier the work. Only what the athlete can set up is told. How heavy it is tells the least that is probably there: on
-a bad day, or of somebody of whom little is known, a load is heavy that is light by the middle. Work of which more than
-about twenty repetitions are available even so needs no ramp of its own, nor do holds and cyclical work, which begin
+a bad day, or of somebody of whom little is known, a load is heavy that is light by the middle. Work of which more
+than about twenty repetitions are available even so needs no ramp of its own, nor do holds and cyclical work, which begin
 easily. Nobody begins cold under a load that they were never seen with, nor with attempts, however light the opener is.
 """
 
@@ -46,8 +46,8 @@ def warm_up_ramp(
     """The ramp to `working`; empty when none is needed or nothing easier can be set up.
 
     options: all that can be set up, also of other variations; available: repetitions to failure with `working` that
-    nine in ten scenarios have. Loads of the working variation are taken where it has an external load; else the easier
-    options of any variation. always: at least the ramp of long sets, see `never_cold`.
+    nine in ten scenarios have. Loads of the working variation are taken where it has an external load; else the
+    easier options of any variation. always: at least the ramp of long sets, see `never_cold`.
     """
     plan = _plan(available) or (LONG if always else ())
     loaded = working.load_kg is not None and working.load_kg > 0.0
