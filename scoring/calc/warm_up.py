@@ -1,10 +1,11 @@
 """The warm-up ramp of a work item: easier options that lead up to the working one, with falling repetitions.
 
 Common practice, no source: two to four sets, from about 40 % of the working load on, never tiring, more of them the
-heavier the work. Only what the athlete can set up is told. How heavy it is tells the least that is probably there: on
-a bad day, or of somebody of whom little is known, a load is heavy that is light by the middle. Work of which more
-than about twenty repetitions are available even so needs no ramp of its own, nor do holds and cyclical work, which begin
-easily. Nobody begins cold under a load that they were never seen with, nor with attempts, however light the opener is.
+heavier the work. Only what the athlete can set up is told. How heavy it is tells the least that is probably there:
+on a bad day, or of somebody of whom little is known, a load is heavy that is light by the middle. Work of which more
+than about twenty repetitions are available even so needs no ramp of its own, nor do holds and cyclical work, which
+begin easily. Nobody begins cold under a load that they were never seen with, nor with attempts, however light the
+opener is.
 """
 
 from collections.abc import Sequence
