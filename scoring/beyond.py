@@ -68,7 +68,7 @@ def _impossible(block: Block, one: Chosen, capacity: CapacityState | None) -> It
         made = _at_least(replace(one, option=option), least, capacity)
         if made is not None and made < ONE_SET_PROBABILITY:
             yield (
-                f"Attempt {number} of {one.entry.name}, with {option.load_kg:g} kg, is made on {_days(made)}."
+                f"Attempt {number} of {one.entry.name}, with {option.load_kg:g} kg, is made on {days_said(made)}."
             )
 
 
@@ -125,12 +125,12 @@ def _amount(one: Chosen) -> float | None:
 
 def _told(one: Chosen, amount: float, probability: float) -> str:
     return (
-        f"{one.entry.name}: at least {whole(amount, one.item.unit)} at a time can be done on {_days(probability)}"
+        f"{one.entry.name}: at least {whole(amount, one.item.unit)} at a time can be done on {days_said(probability)}"
         " by what is known of the athlete."
     )
 
 
-def _days(probability: float) -> str:
+def days_said(probability: float) -> str:
     """Out of a hundred; never none or all of them, which no estimate knows."""
     share = round(100.0 * probability)
     if share < 1:

@@ -17,9 +17,11 @@ Unprocessable           422
 ├── NeedsAcknowledgement       needs_acknowledgement
 ├── HeldForSafety              held_for_safety
 └── TooManyAthletes            too_many_athletes
+TooManyRequests         429
+└── ReachCheckRunning          reach_check_running
 """
 
-from services.problems import Conflict, Forbidden, Unprocessable
+from services.problems import Conflict, Forbidden, TooManyRequests, Unprocessable
 
 
 class ResultExists(Conflict):
@@ -115,6 +117,15 @@ class TooManyAthletes(Unprocessable):
     remedy = (
         "Name fewer of the athletes, or leave them out and read the answer for typical ones; what each is given once"
         " the session is placed is worked out in the background."
+    )
+
+
+class ReachCheckRunning(TooManyRequests):
+    """A reach check of this organisation is being worked out, and it has one at a time."""
+
+    code = "reach_check_running"
+    remedy = (
+        "Wait for the number of seconds in `Retry-After`, or for the answer of the other, then send it again."
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -24,9 +24,10 @@ NO_LOAD_KG: Final = 1e-6
 """Effective load of work that moves no load that could be told: a machine, a skill. Options need a positive one."""
 
 EQUIPMENT_MISSING: Final = "equipment_missing"
+KIT_IN_USE: Final = "kit_in_use"
 
 BY_PEOPLE: Final = frozenset({
-    "limit", "sore", "body_mass_missing", "equipment_missing", "kit_in_use", "alone_without_safeties",
+    "limit", "sore", "body_mass_missing", EQUIPMENT_MISSING, KIT_IN_USE, "alone_without_safeties",
     "not_counted_so", "no_load_repetition_curve",
 })  # fmt: skip
 """Reasons (before a colon) that follow from what people decided, and not from what was learned."""
@@ -143,18 +144,23 @@ def loads_of(
         return made, None
     there = _set_up(variation, room.kit, body_mass_kg, loaded)
     if there:
-        return [], "kit_in_use"
+        return [], KIT_IN_USE
     return [], ":".join(filter(None, (EQUIPMENT_MISSING, ",".join(missing_items(variation, room.kit)))))
 
 
-def missing_items(variation: Variation, kit: Kit) -> list[str]:
-    """What of it is not in the kit at all, by name: "band_or_counterweight" where either would do."""
+def missing_items(variation: Variation, kit: Kit, asked: Collection[str] = ()) -> list[str]:
+    """What of it is not in the kit at all, by name: "band_or_counterweight" where either would do.
+
+    asked: settings ("load", "assistance", "height") that are wanted beside those it cannot do without.
+    """
     offering = {
         "load": (variation.load_item,),
         "assistance": variation.assistance_item,
         "height": (variation.height_item,),
     }
-    listed = [[name for name in offering[setting] if name] for setting in sorted(variation.required)]
+    listed = [
+        [name for name in offering[setting] if name] for setting in sorted({*variation.required, *asked})
+    ]
     of_settings = {"_or_".join(names) for names in listed if names and not kit.items.keys() & set(names)}
     return sorted((variation.needs - kit.items.keys()) | of_settings)
 

@@ -14,7 +14,7 @@ from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, first_windows, view
 from scoring.calc.foresee import Foreseen, foresee
 from scoring.calc.prescription import ChosenOption, PrescriptionResult, RuledOut
-from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
+from scoring.calc.warm_up import WarmUpSet, never_cold, warm_up_ramp
 from scoring.candidates import candidate_of
 from scoring.loadable import Loadable
 from scoring.overridden_attempts import with_loads
@@ -108,6 +108,7 @@ def _warm_up(block: Block, judged: Sequence[Judged], able: Loadable) -> tuple[Wa
             item.key,
             chosen.candidate.option,
             [option for _, option in able.options[item.key]],
-            chosen.spread.p50,
+            chosen.spread.p10,
+            always=never_cold(block, chosen.candidate),
         )
     )

@@ -51,6 +51,8 @@ def with_loads(
         reasons=(),
         alternatives=(),
         check_sets=(),
-        warm_up=warm_up_ramp(item.key, opener.candidate.option, available, opener.spread.p50),
+        warm_up=warm_up_ramp(
+            item.key, opener.candidate.option, available, opener.spread.p10, always=True
+        ),
         attempts=attempts_of(own, [one.option for one in candidates], found.probabilities),
     )  # fmt: skip

@@ -9,12 +9,22 @@ from typing import Any, Final
 from athletes.day import Day
 from athletes.queries import AthleteInputs
 from programming.calc.revision import Block, WorkItem
-from programming.calc.variation import Option
+from programming.calc.variation import Option, Variation
 from programming.plans import SessionPlan, VariationEntry
 from scoring.blocks import find_item, items_of
 from scoring.calc.rising_block import may_rise
 from scoring.calc.volume import turns
-from scoring.loadable import is_alone_under, loads_of, room_of, with_bar, worked_groups
+from scoring.loadable import (
+    EQUIPMENT_MISSING,
+    KIT_IN_USE,
+    Room,
+    is_alone_under,
+    loads_of,
+    missing_items,
+    room_of,
+    with_bar,
+    worked_groups,
+)
 from scoring.restraint import CAPPED_PREFIX, Restraint
 
 NEVER: Final = frozenset({"hold:red_flag", "hold:pain"})
@@ -63,7 +73,9 @@ class Chosen:
 
 
 def set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, named: Named) -> Chosen | str:
-    """The version as it can be set up with what is free, whatever is allowed; or a code of why it cannot."""
+    """The version as it can be set up with what is free, whatever is allowed; or a code of why it cannot, with the
+    names of what is missing or in use after a colon.
+    """
     found = find_item(plan, named.work)
     if found is None:
         return WORK_CHANGED
@@ -74,13 +86,29 @@ def set_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, named: Named) -> 
         return "not_counted_so"
     if named.loads_kg and (against := _against_rising(found[0], named)) is not None:
         return against
-    made, reason = loads_of(entry, item, inputs, room_of(plan, inputs, day))
+    room = room_of(plan, inputs, day)
+    made, reason = loads_of(entry, item, inputs, room)
     by_setting = {tuple(getattr(option, name) for name in SETTINGS): option for option in reversed(made)}
     wanted = [(kg, named.assistance_kg, named.height_cm) for kg in (named.load_kg, *named.loads_kg)]
     if any(setting not in by_setting for setting in wanted):
-        return (reason or "not_a_setting_here").partition(":")[0]
+        return _why_not_so(entry.variation, named, room, reason)
     opener, *attempts = (by_setting[setting] for setting in wanted)
     return Chosen(named, item, entry, opener, tuple(attempts))
+
+
+def _why_not_so(variation: Variation, named: Named, room: Room, reason: str | None) -> str:
+    """Where nothing can be set up, the reason; else whether what the setting takes is missing or in use."""
+    asked = [name.partition("_")[0] for name in SETTINGS if getattr(named, name) is not None]
+    missing = missing_items(variation, room.kit, asked)
+    code = (reason or (EQUIPMENT_MISSING if missing else "")).partition(":")[0]
+    if code == EQUIPMENT_MISSING:
+        return _naming(code, missing)
+    used = missing_items(variation, room.free, asked)
+    return _naming(KIT_IN_USE, used) if used and code in ("", KIT_IN_USE) else code or "not_a_setting_here"
+
+
+def _naming(code: str, items: Sequence[str]) -> str:
+    return f"{code}:{','.join(items)}" if items else code
 
 
 def _against_rising(block: Block, named: Named) -> str | None:
@@ -161,7 +189,9 @@ def why_fallen(
     if {named.work for named in work} != {item.key for _, item in items_of(plan)}:
         return [WORK_CHANGED]
     found = [(named, set_up(plan, inputs, day, named)) for named in work]
-    gone = [f"{NOT_LOADABLE}{named.work}:{one}" for named, one in found if isinstance(one, str)]
+    gone = [
+        f"{NOT_LOADABLE}{named.work}:{one.partition(':')[0]}" for named, one in found if isinstance(one, str)
+    ]
     chosen = [one for _, one in found if isinstance(one, Chosen)]
     new = concerns(plan, inputs, day, chosen, restraint).keys() - set(acknowledged)
     never = NEVER & {f"hold:{hold.code}" for hold in inputs.safety.holds}

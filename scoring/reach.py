@@ -41,6 +41,11 @@ ROOM_AGAIN: Final = 0.75
 EFFORT_OF_AN_ITEM: Final = 20_000.0
 """What it costs to look at the options of a work item for one person, before anything is simulated."""
 
+_NO_ROOM: Final = (
+    "the typical athletes take all that is worked out for one answer, so that nobody can be tried beside them: leave"
+    " the others out, or try a document with fewer blocks at a time."
+)
+
 
 @dataclass(frozen=True, eq=False)
 class Person:
@@ -128,6 +133,15 @@ def most_athletes(plan: SessionPlan) -> int:
     return max(0, min(MOST_ATHLETES, int(EFFORT / _effort_of_looking(plan)) - 2 * len(TYPICAL)))
 
 
+def room_said(plan: SessionPlan, most: int) -> str:
+    """What to do where more athletes are asked about than there is room for (`most`)."""
+    if most == 0:
+        items = len(list(items_of(plan)))
+        return f"With {items} work items {_NO_ROOM}"
+    few = f"{most} athlete{'s' * (most > 1)}"
+    return f"A session of so many items is tried on {few} at once: name fewer, or leave them out."
+
+
 def _effort_of_looking(plan: SessionPlan) -> float:
     return EFFORT_OF_AN_ITEM * len(list(items_of(plan)))
 
@@ -161,7 +175,7 @@ def _how_many(done: int) -> str:
     """Fewer than there was room for: with fewer people each is worked out more finely."""
     few = int(ROOM_AGAIN * done)
     if few == 0:
-        return "So long a session is tried on typical athletes alone: leave the others out."
+        return f"With so long a session {_NO_ROOM}"
     return f"So long a session is tried on {few} athlete{'s' * (few > 1)} at once: name fewer, or leave them out."
 
 

@@ -18,6 +18,11 @@ from scoring.working_out import COARSE, work_out
 REACHED: Final = 0.25
 """From this probability on a condition counts as within reach, as for a known athlete's prescription (ours)."""
 
+NOBODY_THERE: Final = (
+    "Nobody was tried beside the typical athletes, since you see no active athlete who trains at this location: enter"
+    " them there, or name those whom you mean in `athletes`."
+)
+
 
 def sentences(plan: SessionPlan, tried: Sequence[Tried]) -> list[str]:
     """What a coach should know of it, the typical athletes first."""

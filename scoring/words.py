@@ -86,6 +86,10 @@ ACKNOWLEDGED: Final[Mapping[str, str]] = {
     "volume_cap": "the limit of the amount of {what}",
     "beyond_capacity": "more of {what} than can probably be done",
     "to_failure": "attempts at {what} while no set is to go to failure",
+    "trains_alone": "more than was worked out, while nobody is there",
+    "minor": "more than was worked out, below the age of 18",
+    "never_seen": "nobody has seen the athlete do {what}",
+    "unlikely_at_age": "finished on about no day, at the athlete's age",
 }
 
 

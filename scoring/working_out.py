@@ -19,7 +19,7 @@ from scoring.blocks import items_of
 from scoring.calc.effort import SESSION, Budget, share_out
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import PrescriptionResult, Reason
-from scoring.calc.warm_up import warm_up_ramp
+from scoring.calc.warm_up import never_cold, warm_up_ramp
 from scoring.candidates import Choice, gather_block
 from scoring.loadable import Loadable, loadable
 from scoring.overridden import overridden, set_all_up
@@ -106,7 +106,7 @@ def work_out(
             checked = {plan.item(one.work).movement for told in results.values() for one in told.check_sets}
             choice = gather_block(plan, block, person, able)
             found = _prescribed(partial(_asked, block, choice, restraint, budget, before, checked), budget)
-            result = _with_whole_ramps(block, found, able)
+            result = _with_whole_ramps(block, found, able, choice)
         results[block.key] = _with_its_effort(result, budget)
         effort += budget.spent
     return Worked(results, None, restraint, effort)
@@ -180,17 +180,26 @@ def _prescribed(ask: Callable[..., PrescriptionResult], budget: Budget) -> Presc
     return own if own.feasible or not as_written.feasible else as_written
 
 
-def _with_whole_ramps(block: Block, result: PrescriptionResult, able: Loadable) -> PrescriptionResult:
+def _with_whole_ramps(
+    block: Block, result: PrescriptionResult, able: Loadable, choice: Choice
+) -> PrescriptionResult:
     """With ramps of all that can be set up: the candidates are the options near the window alone."""
     if not result.feasible:
         return result
-    available = {(one.work, one.option): one.fresh.p50 for one in result.candidates if one.fresh is not None}
+    available = {(one.work, one.option): one.fresh.p10 for one in result.candidates if one.fresh is not None}
+    cold = {
+        (key, one.option)
+        for key, listed in choice.candidates.items()
+        for one in listed
+        if never_cold(block, one)
+    }
     ramps = (
         warm_up_ramp(
             one.work,
             one.option,
             [option for _, option in able.options[one.work]],
             available[one.work, one.option],
+            always=(one.work, one.option) in cold,
         )
         for item, one in zip(block.items, result.chosen, strict=True)
         if item.unit == REPETITIONS and (one.work, one.option) in available

@@ -22,8 +22,10 @@ def cost_of(
     ground: Ground,
     day: Day,
     work: Sequence[Named],
-) -> dict[str, Any]:
-    """The probability of each condition with the override and with what would be prescribed without it."""
+) -> tuple[dict[str, Any], Worked]:
+    """The probability of each condition with the override and with what would be prescribed without it; and the
+    override as it is foreseen.
+    """
     states = states_of(plan, athlete.id, inputs.zone)
     done = ground.done.get(plan.session_id, {})
     ours = prescribe_for(
@@ -31,7 +33,7 @@ def cost_of(
     )
     theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
     without = {(key, one.index): one.probability for key, one in _conditions(ours)}
-    return {
+    cost = {
         "conditions": [
             {
                 "block": key,
@@ -49,6 +51,7 @@ def cost_of(
         "all_with_override": {key: result.p_all for key, result in theirs.results.items()},
         "all_without": {key: result.p_all for key, result in ours.results.items()},
     }
+    return cost, theirs
 
 
 def _conditions(worked: Worked) -> list[tuple[str, Any]]:

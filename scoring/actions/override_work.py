@@ -9,6 +9,7 @@ from typing import Any
 from athletes.actions.support import refuse
 from athletes.day import Day
 from athletes.queries import AthleteInputs
+from programming.calc.difference_words import plain
 from programming.calc.revision import UNITS
 from programming.plans import SessionPlan
 from scoring.blocks import find_item, items_of
@@ -77,8 +78,8 @@ _WORDS = {
     "unknown_variation": "Name a variation of this movement from the organisation's catalogue.",
     "not_counted_so": "This variation is not counted in the unit of the work.",
     "not_a_setting_here": "This cannot be set up here; use what the kit offers for this variation.",
-    "equipment_missing": "What this variation needs is not in the kit.",
-    "kit_in_use": "What this variation needs is in use on this day.",
+    "equipment_missing": "What it takes is not in the kit{what}; name a version without, or enter it in the kit.",
+    "kit_in_use": "What it takes is in use on this day{what}; name a version without it.",
     "one_load_only": "Only attempts of one item, the heaviest of which is scored, have a load each; name one load.",
     "not_a_load_each": "Name a load for each attempt of the block, as many as it has.",
     "loads_fall": "Name the loads in rising order; a load may come twice.",
@@ -90,11 +91,18 @@ def set_work_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequen
     """Each version as it is set up. Raises Invalid for what cannot be."""
     found = [set_up(plan, inputs, day, named) for named in work]
     refuse([
-        FieldProblem(f"#/work/{index}", one, f"{_name(plan, work[index])}: {_WORDS.get(one, one)}")
+        FieldProblem(f"#/work/{index}", one.partition(":")[0], f"{_name(plan, work[index])}: {_words(one)}")
         for index, one in enumerate(found)
         if isinstance(one, str)
     ])  # fmt: skip
     return [one for one in found if isinstance(one, Chosen)]
+
+
+def _words(code: str) -> str:
+    """A sentence for a code, with the names of the items that stand after its colon."""
+    kind, _, items = code.partition(":")
+    what = f" ({plain(items).replace(',', ', ')})" if items else ""
+    return _WORDS.get(kind, kind).format(what=what)
 
 
 def _name(plan: SessionPlan, named: Named) -> str:

@@ -24,8 +24,10 @@ from scoring.beyond import beyond_capacity
 from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, PrescriptionSuperseded
 from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing, read_ground
 from scoring.models import Override, OverrideEnd, Prescription
+from scoring.of_the_person import is_old, of_the_person, unlikely_at_age
 from scoring.overriding import NEVER, Chosen, concerns
 from scoring.restraint import restraint_of
+from scoring.stored_content import as_current
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
@@ -122,22 +124,30 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
     plan, athlete = seen.plan, told.prescription.athlete
     work = whole_work(plan, told.prescription.content, told.wish)
     chosen = set_work_up(plan, seen.inputs, seen.day, work)
-    against = _acknowledged(told, seen, chosen, states_of(plan, athlete.id, seen.inputs.zone))
+    against = _against(told, seen, chosen, states_of(plan, athlete.id, seen.inputs.zone))
+    if not is_old(
+        seen.inputs.safety
+    ):  # else all that is to be acknowledged is told at once, which takes longer
+        _refuse_unacknowledged(told, against)
+    cost: dict[str, Any] = {}
+    if not told.is_stored:
+        cost, foreseen = cost_of(plan, athlete, seen.inputs, seen.ground, seen.day, work)
+        against |= unlikely_at_age(plan, seen.inputs.safety, foreseen)
+    _refuse_unacknowledged(told, against)
     row = Override(
         org_id=told.actor.org_id,
         session=told.prescription.session,
         athlete=athlete,
         against=told.prescription,
         work=[named.to_json() for named in work],
-        acknowledged=against,
-        cost={},
+        acknowledged=sorted(against),
+        cost=cost,
         reason=told.wish.reason,
         client_id=told.client_id,
         made_by_id=told.actor.person_id,
     )
     if told.is_stored:
         return row, None
-    row.cost = cost_of(plan, athlete, seen.inputs, seen.ground, seen.day, work)
     return row, issue(athlete, plan, seen.inputs, seen.ground, as_standing(row), now)
 
 
@@ -178,12 +188,12 @@ def _replace_standing(actor: Actor, ground: Ground, session_id: Any) -> None:
         )
 
 
-def _acknowledged(
+def _against(
     told: _Told, seen: _Seen, chosen: Sequence[Chosen], states: Mapping[UUID, CapacityState]
-) -> list[str]:
-    """The codes that speak against it, all of which must be named.
+) -> dict[str, str]:
+    """What speaks against it by code, apart from how it is foreseen.
 
-    Raises HeldForSafety, OwnHold and NotYourHold for a hold, NeedsAcknowledgement.
+    Raises HeldForSafety, OwnHold and NotYourHold for a hold.
     """
     restraint = restraint_of(seen.plan, seen.inputs.safety)
     against = concerns(seen.plan, seen.inputs, seen.day, chosen, restraint)
@@ -192,9 +202,16 @@ def _acknowledged(
     if never:
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
     require_release(told.actor, told.prescription.athlete, seen.inputs.safety.holds)
+    if not told.is_stored:
+        content = as_current(told.prescription.content)
+        against |= of_the_person(seen.plan, content, seen.inputs, chosen, seen.ground.variations)
+    return against
+
+
+def _refuse_unacknowledged(told: _Told, against: Mapping[str, str]) -> None:
+    """All that speaks against it must be named. Raises NeedsAcknowledgement."""
     missing = [code for code in against if code not in told.wish.acknowledged]
     if missing:
         raise NeedsAcknowledgement(
             errors=[FieldProblem("#/acknowledged", code, against[code]) for code in missing]
         )
-    return sorted(against)

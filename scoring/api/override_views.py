@@ -86,9 +86,10 @@ class PrescriptionOverridesView(PrescriptionScopedView):
         """Prescribe something else, with a reason; the next prescription follows it, with its own forecast.
 
         It must be possible to set it up. What speaks against it (a limit, a hold, a cap after an absence, more than
-        the athlete can probably do) is refused unless its code is acknowledged; after a warning sign or pain nothing
-        is prescribed before a named person has released the athlete, and past another hold only by who may release
-        it, never for oneself. It stands until it is withdrawn or what it rests on changes.
+        the athlete can probably do, or more than was worked out for a minor or somebody alone) is refused unless its
+        code is acknowledged; after a warning sign or pain nothing is prescribed before a named person has released
+        the athlete, and past another hold only by who may release it, never for oneself. It stands until it is
+        withdrawn or what it rests on changes.
         """
         data = self.read_input()
         row: Any

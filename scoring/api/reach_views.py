@@ -21,7 +21,7 @@ from programming.queries import revisions_visible_to
 from scoring.api import examples
 from scoring.api import reach_serializers as s
 from scoring.calc.prescription import PRESCRIPTION_VERSION
-from scoring.errors import TooManyAthletes
+from scoring.errors import ReachCheckRunning, TooManyAthletes
 from scoring.reach import (
     MOST_ATHLETES,
     REACH_SCENARIOS,
@@ -29,10 +29,12 @@ from scoring.reach import (
     most_athletes,
     plan_of,
     real_people,
+    room_said,
     try_on,
     typical_people,
 )
-from scoring.reach_words import sentences
+from scoring.reach_words import NOBODY_THERE, sentences
+from scoring.turns import take_turn
 from services.api.operation import Access, Idempotency, Operation
 from services.api.views import OrganisationView
 from services.problems import FieldProblem, Invalid
@@ -47,7 +49,7 @@ class ReachChecksView(OrganisationView):
             input=s.ReachCheckInput,
             output=s.ReachOutput,
             idempotency=Idempotency.EXEMPT,  # nothing is stored, not even that it was asked
-            errors=(TooManyAthletes,),
+            errors=(ReachCheckRunning, TooManyAthletes),
             request_example=examples.REACH_INPUT,
         )
     }
@@ -57,18 +59,21 @@ class ReachChecksView(OrganisationView):
         """Who reaches the aim with which version, before the session is published or placed; nothing is stored.
 
         Typical athletes are people in general at the 10th, 50th and 90th percentile of strength. With athletes:
-        those who train at the location, or those named, with what is known of them.
+        those who train at the location, or those named, with what is known of them. An organisation has one worked
+        out at a time.
         """
         data = self.read_input()
         plan = self._plan(data)
-        people = typical_people(plan)
+        people, nobody = typical_people(plan), []
         if data["with_athletes"] or data["athletes"]:
             athletes = athletes_of(self.actor, plan.location_id, data["athletes"])
             _refuse_too_many(plan, len(athletes))
+            nobody = [] if athletes else [NOBODY_THERE]
             people += real_people(plan, athletes)
+        take_turn()
         tried = try_on(plan, people)
         return self.reply({
-            "sentences": sentences(plan, tried),
+            "sentences": [*sentences(plan, tried), *nobody],
             "people": [_told(one) for one in tried],
             "scenarios": REACH_SCENARIOS,
             "method_version": PRESCRIPTION_VERSION,
@@ -119,10 +124,7 @@ def athletes_of(actor: Actor, location_id: UUID, named: Sequence[UUID]) -> list[
 def _refuse_too_many(plan: SessionPlan, athletes: int) -> None:
     most = most_athletes(plan)
     if athletes > most:
-        detail = (
-            f"A session of so many items is tried on {most} athletes at once: name fewer, or leave them out."
-        )
-        raise TooManyAthletes(detail)
+        raise TooManyAthletes(room_said(plan, most))
 
 
 def _told(tried: Tried) -> dict[str, Any]:

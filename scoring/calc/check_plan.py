@@ -21,6 +21,8 @@ from scoring.calc.volume import capped
 
 # The most of a cap that a check set takes (ours).
 CHECK_SHARE: Final = 0.5
+# One repetition, or five seconds, of work that was cut short tells nothing that its first set does not (ours).
+TELLING_SETS: Final = 2.0
 
 
 @dataclass(frozen=True)
@@ -97,13 +99,13 @@ def begins_light(block: Block, options: Sequence[Judged]) -> Iterator[Reason]:
 
 
 def within_cap(check: CheckSet, cap: float | None) -> CheckSet | None:
-    """The check set that stops within its part of a cap; None where that is less than the smallest set."""
+    """The check set that stops within its part of a cap; None where so short a set would tell nothing."""
     if cap is None:
         return check
-    stop_at = min(check.stop_at, floor(CHECK_SHARE * cap + EPSILON))
-    if stop_at < min(check.stop_at, LEAST[check.unit]):
+    most = floor(CHECK_SHARE * cap + EPSILON)
+    if most < TELLING_SETS * LEAST[check.unit]:
         return None
-    return stopped_by(check, stop_at)
+    return stopped_by(check, min(check.stop_at, most))
 
 
 def counting_checks(

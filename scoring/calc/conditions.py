@@ -108,7 +108,7 @@ def _shares(sizes: FloatArray, window: Window, in_one_go: FloatArray) -> Values:
     the last one harder than that. The window is widened by SHARE_TOLERANCE. Of few repetitions a set
     that a reserve breaks asked for more than there was, and how easy its parts were is beside the point: BROKEN.
 
-    sizes (N, I, 5) of the items that something limits; in_one_go (I,): repetitions of a set that nobody breaks.
+    sizes (N, I, 6) of the items that something limits; in_one_go (I,): repetitions of a set that nobody breaks.
     """
     counted = sizes[:, :, SHARE_SETS]
     begun = (sizes[:, :, FIRST] > 0.0).all(axis=1)

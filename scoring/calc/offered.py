@@ -41,6 +41,6 @@ def with_offer(
         refused,
         closest=(seen,),
         reasons=(*refused.reasons, *([Reason("works_up_lightly", closest.work)] if rising.is_light else [])),
-        warm_up=warm_up_ramp(closest.work, kind.option, listed, opener.spread.p50),
+        warm_up=warm_up_ramp(closest.work, kind.option, listed, opener.spread.p10, always=True),
         attempts=rising.attempts,
     )

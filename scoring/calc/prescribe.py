@@ -40,7 +40,7 @@ from scoring.calc.prescription import (
 )
 from scoring.calc.simulation import Runs
 from scoring.calc.volume import OWN_VOLUME, capped, capped_where_possible, without_floors
-from scoring.calc.warm_up import WarmUpSet, warm_up_ramp
+from scoring.calc.warm_up import WarmUpSet, never_cold, warm_up_ramp
 
 
 def prescribe(
@@ -246,7 +246,8 @@ def _warm_up(
             item.key,
             chosen.candidate.option,
             [other.candidate.option for other in listed],
-            chosen.spread.p50,
+            chosen.spread.p10,
+            always=never_cold(block, chosen.candidate),
         )
     )
 

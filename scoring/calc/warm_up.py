@@ -1,15 +1,20 @@
 """The warm-up ramp of a work item: easier options that lead up to the working one, with falling repetitions.
 
 Common practice, no source: two to four sets, from about 40 % of the working load on, never tiring, more of them the
-heavier the work. Only what the athlete can set up is told. Work of which more than about twenty repetitions are
-available needs no ramp of its own, nor do holds and cyclical work, which begin easily.
+heavier the work. Only what the athlete can set up is told. How heavy it is tells the least that is probably there:
+on a bad day, or of somebody of whom little is known, a load is heavy that is light by the middle. Work of which more
+than about twenty repetitions are available even so needs no ramp of its own, nor do holds and cyclical work, which
+begin easily. Nobody begins cold under a load that they were never seen with, nor with attempts, however light the
+opener is.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from programming.calc.revision import Block
 from programming.calc.variation import Option
+from scoring.calc.candidate import Candidate
 
 # (share of the working load, repetitions), for sets that are limited by strength, middle ones, and long ones.
 HEAVY: Final = ((0.4, 8), (0.6, 5), (0.75, 3), (0.9, 1))
@@ -29,15 +34,23 @@ class WarmUpSet:
     repetitions: int
 
 
+def never_cold(block: Block, working: Candidate) -> bool:
+    """Whether there is a ramp however many repetitions are thought available: to attempts, and to a load that nobody
+    has seen the athlete with.
+    """
+    return block.rules.order == "attempts" or (working.is_unseen and (working.option.load_kg or 0.0) > 0.0)
+
+
 def warm_up_ramp(
-    work: str, working: Option, options: Sequence[Option], available: float
+    work: str, working: Option, options: Sequence[Option], available: float, *, always: bool = False
 ) -> tuple[WarmUpSet, ...]:
     """The ramp to `working`; empty when none is needed or nothing easier can be set up.
 
-    options: all that can be set up, also of other variations; available: repetitions to failure with `working`.
-    Loads of the working variation are taken where it has an external load; else the easier options of any variation.
+    options: all that can be set up, also of other variations; available: repetitions to failure with `working` that
+    nine in ten scenarios have. Loads of the working variation are taken where it has an external load; else the
+    easier options of any variation. always: at least the ramp of long sets, see `never_cold`.
     """
-    plan = _plan(available)
+    plan = _plan(available) or (LONG if always else ())
     loaded = working.load_kg is not None and working.load_kg > 0.0
     easier = [
         one for one in options if one.effective_kg < working.effective_kg and _fits(one, working, loaded)

@@ -51,7 +51,7 @@ def test_attempts_at_a_load_are_planned_as_such(world: World, aim: dict[str, Any
     coach, path = ApiClient(world.cast.coach.token), url(world, f"prescriptions/{given.id}/overrides")
     heavy = {"work": [{"work": "lift", "variation": BAR, "load_kg": 140}], "reason": "She asked for it."}
     assert_problem(coach.post(path, heavy), "needs_acknowledgement", 422)
-    made = coach.post(path, heavy | {"acknowledged": ["beyond_capacity:lift"]})
+    made = coach.post(path, heavy | {"acknowledged": ["beyond_capacity:lift", "never_seen:lift"]})
     assert made.status_code == 201, made.content
     with world.cast.inside():
         plan = Prescription.objects.get(id=made.json()["prescription"]).content["plan"]

@@ -113,6 +113,10 @@ def test_holds_and_overrides_are_said_in_words(code: str) -> None:
         "beyond_capacity:x2key",
         "to_failure:x1key",
         "alone_without_safeties",
+        "trains_alone",
+        "minor",
+        "never_seen:x2key",
+        "unlikely_at_age",
     ]
     made = {"override": "1", "person": "2", "reason": "As agreed.", "acknowledged": codes}
     lines = list(explain({**content, "hold": held, "overridden_by": made}, basis, NAMES).sentences)

@@ -1,11 +1,17 @@
 """The warm-up ramp: only what can be set up, rising to the working load, with falling repetitions."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from programming.calc.variation import Option
-from scoring.calc.warm_up import warm_up_ramp
+from scoring.calc.candidate import Candidate
+from scoring.calc.prescribe import prescribe
+from scoring.calc.warm_up import never_cold, warm_up_ramp
+from tests.scoring.calc.test_shares import straight
 
 LOADS = st.lists(st.integers(1, 80).map(lambda step: 2.5 * step), min_size=1, max_size=30, unique=True)
 
@@ -76,3 +82,41 @@ def test_body_weight_work_is_led_up_to_by_easier_rungs():
 
     assert [one.option.variation_key for one in ramp] == ["wall", "hands_high", "hands_low"]
     assert warm_up_ramp("squat", bar(40.0), rungs, 8.0) == ()
+
+
+@pytest.mark.parametrize("available", [21.0, 30.0, 200.0])
+def test_a_load_nobody_was_seen_with_is_led_up_to_however_light_it_seems(available):
+    """Two sets, as to long ones; of a load that is heavier by what is known the longer ramp stays."""
+    options = [bar(5.0 * step) for step in range(4, 30)]
+    ramp = warm_up_ramp("squat", bar(60.0), options, available, always=True)
+
+    assert [(one.option.load_kg, one.repetitions) for one in ramp] == [(30.0, 8), (45.0, 4)]
+    assert warm_up_ramp("squat", bar(60.0), options, available) == ()
+    heavy = [warm_up_ramp("squat", bar(60.0), options, 5.0, always=told) for told in (True, False)]
+    assert heavy[0] == heavy[1]
+
+
+def test_who_is_led_up_to_any_load():
+    """Attempts, and somebody unseen under a load; not unseen push-ups, nor a load that is known."""
+    block = straight(5, 75.0, 85.0)
+    attempts = replace(block, rules=replace(block.rules, order="attempts"))
+    loaded = Candidate(bar(60.0), np.full(4, 30.0))
+    unloaded = Candidate(body("floor", 40.0), np.full(4, 30.0), is_unseen=True)
+
+    assert never_cold(block, replace(loaded, is_unseen=True))
+    assert never_cold(attempts, loaded)
+    assert not never_cold(block, loaded)
+    assert not never_cold(block, unloaded)
+
+
+def test_the_ramp_goes_by_a_bad_day():
+    """Twenty-four by the middle and twelve on one day in ten: that is a load to be led up to."""
+    made = [
+        Candidate(bar(load), fresh, is_as_written=load == 60.0)
+        for load, fresh in ((30.0, np.full(1000, 90.0)), (60.0, np.linspace(9.0, 39.0, 1000)))
+    ]
+    block = straight(8, 20.0, 60.0)
+    result = prescribe(block, {"a": made}, multiplier=np.zeros(1000))
+
+    assert result.chosen[0].option.load_kg == 60.0
+    assert [(one.option.load_kg, one.repetitions) for one in result.warm_up] == [(30.0, 8)]

@@ -1,0 +1,38 @@
+"""Whose turn it is to have something long worked out within a request: few at once, and of one organisation one.
+
+A turn is an advisory lock until the transaction ends, so it holds across all processes of the web and is given back
+by whatever ends the request. Nobody waits for one: a thread that waits would be missing for everybody else.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from django.db import connection
+
+from scoring.errors import ReachCheckRunning
+from services.problems import Unavailable
+from services.tenancy.context import required_org
+
+AT_ONCE: Final = 2
+"""Of the whole service: each takes a processor for some seconds, which recomputes and other requests lack (ours)."""
+RETRY_AFTER_S: Final = 5
+"""As long as the longest reach check takes (ours; `scoring.reach.MOST_EFFORT`)."""
+
+
+def take_turn() -> None:
+    """The turn for a reach check, until the transaction ends. Raises ReachCheckRunning and Unavailable.
+
+    One query for the organisation's own, and one for each of the service's that is taken.
+    """
+    if not _take(f"{required_org()}/reach"):
+        raise ReachCheckRunning(headers={"Retry-After": str(RETRY_AFTER_S)})
+    if not any(_take(f"dosewright/reach/{number}") for number in range(AT_ONCE)):
+        detail = f"The service works out {AT_ONCE} reach checks at once, and so many are under way."
+        raise Unavailable(f"{detail} {Unavailable.remedy}", headers={"Retry-After": str(RETRY_AFTER_S)})
+
+
+def _take(key: str) -> bool:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_try_advisory_xact_lock(hashtextextended(%s, 0))", [key])
+        return bool(cursor.fetchone()[0])
