@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, NamedTuple
 from uuid import UUID
 
 import numpy as np
 
-from athletes.calc.capacity import Capacity, in_variation, sample_repetitions
+from athletes.calc.capacity import Capacity, in_variation, sample_lifts
 from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import HoldCapacity
-from athletes.calc.hold_forecast import sample_seconds
+from athletes.calc.hold_forecast import sample_holds
 from athletes.calc.trial_forecast import sample
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
@@ -95,17 +95,19 @@ def candidate_of(
 ) -> Candidate:
     """One option with what the athlete can do of it in the scenarios; u (N, 2) are those of the movement."""
     variation, capacity = entry.variation, person.capacities.get(entry.movement.id)
-    fresh, engine, kind = _ability(item, entry, option, capacity, u)
+    able = _ability(item, entry, option, capacity, u)
     alone = person.inputs.trains_alone and with_bar(variation, option)
     return Candidate(
         option,
-        fresh,
+        able.fresh,
+        per_unit=able.per_unit,
+        groups=variation.muscle_groups,
         is_as_written=is_as_written(item, option),
         is_novel=bool(person.known_variations) and entry.variation_id not in person.known_variations,
         below_failure=alone or entry.movement.id in person.below_failure,
         seconds_per_unit=SECONDS_PER.get(item.unit, variation.repetition_s),
-        engine=engine,
-        kind=kind,
+        engine=able.engine,
+        kind=able.kind,
         is_unseen=_is_unseen(capacity),
         starts_light=isinstance(capacity, Capacity)
         and _is_unseen(capacity)
@@ -122,22 +124,34 @@ def _is_first_time(entry: VariationEntry, option: Option, person: Person, writte
     return bool(done) and entry.variation_id not in done and option.effective_kg > written_kg + EPSILON
 
 
+class _Ability(NamedTuple):
+    """What is possible fresh (N,), infinite where nothing tells it; what a unit takes of ln strength (N,); the engine
+    of cyclical work.
+    """
+
+    fresh: FloatArray
+    per_unit: FloatArray | float
+    engine: Engine | None
+    kind: CapacityKind
+
+
 def _ability(
     item: WorkItem, entry: VariationEntry, option: Option, capacity: CapacityState | None, u: FloatArray
-) -> tuple[FloatArray, Engine | None, CapacityKind]:
-    """(what is possible fresh (N,), infinite where nothing tells it; the engine of cyclical work; the kind)."""
+) -> _Ability:
     kind, variation = kind_of(entry, item), entry.variation
     untold = np.full(len(u), np.inf)
     if kind == REPEATS and isinstance(capacity, Capacity):
-        return sample_repetitions(in_variation(capacity, variation.key), option.effective_kg, u), None, kind
+        lifts = sample_lifts(in_variation(capacity, variation.key), option.effective_kg, u)
+        return _Ability(lifts.repetitions, lifts.per_repetition, None, kind)
     if kind == HOLDS and isinstance(capacity, HoldCapacity):
-        return sample_seconds(capacity, option.effective_kg, u), None, kind
+        holds = sample_holds(capacity, option.effective_kg, u)
+        return _Ability(holds.seconds, holds.per_second, None, kind)
     if kind == PACED and isinstance(capacity, CriticalCapacity):
         critical, reserve = sample(capacity, u)
         measure: Measure = "power" if capacity.measure == "power" else "speed"
         law = (variation.work_j_per_kcal, variation.power_per_cubed_speed)
-        return untold, Engine(critical, reserve, measure, *law), kind
-    return untold, None, UNTOLD
+        return _Ability(untold, 1.0, Engine(critical, reserve, measure, *law), kind)
+    return _Ability(untold, 1.0, None, UNTOLD)
 
 
 def _is_unseen(capacity: CapacityState | None) -> bool:

@@ -11,12 +11,12 @@ from uuid import UUID
 import numpy as np
 from scipy.stats import qmc
 
+from athletes.calc.fatigue import MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
-from scoring.calc.fatigue import MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
 
 SCENARIOS: Final = 1024
 

@@ -43,7 +43,7 @@ MULTIPLIER_MEDIAN: Final = 0.5
 MULTIPLIER_MEDIANS: Final = {"male": 0.75, "female": 0.3}  # by sex, where it is given
 MULTIPLIER_LOG_SD: Final = 0.4
 
-# Rows of a body (4, G): fatigue of each group at the end of its last set, that moment [s], and the number of its sets.
+# Rows of a body (4, G): fatigue of each group at the end of its last set, that moment [s], the number of its sets.
 FAST: Final = 0
 SLOW: Final = 1
 ENDED: Final = 2

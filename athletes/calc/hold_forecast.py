@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -64,8 +64,25 @@ def seconds_at(capacity: HoldCapacity, load_kg: float) -> HoldForecast:
     return HoldForecast(p10, p50, p90, reason, capacity.weight, log_seconds, spread)
 
 
+class DrawnHolds(NamedTuple):
+    """Of N scenarios: seconds (N,), each within 0 to HOLD_LONGEST_S, and by how much of its logarithm one of them
+    lowers the strength (N,).
+
+    The power law knows no strength at no time: here it is that of HOLD_SHORTEST_S, so that t seconds lower it by
+    e ln(1 + t / HOLD_SHORTEST_S) (ours).
+    """
+
+    seconds: FloatArray
+    per_second: FloatArray
+
+
 def sample_seconds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> FloatArray:
-    """Seconds (N,) of N scenarios at an effective load in kg, each within 0 to HOLD_LONGEST_S.
+    """Seconds (N,) of `sample_holds` alone."""
+    return sample_holds(capacity, load_kg, u).seconds
+
+
+def sample_holds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> DrawnHolds:
+    """N scenarios at an effective load in kg.
 
     u (N, 2) are uniforms in (0, 1), the first choosing the node of e, the second the quantile: the same u at another
     load is the same person. Raises ValueError for another shape or range.
@@ -76,7 +93,7 @@ def sample_seconds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> Flo
     node = np.minimum(np.searchsorted(np.cumsum(capacity.weight), u[:, 0]), capacity.weight.size - 1)
     drawn = log_seconds[node] + spread[node] * ndtri(u[:, 1])
     seconds: FloatArray = np.exp(np.clip(drawn, -50.0, math.log(HOLD_LONGEST_S)))
-    return seconds
+    return DrawnHolds(seconds, capacity.exponents[node] * np.log1p(seconds / HOLD_SHORTEST_S) / seconds)
 
 
 def load_for_seconds(capacity: HoldCapacity, seconds: float) -> float:

@@ -33,6 +33,8 @@ from programming.calc.arrays import FloatArray
 
 BEYOND_CURVE: Final = "beyond_curve"
 PERCENTILES: Final = (0.1, 0.5, 0.9)
+# Below so many repetitions the slope of the curve serves for its chord.
+SLOPE_BELOW: Final = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,8 +113,21 @@ def repetitions_at(capacity: Capacity, load_kg: float) -> RepetitionForecast:
     return RepetitionForecast(mean, sd, p10, p50, p90, None, mixture)
 
 
+class DrawnLifts(NamedTuple):
+    """Of N scenarios: repetitions n* (N,), each within 0 to MOST_REPETITIONS, and by how much of its logarithm one of
+    them lowers the strength (N,), so that all n* take it down from what is lifted once, fresh, to the load."""
+
+    repetitions: FloatArray
+    per_repetition: FloatArray
+
+
 def sample_repetitions(capacity: Capacity, load_kg: float, u: FloatArray) -> FloatArray:
-    """n* (N,) of N scenarios at an effective load in kg, each within 0 to MOST_REPETITIONS.
+    """n* (N,) of `sample_lifts` alone."""
+    return sample_lifts(capacity, load_kg, u).repetitions
+
+
+def sample_lifts(capacity: Capacity, load_kg: float, u: FloatArray) -> DrawnLifts:
+    """N scenarios at an effective load in kg.
 
     u (N, 2) are uniforms in (0, 1), the first choosing the node of k, the second the quantile of ln L10: the
     same u at another load is the same person. Raises ValueError for another shape or range.
@@ -127,7 +142,10 @@ def sample_repetitions(capacity: Capacity, load_kg: float, u: FloatArray) -> Flo
     left = (a + (1.0 - a) * np.exp(-10.0 * k)) * np.exp(-ahead) - a
     n = np.full(left.shape, MOST_REPETITIONS)
     np.divide(-np.log(np.maximum(left, 1e-300) / (1.0 - a)), k, out=n, where=left > 0.0)
-    return np.clip(n, 0.0, MOST_REPETITIONS)
+    n = np.clip(n, 0.0, MOST_REPETITIONS)
+    # The curve's own fall over n repetitions, ln S - ln L; its slope at 0 where there is none.
+    fall = -np.log(a + (1.0 - a) * np.exp(-k * n))
+    return DrawnLifts(n, np.divide(fall, n, out=k * (1.0 - a), where=n > SLOPE_BELOW))
 
 
 def load_for_repetitions(capacity: Capacity, n: float) -> float:

@@ -43,9 +43,9 @@ TALLY: Final = 12
 
 
 @inlined
-def begin(state: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
+def begin(state: FloatArray, body: FloatArray, sizes: FloatArray, tally: FloatArray) -> None:
     """Empty what the scenario before has left."""
-    state[:] = 0.0
+    state[:], body[:] = 0.0, 0.0
     state[STOPPED] = -np.inf
     sizes[:, FIRST] = -1.0
     sizes[:, LATER_LOW], sizes[:, LATER_HIGH] = np.inf, -np.inf

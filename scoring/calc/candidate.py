@@ -25,10 +25,14 @@ class Candidate:
     the movement, whatever it is. is_eased: in place of the version as written, which the athlete never did and
     nothing tells of. is_first_time: nobody saw the athlete in the movement before this session's check sets, or not
     in this version, which is heavier than the one written: much of it is new, whatever is known of the capacity.
+    per_unit: by how much of its logarithm a unit lowers the strength (N,); groups: the muscle groups that it takes,
+    each with its share; without them nothing but its own movement gets tired, in units.
     """
 
     option: Option
     fresh: FloatArray
+    per_unit: FloatArray | float = 1.0
+    groups: tuple[tuple[str, float], ...] = ()
     is_as_written: bool = False
     is_novel: bool = False
     below_failure: bool = False

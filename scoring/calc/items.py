@@ -12,6 +12,7 @@ from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block
 from programming.calc.rule_codes import NO_ITEM
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import check_engine, lifting_power
+from scoring.calc.muscles import muscle_weights
 from scoring.calc.spread import quantile
 
 # What limits a set of an item.
@@ -61,19 +62,23 @@ EXPONENT: Final = 9
 FRESH: Final = 0
 CRITICAL: Final = 1
 RESERVE: Final = 2
+PER_UNIT: Final = 3
+PERSON_ROWS: Final = 4
 
 
 class Items(NamedTuple):
     """What the simulation knows of M items, penalty work last.
 
-    table (10, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the state of fatigue that an item draws on;
-    SECONDS per unit; LEAST_SET, KEPT: smallest set, units that are never used; WEIGHT: what a unit adds to the
-    score; LOAD: what is lifted beside the body [kg]; POWER: what the work takes from the reserve [W], NaN: cannot
-    be told; RATE, EXPONENT: see `ride`. engine: the item whose engine recovers at rest, NO_ITEM without one.
+    table (10, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the number of the item's movement; SECONDS per
+    unit; LEAST_SET, KEPT: smallest set, units that are never used; WEIGHT: what a unit adds to the score; LOAD:
+    what is lifted beside the body [kg]; POWER: what the work takes from the reserve [W], NaN: cannot be told; RATE,
+    EXPONENT: see `ride`. engine: the item whose engine recovers at rest, NO_ITEM without one. weights (M, G): how
+    much each item takes of the muscle groups.
     """
 
     table: FloatArray
     engine: int
+    weights: FloatArray
 
     @property
     def kind(self) -> FloatArray:
@@ -82,13 +87,14 @@ class Items(NamedTuple):
 
     @property
     def group(self) -> FloatArray:
-        """(M,): the state of fatigue that an item draws on."""
+        """(M,): the number of the movement."""
         return np.asarray(self.table[GROUP])
 
 
 @dataclass(frozen=True, eq=False)
 class Scenarios:
-    """Common scenarios: people (N, 3, M) by rows FRESH, CRITICAL, RESERVE (1 without), slow fatigue (N,)."""
+    """Common scenarios: people (N, 4, M) by rows FRESH, CRITICAL, RESERVE (1 without), PER_UNIT: what a unit
+    takes of the muscles; slow fatigue (N,)."""
 
     items: Items
     people: FloatArray
@@ -107,14 +113,14 @@ class Scenarios:
         return Scenarios(self.items, self.people[rows], self.multiplier[rows])
 
     def middle(self) -> tuple[FloatArray, float]:
-        """The median of everything that is drawn: a person (3, M) and a multiplier."""
+        """The median of everything that is drawn: a person (4, M) and a multiplier."""
         return np.median(self.people, axis=0), float(np.median(self.multiplier))
 
     def stronger(self, group: int | None, factor: float) -> "Scenarios":
         """With the fresh capacity of a group, or the engines (None), multiplied by `factor`."""
         by = np.ones(self.people.shape[1:])
         if group is None:
-            by[CRITICAL:] = factor
+            by[CRITICAL : RESERVE + 1] = factor
         else:
             by[FRESH, self.items.group == group] = factor
         return Scenarios(self.items, self.people * by, self.multiplier)
@@ -142,10 +148,10 @@ def make_scenarios(
     shapes = {np.shape(one.fresh) for one in candidates}
     if shapes != {m.shape}:
         raise ValueError(f"fresh {shapes} and multiplier {m.shape} do not fit")
-    people = np.ones((len(m), 3, len(candidates)))
+    people = np.ones((len(m), PERSON_ROWS, len(candidates)))
     fresh = people[:, FRESH]
     for index, one in enumerate(candidates):
-        fresh[:, index] = one.fresh
+        fresh[:, index], people[:, PER_UNIT, index] = one.fresh, one.per_unit
     limited = np.array([one.is_limited for one in candidates])
     if not (np.isfinite(fresh[:, limited]).all() and np.isfinite(m).all()) or np.isnan(fresh).any():
         raise ValueError("what is available and the multipliers must be finite")
@@ -187,7 +193,7 @@ def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool 
         [1.0 if law is None else law[0] for law in laws],
         [0.0 if law is None else law[1] for law in laws],
     ]
-    return Items(np.array(table, dtype=np.float64), engine)
+    return Items(np.array(table, dtype=np.float64), engine, muscle_weights(block, candidates))
 
 
 def _margin(item: WorkItem, one: Candidate) -> float:

@@ -8,6 +8,7 @@ policy takes its share, and for that the athlete waits.
 from math import floor, inf, isnan
 from typing import Final, NamedTuple
 
+from athletes.calc.fatigue import total
 from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import ride, share_after
 from scoring.calc.items import (
@@ -57,7 +58,7 @@ MOST_WAITED_FOR: Final = 5.0
 
 
 class Coming(NamedTuple):
-    """The next set: start [s], amount, seconds; state at its start; balance at its end.
+    """The next set: start [s], amount, seconds; balance at its end.
 
     available: units that muscles and breath allow, not rounded, 0 where the muscles are no limit; cut: the clock ends
     it; to_failure: the muscles have nothing left after it.
@@ -66,8 +67,6 @@ class Coming(NamedTuple):
     start: float
     amount: float
     seconds: float
-    fast: float
-    slow: float
     balance: float
     available: float
     cut: bool
@@ -120,7 +119,7 @@ def limited_set(
     available = 0.0
     if muscles < inf:
         paid_for = inf if breath.price == 0.0 else ready.balance / breath.price
-        available = max(amount, min(muscle.fresh - ready.fast - ready.slow, paid_for))
+        available = max(amount, min(muscle.fresh - total(ready.spent), paid_for))
     everything = (is_attempt or policy.share >= 1.0) and muscle.kept == 0.0
     return Limited(available, amount, everything and muscles <= breaths)
 
@@ -141,25 +140,26 @@ def lifted_set(
     if ready.start >= until and worth > least and not is_attempt:  # rather a small set than none
         ready = wait_for(muscle, breath, begin, min(least, left), until)
     if ready.start >= until:
-        return Coming(ready.start, 0.0, 0.0, 0.0, 0.0, breath.balance, 0.0, True, False)
+        return Coming(ready.start, 0.0, 0.0, breath.balance, 0.0, True, False)
     limited = limited_set(policy, muscle, breath, ready, left, least, worth, is_attempt)
     fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
     amount, balance, power = min(limited.amount, fits), ready.balance, table[POWER, item]
     if breath.critical > 0.0 and not isnan(power):
         balance = share_after(balance, breath.critical, breath.reserve, power, amount * seconds)
     return Coming(
-        ready.start, amount, amount * seconds, ready.fast, ready.slow, balance, limited.available,
-        fits < limited.amount, limited.to_failure,
+        ready.start, amount, amount * seconds, balance, limited.available, fits < limited.amount, limited.to_failure,
     )  # fmt: skip
 
 
 @inlined
 def next_set(
     table: FloatArray,
+    weights: FloatArray,
     lead: int,
     person: FloatArray,
     policy: Policy,
     state: FloatArray,
+    body: FloatArray,
     item: int,
     asked: float,
     earliest: float,
@@ -170,19 +170,20 @@ def next_set(
 ) -> Coming:
     """The next set of `item`, to begin at `earliest` and to end by `until`.
 
-    table, lead: of Items; person (3, M): of Scenarios; asked: the whole of it in this round; balance: the share of
-    the reserve at the moment balance_at. An attempt does not wait for what is not there; its amount may be 0.
+    table, weights, lead: of Items; person (4, M): of Scenarios; asked: the whole of it in this round; balance: the
+    share of the reserve at the moment balance_at. An attempt does not wait for what is not there; its amount may be
+    0.
     """
     breath = breath_of(table, lead, person, item, balance, balance_at)
-    muscle = muscle_of(table, person, state, item)
+    muscle = muscle_of(table, weights, person, body, item, balance_at)
     if table[KIND, item] != PACE:
         return lifted_set(table, policy, muscle, breath, state, item, asked, earliest, until, is_attempt)
     left = state[REMAINING, item]
     if earliest >= until:
-        return Coming(earliest, 0.0, 0.0, 0.0, 0.0, balance, 0.0, True, False)
+        return Coming(earliest, 0.0, 0.0, balance, 0.0, True, False)
     piece = ride(
         at_rest(muscle, breath, earliest).balance, person[CRITICAL, item], person[RESERVE, item], policy.pace, left,
         table[RATE, item], table[EXPONENT, item], until - earliest,
     )  # fmt: skip
     cut = piece.amount < left - EPSILON
-    return Coming(earliest, piece.amount, piece.seconds, 0.0, 0.0, piece.balance, 0.0, cut, False)
+    return Coming(earliest, piece.amount, piece.seconds, piece.balance, 0.0, cut, False)

@@ -11,6 +11,7 @@ from typing import Final
 
 import numpy as np
 
+from athletes.calc.fatigue import BODY_ROWS
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block
 from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
@@ -129,8 +130,8 @@ def best_policy(
     few = scenarios.subset(draws)
     policies = policy_grid(scenarios.items) if grid is None else grid
     judge = partial(
-        score_policies, rule_codes(block), work_of(block), few.items.table, few.items.engine, few.people,
-        few.multiplier, windows=set_windows(block), objective=objective_of(block), total=total_of(block),
+        score_policies, rule_codes(block), work_of(block), few.items.table, few.items.weights, few.items.engine,
+        few.people, few.multiplier, windows=set_windows(block), objective=objective_of(block), total=total_of(block),
     )  # fmt: skip
     judged = judge(policies=policies)
     least = judged[:, 1].max() - LATER_TOLERANCE
@@ -165,8 +166,8 @@ def _fewest_sets(judged: FloatArray, least: float, most: float) -> int:
 def run_policy(block: Block, scenarios: Scenarios, policy: Policy) -> Runs:
     """All scenarios under one policy."""
     return run_all(
-        rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.engine, scenarios.people,
-        scenarios.multiplier, policy,
+        rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.weights, scenarios.items.engine,
+        scenarios.people, scenarios.multiplier, policy,
     )  # fmt: skip
 
 
@@ -197,9 +198,10 @@ def trace_policy(
     block: Block, scenarios: Scenarios, policy: Policy, person: FloatArray, multiplier: float, most_sets: int
 ) -> tuple[FloatArray, float, bool]:
     """One scenario set by set: (sets (T, 6) as in `run_scenario`, elapsed seconds, finished)."""
-    trace, tally, many = np.zeros((most_sets, 6)), np.zeros(TALLY), len(block.items)
+    trace, tally, items = np.zeros((most_sets, 6)), np.zeros(TALLY), scenarios.items
+    many, groups = items.weights.shape
     finished = run_scenario(
-        rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.engine, person, multiplier,
-        policy, np.zeros((ROWS, many)), np.zeros((many, COLUMNS)), tally, trace,
+        rule_codes(block), work_of(block), items.table, items.weights, items.engine, person, multiplier, policy,
+        np.zeros((ROWS, many)), np.zeros((BODY_ROWS, groups)), np.zeros((many, COLUMNS)), tally, trace,
     )  # fmt: skip
     return trace[: int(tally[SETS])], float(tally[CLOCK]), bool(finished)

@@ -95,6 +95,7 @@ def score_policies(
     codes: RuleCodes,
     work: Work,
     table: FloatArray,
+    weights: FloatArray,
     lead: int,
     people: FloatArray,
     multiplier: FloatArray,
@@ -111,7 +112,7 @@ def score_policies(
     result = np.zeros((len(policies), 3))
     for p in range(len(policies)):
         policy = Policy(policies[p, 0], policies[p, 1], policies[p, 2], policies[p, 3])
-        runs = run_all(codes, work, table, lead, people, multiplier, policy)
+        runs = run_all(codes, work, table, weights, lead, people, multiplier, policy)
         result[p, 0], result[p, 2] = losses(codes, objective, total, runs).mean(), runs.sets.mean()
         for n in range(len(multiplier)):
             holds = True

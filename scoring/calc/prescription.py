@@ -14,7 +14,7 @@ __all__ = [
     "ConditionForecast", "PrescriptionResult", "Reason", "ReasonCode", "RuledOut",
 ]  # fmt: skip
 
-PRESCRIPTION_VERSION: Final = 3
+PRESCRIPTION_VERSION: Final = 4
 """Until version 2 the plan of a block was cut after so many sets as `scoring.sent.CUT_AT`."""
 
 ReasonCode = Literal[

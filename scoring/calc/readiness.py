@@ -4,32 +4,28 @@ Where a block has cyclical work, lifting draws on the same reserve (``scoring.ca
 unit. A set begins when both allow what the athlete waits for.
 """
 
-from math import exp, inf, isnan
+from math import inf, isnan
 from typing import Final, NamedTuple
 
 import numpy as np
 
+from athletes.calc.fatigue import Spent, after_rest, seconds_until, spent_at, total
 from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import seconds_to_recover, share_after
-from scoring.calc.fatigue import FAST_TAU_S, SLOW_TAU_FIRST_S, SLOW_TAU_LATER_S, recover
-from scoring.calc.items import CRITICAL, FRESH, GROUP, KEPT, KIND, POWER, RESERVE, RESERVOIR, SECONDS
+from scoring.calc.items import CRITICAL, FRESH, KEPT, KIND, PER_UNIT, POWER, RESERVE, RESERVOIR, SECONDS
 
 WAIT_S: Final = 5.0  # step of the wait for a repetition: finer than anyone's patience
 EPSILON: Final = 1e-9  # 8.0 computed as 7.999... is 8 repetitions
 # Nobody waits for more of the reserve than this share, since the last of it comes back in ever longer times (ours).
 RESTED: Final = 0.95
-# Rows of the state (8, M): what is left of the round's work; of each group fast and slow fatigue at the end of the
-# last set that tired it, that moment, and the number of these sets; the number of each item's sets, and the amount of
-# its first; the end of each movement's last set, by the group, minus infinity before there is one.
+# Rows of the state (4, M): what is left of the round's work; the number of each item's sets, and the amount of its
+# first; the end of each movement's last set, by the movement, minus infinity before there is one. What the body has
+# spent is kept by muscle group (`athletes.calc.fatigue`).
 REMAINING: Final = 0
-FAST: Final = 1
-SLOW: Final = 2
-ENDED: Final = 3
-RESTS: Final = 4
-SEEN: Final = 5
-OPENED: Final = 6
-STOPPED: Final = 7
-ROWS: Final = 8
+SEEN: Final = 1
+OPENED: Final = 2
+STOPPED: Final = 3
+ROWS: Final = 4
 
 
 class Breath(NamedTuple):
@@ -45,24 +41,19 @@ class Breath(NamedTuple):
 
 
 class Muscle(NamedTuple):
-    """What is available fresh, infinite without a limit; fatigue at the moment `ended`, after `rests` rests; units
-    that are kept.
-    """
+    """What is available fresh, infinite without a limit; what is spent of it at a moment; units that are kept."""
 
     fresh: float
-    fast: float
-    slow: float
-    ended: float
-    rests: int
+    spent: Spent
+    moment: float
     kept: float
 
 
 class Ready(NamedTuple):
-    """A moment at which a set may begin, the fatigue and the share of the reserve there."""
+    """A moment at which a set may begin, what is spent and the share of the reserve there."""
 
     start: float
-    fast: float
-    slow: float
+    spent: Spent
     balance: float
 
 
@@ -80,31 +71,29 @@ def breath_of(
 
 
 @inlined
-def muscle_of(table: FloatArray, person: FloatArray, state: FloatArray, item: int) -> Muscle:
-    """The muscles of an item's movement."""
+def muscle_of(
+    table: FloatArray, weights: FloatArray, person: FloatArray, body: FloatArray, item: int, moment: float
+) -> Muscle:
+    """The muscles of an item at a moment, no sooner than the end of any set; weights (M, G): of Items."""
     if table[KIND, item] != RESERVOIR:
-        return Muscle(inf, 0.0, 0.0, 0.0, -1, 0.0)
-    group = int(table[GROUP, item])
-    return Muscle(
-        person[FRESH, item], state[FAST, group], state[SLOW, group], state[ENDED, group],
-        int(state[RESTS, group]) - 1, table[KEPT, item],
-    )  # fmt: skip
+        return Muscle(inf, Spent(0.0, 0.0, 0.0), moment, 0.0)
+    spent = spent_at(body, weights[item], person[PER_UNIT, item], moment)
+    return Muscle(person[FRESH, item], spent, moment, table[KEPT, item])
 
 
 @inlined
 def at_rest(muscle: Muscle, breath: Breath, moment: float) -> Ready:
     """Both at a moment, after standing still."""
-    fast, slow = recover(muscle.fast, muscle.slow, moment - muscle.ended, muscle.rests)
     balance = breath.balance
     if breath.critical > 0.0:
         balance = share_after(balance, breath.critical, breath.reserve, 0.0, moment - breath.moment)
-    return Ready(moment, fast, slow, balance)
+    return Ready(moment, after_rest(muscle.spent, moment - muscle.moment), balance)
 
 
 @inlined
 def units_of_muscle(muscle: Muscle, ready: Ready) -> float:
     """Whole units that the muscles have in them, those that are kept included."""
-    return max(0.0, float(np.floor(muscle.fresh - ready.fast - ready.slow + EPSILON)))
+    return max(0.0, float(np.floor(muscle.fresh - total(ready.spent) + EPSILON)))
 
 
 @inlined
@@ -114,57 +103,22 @@ def units_of_breath(breath: Breath, ready: Ready) -> float:
 
 
 @inlined
-def next_start(
-    earliest: float,
-    fresh: float,
-    fast: float,
-    slow: float,
-    since: float,
-    rests: int,
-    wanted: float,
-    limit: float,
-) -> tuple[float, float, float]:
-    """(start, fast, slow): the first moment from `earliest` on, by WAIT_S, with `wanted` units available.
-
-    fast, slow: the reservoirs at the moment `since`. The start is `limit` or later when there is none before.
-    """
-    fast, slow = recover(fast, slow, earliest - since, rests)
-    if fresh - fast - slow + EPSILON >= wanted:
-        return earliest, fast, slow
-    if fresh < wanted:  # no rest would help
-        return limit, fast, slow
-    fast_step = exp(-WAIT_S / FAST_TAU_S)
-    slow_step = exp(-WAIT_S / (SLOW_TAU_FIRST_S if rests == 0 else SLOW_TAU_LATER_S))
-    start = earliest
-    while start < limit and fresh - fast - slow + EPSILON < wanted:
-        start += WAIT_S
-        fast *= fast_step
-        slow *= slow_step
-    return start, fast, slow
-
-
-@inlined
 def wait_for(muscle: Muscle, breath: Breath, earliest: float, units: float, until: float) -> Ready:
     """The first moment from `earliest` on at which both allow so many units; `until` or later: none before.
 
     units: minus infinity for who does not wait at all.
     """
-    start, fast, slow = next_start(
-        earliest,
-        muscle.fresh,
-        muscle.fast,
-        muscle.slow,
-        muscle.ended,
-        muscle.rests,
-        units + muscle.kept,
-        until,
-    )
-    ready = Ready(start, fast, slow, breath.balance)
+    rested = after_rest(muscle.spent, earliest - muscle.moment)
+    allowed = muscle.fresh - units - muscle.kept + EPSILON
+    waited = seconds_until(rested, allowed, WAIT_S, until - earliest)
+    start = until if waited == inf else earliest + waited
+    spent = after_rest(rested, start - earliest)
+    ready = Ready(start, spent, breath.balance)
     if start >= until or breath.critical <= 0.0:
         return ready
     balance = share_after(breath.balance, breath.critical, breath.reserve, 0.0, start - breath.moment)
     wanted = min(max(units, 0.0) * breath.price, RESTED)
     waited = seconds_to_recover(balance, wanted, breath.critical, breath.reserve)
     if waited == 0.0:
-        return Ready(start, fast, slow, balance)
+        return Ready(start, spent, balance)
     return at_rest(muscle, breath, start + waited)

@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from athletes.calc.fatigue import BODY_ROWS, tire
 from programming.calc.arrays import FloatArray, IntArray, borrowed, compiled, inlined
 from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, RuleCodes, Work
 from programming.calc.stepper import (
@@ -53,10 +54,9 @@ from scoring.calc.books import (
     note,
     write_down,
 )
-from scoring.calc.fatigue import fail, tire
-from scoring.calc.items import FRESH, GROUP, KIND, RESERVOIR
+from scoring.calc.items import FRESH, GROUP, KIND, PER_UNIT, RESERVOIR
 from scoring.calc.next_set import Coming, Policy, next_set
-from scoring.calc.readiness import ENDED, FAST, OPENED, REMAINING, RESTS, ROWS, SEEN, SLOW, STOPPED
+from scoring.calc.readiness import OPENED, REMAINING, ROWS, SEEN, STOPPED
 
 __all__ = [
     "BROKEN_SETS", "CLOCK", "COLUMNS", "CUT_OFF", "FINISHED", "FIRST", "LATER_HIGH", "LATER_LOW", "LONGEST_S", "SETS",
@@ -96,24 +96,22 @@ class Runs(NamedTuple):
 
 @inlined
 def _tire(
-    table: FloatArray, person: FloatArray, multiplier: float, state: FloatArray, item: int, coming: Coming,
-    failed: bool,
+    table: FloatArray, weights: FloatArray, person: FloatArray, multiplier: float, body: FloatArray, item: int,
+    coming: Coming, failed: bool,
 ) -> None:  # fmt: skip
     """What a set leaves in the body."""
-    if table[KIND, item] != RESERVOIR:
-        return
-    group, fresh = int(table[GROUP, item]), person[FRESH, item]
-    fast, slow = tire(coming.fast, coming.slow, fresh, multiplier, coming.amount)
-    if failed:
-        slow = fail(slow, fresh, multiplier)
-    state[FAST, group], state[SLOW, group], state[ENDED, group] = fast, slow, coming.start + coming.seconds
-    state[RESTS, group] += 1.0
+    if table[KIND, item] == RESERVOIR:
+        tire(
+            body, weights[item], person[PER_UNIT, item], person[FRESH, item], multiplier, coming.amount, coming.start,
+            coming.seconds, failed,
+        )  # fmt: skip
 
 
 @inlined
 def _play_set(
-    codes: RuleCodes, work: Work, table: FloatArray, person: FloatArray, multiplier: float, state: FloatArray,
-    sizes: FloatArray, tally: FloatArray, place: Place, coming: Coming, asked: float,
+    codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, person: FloatArray, multiplier: float,
+    state: FloatArray, body: FloatArray, sizes: FloatArray, tally: FloatArray, place: Place, coming: Coming,
+    asked: float,
 ) -> Step:  # fmt: skip
     """Do a set: what the rules, the body and the books make of it."""
     item = place.item
@@ -123,7 +121,7 @@ def _play_set(
     taken = step(codes, work, state[REMAINING], place, coming.amount, rest_s, ended)
     complete = left - coming.amount <= EPSILON
     failed = coming.to_failure and not complete and not coming.cut
-    _tire(table, person, multiplier, state, item, coming, failed)
+    _tire(table, weights, person, multiplier, body, item, coming, failed)
     begins = left >= asked - EPSILON
     straight = (codes.rest_between_s > 0.0 or codes.order in (INTERVALS, ATTEMPTS)) and asked < np.inf
     own = not coming.cut and (begins or not (complete or straight))
@@ -146,8 +144,9 @@ def _play_set(
 
 @inlined
 def _coming(
-    codes: RuleCodes, work: Work, table: FloatArray, lead: int, person: FloatArray, policy: Policy, state: FloatArray,
-    tally: FloatArray, place: Place, round_before: int, broke: bool, until: float,
+    codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, person: FloatArray,
+    policy: Policy, state: FloatArray, body: FloatArray, tally: FloatArray, place: Place, round_before: int,
+    broke: bool, until: float,
 ) -> tuple[Coming, float]:  # fmt: skip
     """(the next set at a place, all that is asked of its item in the round)."""
     earliest = earliest_start(codes, tally[CLOCK], round_before, place, broke)
@@ -156,8 +155,8 @@ def _coming(
     item = place.item
     asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, place.round, item)
     coming = next_set(
-        table, lead, person, policy, state, item, asked, earliest, until, tally[BALANCE], tally[LAST_END],
-        codes.order == ATTEMPTS,
+        table, weights, lead, person, policy, state, body, item, asked, earliest, until, tally[BALANCE],
+        tally[LAST_END], codes.order == ATTEMPTS,
     )  # fmt: skip
     return coming, asked
 
@@ -167,45 +166,49 @@ def run_scenario(
     codes: RuleCodes,
     work: Work,
     table: FloatArray,
+    weights: FloatArray,
     lead: int,
     person: FloatArray,
     multiplier: float,
     policy: Policy,
     state: FloatArray,
+    body: FloatArray,
     sizes: FloatArray,
     tally: FloatArray,
     trace: FloatArray,
 ) -> bool:
     """Play one scenario; whether all that is asked was done in time.
 
-    table, lead: of Items; person (3, M): of Scenarios; state (8, M): room to work in. sizes (M, 6), overwritten:
-    first set (-1: none), smallest and largest later set, inf and -inf where there is none; the shares [%] of what was
-    available, added up, and of how many sets; how many sets that are meant to be done in one go were not. A later set is one that the athlete chose to end: one that does all
-    that is asked or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all
-    sets but those that complete what others left over or that the clock cut; a set to failure took all. Where rounds
-    are parted by a rest, an interval or an attempt, a set is meant to be done in one go: its share is that of all
-    that is asked, and what is done of it after a pause has none. tally (T,), overwritten: as in `scoring.calc.books`.
-    trace (R, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
+    table, weights, lead: of Items; person (4, M): of Scenarios; state (4, M), body (4, G): room to work in. sizes
+    (M, 6), overwritten: first set (-1: none), smallest and largest later set, inf and -inf where there is none; the
+    shares [%] of what was available, added up, and of how many sets; how many sets that are meant to be done in one
+    go were not. A later set is one that the athlete chose to end: one that does all that is asked or left satisfies
+    any floor and is not counted, nor is one that the clock cut. Shares are of all sets but those that complete what
+    others left over or that the clock cut; a set to failure took all. Where rounds are parted by a rest, an
+    interval or an attempt, a set is meant to be done in one go: its share is that of all that is asked, and what is
+    done of it after a pause has none. tally (T,), overwritten: as in `scoring.calc.books`. trace (R, 6),
+    overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
     """
     # Half of the time went into counting references, set by set, to arrays that the caller holds in any case.
     work = Work(borrowed(work.amounts), borrowed(work.rungs), work.then_step)
-    table, person, state = borrowed(table), borrowed(person), borrowed(state)
+    table, weights, person = borrowed(table), borrowed(weights), borrowed(person)
+    state, body = borrowed(state), borrowed(body)
     sizes, tally, trace = borrowed(sizes), borrowed(tally), borrowed(trace)
-    begin(state, sizes, tally)
+    begin(state, body, sizes, tally)
     limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0
     place = start(codes, work, state[REMAINING])
     while place.item != NO_ITEM:
         round_ = place.round
         until = min(deadline(codes, round_), limit)
         coming, asked = _coming(
-            codes, work, table, lead, person, policy, state, tally, place, round_before, broke, until
-        )
+            codes, work, table, weights, lead, person, policy, state, body, tally, place, round_before, broke, until
+        )  # fmt: skip
         round_before = round_
         if coming.start < until and (coming.amount > 0.0 or codes.order == ATTEMPTS):
             write_down(trace, tally, place, coming)
             taken = _play_set(
-                codes, work, table, person, multiplier, state, sizes, tally, place, coming, asked
-            )
+                codes, work, table, weights, person, multiplier, state, body, sizes, tally, place, coming, asked
+            )  # fmt: skip
         elif codes.order == INTERVALS and (round_ + 1) * codes.interval_s <= limit + EPSILON:
             taken = expire(codes, work, state[REMAINING], place)
             tally[BREAKS] += int(taken.broke)
@@ -223,23 +226,27 @@ def run_all(
     codes: RuleCodes,
     work: Work,
     table: FloatArray,
+    weights: FloatArray,
     lead: int,
     people: FloatArray,
     multiplier: FloatArray,
     policy: Policy,
 ) -> Runs:
-    """Play all scenarios with one policy; table, lead: of Items; people (N, 3, M), multiplier (N,): of Scenarios."""
+    """Play all scenarios with one policy; table, weights, lead: of Items; people (N, 4, M), multiplier (N,): of
+    Scenarios.
+    """
     count, many = len(multiplier), table.shape[1]
     elapsed, done, moved = np.zeros(count), np.zeros(count), np.zeros(count)
     smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, COLUMNS))
     breaks, rounds = np.zeros(count, np.int64), np.zeros(count, np.int64)
     misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
     sets = np.zeros(count, np.int64)
-    room, tally, no_trace = np.zeros((ROWS, many)), np.zeros(TALLY), np.zeros((0, 6))
+    room, body = np.zeros((ROWS, many)), np.zeros((BODY_ROWS, weights.shape[1]))
+    tally, no_trace = np.zeros(TALLY), np.zeros((0, 6))
     for n in range(count):
         finished = run_scenario(
-            codes, work, table, lead, people[n], multiplier[n], policy, room, sizes[n], tally, no_trace
-        )
+            codes, work, table, weights, lead, people[n], multiplier[n], policy, room, body, sizes[n], tally, no_trace
+        )  # fmt: skip
         state[n] = FINISHED if finished else CUT_OFF
         elapsed[n], done[n], moved[n] = tally[CLOCK], tally[DONE], tally[MOVED]
         breaks[n], rounds[n], misses[n] = int(tally[BREAKS]), int(tally[ROUNDS]), int(tally[MISSES])

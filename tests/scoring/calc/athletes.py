@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from athletes.calc.fatigue import slow_multipliers
 from programming.calc.variation import Option
-from scoring.calc.fatigue import slow_multipliers
 from scoring.calc.prescription import Candidate
 
 COUNT = 1000

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from athletes.calc.fatigue import slow_multipliers
 from programming.calc.revision import EndRule
 from programming.calc.rule_codes import rule_codes
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
-from scoring.calc.fatigue import slow_multipliers
 from scoring.calc.forecast import (
     LEVELS,
     BlockForecast,

@@ -6,9 +6,9 @@ from dataclasses import replace
 import numpy as np
 from numba.core.registry import CPUDispatcher
 
+import athletes.calc.fatigue
 import scoring.calc.books
 import scoring.calc.engine
-import scoring.calc.fatigue
 import scoring.calc.next_set
 import scoring.calc.pacing
 import scoring.calc.readiness
@@ -25,7 +25,7 @@ from tests.scoring.calc.blocks import block, first_set, later_sets, time
 MODULES = (
     scoring.calc.books,
     scoring.calc.engine,
-    scoring.calc.fatigue,
+    athletes.calc.fatigue,
     scoring.calc.next_set,
     scoring.calc.pacing,
     scoring.calc.readiness,

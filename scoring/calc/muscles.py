@@ -1,0 +1,44 @@
+"""Which muscle groups the work of a block takes, as few as tell the same.
+
+Groups that all work takes in the same proportion tire and rest together: their fatigue counts as that of one group,
+of which each work takes the root of the sum of squares. So one movement has one group, and nothing changes.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from programming.calc.arrays import FloatArray
+from programming.calc.revision import Block
+from scoring.calc.candidate import Candidate
+
+ALIKE = 1e-12
+
+
+def muscle_weights(block: Block, candidates: Sequence[Candidate]) -> FloatArray:
+    """(M, G) of `block.items`, the largest of each row 1 before groups are merged; 0 where nothing limits the work.
+
+    An option without groups takes a group of its movement's own. Raises ValueError for a weight that is not positive.
+    """
+    found: dict[str, FloatArray] = {}
+    for row, (item, one) in enumerate(zip(block.items, candidates, strict=True)):
+        groups = one.groups or ((f"of {item.movement}", 1.0),)
+        largest = max(weight for _, weight in groups)
+        for group, weight in groups:
+            if not weight > 0.0:
+                raise ValueError(f"weights must be positive, got {weight!r} for {group}")
+            if one.is_limited:
+                found.setdefault(group, np.zeros(len(candidates)))[row] = weight / largest
+    merged: list[FloatArray] = []
+    for column in found.values():
+        twin = next((n for n, known in enumerate(merged) if _proportional(known, column)), None)
+        if twin is None:
+            merged.append(column)
+        else:
+            merged[twin] = np.hypot(merged[twin], column)
+    return np.ascontiguousarray(np.column_stack(merged)) if merged else np.zeros((len(candidates), 0))
+
+
+def _proportional(one: FloatArray, other: FloatArray) -> bool:
+    """By Cauchy and Schwarz, with equality for these alone."""
+    return bool((one @ other) ** 2 >= (one @ one) * (other @ other) * (1.0 - ALIKE))

@@ -1,0 +1,107 @@
+"""Movements that share muscle groups inside a block: a second implementation, merged groups, facts of the trade."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from programming.calc.revision import Aim, Block, BlockRules, BreakRule, EndRule
+from programming.calc.variation import Option
+from scoring.calc.candidate import Candidate
+from scoring.calc.forecast import make_scenarios, run_policy
+from scoring.calc.muscles import muscle_weights
+from scoring.calc.next_set import Policy
+from scoring.calc.pacing import trace_policy
+from tests.oracles.naive_groups import NaiveGroups
+from tests.scoring.calc.orders import blocks, item
+from tests.scoring.calc.test_simulation import FRESH, POLICIES, SECONDS, candidates
+
+WEIGHT = st.one_of(st.just(1.0), st.floats(0.05, 1.0))
+GROUPS = st.dictionaries(st.sampled_from("abcde"), WEIGHT, min_size=1, max_size=4)
+PER_UNIT = st.floats(0.005, 0.1)
+
+
+@given(
+    blocks(), FRESH, SECONDS, st.floats(0.1, 1.5), POLICIES, st.booleans(),
+    st.lists(GROUPS, min_size=4, max_size=4), st.lists(PER_UNIT, min_size=4, max_size=4),
+)  # fmt: skip
+@settings(max_examples=100, deadline=None)
+def test_shared_muscles_agree_with_a_naive_body(
+    block, fresh, seconds, multiplier, policy, keep, groups, per_unit
+):
+    """Same sets and clock, whatever the movements share."""
+    made = candidates(block, fresh, seconds)
+    taken, units = {}, {}
+    for index, one in enumerate(block.items):
+        of = groups[index]
+        taken.setdefault(one.movement, {name: weight / max(of.values()) for name, weight in of.items()})
+        units.setdefault(one.movement, per_unit[index])
+    made = [
+        replace(one, groups=tuple(taken[of.movement].items()), per_unit=np.array([units[of.movement]]))
+        for of, one in zip(block.items, made, strict=True)
+    ]
+    scenarios = make_scenarios(block, made, np.array([multiplier]), to_failure=not keep)
+    sets, clock, _ = trace_policy(block, scenarios, policy, scenarios.people[0], multiplier, 3000)
+
+    keys = [one.key for one in block.items]
+    naive = NaiveGroups(
+        block,
+        {key: float(one.fresh[0]) for key, one in zip(keys, made, strict=True)},
+        multiplier,
+        {
+            key: 1.0 if of.unit == "hold_s" else one.seconds_per_unit
+            for key, of, one in zip(keys, block.items, made, strict=True)
+        },
+        share=policy.share, own_rest_s=policy.own_rest_s, keep=keep, worthwhile=policy.worthwhile,
+        groups=taken, per_unit=units,
+    ).play()  # fmt: skip
+    assert [(keys[int(row[0])], row[1]) for row in sets] == [(work, size) for work, size, _ in naive.sets]
+    assert clock == pytest.approx(naive.elapsed)
+
+
+OPTION = Option("any", 20.0, None, None, 50.0)
+ROUNDS = Block(
+    "main",
+    (item("a", 10.0), item("b", 10.0)),
+    BlockRules("rounds", BreakRule("none"), EndRule("work_done"), "time", "none", rounds=3),
+    Aim(()),
+)
+
+
+@given(st.lists(GROUPS, min_size=2, max_size=2))
+def test_merged_groups_tell_the_same(groups):
+    """What work takes of work is the product of their weights, summed over the groups, merged or not."""
+    made = [Candidate(OPTION, np.array([12.0]), groups=tuple(one.items())) for one in groups]
+    names = sorted({name for one in groups for name in one})
+    whole = np.array([[one.get(name, 0.0) / max(one.values()) for name in names] for one in groups])
+
+    merged = muscle_weights(ROUNDS, made)
+    assert merged @ merged.T == pytest.approx(whole @ whole.T, rel=1e-6)
+    assert merged.shape[1] <= len(names)
+
+
+def test_one_movement_has_one_group():
+    same = (("lats", 1.0), ("biceps", 0.5), ("grip", 0.25))
+    made = [Candidate(OPTION, np.array([12.0]), groups=same)] * 2
+    assert muscle_weights(ROUNDS, made).shape == (2, 1)
+    with pytest.raises(ValueError, match="must be positive"):
+        muscle_weights(ROUNDS, [Candidate(OPTION, np.array([12.0]), groups=(("lats", 0.0),))] * 2)
+
+
+def test_pairing_pulls_with_pushes_is_quicker_than_two_pushes():
+    """Common practice, no source: work in turns that shares no muscles rests the one while the other works."""
+    press = (("chest", 1.0), ("triceps", 0.9), ("front_delts", 0.5))
+    pull = (("lats", 1.0), ("biceps", 0.8), ("rear_delts", 0.5))
+    many = np.full(64, 12.4)
+
+    def minutes(first):
+        made = [
+            Candidate(OPTION, many, per_unit=0.03, groups=first),
+            Candidate(OPTION, many, per_unit=0.03, groups=press),
+        ]
+        scenarios = make_scenarios(ROUNDS, made, np.full(64, 0.5))
+        return run_policy(ROUNDS, scenarios, Policy(0.9, 20.0)).elapsed_s.mean()
+
+    assert minutes(press) > 1.1 * minutes(pull)
