@@ -180,12 +180,13 @@ def run_scenario(
 
     table, lead: of Items; person (3, M): of Scenarios; state (8, M): room to work in. sizes (M, 6), overwritten:
     first set (-1: none), smallest and largest later set, inf and -inf where there is none; the shares [%] of what was
-    available, added up, and of how many sets; how many sets that are meant to be done in one go were not. A later set is one that the athlete chose to end: one that does all
-    that is asked or left satisfies any floor and is not counted, nor is one that the clock cut. Shares are of all
-    sets but those that complete what others left over or that the clock cut; a set to failure took all. Where rounds
-    are parted by a rest, an interval or an attempt, a set is meant to be done in one go: its share is that of all
-    that is asked, and what is done of it after a pause has none. tally (T,), overwritten: as in `scoring.calc.books`.
-    trace (R, 6), overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
+    available, added up, and of how many sets; how many sets that are meant to be done in one go were not. A later set
+    is one that the athlete chose to end: one that does all that is asked or left satisfies any floor and is not
+    counted, nor is one that the clock cut. Shares are of all sets but those that complete what others left over or
+    that the clock cut; a set to failure took all. Where rounds are parted by a rest, an interval or an attempt, a set
+    is meant to be done in one go: its share is that of all that is asked, and what is done of it after a pause has
+    none. tally (T,), overwritten: as in `scoring.calc.books`. trace (R, 6), overwritten as far as it reaches: item,
+    amount, rest before [s], seconds, round, cut by the clock.
     """
     # Half of the time went into counting references, set by set, to arrays that the caller holds in any case.
     work = Work(borrowed(work.amounts), borrowed(work.rungs), work.then_step)
