@@ -84,10 +84,9 @@ def move_session(
     location = require_location(actor, location_id or session.location_id)
     check_usable(session.revision, location.id, "location")
     when = when_at(starts_at or session.starts_at, location)
-    if monday_of(when.local_date) != monday_of(session.local_date):
-        one_at_a_time(
-            actor, monday_of(when.local_date)
-        )  # a copy into that week is to find it, or to be done before
+    week = monday_of(when.local_date)
+    if week != monday_of(session.local_date):
+        one_at_a_time(actor, week)  # a copy into that week is to find it, or to be done before
     moved = update_versioned(session, version, location=location, **asdict(when))
     record_change(kind="session", subject=session.id)
     return moved
