@@ -27,6 +27,7 @@ KEY_UNUSABLE: Final = "key_unusable"
 EMPTY: Final = "empty"
 NO_TEXT: Final = "no_text"
 TOO_LONG: Final = "too_long"
+SENT_IN_LIST: Final = "sent_in_list"
 UNSTORABLE: Final = "unstorable"
 NO_WORD: Final = "no_word"
 NO_SEVERITY: Final = "no_severity"
@@ -51,7 +52,8 @@ REASONS: Final[dict[str, str]] = {
     KEY_UNUSABLE: "This key is not of 16 to 128 visible characters; stored as if there were none.",
     EMPTY: "Nothing was told here; left empty.",
     NO_TEXT: "This is no text; a number is kept as it was written, anything else is left out.",
-    TOO_LONG: "This is longer than there is room for; its beginning is kept.",
+    TOO_LONG: "This is longer than there is room for; its beginning is kept in its place, of a text the rest here.",
+    SENT_IN_LIST: "This came as a list of one report; taken as that report.",
     UNSTORABLE: "This holds characters that cannot be stored or read; they are left out.",
     NO_WORD: "This is none of the words that are known here; left out. A sign counts as other, named in the note.",
     NO_SEVERITY: "This is no number from 0 to 10; left out.",

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from athletes.calc.absence import (
     LATEST_QUESTION_DAYS,
+    LEAST_BASELINE,
     SILENT_DAYS,
     ReturnWeek,
     most_volume,
@@ -25,7 +26,8 @@ from athletes.stated import Stated, day_of
 class Return:
     """A week of a return, or the light version while it is not known whether there was an absence.
 
-    logged_on: the first training that was logged within the days that a person has confirmed as an absence.
+    logged_on: the first training that was logged within the days that a person has confirmed as an absence. least:
+    repetitions of a movement that its share is of at least.
     """
 
     week: ReturnWeek
@@ -33,6 +35,12 @@ class Return:
     peaks: Mapping[str, float]
     amounts: Mapping[str, Mapping[str, float]]
     logged_on: dt.date | None = None
+    least: float = LEAST_BASELINE["returning"]
+
+    @property
+    def lifts_small_peaks(self) -> bool:
+        """Whether a movement was done so little before that its share is of an ordinary beginning."""
+        return any(peak < self.least for peak in self.peaks.values())
 
 
 def returns_on(stated: Stated, on_date: dt.date) -> tuple[list[Return], list[Hold]]:
@@ -58,9 +66,10 @@ def _confirmed(absence: Mapping[str, Any], on_date: dt.date) -> Return | None:
     week = week_of_return(min(back_on, on_date).toordinal(), on_date.toordinal())
     scheme = return_scheme(absence["kind"], week)
     logged_on = day_of(absence["logged_on"]) if absence["logged_on"] else None
-    return (
-        None if scheme is None else Return(scheme, week + 1, absence["peaks"], absence["amounts"], logged_on)
-    )
+    if scheme is None:
+        return None
+    least = LEAST_BASELINE[absence["kind"]]
+    return Return(scheme, week + 1, absence["peaks"], absence["amounts"], logged_on, least)
 
 
 def _is_open(absence: Mapping[str, Any], on_date: dt.date) -> bool:
@@ -81,7 +90,7 @@ def with_returns(base: Safety, returns: list[Return]) -> Safety:
     caps: dict[UUID, int] = {}
     for one in returns:
         for movement, peak in one.peaks.items():
-            cap = most_volume(peak, one.week.volume_share)
+            cap = most_volume(max(peak, one.least), one.week.volume_share)
             caps[UUID(movement)] = min(cap, caps.get(UUID(movement), cap))
     amounts: dict[tuple[UUID, str], int] = {}
     for one in returns:
@@ -105,9 +114,11 @@ def return_notes(returns: list[Return]) -> Iterator[str]:
     if numbered:
         one = min(numbered, key=lambda found: found.week.volume_share)
         failure = "" if one.week.to_failure else ", nothing to failure"
+        share_of = f"Of what you hardly did before it is that share of {one.least:.0f} repetitions. "
+        little = share_of if one.lifts_small_peaks else ""
         yield (
             f"Week {one.number} of your return: at most {one.week.volume_share:.0%} of your former volume{failure}. "
-            "Go on only if you feel well with it."
+            f"{little}Go on only if you feel well with it."
         )
     logged = [one.logged_on for one in numbered if one.logged_on is not None]
     if logged:

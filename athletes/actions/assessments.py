@@ -9,7 +9,14 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 
 from athletes.actions.observations import FROM_ASSESSMENT, replace_observations
-from athletes.actions.support import insert_once, local_date, refuse, refuse_future, require_own_or_staff
+from athletes.actions.support import (
+    insert_once,
+    local_date,
+    refuse,
+    refuse_future,
+    refuse_long_ago,
+    require_own_or_staff,
+)
 from athletes.actions.tested import (
     TIME_TRIAL,
     Performance,
@@ -70,7 +77,8 @@ def record_assessment(
     row = assessment_row(actor=actor, athlete=athlete, version=version, tested=tested, client_id=client_id)
     with transaction.atomic():
         assessment, created = insert_once(row, same=CONTENT)
-        if created:
+        if created:  # what was stored before is answered as it was
+            refuse_long_ago(tested.performed_at, now, athlete, "#/performed_at")
             _observe(assessment, version)
             record_change(kind="athlete", subject=athlete.id, from_date=assessment.local_date)
     return assessment, created
@@ -101,6 +109,7 @@ def correct_assessment(
     with transaction.atomic():
         corrected, created = _insert_correction(row)
         if created:
+            refuse_long_ago(tested.performed_at, now, athlete, "#/performed_at")
             replace_observations(
                 athlete_id=athlete.id, source=FROM_ASSESSMENT, source_id=assessment.id, rows=()
             )

@@ -6,7 +6,14 @@ import datetime as dt
 
 from django.db import transaction
 
-from athletes.actions.support import insert_once, local_date, refuse, refuse_future, require_own_or_staff
+from athletes.actions.support import (
+    insert_once,
+    local_date,
+    refuse,
+    refuse_future,
+    refuse_long_ago,
+    require_own_or_staff,
+)
 from athletes.models import Athlete, BodyMass
 from services.changes.actions import record_change
 from services.problems import FieldProblem
@@ -27,7 +34,7 @@ def record_body_mass(
 ) -> tuple[BodyMass, bool]:
     """Store a weighing; (row, was created). It also counts for days before it that have none of their own.
 
-    Raises Invalid outside 20 to 400 kg or in the future, Forbidden, ClientIdReused.
+    Raises Invalid outside 20 to 400 kg, in the future, ten years ago or before birth, Forbidden, ClientIdReused.
     """
     require_own_or_staff(actor, athlete)
     if not LIGHTEST_KG <= body_mass_kg <= HEAVIEST_KG:
@@ -46,6 +53,7 @@ def record_body_mass(
     )
     with transaction.atomic():
         weighing, created = insert_once(row, same=CONTENT)
-        if created:
+        if created:  # what was stored before is answered as it was
+            refuse_long_ago(measured_at, now, athlete, "#/measured_at")
             record_change(kind="athlete", subject=athlete.id, from_date=weighing.local_date)
     return weighing, created

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Sequence
-from typing import TypeVar
+from typing import Final, TypeVar
 from uuid import UUID
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -17,6 +17,9 @@ from services.tenancy.actor import STAFF, Actor, Role
 from services.tenancy.context import current_org
 
 CLOCK_TOLERANCE = dt.timedelta(minutes=5)
+YEARS_AGO: Final = 10
+"""Ours: twice the longest log that anybody brings along, and no memory of a capacity lasts so long."""
+MOST_AGO: Final = dt.timedelta(days=366 * YEARS_AGO)
 
 RowT = TypeVar("RowT", bound=models.Model)
 
@@ -57,6 +60,24 @@ def refuse_future(instant: dt.datetime, now: dt.datetime, pointer: str) -> None:
             f"This lies in the future (it is {now:%Y-%m-%dT%H:%M}Z). Check the clock, the date, the offset."
         )
         raise Invalid(errors=[FieldProblem(pointer, "in_the_future", detail)])
+
+
+def refuse_long_ago(instant: dt.datetime, now: dt.datetime, athlete: Athlete, pointer: str) -> None:
+    """Raise Invalid for what was done before the athlete was born, or longer ago than anybody can mean.
+
+    A year that no clock was set to is the usual cause. A log of several years comes in; a roster is taken as it is.
+    """
+    day = local_date(instant, athlete.zone)
+    if athlete.born_on is not None and day < athlete.born_on:
+        born = f"before the athlete was born ({athlete.born_on})"
+        detail = f"This is on {day}, {born}. Check the year, and the date of birth."
+        raise Invalid(errors=[FieldProblem(pointer, "before_birth", detail)])
+    if instant < now - MOST_AGO:
+        detail = (
+            f"This is on {day}, more than {YEARS_AGO} years ago. Check the year and the clock of the device; what is"
+            " older tells nothing of today."
+        )
+        raise Invalid(errors=[FieldProblem(pointer, "too_long_ago", detail)])
 
 
 def hold_athlete(athlete_id: UUID) -> None:

@@ -28,6 +28,8 @@ KNOWN: Final = frozenset(
     ("kind", "sign", "site", "side", "severity", "session", "happened_at", "client_id", *LONGEST)
 )
 LONGEST_SHOWN: Final = 200
+LONGEST_REST: Final = 20_000
+"""Characters that are kept of what there is no room for; a body may have a million."""
 OTHER: Final = "other"
 MOST_UNKNOWN: Final = 20
 """Of unknown fields that are named one by one: a body may have a hundred thousand."""
@@ -50,14 +52,20 @@ class Heard:
 
 def hear(body: Any) -> Heard:
     """What a parsed body tells. Raises Invalid where the kind, or anything of a red flag, cannot be read."""
+    listed = isinstance(body, list)
+    if listed and len(body) == 1:  # as some clients send everything
+        (body,) = body
     if not isinstance(body, Mapping):
-        raise Invalid(errors=[FieldProblem("#", "invalid", "Must be an object.")])
+        detail = f"Send one report, as a JSON object{', and each by itself' if listed else ''}."
+        raise Invalid(errors=[FieldProblem("#", "invalid", detail)])
     form = _Form(body)
+    if listed:
+        form.note("[]", None, why.SENT_IN_LIST)
     kind, sign = _kind_and_sign(form)
     client_id = form.take("client_id", _client_id, empty=None)
-    note = form.take("note", _text_of(LONGEST["note"]))
+    note = form.take("note", _text_of(None))
     if sign == OTHER and form.words("sign").casefold() not in ("", OTHER):
-        note = f"{form.words('sign')}. {note}".strip()[: LONGEST["note"]]
+        note = f"{form.words('sign')}. {note}".strip()
     told = Told(
         kind=kind,
         sign=sign,
@@ -66,8 +74,8 @@ def hear(body: Any) -> Heard:
         side=form.take("side", _word_of(SIDES)),
         severity=form.take("severity", _severity, empty=None),
         session_id=form.take("session", _reference, empty=None),
-        during=form.take("during", _text_of(LONGEST["during"])),
-        note=note,
+        during=form.fit("during", form.take("during", _text_of(None))),
+        note=form.fit("note", note),
     )
     otherwise = (*form.otherwise, *_left_open(told), *_unknown(body))
     return Heard(replace(told, otherwise=otherwise), client_id)
@@ -109,6 +117,15 @@ class _Form:
         value, reasons = next((one for one in clear if one[0] == first), (clear or found)[0])
         self.note(name, sent, *([why.SENT_TWICE] if isinstance(sent, Several) else []), *reasons)
         return value
+
+    def fit(self, name: str, text: str) -> str:
+        """As much of a text as there is room for; the rest is kept beside it, since it may say what matters."""
+        longest = LONGEST[name]
+        rest = text[longest:]
+        if rest:
+            kept = rest if len(rest) <= LONGEST_REST else rest[: LONGEST_REST - 1] + "…"
+            self.otherwise.append(Otherwise(name, kept, why.TOO_LONG))
+        return text[:longest]
 
     def words(self, name: str) -> str:
         """What was written in a field, in whatever words; "" where that is nothing that can be read."""
@@ -157,7 +174,9 @@ def _unknown(body: Mapping[str, Any]) -> Iterator[Otherwise]:
         yield Otherwise("…", f"{len(names) - MOST_UNKNOWN} more", why.UNKNOWN_FIELD)
 
 
-def _text_of(longest: int) -> Callable[[Any], Read]:
+def _text_of(longest: int | None) -> Callable[[Any], Read]:
+    """A text as it can be stored, cut where it is longer than that."""
+
     def read(value: Any) -> Read:
         if value is None:
             return "", (why.EMPTY,)
@@ -166,7 +185,8 @@ def _text_of(longest: int) -> Callable[[Any], Read]:
             return str(value)[:longest] if is_number else "", (why.NO_TEXT,)
         text = _UNSTORABLE.sub("", value).strip()
         reasons = (why.UNSTORABLE,) if _UNSTORABLE.search(value) else ()
-        return text[:longest], (*reasons, why.TOO_LONG) if len(text) > longest else reasons
+        kept = text[:longest]
+        return kept, reasons if kept == text else (*reasons, why.TOO_LONG)
 
     return read
 

@@ -51,7 +51,9 @@ class OtherwiseOutput(OutputSerializer):
     """A field that is not stored as it was told."""
 
     field = serializers.CharField()
-    told = serializers.CharField(allow_null=True, help_text="Null: it was not told.")
+    told = serializers.CharField(
+        allow_null=True, help_text="Null: it was not told. Of a text that is too long the rest."
+    )
     reason = serializers.ChoiceField(choices=tuple(REASONS))
     detail = serializers.SerializerMethodField()
 

@@ -13,6 +13,11 @@ Published guidance, not medical advice. Source: Caterisano et al. 2019, Strength
 The service cuts the volume and plans no failure; the figures of lifting are told with a prescription, as a caution on
 the movements under a load, and choose no load and no amount. `lifting_allowed` is the rule for who plans the sets.
 
+A highest volume of less than an ordinary beginning (athletes.calc.caution) is no volume of training: a single to test
+a maximum would allow nothing, and less than somebody gets who was never seen in the movement. Of a return from
+nothing but time, the share is then of an ordinary beginning; after heat illness or rhabdomyolysis it stays of what
+was done (ours).
+
 A week that was not tolerated is a matter for the staff, who hold the athlete; nothing here advances by itself
 beyond the calendar. No work to failure in the first week.
 """
@@ -23,6 +28,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, get_args
+
+from athletes.calc.caution import NOVEL_EXPOSURE
 
 Kind = Literal["returning", "new", "after_heat_illness", "after_rhabdomyolysis"]
 KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
@@ -43,6 +50,14 @@ IRV_LOW, IRV_HIGH = 11.0, 30.0
 
 PEAK_DAYS: Final = 84
 """Ours: the highest volume is looked for in the twelve weeks before; what was possible years ago is no measure."""
+
+LEAST_BASELINE: Final[dict[Kind, float]] = {
+    "returning": NOVEL_EXPOSURE,
+    "new": NOVEL_EXPOSURE,
+    "after_heat_illness": 0.0,
+    "after_rhabdomyolysis": 0.0,
+}
+"""Ours: repetitions that a share is of at least, by the kind of return."""
 
 LATEST_QUESTION_DAYS: Final = 28
 """Ours: whoever has trained for four weeks since is through the longest scheme; nobody is asked about it then."""

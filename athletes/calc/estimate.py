@@ -14,7 +14,6 @@ and a k that walks would need another grid at every step. People's k does change
 abstract: repetitions at a fixed share by 0.6 +- 6.1 in 12 weeks); the misfit of the forecast has to cover it.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -25,12 +24,12 @@ from athletes.calc.carry import carried
 from athletes.calc.columns import Seen, columns_of
 from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
 from athletes.calc.decay import Absence
-from athletes.calc.filtering import filter_history
 from athletes.calc.joint import filter_jointly
 from athletes.calc.lifted import STANDS_DAYS, lifts_of
 from athletes.calc.observation import History, Observation
 from athletes.calc.pair import filter_pair
 from athletes.calc.record import Record, record_of
+from athletes.calc.scouting import SPAN, look, scout
 from athletes.calc.soreness import Work
 from athletes.calc.state import Beside, Capacity, Soreness
 from athletes.calc.surprise import contradictions
@@ -38,11 +37,6 @@ from programming.calc.arrays import FloatArray
 from programming.calc.prior import Prior
 
 NODES: Final = 15
-SCOUTING_NODES: Final = 13
-SPAN: Final = 4.5  # half-width of the grid in SDs of ln k
-RESOLVED: Final = 0.65  # SDs of the posterior per spacing from which the trapezoidal rule is within 1 % of it
-EDGE_WEIGHT: Final = 1e-3  # of the heaviest node: more at an edge and the grid misses some of the posterior
-MOST_SCOUTING_GRIDS: Final = 3
 MOST_GRIDS: Final = 6
 NEGLIGIBLE_WEIGHT: Final = 1e-8
 
@@ -161,7 +155,7 @@ def posterior_of(prior: Prior, record: Record) -> Posterior:
     for _ in range(MOST_GRIDS):
         log_k = np.linspace(centre - SPAN * sd, centre + SPAN * sd, nodes)
         posterior = _on_grid(prior, start, record, log_k)
-        centre, sd, resolved = _look(log_k, posterior.weight)
+        centre, sd, resolved = look(log_k, posterior.weight.sum(axis=1))
         if resolved:
             break
     return posterior
@@ -178,18 +172,15 @@ def _first_sight(record: Record) -> History:
 
 
 def _scout(prior: Prior, two_sided: History) -> tuple[float, float, float]:
-    """Centre and SD of ln k at first sight, where a finer grid begins, and the SD of x given k."""
-    centre, sd, told_sd = prior.log_k, prior.log_k_sd, prior.log_l10_sd
-    if not two_sided.day.size:
-        return centre, sd, told_sd
-    for _ in range(MOST_SCOUTING_GRIDS):
-        log_k = np.linspace(centre - SPAN * sd, centre + SPAN * sd, SCOUTING_NODES)
-        weight, var = _at_first_sight(prior, two_sided, log_k)
-        centre, sd, resolved = _look(log_k, weight)
-        told_sd = math.sqrt(float((weight * var).sum()))
-        if resolved:
-            break
-    return centre, sd, told_sd
+    return scout(
+        prior.log_k,
+        prior.log_k_sd,
+        prior.asymptote_share,
+        prior.log_l10,
+        prior.log_l10_sd**2,
+        DRIFT_VARIANCE_PER_DAY,
+        two_sided,
+    )
 
 
 def _normal_start(prior: Prior) -> Start:
@@ -202,32 +193,6 @@ def _split_start(prior: Prior) -> Start:
     # A normal is the normal mixture of narrower ones whose means spread by what they lack in variance.
     log_weight = -0.5 * offset**2 / (1.0 - part_sd**2)
     return Start(log_weight, prior.log_l10 + prior.log_l10_sd * offset, (part_sd * prior.log_l10_sd) ** 2)
-
-
-def _look(log_k: FloatArray, weight: FloatArray) -> tuple[float, float, bool]:
-    """Centre and SD of ln k under the weights, and whether the grid shows the posterior well enough."""
-    of_k = weight.sum(axis=1)
-    centre = float(of_k @ log_k)
-    sd = math.sqrt(float(of_k @ (log_k - centre) ** 2))
-    spacing = float(log_k[1] - log_k[0])
-    cut_off = max(of_k[0], of_k[-1]) > EDGE_WEIGHT * of_k.max()
-    resolved = sd >= RESOLVED * spacing and not cut_off
-    # Below the spacing the spread of the weights says only "narrow"; of a grid cut off, only "wide".
-    return centre, max(sd, 0.5 * spacing) * (2.0 if cut_off else 1.0), resolved
-
-
-def _at_first_sight(prior: Prior, two_sided: History, log_k: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """(weight, variance of x), each (K, 1), as if x were all that is unknown besides k."""
-    log_likelihood, _, var = filter_history(
-        np.exp(log_k),
-        prior.asymptote_share,
-        np.full(log_k.size, prior.log_l10),
-        prior.log_l10_sd**2,
-        DRIFT_VARIANCE_PER_DAY,
-        1,
-        two_sided,
-    )
-    return _weights(prior, _normal_start(prior), log_k, log_likelihood), var[:, None]
 
 
 def _on_grid(prior: Prior, start: Start, record: Record, log_k: FloatArray) -> Posterior:

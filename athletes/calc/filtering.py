@@ -20,8 +20,8 @@ import numpy as np
 from athletes.calc.constants import SMALLEST_LOAD_SD
 from athletes.calc.curve import drop, slope
 from athletes.calc.observation import AT_COUNT, IN_RANGE, History
-from athletes.calc.truncation import truncated_normal
-from programming.calc.arrays import FloatArray, IntArray, compiled
+from athletes.calc.truncation import scaled_truncated_normal
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
 
 NARROWEST = 1e-9  # of a range in SDs: near the asymptote both its ends are one load
 
@@ -81,32 +81,52 @@ def look_ahead(
     return later_precision, later_shift
 
 
-@compiled
-def log_overlap_ratio(precision: float, lean: float, apart: float, variance: float, seen: float) -> float:
-    """ln of the mean of a factor over y normal of mean `apart` and `variance`, over that of 0 and `seen`.
+@inlined
+def overlap_ratio(
+    precision: float, lean: float, apart: float, variance: float, seen: float
+) -> tuple[float, float]:
+    """(square of a share, exponent): ln of the mean of a factor over y normal of mean `apart` and `variance`, over
+    that of 0 and `seen`, is ln(square) / 2 + exponent.
 
     The factor is exp(-precision y^2 / 2 + lean y).
     """
     here, there = 1.0 + precision * variance, 1.0 + precision * seen
     exponent = lean * apart - 0.5 * precision * apart * apart + 0.5 * variance * lean * lean
-    return exponent / here - 0.5 * seen * lean * lean / there - 0.5 * math.log(here / there)
+    return there / here, exponent / here - 0.5 * seen * lean * lean / there
 
 
-@compiled
+@inlined
+def log_overlap_ratio(precision: float, lean: float, apart: float, variance: float, seen: float) -> float:
+    """ln of the ratio whose parts `overlap_ratio` gives."""
+    square, exponent = overlap_ratio(precision, lean, apart, variance, seen)
+    return 0.5 * math.log(square) + exponent
+
+
+@inlined
+def scaled_range_factor(
+    mean: float, variance: float, low: float, high: float, noise: float
+) -> tuple[float, float, float, float]:
+    """(share, exponent, precision, lean) of low < x + e < high seen from x normal with this mean and variance.
+
+    e is normal of variance `noise`; P is share * exp(exponent). The factor exp(-precision y^2 / 2 + lean y), y = x -
+    mean, gives x the exact mean and variance that it has within the range.
+    """
+    spread = math.sqrt(variance + noise)
+    per_spread = 1.0 / spread
+    from_here = (low - mean) * per_spread
+    to_here = max((high - mean) * per_spread, from_here + NARROWEST * (1.0 + abs(from_here)))
+    share, exponent, moved, left = scaled_truncated_normal(from_here, to_here)
+    per_rest = 1.0 / (noise + variance * left)
+    return share, exponent, max(1.0 - left, 0.0) * per_rest, moved * spread * per_rest
+
+
+@inlined
 def range_factor(
     mean: float, variance: float, low: float, high: float, noise: float
 ) -> tuple[float, float, float]:
-    """(ln P, precision, lean) of low < x + e < high seen from x normal with this mean and variance.
-
-    e is normal of variance `noise`. The factor exp(-precision y^2 / 2 + lean y), y = x - mean, gives x the
-    exact mean and variance that it has within the range.
-    """
-    spread = math.sqrt(variance + noise)
-    from_here = (low - mean) / spread
-    to_here = max((high - mean) / spread, from_here + NARROWEST * (1.0 + abs(from_here)))
-    log_mass, moved, left = truncated_normal(from_here, to_here)
-    rest = noise + variance * left
-    return log_mass, max(1.0 - left, 0.0) / rest, moved * spread / rest
+    """(ln P, precision, lean) as `scaled_range_factor` has them."""
+    share, exponent, precision, lean = scaled_range_factor(mean, variance, low, high, noise)
+    return math.log(share) + exponent, precision, lean
 
 
 @compiled

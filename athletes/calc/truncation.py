@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import FloatArray, compiled, inlined
 
 FEW_NODES, FEW_WEIGHTS = np.polynomial.legendre.leggauss(5)
 MORE_NODES, MORE_WEIGHTS = np.polynomial.legendre.leggauss(10)
@@ -21,7 +21,7 @@ FAR = 9.0  # mass beyond nine standard deviations: 1e-19
 TAIL_EXPONENT = 74.0  # the density has fallen to e^(-37) of its highest value where t^2 - peak^2 = 74
 
 
-@compiled
+@inlined
 def standard_normal_cdf(z: float) -> float:
     """P(Z <= z) of a standard normal."""
     return 0.5 * math.erfc(-z * SQRT_HALF)
@@ -33,16 +33,24 @@ def truncated_normal(lower: float, upper: float) -> tuple[float, float, float]:
 
     Needs lower < upper. Moments are within 1e-6 of exact, finite for every finite bound below 1e150.
     """
+    share, exponent, mean, variance = scaled_truncated_normal(lower, upper)
+    return math.log(share) + exponent, mean, variance
+
+
+@compiled
+def scaled_truncated_normal(lower: float, upper: float) -> tuple[float, float, float, float]:
+    """(share, exponent, mean, variance) as :func:`truncated_normal` has them, P being share * exp(exponent): whoever
+    takes many of them together needs one logarithm for all."""
     if lower == -math.inf and upper == math.inf:
-        return 0.0, 0.0, 1.0
+        return 1.0, 0.0, 0.0, 1.0
     if lower + upper < 0.0:  # mirror, so that the interval lies to the right
-        log_mass, mean, variance = _right(-upper, -lower)
-        return log_mass, -mean, variance
+        share, exponent, mean, variance = _right(-upper, -lower)
+        return share, exponent, -mean, variance
     return _right(lower, upper)
 
 
 @compiled
-def _right(lower: float, upper: float) -> tuple[float, float, float]:
+def _right(lower: float, upper: float) -> tuple[float, float, float, float]:
     if upper == math.inf and lower < 5.0:
         return _above(lower)
     width = upper - lower
@@ -56,19 +64,19 @@ def _right(lower: float, upper: float) -> tuple[float, float, float]:
     return _integrate(MANY_NODES, MANY_WEIGHTS, peak, max(lower, -FAR) - peak, min(upper - peak, reach))
 
 
-@compiled
-def _above(lower: float) -> tuple[float, float, float]:
+@inlined
+def _above(lower: float) -> tuple[float, float, float, float]:
     if lower < -FAR:
-        return 0.0, 0.0, 1.0
+        return 1.0, 0.0, 0.0, 1.0
     mass = standard_normal_cdf(-lower)
     hazard = math.exp(-0.5 * lower * lower - LOG_SQRT_TWO_PI) / mass
-    return math.log(mass), hazard, 1.0 + hazard * (lower - hazard)
+    return mass, 0.0, hazard, 1.0 + hazard * (lower - hazard)
 
 
 @compiled
 def _integrate(
     nodes: FloatArray, weights: FloatArray, origin: float, start: float, end: float
-) -> tuple[float, float, float]:
+) -> tuple[float, float, float, float]:
     """Moments over [origin + start, origin + end]; the density is taken relative to its value at `origin`.
 
     Offsets, not positions: far out, the interval that matters is narrower than the gap between two floats.
@@ -84,5 +92,4 @@ def _integrate(
         second += density * u * u
     mean = first / mass
     variance = max(second / mass - mean * mean, 0.0)
-    log_mass = math.log(mass * half) - 0.5 * origin * origin - LOG_SQRT_TWO_PI
-    return log_mass, origin + mean, variance
+    return mass * half, -0.5 * origin * origin - LOG_SQRT_TWO_PI, origin + mean, variance

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.db import connection
+
 from programming.errors import unknown_reference
 from programming.models import Group, Revision
 from programming.queries import groups_visible_to
@@ -38,6 +40,17 @@ def require_location(actor: Actor, location_id: UUID, at: str = "location") -> L
     if location is None:
         raise unknown_reference(at, "location")
     return location
+
+
+def one_at_a_time(actor: Actor, week: dt.date) -> None:
+    """Wait until nobody else copies or moves sessions into this week, until the transaction ends.
+
+    No constraint can keep a slot, or an origin, to one session, since a coach may place two on purpose; so what a
+    copy sees of the week has to be still true when it writes.
+    """
+    key = f"{actor.org_id}/week/{week.isoformat()}"
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [key])
 
 
 def require_group(actor: Actor, group_id: UUID, at: str = "group") -> Group:

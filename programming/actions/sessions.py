@@ -14,12 +14,14 @@ from django.utils import timezone
 from programming.actions.places import (
     check_usable,
     location_for,
+    one_at_a_time,
     require_group,
     require_location,
     when_at,
 )
 from programming.calc.kit import KitError, parse_kit
 from programming.calc.possible import impossible_kit
+from programming.calc.wall_time import monday_of
 from programming.errors import SessionCancelled, field_problems, unknown_reference
 from programming.models import LocationKit, ScheduledSession
 from programming.queries import revisions_visible_to, session_ids_between
@@ -81,8 +83,11 @@ def move_session(
         raise SessionCancelled()
     location = require_location(actor, location_id or session.location_id)
     check_usable(session.revision, location.id, "location")
-    when = asdict(when_at(starts_at or session.starts_at, location))
-    moved = update_versioned(session, version, location=location, **when)
+    when = when_at(starts_at or session.starts_at, location)
+    week = monday_of(when.local_date)
+    if week != monday_of(session.local_date):
+        one_at_a_time(actor, week)  # a copy into that week is to find it, or to be done before
+    moved = update_versioned(session, version, location=location, **asdict(when))
     record_change(kind="session", subject=session.id)
     return moved
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 from uuid import UUID, uuid4
 
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import Q, QuerySet
 
-from programming.actions.places import require_location
+from programming.actions.places import one_at_a_time, require_location
 from programming.calc.wall_time import at_wall_time, monday_of, wall_time_of
 from programming.errors import unknown_reference
 from programming.models import ScheduledSession
@@ -28,7 +28,7 @@ _SLACK = dt.timedelta(days=1)
 MADE, THERE, CONFLICT, LEFT_OUT = "made", "there_already", "conflict", "left_out"
 DETAILS: Final = {
     "no_such_time": "The clock change skips this time of day; it is later by what is skipped.",
-    "copied_before": "The week has a session that came from this one.",
+    "copied_before": "A session that came from this one is in the week, or was before it was moved or cancelled.",
     "time_taken": "Another session is at this time and place for the same athletes.",
     "group_not_active": "The group is not active any more.",
     "cancelled": "Cancelled sessions are not copied.",
@@ -84,26 +84,15 @@ def copy_week(
     """Place what a location or a group has in one week in a later one: same weekday, same time on the wall.
 
     A date names the week that it is in. Twice is once: what came from a session before stays as it is, also
-    when it was moved or cancelled since. What would meet another session of the same athletes is listed and
-    not made. A dry run makes nothing and says the same. Raises Invalid.
+    when it was moved or cancelled since, or came into the week by being moved. What would meet another session
+    of the same athletes is listed and not made. A dry run makes nothing and says the same. Raises Invalid.
     """
     weeks = Weeks(monday_of(from_week), monday_of(to_week))
     sources = _sources(actor, weeks, location_id, group_id, session_ids)
     if not dry_run:
-        _one_at_a_time(actor, weeks)
+        one_at_a_time(actor, weeks.target)
     planned = _without_conflicts(_without_copied([_planned(row, weeks) for row in sources], weeks))
     return planned if dry_run else _store(actor, planned, weeks)
-
-
-def _one_at_a_time(actor: Actor, weeks: Weeks) -> None:
-    """Wait until no other copy into this week is under way, until the transaction ends.
-
-    No constraint can keep a slot to one session, since a coach may place two there on purpose; so what a copy
-    sees of the week has to be still true when it writes.
-    """
-    key = f"{actor.org_id}/week/{weeks.target.isoformat()}"
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [key])
 
 
 def _sources(
@@ -172,13 +161,7 @@ def _planned(row: ScheduledSession, weeks: Weeks) -> Copy:
 
 def _without_copied(planned: list[Copy], weeks: Weeks) -> list[Copy]:
     """Those whose origin is in the week already, or comes twice in this copy, are not made."""
-    roots = [copy.root for copy in planned]
-    there = dict(
-        ScheduledSession.objects.filter(copied_from__in=roots, copy_week=weeks.target).values_list(
-            "copied_from_id", "id"
-        )
-    )
-    there |= {row: row for row in _in_week(weeks.target).filter(id__in=roots).values_list("id", flat=True)}
+    there = _there({copy.root for copy in planned}, weeks.target)
     seen: set[UUID] = set()
     found = []
     for copy in planned:
@@ -188,6 +171,16 @@ def _without_copied(planned: list[Copy], weeks: Weeks) -> list[Copy]:
             seen.add(copy.root)
         found.append(copy)
     return found
+
+
+def _there(roots: Collection[UUID], week: dt.date) -> dict[UUID, UUID]:
+    """By origin the session of the week: one that was made for it, wherever it is by now; else what is in it, the
+    origin itself or a copy for another week that was moved here and takes place.
+    """
+    made = ScheduledSession.objects.filter(copied_from__in=roots, copy_week=week)
+    here = _in_week(week).filter(Q(id__in=roots) | Q(copied_from__in=roots, cancelled_at=None))
+    moved = {from_id or id_: id_ for from_id, id_ in here.order_by("id").values_list("copied_from_id", "id")}
+    return moved | dict(made.values_list("copied_from_id", "id"))
 
 
 def _without_conflicts(planned: list[Copy]) -> list[Copy]:

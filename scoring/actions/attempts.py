@@ -12,7 +12,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
-from athletes.actions.support import hold_athlete, local_date, refuse_future
+from athletes.actions.support import hold_athlete, local_date, refuse_future, refuse_long_ago
 from athletes.errors import ClientIdReused
 from athletes.models import Athlete
 from athletes.participation import athletes_visible_in
@@ -135,7 +135,9 @@ def _store(
     replaces: Attempt | None,
     reason: str,
 ) -> tuple[Attempt, bool]:
-    refuse_future(report.performed_at, timezone.now(), "#/performed_at")
+    now = timezone.now()
+    refuse_future(report.performed_at, now, "#/performed_at")
+    refuse_long_ago(report.performed_at, now, athlete, "#/performed_at")
     plan = session_plan(session.id)
     prescription = _prescription(report, session, athlete)
     sets = [

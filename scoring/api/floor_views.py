@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -17,6 +18,7 @@ from programming.calc.revision import UNITS
 from programming.models import ScheduledSession
 from programming.queries import scheduled_sessions_visible_to
 from scoring import queries
+from scoring.actions.after_check import content_after
 from scoring.actions.check_sets import Checked, send_check_set
 from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.api import examples
@@ -88,14 +90,16 @@ class CheckSetsView(PrescriptionScopedView):
             replaces=data.get("replaces"),
         )
         row: Any
+        now = timezone.now()
         row, stored = send_check_set(
             actor=self.actor,
             prescription=self.prescription,
             checked=checked,
-            now=timezone.now(),
+            now=now,
             client_id=data.get("client_id"),
         )
-        row.next = advice_on(self.prescription, row.work, row.amount, row.rir, row.ended_by)
+        following = partial(content_after, self.prescription, now)
+        row.next = advice_on(self.prescription, row.work, row.amount, row.rir, row.ended_by, following)
         return self.reply(row, created=stored)
 
 

@@ -177,8 +177,8 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
 def _weigh(
     setting: Setting, options: tuple[Judged, ...], most_share: float
 ) -> tuple[Policy, list[float], float]:
-    """(the best policy, the losses of the coupling conditions and of broken sets, the least probability of a condition
-    on the whole block).
+    """(the best policy, the losses of the coupling conditions and of broken sets, the least probability of a
+    condition on the whole block).
     """
     scenarios = setting.scenarios(options)
     budget, sets = setting.budget, sets_of_a_draw(setting.block, scenarios)

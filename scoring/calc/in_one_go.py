@@ -1,12 +1,12 @@
 """Straight sets: sets of fixed size with a rest between them, each of them meant to be done in one go.
 
 Where somebody has to put the bar down after three of five, it is not the session that was written, however near the
-share of what is available comes to the aim: of two loads that serve the aim alike the lighter one is a coach's choice.
-So a set that is expected to break has a cost of its own, and where it remains the athlete is told. Expected to break
-is what is likelier broken than not: by the mean, a few scenarios of somebody weak would make every load lighter of whom
-little is known, and handbook tables of repetitions would not be kept. Sets of twelve
-and more train endurance (guidance of the NSCA), where a short pause belongs to the work; so it does where a block
-counts its breaks, or has no rest between its rounds. Common practice, no source.
+share of what is available comes to the aim: of two loads that serve the aim alike the lighter one is a coach's
+choice. So a set that is expected to break has a cost of its own, and where it remains the athlete is told. Expected
+to break is what is likelier broken than not: by the mean, a few scenarios of somebody weak would make every load
+lighter of whom little is known, and handbook tables of repetitions would not be kept. Sets of twelve and more train
+endurance (guidance of the NSCA), where a short pause belongs to the work; so it does where a block counts its breaks,
+or has no rest between its rounds. Common practice, no source.
 """
 
 from collections.abc import Iterator
@@ -49,7 +49,8 @@ def probably_broken(block: Block, runs: Runs) -> list[str]:
 
 
 def _each(block: Block, runs: Runs) -> Iterator[tuple[str, float, int]]:
-    """Of each item with straight sets: its key, how many are broken by the median scenario, and how many there are."""
+    """Of each item with straight sets: its key, how many are broken by the median scenario, and how many there
+    are."""
     for index, item in enumerate(block.work):
         sets = straight_sets(block, index)
         if sets:

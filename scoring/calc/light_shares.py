@@ -1,16 +1,16 @@
 """When work that is lighter than the aim asks for is prescribed, and not refused.
 
-A share of what is available is missed on its easy side for three reasons that are no fault of the athlete's: a reserve
-that safety keeps in every set, a next load that is too heavy, and one that would break sets which are meant to be done
-in one go. Whoever may train is then told the best load there
-is, with the reason, since nothing at all would serve them less (ours).
+A share of what is available is missed on its easy side for three reasons that are no fault of the athlete's: a
+reserve that safety keeps in every set, a next load that is too heavy, and one that would break sets which are meant
+to be done in one go. Whoever may train is then told the best load there is, with the reason, since nothing at all
+would serve them less (ours).
 """
 
 from collections.abc import Sequence
 from dataclasses import replace
 
 from programming.calc.revision import Aim
-from scoring.calc.combination import Setting, evaluate
+from scoring.calc.combination import Combination, Setting, best_combination, evaluate
 from scoring.calc.first_set import Judged, ladder
 from scoring.calc.forecast import run_policy
 from scoring.calc.in_one_go import has_straight_sets, probably_broken
@@ -43,11 +43,31 @@ def without_low_shares(
     return Aim(tuple(conditions))
 
 
+def no_heavier_for_less(
+    whole: Setting,
+    short: Setting,
+    best: Combination,
+    short_lists: Sequence[Sequence[Judged]],
+    ladders: Sequence[Sequence[Judged]],
+) -> Combination:
+    """The combination for a block that safety has cut, with no load that is heavier than for all of what is written.
+
+    A share of what is available asks for more weight the fewer repetitions are left: who comes back to twos in place
+    of fives would be put under more than before.
+    """
+    shares = any(condition.kind == "share_of_available" for condition in short.block.aim.conditions)
+    if not shares or short.block.work == whole.block.work or whole.budget.stop():
+        return best
+    written = best_combination(whole, short_lists, ladders)
+    options = tuple(min(pair, key=_kg) for pair in zip(best.options, written.options, strict=True))
+    return evaluate(short, options)
+
+
 def heavier_breaks(
     setting: Setting, options: Sequence[Judged], judged: Sequence[Sequence[Judged]], work: str | None
 ) -> bool:
-    """Whether the next heavier load of a work item, of any where None, would break sets that the chosen options (M) do
-    not. judged (M): all options of each item.
+    """Whether the next heavier load of a work item, of any where None, would break sets that the chosen options (M)
+    do not. judged (M): all options of each item.
     """
     if not has_straight_sets(setting.block):
         return False

@@ -26,7 +26,12 @@ from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, least_probability
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
 from scoring.calc.in_one_go import probably_broken
-from scoring.calc.light_shares import heavier_breaks, keeps_reserve, without_low_shares
+from scoring.calc.light_shares import (
+    heavier_breaks,
+    keeps_reserve,
+    no_heavier_for_less,
+    without_low_shares,
+)
 from scoring.calc.offered import with_offer
 from scoring.calc.outlook import out_of_reach, outlook
 from scoring.calc.prescription import (
@@ -76,10 +81,12 @@ def prescribe(
     if not all(choice.judged):
         return _refused(choice, choice.reasons, (), (), None)
     within, too_much = capped(block, caps.of_safety())
-    setting = _restrained(Setting(block, multiplier, to_failure, budget or Budget()), within)
+    written = Setting(block, multiplier, to_failure, budget or Budget())
+    setting = _restrained(written, within)
     ladders = choice.ladders()
     setting.budget.room_for(sum(len(ladder) > 1 for ladder in ladders))
     best = best_combination(setting, choice.short, ladders)
+    best = no_heavier_for_less(written, setting, best, choice.short, ladders)
     setting, best = _short_if_new(choice, setting, best, caps)
     if allow_volume:
         as_asked = setting.block.work == block.work and setting.block.rules == block.rules

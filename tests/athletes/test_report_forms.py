@@ -94,6 +94,43 @@ def test_no_field_stands_in_the_way_of_pain(
     assert otherwise(body) == reasons
 
 
+def test_a_list_of_one_report_is_that_report(team: Team) -> None:
+    """Sent again it is the same."""
+    client, sent = team.client(team.cast.athlete), [flag(client_id="phone-1")]
+    body = assert_stored(team, client.post(at(team, "reports"), sent))
+    assert otherwise(body) == [("[]", "sent_in_list")]
+    again = client.post(at(team, "reports"), sent)
+    assert (again.status_code, again.json()["id"]) == (200, body["id"])
+
+
+@pytest.mark.parametrize(("name", "longest"), [("note", 1000), ("during", 120)])
+def test_nothing_of_a_long_text_is_lost(team: Team, name: str, longest: int) -> None:
+    """Its beginning stands in its place, the rest beside it."""
+    text = " ".join(f"word {n}" for n in range(400))
+    body = assert_stored(team, team.client(team.cast.athlete).post(at(team, "reports"), flag(**{name: text})))
+    [rest] = body["taken_otherwise"]
+    assert (rest["field"], rest["reason"]) == (name, "too_long")
+    assert body[name] + rest["told"] == text and len(body[name]) == longest
+
+
+def test_a_sign_in_other_words_takes_no_room_from_the_note(team: Team) -> None:
+    """The words stand before the note, whose end was cut off without a word."""
+    told = flag(sign="my arm is numb", note="x" * 990 + " left side")
+    body = assert_stored(team, team.client(team.cast.athlete).post(at(team, "reports"), told))
+    rest = next(one for one in body["taken_otherwise"] if one["field"] == "note")
+    assert body["note"] + rest["told"] == f"my arm is numb. {told['note']}"
+    assert rest["reason"] == "too_long"
+
+
+def test_a_text_without_end_is_kept_to_a_bound(team: Team) -> None:
+    """And what is kept says that there was more."""
+    body = assert_stored(
+        team, team.client(team.cast.athlete).post(at(team, "reports"), flag(note="x" * 50_000))
+    )
+    [rest] = body["taken_otherwise"]
+    assert len(rest["told"]) == 20_000 and rest["told"].endswith("…")
+
+
 def test_pain_and_nothing_else_is_a_report(team: Team) -> None:
     """Everything is open, and somebody is to ask."""
     body = assert_stored(team, team.client(team.cast.athlete).post(at(team, "reports"), {"kind": "pain"}))
@@ -183,6 +220,9 @@ def test_many_unknown_fields_and_parameters_are_named_and_bounded(team: Team) ->
         (flag(kind=7), "#/kind"),
         ({}, "#/kind"),
         ([], "#"),
+        ([flag(), flag()], "#"),
+        ([[flag()]], "#"),
+        (["help"], "#"),
     ],
 )
 def test_what_says_nothing_says_what_to_do_all_the_same(team: Team, told: Any, at_field: str) -> None:

@@ -82,6 +82,23 @@ class TestReturn:
         ]
         assert caps == [60, 84, 96, 108, None]
 
+    @pytest.mark.parametrize(
+        ("kind", "caps"),
+        [("returning", [15, 21, None]), ("new", [15, 21, 24]), ("after_rhabdomyolysis", [0, 0, 0])],
+    )
+    def test_a_single_is_no_volume_of_training(self, silent, kind, caps):
+        """Half of one repetition is none: of a return from nothing but time it is half of an ordinary beginning of
+        thirty, which is said; after an illness by heavy work it stays nothing, for a person to decide.
+        """
+        team, row = silent
+        work(team, team.noor, "back_squat", 1, 30)
+        self.answer(team, row, kind=kind)
+        work(team, team.noor, "kettlebell_swing", 60, 0)
+        squat = team.movement("back_squat")
+        weeks = [safety(team.noor, TODAY + dt.timedelta(days=7 * week)) for week in range(3)]
+        assert [found.volume_caps.get(squat) for found in weeks] == caps
+        assert any("of 30 repetitions" in note for note in weeks[0].notes) == (caps[0] > 0)
+
     def test_training_before_anybody_answered_does_not_answer(self, silent):
         """The question is about the days before."""
         team, _ = silent

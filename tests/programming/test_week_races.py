@@ -13,6 +13,7 @@ import pytest
 from django.db import connection
 
 from programming.actions import weeks
+from programming.actions.sessions import move_session
 from programming.actions.weeks import Copy, Weeks, copy_week
 from programming.models import ScheduledSession
 from services.changes.models import Change
@@ -66,6 +67,39 @@ def wait_until_the_other_waits(other: Future[list[Copy]]) -> None:
                 return
         assert time.monotonic() < deadline, "the other copy neither waits nor ends"
         time.sleep(0.01)
+
+
+def moved(cast: Cast, session: ScheduledSession, moving: threading.Event, go_on: threading.Event) -> None:
+    """The session moved into the third week, not yet committed until the copy waits."""
+    try:
+        with cast.inside():
+            start = dt.datetime.combine(THIRD, dt.time(7), tzinfo=BERLIN)
+            move_session(actor=cast.coach.actor, session=session, version=1, starts_at=start)
+            moving.set()
+            assert go_on.wait(PATIENCE_S), "the copy neither waits nor ends"
+    finally:
+        connection.close()
+
+
+def test_a_copy_waits_for_what_is_being_moved_into_its_week(apart: tuple[Cast, Location]) -> None:
+    """A copy of the Monday on its way into the third week: copied there at the same moment it is found."""
+    cast, hall = apart
+    with cast.inside():
+        fourth = THIRD + dt.timedelta(weeks=1)
+        (copy,) = copy_week(actor=cast.coach.actor, from_week=FIRST, to_week=fourth, location_id=hall.id)
+        session = ScheduledSession.objects.get(id=copy.session_id)
+    moving, go_on = threading.Event(), threading.Event()
+    with ThreadPoolExecutor(2) as pool:
+        mover = pool.submit(moved, cast, session, moving, go_on)
+        try:
+            assert moving.wait(PATIENCE_S), "it never moved"
+            mine = pool.submit(copied, cast, hall, FIRST)
+            wait_until_the_other_waits(mine)
+        finally:
+            go_on.set()
+        mover.result(PATIENCE_S)
+        (found,) = mine.result(PATIENCE_S)
+    assert (found.outcome, found.session_id) == ("there_already", session.id)
 
 
 def test_two_weeks_into_one_slot_make_one_session(

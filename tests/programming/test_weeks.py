@@ -115,6 +115,27 @@ def test_copied_twice_is_copied_once(cast: Cast, hall: Location) -> None:
         assert ScheduledSession.objects.count() == 9
 
 
+def test_a_copy_that_was_moved_into_the_week_is_known_by_its_origin(cast: Cast, hall: Location) -> None:
+    """Whatever week it was made for, and whichever way the week is copied; one that was cancelled there is none."""
+    with cast.inside():
+        monday, wednesday, saturday = week_of(cast, hall, published(cast))
+        made = copied(cast, hall, FIRST, SECOND)
+        ids = {copy.source.id: copy.session_id for copy in made}
+        for source, day in ((monday, "2030-06-20"), (wednesday, "2030-06-21")):
+            move_session(
+                actor=cast.coach.actor, session=ScheduledSession.objects.get(id=ids[source.id]), version=1,
+                starts_at=at(day, "07:00"),
+            )  # fmt: skip
+        cancel_session(actor=cast.coach.actor, session=ScheduledSession.objects.get(id=ids[wednesday.id]))
+        found = {copy.source.id: copy for copy in copied(cast, hall, FIRST, THIRD)}
+        assert (found[monday.id].outcome, found[monday.id].session_id) == ("there_already", ids[monday.id])
+        assert [found[one.id].outcome for one in (wednesday, saturday)] == ["made", "made"]
+        again = {copy.source.id: copy for copy in copied(cast, hall, FIRST, THIRD)}
+        assert {copy.outcome for copy in again.values()} == {"there_already"}
+        assert again[wednesday.id].session_id == found[wednesday.id].session_id
+        assert {copy.outcome for copy in copied(cast, hall, FIRST, SECOND)} == {"there_already"}
+
+
 def test_a_race_makes_no_second_session(cast: Cast, hall: Location, monkeypatch: pytest.MonkeyPatch) -> None:
     """What another request stored between the look and the write stays the only one."""
     with cast.inside():

@@ -48,8 +48,8 @@ def send(world: World, path: str | None = None, **change: object) -> dict:
 def test_a_warning_sign_is_answered_with_the_emergency_text(world: World) -> None:
     """Directly after the report, before anything was worked out, and for the old prescription afterwards."""
     free = send(world)
-    assert free["step"] == "keep"
-    assert free["text"].startswith("Not too hard: rest, then begin")
+    assert free["step"] == "take_harder"
+    assert free["text"].endswith("rest, then begin with it.")
     shown = url(world, f"prescriptions/{current(world, 'Nia Moor').id}/check-sets")
     report(world, kind="red_flag", sign="chest_pain")
     for _ in range(2):
@@ -63,7 +63,7 @@ def test_a_warning_sign_is_answered_with_the_emergency_text(world: World) -> Non
 
 def test_a_set_that_is_sent_again_is_answered_by_what_holds_now(world: World) -> None:
     """The phone that did not hear the first answer must not hear it after the report."""
-    assert send(world, client_id="pad-1")["step"] == "keep"
+    assert send(world, client_id="pad-1")["step"] == "take_harder"
     report(world, kind="red_flag", sign="collapse")
     assert send(world, client_id="pad-1")["step"] == "stop"
 

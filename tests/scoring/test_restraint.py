@@ -5,10 +5,21 @@ from dataclasses import replace
 
 import pytest
 
+from athletes.calc.absence import return_scheme
 from athletes.calc.capacity import Observation, estimate_capacity
 from athletes.calc.caution import RecentWork
+from athletes.returns import Return, with_returns
 from athletes.safety import NO_CONCERN, Safety
-from programming.calc.revision import DISTANCE, ENERGY, HOLD, BlockRules, BreakRule, EndRule
+from programming.calc.revision import (
+    DISTANCE,
+    ENERGY,
+    HOLD,
+    Aim,
+    BlockRules,
+    BreakRule,
+    Condition,
+    EndRule,
+)
 from scoring.calc.caps import UsedTo
 from scoring.candidates import gather_block
 from scoring.loadable import loadable
@@ -147,3 +158,45 @@ def test_an_introduction_is_thirty_repetitions_of_a_movement_over_all_its_places
     openly = replace(main, work=(replace(main.work[0], amount=None), *main.work[1:]))
     session = replace(session, doc=replace(session.doc, blocks=(openly,)))
     assert restraint_of(session, NO_CONCERN).introductions == {"a": 30.0, "b": 30.0}
+
+
+FINE = {"barbell": {"loads_kg": [20 + 2.5 * step for step in range(60)]}, "rack": {}, "bench": {}}
+
+
+def five_by_five(lower: float, upper: float):
+    """Squats, five sets of five at a share of what is available, three minutes apart; and who did 100 kg five times
+    again and again until six weeks ago.
+    """
+    session = plan("back_squat", items=FINE)
+    squat = session.block.work[0]
+    squat = replace(squat, amount=5.0, as_written=replace(squat.as_written, load_kg=100.0))
+    rules = BlockRules(
+        "rounds", BreakRule("none"), EndRule("work_done"), "none", "none", rounds=5, rest_between_s=180.0
+    )
+    aim = Aim((Condition("share_of_available", squat.key, lower, upper),))
+    block = replace(session.block, work=(squat,), rules=rules, aim=aim)
+    session = replace(session, doc=replace(session.doc, blocks=(block,)))
+    movement, day = session.movement(squat.key), session.local_date.toordinal()
+    seen = [Observation(day - 42 - 7 * week, 100.0, 5.0, "to_failure") for week in range(6)]
+    return session, Known({movement.id: estimate_capacity(movement.prior.at(80.0), seen, day=day)})
+
+
+@pytest.mark.parametrize("peak", [1, 5, 25, 100])
+@pytest.mark.parametrize(("lower", "upper"), [(60.0, 80.0), (75.0, 85.0), (80.0, 95.0)])
+def test_the_first_week_back_is_an_easy_session(lower, upper, peak):
+    """Of five by five fewer repetitions, no heavier, whole and with a reserve; even of who did only singles before
+    (common practice, no source).
+    """
+    session, known = five_by_five(lower, upper)
+    week = Return(return_scheme("returning", 0), 1, {str(session.movement("a").id): peak}, {})
+    usual = work_out(session, ACCOMPANIED, known).results[session.block.key]
+    back = replace(ACCOMPANIED, safety=with_returns(NO_CONCERN, [week]))
+    easy = work_out(session, back, known).results[session.block.key]
+    plan_of = [one.amount for one in easy.forecast.plan]
+    (told,) = [one for one in easy.candidates if one.option == easy.chosen[0].option]
+
+    assert easy.feasible
+    assert 10 <= sum(plan_of) <= max(peak, 30) / 2
+    assert easy.chosen[0].option.load_kg <= usual.chosen[0].option.load_kg
+    assert easy.chosen[0].option.load_kg >= 60.0
+    assert max(plan_of) <= told.fresh.p50 - 3.0

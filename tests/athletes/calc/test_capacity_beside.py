@@ -13,7 +13,7 @@ from athletes.calc.capacity import Capacity, Observation, Prior, estimate_capaci
 from athletes.calc.carry import after_body_mass, carried, in_variation, on_the_day
 from athletes.calc.decay import Absence
 from athletes.calc.joint import filter_jointly
-from athletes.calc.pair import filter_pair
+from athletes.calc.pair import BLOCK, filter_block, filter_pair
 from athletes.calc.record import as_record
 from athletes.calc.soreness import Work
 from tests.athletes.calc.histories import BENCH, history, person
@@ -133,12 +133,19 @@ def test_soreness(after: list[Observation]) -> None:
     same(on_the_day(capacity), posterior(BENCH, seen, day, NEAR, story, felt=True))
 
 
+NODES = BLOCK + 3
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_the_pair_written_out_is_the_joint_filter(seed: int) -> None:
-    """The fast filter for one unknown and the one for any number give the same."""
+    """The fast filter for one unknown and the one for any number give the same, at more nodes than it takes at once
+    and over more sights than one product of likelihoods can hold."""
     rng = np.random.default_rng(seed)
     who = person(rng)
-    seen = [*history(rng, who, [60, 70, 80, 100], 14), Observation(20, 70.0, 9.0, "rir", 2.0)]
+    seen = [
+        *history(rng, who, [60, 70, 80, 100], 14 + 60 * (seed > 1)),
+        Observation(20, 70.0, 9.0, "rir", 2.0),
+    ]
     if seed % 2:
         seen = [
             Observation(o.day, o.load_kg, o.repetitions, o.kind, o.rir, o.weight, "ab"[n % 2])
@@ -148,17 +155,16 @@ def test_the_pair_written_out_is_the_joint_filter(seed: int) -> None:
     record = as_record(seen, [Absence(10, 40)])
     assert record.ties.aux_sd.size == 1
     arguments = (
-        np.array([0.02, 0.03]), 0.2 * (seed > 1), np.array([4.3, 4.4]), 0.2, 1 + seed % 3, record.history,
-        record.ties,
+        np.geomspace(0.02, 0.03, NODES), 0.2 * (seed > 1), np.linspace(4.3, 4.4, NODES), 0.2, 1 + seed % 3,
+        record.history, record.ties,
     )  # fmt: skip
 
     pair, joint = filter_pair(*arguments), filter_jointly(*arguments)
 
     for quick, slow in zip(pair, joint[:3], strict=True):
         assert quick == pytest.approx(slow, rel=1e-8, abs=1e-10)
-    interpreted = filter_pair.py_func(*arguments)
-    for quick, slow in zip(pair, interpreted, strict=True):
-        assert quick == pytest.approx(slow, rel=1e-8, abs=1e-10)
+    block = [part[:5] if isinstance(part, np.ndarray) else part for part in arguments]
+    assert filter_block(*block) == pytest.approx(filter_block.py_func(*block), rel=1e-8, abs=1e-10)
 
 
 def test_two_unknowns_at_once() -> None:
