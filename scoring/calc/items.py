@@ -146,8 +146,8 @@ def make_scenarios(
     if len(candidates) != len(block.items) or m.ndim != 1 or not m.size:
         raise ValueError(f"{len(candidates)} candidates for {len(block.items)} items, multiplier {m.shape}")
     shapes = {np.shape(one.fresh) for one in candidates}
-    if shapes != {m.shape}:
-        raise ValueError(f"fresh {shapes} and multiplier {m.shape} do not fit")
+    if shapes != {m.shape} or {np.shape(one.per_unit) for one in candidates} - {m.shape, ()}:
+        raise ValueError(f"fresh {shapes}, what a unit takes, and multiplier {m.shape} do not fit")
     people = np.ones((len(m), PERSON_ROWS, len(candidates)))
     fresh = people[:, FRESH]
     for index, one in enumerate(candidates):
@@ -155,6 +155,8 @@ def make_scenarios(
     limited = np.array([one.is_limited for one in candidates])
     if not (np.isfinite(fresh[:, limited]).all() and np.isfinite(m).all()) or np.isnan(fresh).any():
         raise ValueError("what is available and the multipliers must be finite")
+    if not (np.isfinite(people[:, PER_UNIT]).all() and people[:, PER_UNIT].min() > 0.0):
+        raise ValueError("what a unit takes must be finite and positive")
     if fresh.min() < 0.0 or m.min() < 0.0:
         raise ValueError("what is available and the multipliers must not be negative")
     items = items_of(block, candidates, to_failure=to_failure)
