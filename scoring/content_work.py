@@ -10,6 +10,7 @@ from programming.plans import SessionPlan
 from scoring.calc.prescription import CheckSet, ChosenOption, PrescriptionResult
 from scoring.capacity_kind import kind_of
 from scoring.loadable import NO_LOAD_KG
+from scoring.names import VEST
 from scoring.rounding import PROBABILITY_STEP, step
 
 
@@ -66,11 +67,17 @@ def option_told(plan: SessionPlan, option: Option) -> dict[str, Any]:
         "variation_version": entry.number,
         "load_kg": option.load_kg,
         "implements": entry.variation.implements,
+        **worn(option.load_kg, entry.variation.load_item == VEST),
         "assistance_kg": option.assistance_kg,
         "height_cm": option.height_cm,
         "effective_kg": round(option.effective_kg, 1) if loaded else None,
         "effective_kg_reason": None if loaded else "no_load_to_tell",
     }
+
+
+def worn(load_kg: float | None, in_a_vest: bool) -> dict[str, bool]:
+    """That the load is a vest's, beside body weight; of others nothing, so that they keep their fingerprint."""
+    return {"worn": True} if in_a_vest and load_kg is not None else {}
 
 
 def check_set_told(plan: SessionPlan, block: str, check: CheckSet) -> dict[str, Any]:

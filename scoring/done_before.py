@@ -8,7 +8,7 @@ from functools import reduce
 from operator import or_
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 
 from athletes.models import Assessment, Observation
 from programming.calc.variation import UNITS
@@ -33,22 +33,41 @@ def variations_done(athlete_ids: Collection[UUID]) -> Mapping[UUID, frozenset[UU
     return {athlete_id: frozenset(found[athlete_id]) for athlete_id in athlete_ids}
 
 
+def heaviest_done(athlete_id: UUID) -> Mapping[UUID, float]:
+    """By variation the heaviest load [kg] that stands in a log or a test of the athlete, of those with a load; one
+    query. One light set is no sign that the body knows a heavy one.
+    """
+    rows = _logged_sets([athlete_id]).order_by().values_list(VARIATION).annotate(Max("load_kg"))
+    tests = _tests([athlete_id]).order_by().values_list(VARIATION).annotate(Max("load_kg"))
+    found: dict[UUID, float] = {}
+    for variation_id, load_kg in rows.union(tests):
+        if load_kg is not None:
+            found[variation_id] = max(load_kg, found.get(variation_id, 0.0))
+    return found
+
+
 def _logged(athlete_ids: Collection[UUID]) -> QuerySet[SetLog, tuple[UUID, UUID]]:
+    return _logged_sets(athlete_ids).order_by().values_list("attempt__athlete_id", VARIATION)
+
+
+def _logged_sets(athlete_ids: Collection[UUID]) -> QuerySet[SetLog]:
     later = Attempt.objects.filter(replaces=OuterRef("attempt_id"))
     doubts = reduce(or_, (Q(findings__contains=[{"code": code}]) for code in sorted(WITHHELD)))
     unbelieved = Review.objects.filter(
         Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("attempt_id")
     )
-    sets = SetLog.objects.filter(
+    return SetLog.objects.filter(
         ~Exists(later), ~Exists(unbelieved), _something(), attempt__athlete_id__in=athlete_ids
     )
-    return sets.order_by().values_list("attempt__athlete_id", VARIATION)
 
 
 def _tested(athlete_ids: Collection[UUID]) -> QuerySet[Assessment, tuple[UUID, UUID]]:
+    return _tests(athlete_ids).order_by().values_list("athlete_id", VARIATION)
+
+
+def _tests(athlete_ids: Collection[UUID]) -> QuerySet[Assessment]:
     later = Assessment.objects.filter(replaces=OuterRef("id"))
-    tests = Assessment.objects.filter(~Exists(later), _something(), athlete_id__in=athlete_ids)
-    return tests.order_by().values_list("athlete_id", VARIATION)
+    return Assessment.objects.filter(~Exists(later), _something(), athlete_id__in=athlete_ids)
 
 
 def _something() -> Q:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from programming.calc.difference_words import condition_named, plain, window_said
 from programming.calc.revision import Condition
 from scoring.attempt_words import attempts_told
+from scoring.content_work import worn
 from scoring.names import Names
 from scoring.substitutes import set_up_said, substitutes_told
 from scoring.unseen_words import unseen_told
@@ -204,6 +205,7 @@ def _shown(one: Mapping[str, Any], names: Names) -> dict[str, Any]:
         "variation": option["variation_key"],
         "variation_name": names.variation(option["variation_key"]),
         "implements": names.implements.get(option["variation_key"], 1),
+        **worn(option["load_kg"], option["variation_key"] in names.worn),
         "load_kg": option["load_kg"],
         "assistance_kg": option["assistance_kg"],
         "height_cm": option["height_cm"],

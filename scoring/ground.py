@@ -12,7 +12,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.day import Day, days_of
 from athletes.models import Capacity, Observation
-from scoring.done_before import variations_done
+from scoring.done_before import heaviest_done, variations_done
 from scoring.models import CheckSet, Override, OverrideEnd, Prescription
 from scoring.overriding import Named
 from services.tenancy.context import required_org
@@ -48,7 +48,8 @@ class Ground:
     """The mappings are by session, `capacities` by movement.
 
     checked: ids of the check sets, as texts; done: what they took, by work key and unit. variations: those done
-    before; only_checked: movements and variations that were seen in check sets alone; capacities: the trace of each.
+    before; heaviest: of those with a load, by variation; only_checked: movements and variations that were seen in
+    check sets alone; capacities: the trace of each.
     """
 
     org_id: UUID
@@ -58,12 +59,13 @@ class Ground:
     done: Mapping[UUID, Mapping[tuple[str, str], float]]
     overrides: Mapping[UUID, StandingOverride]
     variations: frozenset[UUID]
+    heaviest: Mapping[UUID, float]
     only_checked: frozenset[UUID]
     capacities: Mapping[UUID, Mapping[str, Any]]
 
 
 def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
-    """Seven queries."""
+    """Eight queries."""
     checked, done = _checked(athlete_id, session_ids)
     return Ground(
         org_id=required_org(),
@@ -73,6 +75,7 @@ def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
         done=done,
         overrides=_overrides(athlete_id, session_ids),
         variations=variations_done([athlete_id])[athlete_id],
+        heaviest=heaviest_done(athlete_id),
         only_checked=_only_checked(athlete_id),
         capacities=_traces(athlete_id),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Final
 from uuid import UUID
@@ -44,7 +44,7 @@ class Person:
     """What is known of the athlete: capacity by movement, the variations done before, and the scenarios.
 
     below_failure: movements of which no set is planned to failure. only_checked: movements and variations that were
-    seen in check sets alone.
+    seen in check sets alone. heaviest: load [kg] that was done, by variation, of those done with one.
     """
 
     inputs: AthleteInputs
@@ -53,6 +53,7 @@ class Person:
     scenarios: int = SCENARIOS
     below_failure: frozenset[UUID] = frozenset()
     only_checked: frozenset[UUID] = frozenset()
+    heaviest: Mapping[UUID, float] = field(default_factory=dict)
 
 
 def draws_of(plan: SessionPlan, person: Person) -> tuple[Draws, Mapping[str, int]]:

@@ -26,13 +26,17 @@ from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS
 from scoring.calc.finding import Finding
 from scoring.observed import Logged
 from scoring.plausible import CODE, LEAST_DISTANCE, SPREADS, surprise_findings
+from scoring.plausible_held import held_surprises
 
 UNITS = {HOLD: (HOLD_SECONDS,), CYCLICAL: (DISTANCE, ENERGY)}
 
 
 def surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:
-    """What is beyond belief of repetitions, holds and cyclical work alike (two queries for each kind there is)."""
-    return surprise_findings(logged, masses, day) + amount_surprises(logged, masses, day)
+    """What is beyond belief of repetitions, holds and cyclical work alike (two queries for each kind there is); where
+    that is nothing, of what was held in the hands.
+    """
+    found = surprise_findings(logged, masses, day) + amount_surprises(logged, masses, day)
+    return found or held_surprises(logged)
 
 
 def amount_surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:

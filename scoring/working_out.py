@@ -39,7 +39,7 @@ class Known:
 
     scenarios, effort: in how many of them the answer is worked out, and how many sets may be simulated for it. done:
     in check sets of this session, by work key and unit. only_checked: movements and variations that were seen in
-    check sets alone.
+    check sets alone. heaviest: load [kg] that was done, by variation.
     """
 
     capacities: Mapping[UUID, CapacityState]
@@ -48,6 +48,7 @@ class Known:
     effort: float = SESSION
     done: Mapping[tuple[str, str], float] = field(default_factory=dict)
     only_checked: frozenset[UUID] = frozenset()
+    heaviest: Mapping[UUID, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,6 +92,7 @@ def work_out(
         known.scenarios,
         below_failure=restraint.below_failure,
         only_checked=known.only_checked,
+        heaviest=known.heaviest,
     )
     chosen = {} if override is None else set_all_up(plan, inputs, day, override)
     results: dict[str, PrescriptionResult] = {}

@@ -35,6 +35,10 @@ MOST_OPTIONS: Final = 24
 MOST_OF_ATTEMPTS: Final = 80
 # Open work has no third that a first set could be: ten repetitions are looked at (ours).
 OPEN_MIDDLE: Final = 10.0
+# Of work without a capacity model a quarter more than was ever done of it is a step, and the next load that there is
+# where it is half as much again at most (ours): one clean with an empty bar tells nothing of a heavy one.
+LOAD_STEP: Final = 1.25
+NEXT_LOAD: Final = 1.5
 Listed = list[tuple[VariationEntry, Option]]
 
 
@@ -89,7 +93,7 @@ def _without_model(
     entry = plan.variations.get(item.as_written.variation)
     never_done = _never_done(item, plan, person)
     if written and (entry is None or not never_done or kind_of(entry, item) == PACED):
-        return written[:1], []
+        return [_within_a_step(person, listed, written[0])], []
     if entry is None:
         return [], []
     rung = entry.variation.rung
@@ -109,6 +113,27 @@ def _without_model(
         return [max(easier, key=_hardness)], []
     done = [pair for pair in easier if pair[0].variation_id in person.known_variations]
     return [max(done, key=_hardness) if done else min(easier, key=_hardness)], []
+
+
+def _within_a_step(
+    person: Person, listed: Listed, written: tuple[VariationEntry, Option]
+) -> tuple[VariationEntry, Option]:
+    """The version as written, or with the heaviest load that is no great step from what was done of it."""
+    entry, option = written
+    heaviest = person.heaviest.get(entry.variation_id)
+    if heaviest is None or option.load_kg is None or option.load_kg <= LOAD_STEP * heaviest:
+        return written
+    loads = sorted(
+        (
+            pair
+            for pair in listed
+            if pair[0].variation_id == entry.variation_id and pair[1].load_kg is not None
+        ),
+        key=lambda pair: pair[1].load_kg or 0.0,
+    )
+    within = [pair for pair in loads if (pair[1].load_kg or 0.0) <= LOAD_STEP * heaviest]
+    above = [pair for pair in loads if heaviest < (pair[1].load_kg or 0.0) <= NEXT_LOAD * heaviest]
+    return max(within[-1:] + above[:1], key=lambda pair: pair[1].load_kg or 0.0, default=loads[0])
 
 
 def _hardness(pair: tuple[VariationEntry, Option]) -> tuple[int, float]:
@@ -132,7 +157,14 @@ def is_eased(item: WorkItem, plan: SessionPlan, person: Person, chosen: Listed) 
     """Whether something easier stands in place of a version without a capacity model that was never done."""
     without = all(kind_of(entry, item) == UNTOLD for entry, _ in chosen)
     written = any(is_as_written(item, option) for _, option in chosen)
-    return without and not written and _never_done(item, plan, person)
+    return without and not written and (_never_done(item, plan, person) or _done_lighter(item, plan, person))
+
+
+def _done_lighter(item: WorkItem, plan: SessionPlan, person: Person) -> bool:
+    """Whether the variation that is written was done, with less than a step below the load that is."""
+    entry, load_kg = plan.variations.get(item.as_written.variation), item.as_written.load_kg
+    heaviest = None if entry is None else person.heaviest.get(entry.variation_id)
+    return heaviest is not None and load_kg is not None and load_kg > LOAD_STEP * heaviest
 
 
 def _on_curve(capacity: Capacity, listed: Listed) -> tuple[Listed, list[str]]:

@@ -29,7 +29,14 @@ def cost_of(
     states = states_of(plan, athlete.id, inputs.zone)
     done = ground.done.get(plan.session_id, {})
     ours = prescribe_for(
-        plan, states, inputs, ground.variations, day, done=done, only_checked=ground.only_checked
+        plan,
+        states,
+        inputs,
+        ground.variations,
+        day,
+        done=done,
+        only_checked=ground.only_checked,
+        heaviest=ground.heaviest,
     )
     theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
     without = {(key, one.index): one.probability for key, one in _conditions(ours)}

@@ -158,7 +158,9 @@ def issue(
     states = states_of(plan, athlete.id, inputs.zone) if states is None else states
     work = None if override is None else override.work
     done = ground.done.get(plan.session_id, {})
-    worked = prescribe_for(plan, states, inputs, ground.variations, day, work, done, ground.only_checked)
+    worked = prescribe_for(
+        plan, states, inputs, ground.variations, day, work, done, ground.only_checked, ground.heaviest
+    )
     told = None if override is None else _told(override)
     content = content_of(plan, inputs, worked, Setting(day, told))
     print_ = fingerprint(content)
@@ -200,9 +202,16 @@ def prescribe_for(
     override: Sequence[Named] | None = None,
     done: Mapping[tuple[str, str], float] | None = None,
     only_checked: frozenset[UUID] = frozenset(),
+    heaviest: Mapping[UUID, float] | None = None,
 ) -> Worked:
     """The calculation for one athlete and session; done: in its check sets, by work key and unit; only_checked:
-    movements and variations that were seen in check sets alone.
+    movements and variations that were seen in check sets alone; heaviest: load [kg] that was done, by variation.
     """
-    known = Known(states, frozenset(known_variations), done=done or {}, only_checked=only_checked)
+    known = Known(
+        states,
+        frozenset(known_variations),
+        done=done or {},
+        only_checked=only_checked,
+        heaviest=heaviest or {},
+    )
     return work_out(plan, inputs, known, day, override)

@@ -18,7 +18,12 @@ class LoadedOutput(OutputSerializer):
     load_text = serializers.SerializerMethodField()
 
     def get_load_text(self, option: Mapping[str, Any]) -> str | None:
-        """The load as it is set up, of two dumbbells or kettlebells "2 × 16 kg"; null without a load."""
+        """The load as it is set up, of two dumbbells or kettlebells "2 × 16 kg", of a vest "body weight + vest of 10
+        kg"; null without a load.
+        """
         load_kg = option["load_kg"]
-        # Stored before pairs were told apart: the load in one piece.
-        return None if load_kg is None else load_said(load_kg, option.get("implements", 1))
+        if load_kg is None:
+            return None
+        # Stored before pairs, and vests, were told apart: the load in one piece.
+        told = load_said(load_kg, option.get("implements", 1))
+        return f"body weight + vest of {told}" if option.get("worn") else told

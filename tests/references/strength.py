@@ -18,7 +18,6 @@ EBBEN_2011_FRACTIONS = {
     "feet_60": 0.74,
 }
 EBBEN_2011_HEIGHTS_CM = ((-60.96, 0.74), (-30.48, 0.70), (0.0, 0.64), (30.48, 0.55), (60.96, 0.41))
-EBBEN_80_KG_LOADS = (32.8, 39.2, 44.0, 51.2, 56.0, 59.2)  # DERIVED: 80 kg times the fractions above
 
 SUPRAK_2011_PERCENT = {
     # Suprak, Dawes & Stephenson 2011, J Strength Cond Res 25(2):497-503, static, % of body mass. MEM-H.

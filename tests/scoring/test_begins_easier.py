@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 
 from scoring.calc.prescribe import prescribe
-from scoring.candidates import gather
+from scoring.candidates import gather, gather_block
+from scoring.loadable import loadable
+from scoring.person import Person
 from tests.scoring.test_candidates import ACCOMPANIED, plan
 
 KIT = {
@@ -79,3 +81,28 @@ def test_what_has_nothing_easier_is_done_as_written_and_says_nothing():
 def test_what_is_written_and_cannot_be_loaded_begins_light_too():
     """A hundred kilograms, of a bar that can be loaded to sixty."""
     assert told(session_of("power_clean", load_kg=100.0)) == ("power_clean_barbell", 20.0, True)
+
+
+@pytest.mark.parametrize(
+    ("heaviest", "expected", "says_so"),
+    [
+        (20.0, 20.0, True),  # one clean with the empty bar: forty would be double
+        (30.0, 40.0, True),  # the next load that there is, a third more
+        (40.0, 60.0, False),
+        (48.0, 60.0, False),
+        (100.0, 60.0, False),
+        (None, 60.0, False),  # done, and nobody knows with how much
+    ],
+)
+def test_what_was_done_lightly_is_not_done_heavily_at_once(heaviest, expected, says_so):
+    """Sixty kilograms are written, and the bar is loaded to 20, 40 or 60: a step more than was done, and no two
+    (common practice, no source).
+    """
+    session = session_of("power_clean", load_kg=60.0)
+    clean = session.variations["power_clean_barbell"].variation_id
+    done = {} if heaviest is None else {clean: heaviest}
+    person = Person(ACCOMPANIED, {}, frozenset({clean}), heaviest=done)
+    choice = gather_block(session, session.block, person, loadable(session, ACCOMPANIED))
+    (one,) = choice.candidates["a"]
+
+    assert (one.option.load_kg, one.is_as_written, one.is_eased) == (expected, not says_so, says_so)

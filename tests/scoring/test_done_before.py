@@ -10,7 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from scoring.done_before import variations_done
+from scoring.done_before import heaviest_done, variations_done
 from scoring.models import Prescription
 from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
@@ -94,4 +94,39 @@ def test_it_costs_one_query_for_one_athlete_and_for_many(world: World) -> None:
     with world.cast.inside(), CaptureQueriesContext(connection) as queries:
         found = variations_done([ada.id, other.id])
     assert found == {ada.id: {burpee}, other.id: {row}}
+    assert len(queries) == 1
+
+
+def test_the_heaviest_load_that_was_done_is_known(world: World) -> None:
+    """Of two sets with one load and one with another the heavier; nothing of what was done without; one query."""
+    clean = document(
+        "Cleans",
+        block(
+            "main",
+            work("b", "kettlebell_clean", "kettlebell_clean", repetitions=20, load_kg=24),
+            aim=[{"kind": "time", "upper": 900}],
+        ),
+    )
+    session = place(world, clean, -DAY)
+    drain(world.cast)
+    ada = world.athletes[WHO].id
+    sets = [
+        {"work": "b", "variation": "kettlebell_clean", "repetitions": 5, "ended_by": "planned", "load_kg": kg}
+        for kg in (8, 16, 8)
+    ]
+    sent = ApiClient(world.cast.coach.token).post(
+        f"/api/v1/organisations/{world.cast.org.id}/attempts",
+        {
+            "session": str(session.id),
+            "athlete": str(ada),
+            "performed_at": (timezone.now() - DAY).isoformat(),
+            "set_log": {"sets": sets, "elapsed_s": 300.0},
+        },
+    )
+    assert sent.status_code == 201, sent.json()
+    drain(world.cast)
+    kettlebell = world.variation("kettlebell_clean")
+    with world.cast.inside(), CaptureQueriesContext(connection) as queries:
+        found = heaviest_done(ada)
+    assert found == {kettlebell: 16.0}
     assert len(queries) == 1

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from athletes.calc.capacity import estimate_capacity
+from programming.calc.kit import options
 from scoring.api.prescription_serializers import PrescribedOptionOutput
 from scoring.candidates import gather
 from scoring.content_work import option_told
@@ -33,6 +34,17 @@ def test_a_pair_is_told_as_two_of_one_weight() -> None:
     told = [PrescribedOptionOutput(option_told(session, one.option)).data for one in found]
 
     assert [(one["load_kg"], one["load_text"]) for one in told] == [(16.0, "2 × 8 kg"), (32.0, "2 × 16 kg")]
+
+
+def test_a_vest_is_told_beside_body_weight() -> None:
+    """Its 10 kg are no load in the hands; without them there is nothing to tell, and nothing more is stored."""
+    session = plan("push_up", items={"vest": {"loads_kg": [10]}, **RACK})
+    entry = session.variations["push_up_floor"]
+    bare, loaded = options(entry.variation, session.kit, 69.0)
+    told = [PrescribedOptionOutput(option_told(session, one)).data["load_text"] for one in (bare, loaded)]
+
+    assert told == [None, "body weight + vest of 10 kg"]
+    assert "worn" not in option_told(session, bare)
 
 
 def test_what_was_stored_before_is_told_in_one_piece() -> None:

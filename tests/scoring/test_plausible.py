@@ -106,3 +106,17 @@ def test_pain_is_seen_by_somebody(world: World) -> None:
     with world.cast.inside():
         assert [found["code"] for found in Review.objects.get(attempt=attempt).findings] == ["ended_by_pain"]
         assert Ranking.objects.get(session=world.session).official[0]["rank"] == 1
+
+
+@pytest.mark.django_db
+def test_what_nobody_can_hold_waits_for_a_person_too(world: World) -> None:
+    """Forty squats with 160 kg at the chest: with the body mass no wonder for the legs, and impossible to hold."""
+    data = log(("a", "row_45", 60, "planned"), ("b", "goblet_squat", 40, "planned"), elapsed_s=600.0)
+    data["sets"][1]["load_kg"] = 160.0
+    attempt = submit(world, "Bruna Keel", data)
+    drain(world.cast)
+    with world.cast.inside():
+        found = Review.objects.get(attempt=attempt).findings
+        assert "implausible_performance" in {one["code"] for one in found}
+        assert "160 kg" in next(one["detail"] for one in found if one["code"] == "implausible_performance")
+        assert not Seen.objects.filter(source="attempt").exists()

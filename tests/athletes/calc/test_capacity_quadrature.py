@@ -104,7 +104,13 @@ def test_missed_singles_only() -> None:
 
 @pytest.mark.parametrize("share", [0.2, 0.4])
 def test_light_load_asymptote(share: float) -> None:
-    """With A = a S the strength at ten and at twenty-five repetitions is the grid's."""
+    """With A = a S the loads for one to twenty-five repetitions are the grid's: mean within 2 % (reached: 0.7 %), SD
+    within 5 %.
+
+    Held as loads, since some of the posterior has the load below the asymptote, where n* is infinite and has no mean.
+    A count's noise goes through the slope of the bent curve at the count, not at n*: that moves the mean by up to
+    0.17 of its SD where two fifths could be moved for ever, by 0.05 where a fifth could.
+    """
     prior = published_prior(50.0, FallOff.GENERAL, asymptote_share=share)
     seen = [
         Observation(5, 60.0, 6.0, "to_failure"),
@@ -115,14 +121,15 @@ def test_light_load_asymptote(share: float) -> None:
     capacity = estimate_capacity(prior, seen, day=TODAY)
     brute = posterior(prior, seen, TODAY, (prior.log_l10 - 2.0, prior.log_l10 + 2.0))
 
-    # A count's noise goes through the slope of the bent curve, which costs a little: within 0.15 posterior SD.
-    for n in (10, 25):
+    for n in (1, 5, 10, 25):
         bend = share + (1 - share) * np.exp(-np.array([[n], [10]]) * brute.k)
         log_load = brute.x[:, None] + np.log(bend[0] / bend[1])[None, :]
         mean = float((brute.p * log_load).sum())
         sd = math.sqrt(float((brute.p * (log_load - mean) ** 2).sum()))
-        assert math.log(load_for_repetitions(capacity, n)) == pytest.approx(mean, abs=0.15 * sd)
-    mean = float(capacity.weight @ capacity.mean)
-    spread = float(capacity.weight @ (capacity.var + (capacity.mean - mean) ** 2))
-    of_x = brute.p.sum(axis=1)
-    assert spread == pytest.approx(float(of_x @ (brute.x - of_x @ brute.x) ** 2), rel=0.1)
+        found = math.log(load_for_repetitions(capacity, n))
+        assert math.exp(found - mean) == pytest.approx(1.0, abs=0.02), n
+        assert found == pytest.approx(mean, abs=(0.05 if share < 0.3 else 0.18) * sd), n
+        bend = share + (1 - share) * np.exp(-np.array([[n], [10]]) * capacity.k_nodes)
+        own = capacity.mean + np.log(bend[0] / bend[1])
+        spread = math.sqrt(float(capacity.weight @ (capacity.var + (own - found) ** 2)))
+        assert spread == pytest.approx(sd, rel=0.05), n

@@ -19,6 +19,7 @@ from scoring.calc.simulation import LATER_LOW
 from tests.oracles.naive_choice import best_option
 from tests.scoring.calc.athletes import COUNT, LOADS, MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, first_set, later_sets, time
+from tests.support.examples import examples
 
 LIGHT = Option("any", None, None, None, 50.0)
 BOTH = (first_set(12, 20), first_set(12, 20, "b"))
@@ -42,7 +43,7 @@ def kilograms(result):
 
 
 @given(STRENGTHS, SPREADS, st.integers(0, 11), st.sets(st.integers(0, 11), max_size=4))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_the_first_set_part_agrees_with_brute_force(strength_kg, log_sd, written, novel):
     """Every option tried in plain loops gives the same choice."""
     athlete = Athlete(strength_kg, log_sd)
@@ -56,7 +57,7 @@ def test_the_first_set_part_agrees_with_brute_force(strength_kg, log_sd, written
 
 
 @given(STRENGTHS, st.floats(0, 40), SPREADS, st.integers(0, 11))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_equal_spread_and_stronger_is_never_given_an_easier_version(strength_kg, more_kg, log_sd, written):
     """Wherever the weaker athlete can be served, the stronger gets at least the same load."""
     weak = prescribed(Athlete(strength_kg, log_sd), written=written)

@@ -10,6 +10,7 @@ from scoring.calc.volume import OWN_VOLUME
 from tests.oracles.naive_volume import best_of_each_share, with_share
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, time
+from tests.support.examples import examples
 
 LOADS = (30.0, 40.0, 52.0)
 NOISE = 0.02
@@ -21,7 +22,7 @@ CAP_S = 3600.0
     st.floats(45, 110), st.floats(0.02, 0.2), st.sampled_from([120.0, 300.0, 600.0, 1200.0]),
     st.sampled_from([1.3, 2.0]),
 )  # fmt: skip
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=examples(12), deadline=None)
 def test_the_amounts_are_those_of_brute_force(strength_kg, log_sd, shortest_s, ratio):
     """As written where that is likely; else no nearer share serves clearly, and none that serves no less is clearly
     better: by no more than what a share must gain at all, and the noise of one weighing beside another.
