@@ -25,8 +25,8 @@ from tests.support.world import World, add_athlete, make_world
 pytestmark = pytest.mark.stack
 
 # One result each: a later result of the same athlete would have a lost recompute made up for.
-ATHLETES = 150
-DOUBLED = 20
+ATHLETES = 84
+DOUBLED = 14
 # Far longer than a machine of its own needs; the end of the test, not a measure.
 DRAIN_S = 150.0
 # Short, so that what a dead worker had begun is soon handed out again; one organisation has a quarter of 32.
@@ -110,7 +110,7 @@ FAULTS = ("worker", "relay", "broker", "worker", "database", "relay", "web")
 
 
 def test_no_result_is_lost_or_counted_twice(own_machine: Machine, crowd: Crowd) -> None:
-    """Worker, relay, broker, database and web are killed while 150 athletes send one result each.
+    """Worker, relay, broker, database and web are killed while 84 athletes send one result each.
 
     The list of what the clients saw acknowledged is held against the tables, and what is derived from the
     results against a computation from scratch.
