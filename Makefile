@@ -20,9 +20,9 @@ help: ## list the targets
 demo: $(VENV)/.ok-demo ## start everything with invented data and print address and sign-ins (ONCE=1: check it and stop)
 	$(BIN)/python manage.py demo $(if $(ONCE),--once)
 
-test: $(ALL) ## check the layers, then run all tests in two processes (ARGS="tests/scoring -x" runs some)
+test: $(ALL) ## check the layers, then run all tests in three processes (ARGS="tests/scoring -x" runs some)
 	$(BIN)/lint-imports
-	$(BIN)/python -m pytest $(if $(ARGS),$(ARGS),-n 2 --dist loadgroup --no-loadscope-reorder)
+	$(BIN)/python -m pytest $(if $(ARGS),$(ARGS),-n 3 --dist loadgroup --no-loadscope-reorder)
 
 bench: $(ALL) ## measure the hot paths (CHECK=1: fail when one is over its limit)
 	$(BIN)/python manage.py bench $(if $(CHECK),--check)

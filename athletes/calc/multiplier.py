@@ -4,8 +4,8 @@ A session tells m by its later sets: how many repetitions are left after rests o
 fresh is not known exactly either, so every value of m is tried with several people of the athlete's capacity, each
 weighted by how well all of the sets fit, the fresh first ones too. A set to failure counts r with r <= N < r + 1, one
 that was stopped says N >= r; N is what is available (`athletes.calc.fatigue`) with the noise of a set,
-0.5 + 0.043 n repetitions (as in tests of capacity; Nuzzo et al. 2024, from memory). Sets that ended otherwise tire and
-tell nothing. The answer is a log-normal with the moments of ln m over a grid.
+0.5 + 0.043 n repetitions (as in tests of capacity; Nuzzo et al. 2024, from memory). Sets that ended otherwise tire
+and tell nothing. The answer is a log-normal with the moments of ln m over a grid.
 """
 
 from math import exp, log

@@ -1,8 +1,8 @@
-"""How the tests are shared between two processes, and in which order.
+"""How the tests are shared between processes, and in which order.
 
-Loaded with `-p` (pyproject.toml). A file stays in one process. Those that use the stage of the permission matrix stay
-together, since making it takes long; they come first, beside what starts servers and processes of its own, so that
-at the end only small files are left to share.
+Loaded with `-p` (pyproject.toml). A file stays in one process. What starts servers and processes of its own goes
+together, one after the other, since it mostly waits for them; so does what uses the stage of the permission matrix,
+which takes long to make. Both come first, so that at the end only small files are left to share.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import pytest
 from xdist.scheduler import LoadGroupScheduling
 
 STACK, STAGE, OTHER = range(3)
+TOGETHER = {STACK: "stack", STAGE: "stage"}
 
 
 class Sharing(LoadGroupScheduling):  # type: ignore[misc]  # the library tells no types
@@ -35,8 +36,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         file = _file(item.nodeid)
         ranks[file] = min(_rank(item), ranks.get(file, OTHER))
     for item in items:
-        if ranks[_file(item.nodeid)] == STAGE:
-            item.add_marker(pytest.mark.xdist_group("stage"))
+        rank = ranks[_file(item.nodeid)]
+        if rank in TOGETHER:
+            item.add_marker(pytest.mark.xdist_group(TOGETHER[rank]))
     items.sort(key=lambda item: ranks[_file(item.nodeid)])
 
 
