@@ -13,6 +13,7 @@ from athletes.safeties import safeties
 from programming.plans import SessionPlan
 from scoring.actions.scores import WITHHELD
 from scoring.models import Attempt, OfficialScore, Prescription, Review, SetLog
+from scoring.sent import SETTINGS, told_with
 
 DIVISIONS: Final = ("as_written", "own_version")
 MINOR_AGE: Final = 18
@@ -69,7 +70,7 @@ def entries_of(plan: SessionPlan) -> list[Entry]:
     for athlete_id in sorted(by_athlete, key=str):
         attempt = attempts[athlete_id]
         given = prescriptions.get(attempt.prescription_id)
-        logged = done.get(attempt.id)
+        logged = _with_totals(done.get(attempt.id), attempt, plan)
         found.append(
             Entry(
                 athlete_id=athlete_id,
@@ -130,12 +131,27 @@ def _done(attempt_ids: Collection[UUID]) -> dict[UUID, set[Done]]:
     return found
 
 
+def _with_totals(logged: set[Done] | None, attempt: Attempt, plan: SessionPlan) -> set[Done] | None:
+    """With the versions that totals name, where all of them do; what the catalogue has no more is not as written."""
+    told = {
+        (
+            entry["work"],
+            plan.variations[entry["variation"]].variation_id
+            if entry["variation"] in plan.variations
+            else None,
+            *(entry.get(name) for name in SETTINGS),
+        )
+        for entry in told_with(attempt.as_sent)
+    }
+    return (logged or set()) | told if told else logged
+
+
 def _as_prescribed(
     plan: SessionPlan, attempt: Attempt, done: set[Done] | None, prescription: Prescription | None
 ) -> bool:
     """Whether the forecast is of what was done: every logged set as told, by a prescription there before it.
 
-    Totals do not say what was done; the prescription that they name is believed.
+    Totals that do not say what was done are believed to be of the prescription that they name.
     """
     if done is None or prescription is None:
         return True
@@ -156,7 +172,7 @@ def _as_prescribed(
 def _division(
     logged_as_written: bool | None, prescription: Prescription | None, scores: Collection[OfficialScore]
 ) -> str:
-    """By what was done where sets were logged, else by what was prescribed; unknown counts as one's own.
+    """By what was done where sets or totals tell it, else by what was prescribed; unknown counts as one's own.
 
     Other amounts than were written are one's own version, whatever they were done with.
     """

@@ -88,7 +88,7 @@ def sets_of(part: Part, plan: SessionPlan, prescription: Prescription | None) ->
             for problem in _set_problems(entry, part, plan, f"{part.at}/sets/{number}")
         ]
     )
-    refuse(_total_problems(part))
+    refuse(_total_problems(part, plan))
     return list(sets)
 
 
@@ -96,17 +96,22 @@ def _set_problems(entry: Mapping[str, Any], part: Part, plan: SessionPlan, at: s
     index = part.block.index_of(entry["work"])
     if index is None:
         return [_unknown_work(f"{at}/work", part.block)]
-    item, known = part.block.items[index], plan.variations.get(entry["variation"])
+    item = part.block.items[index]
     found = _unit_problems(entry, item, at)
     if entry.get("interval") is not None and part.block.rules.intervals is None:
         detail = "This block has no intervals: leave it out."
         found.append(FieldProblem(f"{at}/interval", "no_intervals", detail))
+    return found + _variation_problems(entry, item, plan, at)
+
+
+def _variation_problems(
+    entry: Mapping[str, Any], item: WorkItem, plan: SessionPlan, at: str
+) -> list[FieldProblem]:
+    known = plan.variations.get(entry["variation"])
     if known is None or known.movement.key != item.movement:
         detail = f"Name a variation of {item.movement} from the organisation's catalogue."
-        found.append(FieldProblem(f"{at}/variation", "unknown_variation", detail))
-    else:
-        found += setting_problems(known.variation, settings_of(entry), at)
-    return found
+        return [FieldProblem(f"{at}/variation", "unknown_variation", detail)]
+    return setting_problems(known.variation, settings_of(entry), at)
 
 
 def _unit_problems(entry: Mapping[str, Any], item: WorkItem, at: str) -> list[FieldProblem]:
@@ -116,8 +121,8 @@ def _unit_problems(entry: Mapping[str, Any], item: WorkItem, at: str) -> list[Fi
     return [FieldProblem(f"{at}/{unit}", "wrong_unit", f"{item.key} is counted in {item.unit}: send that.")]
 
 
-def _total_problems(part: Part) -> list[FieldProblem]:
-    """Unknown work, work that is named twice, and another unit than the work is counted in."""
+def _total_problems(part: Part, plan: SessionPlan) -> list[FieldProblem]:
+    """Unknown work, work that is named twice, another unit than it is counted in, and what it cannot be done with."""
     problems, seen = [], set()
     for number, entry in enumerate(part.data.get("work", [])):
         at = f"{part.at}/work/{number}"
@@ -129,7 +134,9 @@ def _total_problems(part: Part) -> list[FieldProblem]:
                 FieldProblem(f"{at}/work", "named_twice", "Name each work item once, with its total.")
             )
         else:
-            problems += _unit_problems(entry, part.block.items[index], at)
+            item = part.block.items[index]
+            problems += _unit_problems(entry, item, at)
+            problems += _variation_problems(entry, item, plan, at) if "variation" in entry else []
         seen.add(entry["work"])
     return problems
 
@@ -180,6 +187,13 @@ def _planned_set(entry: Mapping[str, Any], chosen: Mapping[str, Any]) -> dict[st
         "duration_s": entry.get("duration_s"),
         "ended_by": "planned",
     }
+
+
+def told_with(as_sent: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The totals of a result as it was sent, where every one names its variation; none otherwise."""
+    parts = as_sent.get(BLOCKS) or [as_sent]
+    told = [entry for part in parts if part.get(TOTALS) for entry in part[TOTALS]["work"]]
+    return told if all(entry.get("variation") for entry in told) else []
 
 
 def totals_of(part: Part) -> Totals:

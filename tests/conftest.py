@@ -13,7 +13,7 @@ from tests.support.cast import Cast, make_cast
 # Machine code is compiled on first use, and a busy machine is slow: no property is a matter of time.
 settings.register_profile("untimed", deadline=None)
 # HYPOTHESIS_PROFILE=thorough: four times the examples, where a test says how many too (tests/support/examples.py).
-settings.register_profile("thorough", deadline=None, max_examples=4 * settings.default.max_examples)
+settings.register_profile("thorough", deadline=None, max_examples=4 * settings().max_examples)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "untimed"))
 
 

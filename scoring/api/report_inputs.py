@@ -7,7 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from programming.calc.revision import UNITS
-from scoring.sent import BLOCKS, KINDS
+from scoring.sent import BLOCKS, KINDS, SETTINGS
 from services.api import fields
 from services.api.serializers import InputSerializer
 
@@ -63,7 +63,21 @@ class SetLogInput(InputSerializer):
 
 
 class WorkTotalInput(AmountInput):
+    """Exactly one of the four amounts. variation: what all of it was done with, and how it was set; left out: as was
+    prescribed.
+    """
+
     work = fields.CharField(max_length=40)
+    variation = fields.SlugField(max_length=60, required=False)
+    load_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
+    assistance_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
+    height_cm = fields.FloatField(min_value=0.0, max_value=300.0, required=False, allow_null=True)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        attrs = super().validate(attrs)
+        if "variation" not in attrs and any(attrs.get(name) is not None for name in SETTINGS):
+            raise serializers.ValidationError("Name the variation that was set so.", code="required")
+        return attrs
 
 
 class TotalsInput(InputSerializer):

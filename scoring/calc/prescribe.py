@@ -47,6 +47,9 @@ from scoring.calc.simulation import Runs
 from scoring.calc.volume import OWN_VOLUME, capped, capped_where_possible, without_floors
 from scoring.calc.warm_up import WarmUpSet, never_cold, warm_up_ramp
 
+Foreseen = tuple[Scenarios, Runs, tuple[ConditionForecast, ...], float | None]
+"""Scenarios, runs, how likely each condition of an aim is, and all of them together."""
+
 
 def prescribe(
     block: Block,
@@ -82,22 +85,11 @@ def prescribe(
         return _refused(choice, choice.reasons, (), (), None)
     within, too_much = capped(block, caps.of_safety())
     written = Setting(block, multiplier, to_failure, budget or Budget())
-    setting = _restrained(written, within)
-    ladders = choice.ladders()
-    setting.budget.room_for(sum(len(ladder) > 1 for ladder in ladders))
-    best = best_combination(setting, choice.short, ladders)
-    best = no_heavier_for_less(written, setting, best, choice.short, ladders)
-    setting, best = _short_if_new(choice, setting, best, caps)
-    if allow_volume:
-        as_asked = setting.block.work == block.work and setting.block.rules == block.rules
-        setting, best = _own_volume(choice, setting, best, upward=not caps.hard and as_asked)
-        setting, best = _short_if_new(choice, setting, best, caps)
-    scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
-    reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
-    aim = _standing(choice, setting, best)
-    stands = conditions if aim == block.aim else _foreseen(setting, best, aim)[2]
-    reasons = reasons or out_of_reach(stands, least_probability(best.options))
+    setting, best = _best(written, within, choice, caps, own_volume=allow_volume)
+    seen = _foreseen(setting, best, block.aim)
+    reasons = _why_refused(choice, setting, best, block.aim, seen, too_much)
     if reasons:
+        _, _, conditions, p_all = seen
         refused = _refused(choice, reasons, _chosen(block, setting.block, best), conditions, p_all)
         return with_offer(refused, choice, multiplier, to_failure=to_failure, budget=budget)
     most = caps.of_all(block, best.options)
@@ -106,7 +98,50 @@ def prescribe(
     if less != setting.block:
         setting = _restrained(setting, less)
         best = evaluate(setting, best.options)
-        scenarios, runs, conditions, p_all = _foreseen(setting, best, block.aim)
+        seen = _foreseen(setting, best, block.aim)
+    return _prescribed(block, choice, setting, best, seen, caps, checks)
+
+
+def _best(
+    written: Setting, within: Block, choice: Choice, caps: Caps, *, own_volume: bool
+) -> tuple[Setting, Combination]:
+    """The combination that serves the aim best within the caps, with amounts of the athlete's own where allowed, and
+    the setting with what was changed in the block for it."""
+    setting = _restrained(written, within)
+    ladders = choice.ladders()
+    setting.budget.room_for(sum(len(ladder) > 1 for ladder in ladders))
+    best = best_combination(setting, choice.short, ladders)
+    best = no_heavier_for_less(written, setting, best, choice.short, ladders)
+    setting, best = _short_if_new(choice, setting, best, caps)
+    if own_volume:
+        block = written.block
+        as_asked = setting.block.work == block.work and setting.block.rules == block.rules
+        setting, best = _own_volume(choice, setting, best, upward=not caps.hard and as_asked)
+        setting, best = _short_if_new(choice, setting, best, caps)
+    return setting, best
+
+
+def _why_refused(
+    choice: Choice, setting: Setting, best: Combination, written: Aim, seen: Foreseen, too_much: str | None
+) -> list[Reason]:
+    """Why even the best combination is not prescribed; nothing where it is. too_much: work that a cap cannot hold."""
+    reasons = [*choice.reasons, *([] if too_much is None else [Reason("cap_below_work", too_much)])]
+    aim = _standing(choice, setting, best)
+    conditions = seen[2] if aim == written else _foreseen(setting, best, aim)[2]
+    return reasons or out_of_reach(conditions, least_probability(best.options))
+
+
+def _prescribed(
+    block: Block,
+    choice: Choice,
+    setting: Setting,
+    best: Combination,
+    seen: Foreseen,
+    caps: Caps,
+    checks: Checks,
+) -> PrescriptionResult:
+    """The combination told, with what was changed in the block as it is written, and why."""
+    scenarios, runs, conditions, p_all = seen
     missed = out_of_reach(conditions, least_probability(best.options))
     chosen = _chosen(block, setting.block, best)
     rounds = setting.block.rules.repeats if setting.block.rules != block.rules else None
@@ -186,9 +221,7 @@ def _short_if_new(
     return short, evaluate(short, best.options)
 
 
-def _foreseen(
-    setting: Setting, best: Combination, aim: Aim
-) -> tuple[Scenarios, Runs, tuple[ConditionForecast, ...], float | None]:
+def _foreseen(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
     """All scenarios of a combination, its runs in those that the budget allows, and in these how likely each
     condition of an aim is.
     """

@@ -7,4 +7,4 @@ USUAL = 100  # hypothesis' own number, which the profiles of tests/conftest.py m
 
 def examples(number: int) -> int:
     """So many in `make test`, more by the profile `thorough`: as the profile's number is to the usual one."""
-    return number * settings.default.max_examples // USUAL
+    return number * settings().max_examples // USUAL
