@@ -28,6 +28,7 @@ from tests.contracts.isolation import rolled_back
 from tests.contracts.matrix_requests import operations, request_for
 from tests.contracts.stage import Stage
 from tests.support.api import committed_document
+from tests.support.examples import examples
 
 CHECKS = (
     not_a_server_error,
@@ -35,7 +36,7 @@ CHECKS = (
     content_type_conformance,
     response_schema_conformance,
 )
-EXAMPLES = 10
+EXAMPLES = examples(6)
 NOBODY = "00000000-0000-4000-8000-000000000000"
 # Names of fields that hold an id, and whose id they hold.
 FIELDS = {
