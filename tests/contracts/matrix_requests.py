@@ -201,6 +201,7 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         body={
             "work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12}],
             "reason": "Less today.",
+            "acknowledged": ["never_seen:a", "never_seen:b"],
         },
     ),
     "list_overrides": lambda s: Sent(query={"athlete": _place(s, "other_athlete")}),

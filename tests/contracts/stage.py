@@ -294,7 +294,11 @@ def _decision(side: Side) -> None:
         override, _ = make_override(
             actor=actor,
             prescription=_given(side, "other_athlete", "empty_session"),
-            wish=Wish([Named("a", "row_45"), Named("b", "body_weight_squat")], [], side.canary),
+            wish=Wish(
+                [Named("a", "row_45"), Named("b", "body_weight_squat")],
+                ["never_seen:a", "never_seen:b"],
+                side.canary,
+            ),
             now=timezone.now(),
         )
     side.ids["override"] = override.id
