@@ -38,6 +38,13 @@ TABLES = (
         actors=("set_by",),
     ),
     Kept(
+        "athletes.Tiring",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "median", "log_sd", "sets", "sessions"),
+        impersonal=("inputs", "method_version", "computed_at"),
+    ),
+    Kept(
         "athletes.GroupMember",
         Erase.DELETE,
         subject=("athlete_id",),

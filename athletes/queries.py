@@ -14,6 +14,7 @@ from uuid import UUID
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
+from athletes.calc.multiplier import Multiplier
 from athletes.models import (
     AbsenceAnswer,
     Assessment,
@@ -84,7 +85,7 @@ class AthleteInputs:
     """What a prescription needs to know of an athlete besides capacity.
 
     kit is a kit document, None for the location's; hazards are those that are limited on the date; sex is
-    "female", "male", or anything else where it is not given.
+    "female", "male", or anything else where it is not given. tiring: None where no session has told it.
     """
 
     body_mass_kg: float | None
@@ -94,6 +95,7 @@ class AthleteInputs:
     trains_alone: bool
     sex: str
     safety: Safety = NO_CONCERN
+    tiring: Multiplier | None = None
 
 
 def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, AthleteInputs]:
@@ -109,7 +111,14 @@ def prescribing_inputs_by_date(
     safety = safeties_by_date(athlete_ids, dates)
     found = Limitation.objects.filter(athlete_id__in=athlete_ids)
     limits = list(found.values_list("athlete_id", "hazard", "from_date", "until_date"))
-    columns = ("id", "kit", "zone", "trains_alone", "sex")
+    columns = (
+        "id",
+        "kit",
+        "zone",
+        "trains_alone",
+        "sex",
+        *(f"tirings__{name}" for name in Multiplier._fields),
+    )
     rows = list(Athlete.objects.filter(id__in=athlete_ids).values_list(*columns))
 
     def limited(athlete_id: UUID, day: dt.date) -> frozenset[str]:
@@ -129,8 +138,9 @@ def prescribing_inputs_by_date(
                 alone,
                 sex,
                 safety[day].get(athlete_id, NO_CONCERN),
+                None if tiring[0] is None else Multiplier(*tiring),
             )
-            for athlete_id, kit, zone, alone, sex in rows
+            for athlete_id, kit, zone, alone, sex, *tiring in rows
         }
         for day in dates
     }

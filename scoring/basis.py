@@ -58,6 +58,7 @@ def basis_of(
         "kit": "athlete" if uses_own_kit(plan, inputs, floor.day) else f"location v{plan.kit_version}",
         "body_mass_kg": inputs.body_mass_kg,
         "hazards_limited": sorted(inputs.hazards),
+        "tiring": None if inputs.tiring is None else inputs.tiring._asdict(),
         "capacities": {work: {**traced[work], **told.get(work, {})} for work in traced},
         "check_sets": list(floor.check_sets),
         "day_changes": [str(id_) for id_ in floor.day.ids],

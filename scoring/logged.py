@@ -20,11 +20,11 @@ def logged_sets(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
     older = {row.variation_version_id for row in rows} - entries.keys()
     if older:
         entries |= variation_entries(older)
-    sets = [(_entry(row), entries[row.variation_version_id]) for row in rows]
+    sets = [(entry_of(row), entries[row.variation_version_id]) for row in rows]
     return [Logged(entry, done, attempt_rest_s(entry, plan)) for entry, done in sets]
 
 
-def _entry(row: SetLog) -> SetEntry:
+def entry_of(row: SetLog) -> SetEntry:
     return SetEntry(
         work=row.work,
         amount=row.amount,

@@ -11,7 +11,7 @@ from uuid import UUID
 import numpy as np
 from scipy.stats import qmc
 
-from athletes.calc.fatigue import MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
+from athletes.calc.fatigue import MULTIPLIER_LOG_SD, MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
@@ -64,6 +64,15 @@ def draws_of(plan: SessionPlan, person: Person) -> tuple[Draws, Mapping[str, int
 
 
 def multiplier_of(person: Person, draws: Draws) -> FloatArray:
-    """Slow fatigue (N,) of the athlete, as known of their sex where it is given."""
-    share: float = MULTIPLIER_MEDIANS.get(person.inputs.sex, MULTIPLIER_MEDIAN) / MULTIPLIER_MEDIAN
-    return share * draws.multiplier
+    """Slow fatigue (N,) of the athlete, as learned from logged sets, else as known of their sex where it is given."""
+    told = person.inputs.tiring
+    if told is not None:
+        return np.asarray(
+            told.median * (draws.multiplier / MULTIPLIER_MEDIAN) ** (told.log_sd / MULTIPLIER_LOG_SD)
+        )
+    return median_of(person.inputs.sex) / MULTIPLIER_MEDIAN * draws.multiplier
+
+
+def median_of(sex: str) -> float:
+    """What is thought of the multiplier before any set was logged."""
+    return MULTIPLIER_MEDIANS.get(sex, MULTIPLIER_MEDIAN)

@@ -119,3 +119,26 @@ class Capacity(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.athlete_id} {self.movement_id}"
+
+
+class Tiring(TenantModel):
+    """How quickly an athlete tires for long, learned from logged sets (athletes.calc.multiplier); derived.
+
+    ln m is normal: `median` is exp of its mean. sets: how many have told something, in `sessions`. A function of its
+    inputs alone, of which the fingerprint is kept.
+    """
+
+    athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="tirings")
+    median = models.FloatField()
+    log_sd = models.FloatField()
+    sets = models.PositiveIntegerField()
+    sessions = models.PositiveIntegerField()
+    inputs = models.CharField(max_length=64)
+    method_version = models.PositiveSmallIntegerField()
+    computed_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["org", "athlete"], name="tiring_once")]
+
+    def __str__(self) -> str:
+        return f"{self.athlete_id} {self.median:.2f}"

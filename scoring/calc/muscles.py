@@ -15,20 +15,29 @@ from scoring.calc.candidate import Candidate
 ALIKE = 1e-12
 
 
+Groups = tuple[tuple[str, float], ...]
+
+
 def muscle_weights(block: Block, candidates: Sequence[Candidate]) -> FloatArray:
     """(M, G) of `block.items`, the largest of each row 1 before groups are merged; 0 where nothing limits the work.
 
     An option without groups takes a group of its movement's own. Raises ValueError for a weight that is not positive.
     """
+    pairs = zip(block.items, candidates, strict=True)
+    return weights_of(
+        [(one.groups or ((f"of {item.movement}", 1.0),)) if one.is_limited else () for item, one in pairs]
+    )
+
+
+def weights_of(work: Sequence[Groups]) -> FloatArray:
+    """(M, G) for M pieces of work, each with its groups; a row of zeros where it has none. Raises as above."""
     found: dict[str, FloatArray] = {}
-    for row, (item, one) in enumerate(zip(block.items, candidates, strict=True)):
-        groups = one.groups or ((f"of {item.movement}", 1.0),)
-        largest = max(weight for _, weight in groups)
+    for row, groups in enumerate(work):
+        largest = max((weight for _, weight in groups), default=1.0)
         for group, weight in groups:
             if not weight > 0.0:
                 raise ValueError(f"weights must be positive, got {weight!r} for {group}")
-            if one.is_limited:
-                found.setdefault(group, np.zeros(len(candidates)))[row] = weight / largest
+            found.setdefault(group, np.zeros(len(work)))[row] = weight / largest
     merged: list[FloatArray] = []
     for column in found.values():
         twin = next((n for n, known in enumerate(merged) if _proportional(known, column)), None)
@@ -36,7 +45,7 @@ def muscle_weights(block: Block, candidates: Sequence[Candidate]) -> FloatArray:
             merged.append(column)
         else:
             merged[twin] = np.hypot(merged[twin], column)
-    return np.ascontiguousarray(np.column_stack(merged)) if merged else np.zeros((len(candidates), 0))
+    return np.ascontiguousarray(np.column_stack(merged)) if merged else np.zeros((len(work), 0))
 
 
 def _proportional(one: FloatArray, other: FloatArray) -> bool:

@@ -1,5 +1,6 @@
 """The steps of each kind of change, in the order in which their results depend on one another."""
 
+import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -16,12 +17,15 @@ from scoring.actions.desk import Desk
 from scoring.actions.prescriptions import HORIZON, issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
+from scoring.actions.tiring import learn_tiring
 from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes
 from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
 RANKING_DELAY_S = 2.0
+# A zone that is ahead of ours has tomorrow's date.
+DAY_AHEAD = dt.timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -45,6 +49,7 @@ def recompute_athlete(claimed: Claim) -> list[Part]:
     note_results(athlete_id=claimed.subject, touched=touched, plans=plans)
     ask_about_silence(athlete_id=claimed.subject, now=now, until=now + HORIZON)
     recompute_capacities(athlete_id=claimed.subject, today=now.date())
+    learn_tiring(athlete_id=claimed.subject, today=now.date() + DAY_AHEAD)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
     desk = Desk(claimed.subject, now, plans)

@@ -8,6 +8,7 @@ import numpy as np
 from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm, sample_repetitions
 from athletes.calc.hold import estimate_hold
 from athletes.calc.hold_forecast import load_for_a_minute
+from athletes.calc.multiplier import Able, SetsDone, learn
 from programming.calc.document import parse_revision
 from programming.calc.movement_prior import HoldStart
 from programming.calc.variation import Option
@@ -65,6 +66,9 @@ def warm_up() -> float:
         candidates = {"a": lifts[0], "b": second}
         block = parse_revision(doc).blocks[0]
         prescribe(block, candidates, multiplier=draws.multiplier, volume_caps={"a": 50.0})
+    # Slow fatigue, learned from a set that went to failure.
+    done = SetsDone(np.zeros(1, np.int64), np.zeros(1), np.ones(1), np.ones(1), np.zeros(1, np.int64))
+    learn([(done, Able(np.full((2, 1), 5.0), np.full((2, 1), 0.03), np.ones((1, 1))))])
     # What a basis tells of a capacity: mixtures of both forms.
     one_rm(capacity)
     load_for_a_minute(estimate_hold(HoldStart(np.log(60.0), 0.3, np.log(0.5), 0.25), (), day=3))

@@ -7,6 +7,7 @@ import numpy as np
 from numba.core.registry import CPUDispatcher
 
 import athletes.calc.fatigue
+import athletes.calc.multiplier
 import scoring.calc.books
 import scoring.calc.engine
 import scoring.calc.next_set
@@ -26,6 +27,7 @@ MODULES = (
     scoring.calc.books,
     scoring.calc.engine,
     athletes.calc.fatigue,
+    athletes.calc.multiplier,
     scoring.calc.next_set,
     scoring.calc.pacing,
     scoring.calc.readiness,

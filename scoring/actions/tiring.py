@@ -1,0 +1,92 @@
+"""Learning how quickly an athlete tires for long, from the sets of the results that count: part of the recompute."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections import defaultdict
+from typing import Final
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q
+
+from athletes.actions.tiring import drop_tiring, store_tiring, tiring_inputs
+from athletes.calc.multiplier import METHOD_VERSION, Able, SetsDone, learn
+from athletes.models import Athlete, Capacity
+from athletes.queries import mass_histories
+from athletes.states import CapacityState, read_state
+from programming.plans import variation_entries
+from scoring.actions.scores import WITHHELD, latest_attempts
+from scoring.logged import entry_of
+from scoring.models import Review, SetLog
+from scoring.observed import Logged
+from scoring.person import median_of
+from scoring.tiring import session_of
+
+MOST_SESSIONS: Final = 8
+"""The newest that tell something: the multiplier drifts with training, and eight know it well (ours)."""
+YEAR: Final = dt.timedelta(days=365)
+
+
+def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
+    """Bring the athlete's row up to date; whether it was written or removed.
+
+    Three queries where nothing has moved, else eight. Running it twice is running it once.
+    """
+    attempts = _telling(athlete_id, today)
+    stored = tiring_inputs(athlete_id)
+    if not attempts:
+        if stored is not None:
+            drop_tiring(athlete_id=athlete_id)
+        return stored is not None
+    known = {row.movement_id: row for row in Capacity.objects.filter(athlete_id=athlete_id)}
+    sex = Athlete.objects.values_list("sex", flat=True).get(id=athlete_id)
+    inputs = _fingerprint(attempts, known, sex)
+    if inputs == stored:
+        return False
+    states = {movement: read_state(row.state) for movement, row in known.items()}
+    sessions = _sessions(athlete_id, attempts, states)
+    if not sessions:
+        if stored is not None:
+            drop_tiring(athlete_id=athlete_id)
+        return stored is not None
+    told = learn(sessions, median=median_of(sex))
+    store_tiring(athlete_id=athlete_id, told=told, sessions=len(sessions), inputs=inputs)
+    return True
+
+
+def _telling(athlete_id: UUID, today: dt.date) -> list[tuple[UUID, dt.date]]:
+    """(id, local date) of the newest results with a later set that was ended by failure or by
+    choice; without those that nobody believes, or that somebody has yet to look at (one query).
+    """
+    later = SetLog.objects.filter(attempt=OuterRef("id"), ordinal__gt=0, ended_by__in=("failure", "planned"))
+    doubts = Q(pk__in=[])
+    for code in sorted(WITHHELD):
+        doubts |= Q(findings__contains=[{"code": code}])
+    unbelieved = Review.objects.filter(Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("id"))
+    rows = latest_attempts(athlete_id).filter(
+        Exists(later), ~Exists(unbelieved), local_date__gte=today - YEAR, local_date__lte=today
+    )
+    newest = rows.order_by("-performed_at", "-id").values_list("id", "local_date")
+    return list(newest[:MOST_SESSIONS])
+
+
+def _fingerprint(attempts: list[tuple[UUID, dt.date]], known: dict[UUID, Capacity], sex: str) -> str:
+    told = [METHOD_VERSION, sex, *attempts, *sorted((str(key), row.inputs) for key, row in known.items())]
+    return hashlib.sha256(repr(told).encode()).hexdigest()
+
+
+def _sessions(
+    athlete_id: UUID, attempts: list[tuple[UUID, dt.date]], states: dict[UUID, CapacityState]
+) -> list[tuple[SetsDone, Able]]:
+    """Those that tell something (three queries)."""
+    masses = mass_histories([athlete_id])[athlete_id]
+    rows = list(
+        SetLog.objects.filter(attempt__in=[id_ for id_, _ in attempts]).order_by("attempt_id", "ordinal")
+    )
+    entries = variation_entries({row.variation_version_id for row in rows})
+    logged: dict[UUID, list[Logged]] = defaultdict(list)
+    for row in rows:
+        logged[row.attempt_id].append(Logged(entry_of(row), entries[row.variation_version_id]))
+    found = (session_of(logged[id_], states, masses.on(day)) for id_, day in attempts)
+    return [session for session in found if session is not None]

@@ -1,0 +1,146 @@
+"""Logged sets as the calculation of slow fatigue takes them. No database.
+
+A session tells something where two sets of one movement or of shared muscles were logged with the rests between them,
+and one of the later ones ended by failure or by the athlete's choice. Where a rest is missing the session is left
+out: what was recovered is not guessed. A set without a duration takes its usual time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import Final
+from uuid import UUID
+
+import numpy as np
+
+from athletes.calc.capacity import Capacity, in_variation, sample_lifts
+from athletes.calc.fatigue import MULTIPLIER_LOG_SD, MULTIPLIER_MEDIAN
+from athletes.calc.hold import HoldCapacity
+from athletes.calc.hold_forecast import sample_holds
+from athletes.calc.multiplier import CHOICE, FAILURE, OTHERWISE, Able, SetsDone
+from athletes.performed import Settings, effective_kg
+from athletes.states import CapacityState
+from programming.calc.arrays import FloatArray
+from programming.calc.variation import HOLD_SECONDS, REPETITIONS
+from scoring.calc.attempt import SetEntry
+from scoring.calc.muscles import weights_of
+from scoring.observed import Logged
+from scoring.person import common_draws
+
+PEOPLE: Final = 128
+"""A power of two, as the sequence wants it. Against 1024 the median of m moves by 0.2 of the SD of ln m (rms)."""
+MOST_SETS: Final = 200
+"""Of one session: later ones tell no more, and a log may be endless (ours)."""
+FORM_LOG_SD: Final = 0.10
+"""Of a day's form, and of what has changed since (ours)."""
+_ENDED: Final = {"failure": FAILURE, "planned": CHOICE}
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """One way to work: the movement, the version of it, the effective load."""
+
+    movement: UUID
+    variation: str
+    load_kg: float
+    unit: str
+
+
+def session_of(
+    logged: Sequence[Logged], states: Mapping[UUID, CapacityState], body_mass_kg: float | None
+) -> tuple[SetsDone, Able] | None:
+    """None where the session tells nothing, or a rest is missing."""
+    counted = [item for item in logged if item.entry.amount > 0.0][:MOST_SETS]
+    clock = _clock(counted)
+    if clock is None:
+        return None
+    pieces: dict[_Piece, Logged] = {}
+    rows: list[tuple[_Piece, float, float, float, int]] = []
+    for item, (start, seconds) in zip(counted, clock, strict=True):
+        piece = _piece(item, states, body_mass_kg)
+        if piece is None:
+            continue
+        pieces.setdefault(piece, item)
+        ended = _ENDED.get(item.entry.ended_by, OTHERWISE)
+        rows.append((piece, start, seconds, float(item.entry.amount), ended))
+    names = list(pieces)
+    able = _able(names, pieces, states) if names else None
+    if able is None or not _tells([(names.index(piece), ended) for piece, *_, ended in rows], able.weights):
+        return None
+    number, start_, seconds_, amount, ended_ = zip(*rows, strict=True)
+    done = SetsDone(
+        np.array([names.index(piece) for piece in number], np.int64),
+        np.array(start_, float),
+        np.array(seconds_, float),
+        np.array(amount, float),
+        np.array(ended_, np.int64),
+    )
+    return done, able
+
+
+def _clock(logged: Sequence[Logged]) -> list[tuple[float, float]] | None:
+    """(start, seconds) of each set, from the start of the first; None where a rest is missing."""
+    found, now = [], 0.0
+    for number, item in enumerate(logged):
+        rest = item.entry.rest_before_s
+        if number and rest is None:
+            return None
+        now += (rest or 0.0) if number else 0.0
+        seconds = _seconds(item)
+        found.append((now, seconds))
+        now += seconds
+    return found
+
+
+def _seconds(item: Logged) -> float:
+    entry: SetEntry = item.entry
+    if entry.duration_s is not None and isfinite(entry.duration_s):
+        return entry.duration_s
+    return entry.amount if entry.unit == HOLD_SECONDS else entry.amount * item.done.variation.repetition_s
+
+
+def _piece(item: Logged, states: Mapping[UUID, CapacityState], body_mass_kg: float | None) -> _Piece | None:
+    """None for work of which no capacity in its unit is known."""
+    entry, movement = item.entry, item.done.movement.id
+    state = states.get(movement)
+    fits = (entry.unit == REPETITIONS and isinstance(state, Capacity) and item.done.curve_applies) or (
+        entry.unit == HOLD_SECONDS and isinstance(state, HoldCapacity)
+    )
+    settings = Settings(entry.load_kg, entry.assistance_kg, entry.height_cm)
+    load_kg = effective_kg(item.done.variation, settings, body_mass_kg) if fits else None
+    return None if load_kg is None else _Piece(movement, item.done.variation.key, load_kg, entry.unit)
+
+
+def _able(
+    names: Sequence[_Piece], pieces: Mapping[_Piece, Logged], states: Mapping[UUID, CapacityState]
+) -> Able:
+    movements = list(dict.fromkeys(piece.movement for piece in names))
+    draws = common_draws(len(movements), PEOPLE)
+    form = np.exp(FORM_LOG_SD * np.log(draws.multiplier / MULTIPLIER_MEDIAN) / MULTIPLIER_LOG_SD)
+    fresh, per_unit = np.empty((PEOPLE, len(names))), np.empty((PEOPLE, len(names)))
+    for index, piece in enumerate(names):
+        u = draws.movements[movements.index(piece.movement)]
+        units, takes = _drawn(states[piece.movement], piece, u)
+        fresh[:, index], per_unit[:, index] = units * form, takes / form
+    groups = [pieces[piece].done.variation.muscle_groups or ((str(piece.movement), 1.0),) for piece in names]
+    return Able(fresh, per_unit, weights_of(groups))
+
+
+def _drawn(state: CapacityState, piece: _Piece, u: FloatArray) -> tuple[FloatArray, FloatArray]:
+    if isinstance(state, Capacity):
+        lifts = sample_lifts(in_variation(state, piece.variation), piece.load_kg, u)
+        return lifts.repetitions, lifts.per_repetition
+    assert isinstance(state, HoldCapacity)
+    holds = sample_holds(state, piece.load_kg, u)
+    return holds.seconds, holds.per_second
+
+
+def _tells(sets: Sequence[tuple[int, int]], weights: FloatArray) -> bool:
+    """Whether a set that did not end otherwise comes after one that shares muscles with it."""
+    shares = weights @ weights.T > 0.0
+    return any(
+        ended != OTHERWISE and any(shares[piece, before] for before, _ in sets[:place])
+        for place, (piece, ended) in enumerate(sets)
+    )

@@ -1,0 +1,146 @@
+"""How quickly somebody tires for long: learned from logged sets, told in the basis, used for what is prescribed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from athletes.models import Tiring
+from scoring.actions.tiring import learn_tiring
+from scoring.models import Prescription
+from tests.scoring.sessions import block, document, place, work
+from tests.support.api import ApiClient
+from tests.support.world import World, add_athlete, drain, make_world
+
+WHO = "Nia Moor"
+ROWS = document(
+    "Rows, sixty",
+    block(
+        "main",
+        work("r", "horizontal_row", "row_45", variations=["row_45"], repetitions=60),
+        aim=[{"kind": "time", "upper": 1500}],
+    ),
+)
+FADING = [(20, None), (9, 60), (6, 60), (5, 60), (4, 60), (4, 60), (4, 60), (4, 60), (4, 60)]
+LASTING = [(20, None), (16, 60), (13, 60), (11, 60)]
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    world = make_world()
+    add_athlete(world, WHO, 68.0, {"row_45": 20})
+    drain(world.cast)
+    return world
+
+
+@pytest.fixture
+def coach(world: World) -> ApiClient:
+    return ApiClient(world.cast.coach.token)
+
+
+def url(world: World, path: str) -> str:
+    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
+
+
+def send(world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]]) -> str:
+    """A result of sixty rows; its id."""
+    session = place(world, ROWS, -dt.timedelta(hours=30))
+    rows = [
+        {
+            "work": "r",
+            "variation": "row_45",
+            "repetitions": count,
+            "ended_by": "failure",
+            "rest_before_s": rest,
+        }
+        for count, rest in sets
+    ]
+    answer = coach.post(
+        url(world, "attempts"),
+        {
+            "athlete": str(world.athletes[WHO].id),
+            "session": str(session.id),
+            "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
+            "set_log": {"sets": rows, "elapsed_s": 900},
+        },
+    )
+    assert answer.status_code == 201, answer.content
+    drain(world.cast)
+    return str(answer.json()["id"])
+
+
+def learned(world: World) -> Tiring | None:
+    with world.cast.inside():
+        return Tiring.objects.filter(athlete=world.athletes[WHO]).first()
+
+
+def foreseen(world: World, session: Any) -> tuple[float, Any]:
+    """(seconds that are foreseen, what the basis says)."""
+    with world.cast.inside():
+        row = Prescription.objects.filter(athlete=world.athletes[WHO], session=session).latest("number")
+    assert row.forecast is not None
+    quantiles = row.forecast["score_quantiles"]
+    return quantiles[len(quantiles) // 2], row.basis["tiring"]
+
+
+def test_later_sets_tell_how_quickly_somebody_tires(world: World, coach: ApiClient) -> None:
+    """Who fades after a minute's rest is told to, and a session takes longer than for who lasts."""
+    coming = place(world, ROWS)
+    drain(world.cast)
+    before, basis = foreseen(world, coming)
+    assert basis is None
+    assert learned(world) is None
+
+    send(world, coach, FADING)
+    row = learned(world)
+    assert row is not None
+    assert (row.sets, row.sessions) == (len(FADING), 1)
+    assert row.median > 0.5
+    assert row.log_sd < 0.4
+    after, basis = foreseen(world, coming)
+    assert basis == {"median": row.median, "log_sd": row.log_sd, "sets": row.sets}
+    assert after > before
+
+
+def test_who_lasts_has_a_smaller_multiplier(world: World, coach: ApiClient) -> None:
+    send(world, coach, LASTING)
+    row = learned(world)
+    assert row is not None
+    assert row.median < 0.5
+
+
+def test_a_missing_rest_tells_nothing(world: World, coach: ApiClient) -> None:
+    send(world, coach, [(20, None), (9, None), (6, 60)])
+    assert learned(world) is None
+
+
+def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient) -> None:
+    """The corrected log has one set, which is fresh."""
+    sent = send(world, coach, FADING)
+    assert learned(world) is not None
+    fresh = {"work": "r", "variation": "row_45", "repetitions": 20, "ended_by": "failure"}
+    changed = {
+        "set_log": {"sets": [fresh], "elapsed_s": 900},
+        "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
+        "reason": "Wrong sheet.",
+    }
+    answer = coach.post(url(world, f"attempts/{sent}/corrections"), changed)
+    assert answer.status_code == 201, answer.content
+    drain(world.cast)
+    assert learned(world) is None
+
+
+def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_assert_num_queries: Any) -> None:
+    """Four queries, and the row stays as it was."""
+    send(world, coach, FADING)
+    before = learned(world)
+    assert before is not None
+    with world.cast.inside(), django_assert_num_queries(4):
+        assert not learn_tiring(athlete_id=world.athletes[WHO].id, today=timezone.now().date())
+    after = learned(world)
+    assert after is not None
+    assert after.computed_at == before.computed_at
