@@ -36,7 +36,7 @@ STRAY: Final = 0.02
 ANY_COUNT: Final = 0.02
 METHOD_VERSION: Final = 1
 REACH_SD: Final = 3.0
-NODES: Final = 13
+NODES: Final = 17
 
 
 class Multiplier(NamedTuple):
