@@ -13,6 +13,7 @@ from athletes.calc.absence import (
     LEAST_BASELINE,
     SILENT_DAYS,
     ReturnWeek,
+    baseline,
     most_volume,
     return_scheme,
     week_of_return,
@@ -40,7 +41,7 @@ class Return:
     @property
     def lifts_small_peaks(self) -> bool:
         """Whether a movement was done so little before that its share is of an ordinary beginning."""
-        return any(peak < self.least for peak in self.peaks.values())
+        return any(baseline(peak, self.least) > peak for peak in self.peaks.values())
 
 
 def returns_on(stated: Stated, on_date: dt.date) -> tuple[list[Return], list[Hold]]:
@@ -90,7 +91,7 @@ def with_returns(base: Safety, returns: list[Return]) -> Safety:
     caps: dict[UUID, int] = {}
     for one in returns:
         for movement, peak in one.peaks.items():
-            cap = most_volume(max(peak, one.least), one.week.volume_share)
+            cap = most_volume(baseline(peak, one.least), one.week.volume_share)
             caps[UUID(movement)] = min(cap, caps.get(UUID(movement), cap))
     amounts: dict[tuple[UUID, str], int] = {}
     for one in returns:

@@ -13,10 +13,10 @@ Published guidance, not medical advice. Source: Caterisano et al. 2019, Strength
 The service cuts the volume and plans no failure; the figures of lifting are told with a prescription, as a caution on
 the movements under a load, and choose no load and no amount. `lifting_allowed` is the rule for who plans the sets.
 
-A highest volume of less than an ordinary beginning (athletes.calc.caution) is no volume of training: a single to test
-a maximum would allow nothing, and less than somebody gets who was never seen in the movement. Of a return from
-nothing but time, the share is then of an ordinary beginning; after heat illness or rhabdomyolysis it stays of what
-was done (ours).
+A highest volume of five repetitions or fewer is a test of strength and no volume of training: a single would allow
+nothing, and less than somebody gets who was never seen in the movement. Of a return from nothing but time, the share
+is then of an ordinary beginning (athletes.calc.caution); after heat illness or rhabdomyolysis it stays of what was
+done (ours).
 
 A week that was not tolerated is a matter for the staff, who hold the athlete; nothing here advances by itself
 beyond the calendar. No work to failure in the first week.
@@ -57,7 +57,9 @@ LEAST_BASELINE: Final[dict[Kind, float]] = {
     "after_heat_illness": 0.0,
     "after_rhabdomyolysis": 0.0,
 }
-"""Ours: repetitions that a share is of at least, by the kind of return."""
+"""Ours: repetitions that a share is of where no volume of training is known, by the kind of return."""
+MOST_OF_A_TEST: Final = 5.0
+"""Ours: who did no more of a movement in any session of twelve weeks has tested it."""
 
 LATEST_QUESTION_DAYS: Final = 28
 """Ours: whoever has trained for four weeks since is through the longest scheme; nobody is asked about it then."""
@@ -85,6 +87,11 @@ class Silence:
 
     first_day: int
     last_day: int
+
+
+def baseline(peak: float, least: float) -> float:
+    """Repetitions that a share is of: the highest volume, or `least` where that was a test."""
+    return max(peak, least) if peak <= MOST_OF_A_TEST else peak
 
 
 def return_scheme(kind: Kind, weeks_since: int) -> ReturnWeek | None:

@@ -99,6 +99,14 @@ class TestReturn:
         assert [found.volume_caps.get(squat) for found in weeks] == caps
         assert any("of 30 repetitions" in note for note in weeks[0].notes) == (caps[0] > 0)
 
+    @pytest.mark.parametrize(("peak", "cap"), [(5, 15), (6, 3), (13, 6), (40, 20)])
+    def test_what_was_trained_is_the_measure_however_little(self, silent, peak, cap):
+        """Half of it, never more than it was; five repetitions and fewer were a test."""
+        team, row = silent
+        work(team, team.noor, "back_squat", peak, 30)
+        self.answer(team, row, kind="returning")
+        assert safety(team.noor, TODAY).volume_caps[team.movement("back_squat")] == cap
+
     def test_training_before_anybody_answered_does_not_answer(self, silent):
         """The question is about the days before."""
         team, _ = silent
