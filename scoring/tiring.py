@@ -25,7 +25,7 @@ from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
 from programming.calc.variation import HOLD_SECONDS, REPETITIONS
 from scoring.calc.attempt import SetEntry
-from scoring.calc.muscles import weights_of
+from scoring.calc.muscles import groups_of, weights_of
 from scoring.observed import Logged
 from scoring.person import common_draws
 
@@ -124,7 +124,7 @@ def _able(
         u = draws.movements[movements.index(piece.movement)]
         units, takes = _drawn(states[piece.movement], piece, u)
         fresh[:, index], per_unit[:, index] = units * form, takes / form
-    groups = [pieces[piece].done.variation.muscle_groups or ((str(piece.movement), 1.0),) for piece in names]
+    groups = [groups_of(str(piece.movement), pieces[piece].done.variation.muscle_groups) for piece in names]
     return Able(fresh, per_unit, weights_of(groups))
 
 

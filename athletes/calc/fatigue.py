@@ -12,7 +12,9 @@ work that shares no group is not touched. Counted in units of one piece of work,
     D = sum_g w_g phi_g / k,    available n - D
 
 which is how the functions here speak of it. Of each unit the slow part takes min(1, m (0.30 + 1.0 d^5)), depth
-d = D / n after it; a unit that was tried and failed adds 0.05 m to the slow part. Rest empties both: fast with tau
+d = D / n after it; a unit that was tried and failed adds 0.05 m w_g / sum_g w_g^2 to it. For none of the work of a
+session does the slow part take all that is there fresh: else light work would forbid heavy work of the same muscles
+for the rest of the day. Rest empties both: fast with tau
 21.5 s, slow with 388 s in a group's first rest and 716 s in later ones (Chorley et al. 2022, recovery of W' in
 cycling: a prior for lifting). Groups recover by themselves while others work; a group that works does not recover.
 m is the athlete's own multiplier: median 0.75 for men, 0.3 for women, 0.5 where that is not known, log-SD 0.4.
@@ -37,7 +39,7 @@ SLOW_TAU_LATER_S: Final = 716.0
 SLOW_SHARE_FRESH: Final = 0.30
 SLOW_SHARE_DEPTH: Final = 1.0
 SLOW_FROM_FAILED: Final = 0.05
-# The slow part never takes all of a piece of work: however tired, a long rest gives units of it back.
+# The slow part takes no more of any work of the session: however tired, a long rest gives units of it back (ours).
 SLOW_LIMIT: Final = 0.9
 MULTIPLIER_MEDIAN: Final = 0.5
 MULTIPLIER_MEDIANS: Final = {"male": 0.75, "female": 0.3}  # by sex, where it is given
@@ -126,20 +128,44 @@ def slow_share(before: float, fresh: float, multiplier: float, units: float) -> 
 
 
 @inlined
+def slow_room(
+    body: FloatArray, weights: FloatArray, per_unit: FloatArray, fresh: FloatArray, item: int, moment: float
+) -> float:
+    """Units of `item` that the slow part may still take, so that none of the work that can be done fresh at all loses
+    more than its limit to it. Arguments as of `tire`.
+    """
+    square = 0.0
+    for g in range(weights.shape[1]):
+        square += weights[item, g] * weights[item, g]
+    room = inf
+    for other in range(len(weights)):
+        shared = 0.0
+        for g in range(weights.shape[1]):
+            shared += weights[item, g] * weights[other, g]
+        if shared == 0.0 or (other != item and not 1.0 <= fresh[other] < inf):
+            continue
+        spent = spent_at(body, weights[other], per_unit[other], moment)
+        left = max(0.0, SLOW_LIMIT * fresh[other] - spent.first - spent.later)
+        room = min(room, left * per_unit[other] * square / (shared * per_unit[item]))
+    return room
+
+
+@inlined
 def tire(
-    body: FloatArray, weights: FloatArray, k: float, fresh: float, multiplier: float, units: float, start: float,
-    seconds: float, failed: bool,
+    body: FloatArray, all_weights: FloatArray, per_unit: FloatArray, all_fresh: FloatArray, item: int,
+    multiplier: float, units: float, start: float, seconds: float, failed: bool,
 ) -> None:  # fmt: skip
     """Change body (4, G) by a set of `units` from `start` [s] on, one more tried and failed at its end or not.
 
-    weights (G,), k, fresh: of the work, k > 0 and fresh > 0. What is spent of it grows by `units` exactly, and by
+    all_weights (M, G), per_unit (M,), all_fresh (M,): of all work of the session, which bounds the slow part; item:
+    the work that is done, its k > 0 and what is fresh > 0. What is spent of it grows by `units` exactly, and by
     nothing but the failed unit beyond.
     """
-    spent = spent_at(body, weights, k, start)
-    before, slow = total(spent), spent.first + spent.later
-    room = max(0.0, SLOW_LIMIT * fresh - slow)
+    weights, k, fresh = all_weights[item], per_unit[item], all_fresh[item]
+    before = total(spent_at(body, weights, k, start))
+    room = slow_room(body, all_weights, per_unit, all_fresh, item, start)
     to_slow = min(slow_share(before, fresh, multiplier, units), room)
-    extra = min(SLOW_FROM_FAILED * multiplier, room - to_slow) if failed else 0.0
+    extra = min(SLOW_FROM_FAILED * multiplier / k, room - to_slow) if failed else 0.0
     square = 0.0
     for g in range(len(weights)):
         square += weights[g] * weights[g]

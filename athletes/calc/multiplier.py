@@ -112,8 +112,8 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
             body[:] = 0.0
             for s in range(len(done.piece)):
                 p = done.piece[s]
-                weights, k, fresh = able.weights[p], able.per_unit[n, p], max(able.fresh[n, p], 1e-3)
-                there = fresh - total(spent_at(body, weights, k, done.start[s]))
+                spent = spent_at(body, able.weights[p], able.per_unit[n, p], done.start[s])
+                there = able.fresh[n, p] - total(spent)
                 noise = TEST_NOISE_BASE + TEST_NOISE_SLOPE * max(there, 0.0)
                 if done.ended[s] == FAILURE:
                     found[node, n] += _mostly(
@@ -122,8 +122,8 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
                 elif done.ended[s] == CHOICE:
                     found[node, n] += _mostly((done.amount[s] - there) / noise, np.inf, 1.0)
                 tire(
-                    body, weights, k, fresh, multipliers[node], done.amount[s], done.start[s], done.seconds[s],
-                    done.ended[s] == FAILURE,
+                    body, able.weights, able.per_unit[n], able.fresh[n], p, multipliers[node], done.amount[s],
+                    done.start[s], done.seconds[s], done.ended[s] == FAILURE,
                 )  # fmt: skip
     return found
 
@@ -140,3 +140,5 @@ def _check(done: SetsDone, able: Able) -> None:
         raise ValueError(
             f"fresh {able.fresh.shape}, per_unit {able.per_unit.shape}, weights {able.weights.shape}"
         )
+    if not (able.fresh > 0.0).all() or not (able.per_unit > 0.0).all():
+        raise ValueError("what is available fresh and what a unit takes must be positive")

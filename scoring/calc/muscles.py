@@ -1,10 +1,16 @@
 """Which muscle groups the work of a block takes, as few as tell the same.
 
+Beside the groups of the catalogue each movement has one of its own, for what only it asks of the body: that much of
+its fatigue stays with it, and of two movements that take the same muscles each feels the other by two thirds, about.
+With nothing of its own, rows after pull-ups would be the pull-ups over again (ours; no study of such pairs was at
+hand).
+
 Groups that all work takes in the same proportion tire and rest together: their fatigue counts as that of one group,
 of which each work takes the root of the sum of squares. So one movement has one group, and nothing changes.
 """
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 
@@ -17,16 +23,23 @@ ALIKE = 1e-12
 
 Groups = tuple[tuple[str, float], ...]
 
+OWN: Final = 1.0
+"""Weight of the group that a movement has to itself, where the largest of the others is 1 (ours)."""
+
+
+def groups_of(movement: str, listed: Groups) -> Groups:
+    """The groups of the catalogue with the movement's own, by the movement's key; the listed weights as they are."""
+    largest = max((weight for _, weight in listed), default=1.0)
+    return (*listed, (f"of {movement}", OWN * largest))
+
 
 def muscle_weights(block: Block, candidates: Sequence[Candidate]) -> FloatArray:
     """(M, G) of `block.items`, the largest of each row 1 before groups are merged; 0 where nothing limits the work.
 
-    An option without groups takes a group of its movement's own. Raises ValueError for a weight that is not positive.
+    Raises ValueError for a weight that is not positive.
     """
     pairs = zip(block.items, candidates, strict=True)
-    return weights_of(
-        [(one.groups or ((f"of {item.movement}", 1.0),)) if one.is_limited else () for item, one in pairs]
-    )
+    return weights_of([groups_of(item.movement, one.groups) if one.is_limited else () for item, one in pairs])
 
 
 def weights_of(work: Sequence[Groups]) -> FloatArray:

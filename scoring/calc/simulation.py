@@ -102,7 +102,7 @@ def _tire(
     """What a set leaves in the body."""
     if table[KIND, item] == RESERVOIR:
         tire(
-            body, weights[item], person[PER_UNIT, item], person[FRESH, item], multiplier, coming.amount, coming.start,
+            body, weights, person[PER_UNIT], person[FRESH], item, multiplier, coming.amount, coming.start,
             coming.seconds, failed,
         )  # fmt: skip
 

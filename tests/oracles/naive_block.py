@@ -23,6 +23,7 @@ class NaiveMuscle:
         self.fast = self.slow = 0.0
         self.ended, self.sets = None, 0
         self.stopped = None  # the end of the last set of the movement, limited or not
+        self.others = []  # what is there fresh of each work that takes this muscle
 
     def at(self, moment):
         """(fast, slow) at a moment after the last set."""
@@ -35,16 +36,17 @@ class NaiveMuscle:
     def work(self, size, moment, fresh, m, seconds, failed):
         """Do a set, one unit after the other."""
         self.fast, self.slow = self.at(moment)
+        most = 0.9 * min([fresh, *(one for one in self.others if 1.0 <= one < math.inf)])
         left = size
         while left > 0:
             unit = min(1.0, left)
             depth = (self.fast + self.slow + unit) / fresh
             part = unit * min(1.0, m * (0.3 + math.pow(depth, 5)))
-            part = max(0.0, min(part, 0.9 * fresh - self.slow))
+            part = max(0.0, min(part, most - self.slow))
             self.slow, self.fast = self.slow + part, self.fast + unit - part
             left -= unit
         if failed:
-            self.slow = max(self.slow, min(self.slow + 0.05 * m, 0.9 * fresh))
+            self.slow = max(self.slow, min(self.slow + 0.05 * m, most))
         self.sets += 1
         self.ended = moment + size * seconds
 
@@ -75,6 +77,8 @@ class NaiveBlock:
         self.share, self.own_rest_s, self.keep = share, own_rest_s, keep
         self.limit = min(self.rules.end.limit_s or LONGEST_S, LONGEST_S)
         self.muscles = {item.movement: NaiveMuscle() for item in block.items}
+        for item in block.items:
+            self.muscles[item.movement].others.append(fresh[item.key])
         self.items = {item.key: item for item in block.items}
         self.told, self.last_end, self.not_before, self.owed = Told(), 0.0, 0.0, False
 
