@@ -1,14 +1,14 @@
 """Everything that an athlete's open prescriptions rest on, read once for all of their sessions.
 
-Each session is then worked out and stored in a transaction of its own. Whatever changes between the reading and the
-storing raises the version of the change, so that all is worked out again; and `store` keeps nothing that a result or
-another prescription has overtaken.
+Each session is then worked out and stored in a transaction of its own, which begins by asking for the stamp (the
+version of the change): where somebody has written meanwhile all is read anew, so that nothing is prescribed past a
+hold or a limit that was there when the transaction began. What is written later raises the version again.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -38,43 +38,61 @@ class Read:
 
 
 class Desk:
-    """Reads when it is first asked, at `now`; what it found is kept, a failure is not."""
+    """Reads when it is first asked, and anew when `stamp` answers something else; a failure is not kept."""
 
-    def __init__(self, athlete_id: UUID, now: dt.datetime, plans: PlanReader | None = None) -> None:
-        self._athlete_id, self._now, self._plans = athlete_id, now, plans or PlanReader()
-        self._open: tuple[Athlete, list[UUID]] | None = None
+    def __init__(
+        self, athlete_id: UUID, now: dt.datetime, stamp: Callable[[], object] = lambda: None
+    ) -> None:
+        self._athlete_id, self._now, self._stamp = athlete_id, now, stamp
+        self._stamped: object = None
         self._read: Read | None = None
+
+    def read(self, only: Collection[UUID] | None = None) -> Read | None:
+        """What the open sessions rest on; None where there is nothing to prescribe. A fixed number of queries,
+        whatever the number of sessions.
+
+        Where that fails, what those of `only` rest on: one that cannot be read takes no other with it.
+        """
+        stamp = self._stamp()
+        if self._read is not None and stamp == self._stamped:
+            return self._read
+        self._read, ids = None, self.session_ids()
+        if not ids:
+            return None
+        try:
+            self._read, self._stamped = self._of(ids), stamp
+        except Exception:
+            mine = [one for one in ids if only is not None and one in only]
+            if not mine or mine == ids:
+                raise
+            return self._of(mine)
+        return self._read
 
     def session_ids(self) -> list[UUID]:
         """The athlete's sessions of the next seven days without a result, those that have begun today too; next
         first (three queries).
         """
-        if self._open is None:
-            athlete = Athlete.objects.filter(id=self._athlete_id, is_active=True).first()
-            if athlete is None:
-                return []
-            coming = session_ids_for_athlete(athlete, self._now - AFTER_START, self._now + PRESCRIBED_AHEAD)
-            done = Attempt.objects.filter(athlete=athlete, session_id__in=coming)
-            taken = set(done.values_list("session_id", flat=True))
-            self._open = athlete, [one for one in coming if one not in taken]
-        return self._open[1]
+        athlete = Athlete.objects.filter(id=self._athlete_id, is_active=True).first()
+        if athlete is None:
+            return []
+        coming = session_ids_for_athlete(athlete, self._now - AFTER_START, self._now + PRESCRIBED_AHEAD)
+        done = Attempt.objects.filter(athlete=athlete, session_id__in=coming)
+        taken = set(done.values_list("session_id", flat=True))
+        return [one for one in coming if one not in taken]
 
-    def read(self) -> Read | None:
-        """None where there is nothing to prescribe. A fixed number of queries, whatever the number of sessions."""
-        if self._read is None and self.session_ids() and self._open is not None:
-            athlete, ids = self._open
-            found = self._plans.read(ids)
-            plans = tuple(sorted(found.values(), key=lambda plan: (plan.starts_at, plan.session_id)))
-            by_date = prescribing_inputs_by_date([athlete.id], {plan.local_date for plan in plans})
-            movements = {movement for plan in plans for movement in movements_of(plan)}
-            self._read = Read(
-                athlete,
-                plans,
-                read_ground(athlete.id, ids),
-                {day: inputs[athlete.id] for day, inputs in by_date.items()},
-                CapacityReader([athlete.id], movements),
-            )
-        return self._read
+    def _of(self, session_ids: Collection[UUID]) -> Read:
+        athlete = Athlete.objects.get(id=self._athlete_id)
+        found = PlanReader().read(session_ids)
+        plans = tuple(sorted(found.values(), key=lambda plan: (plan.starts_at, plan.session_id)))
+        by_date = prescribing_inputs_by_date([athlete.id], {plan.local_date for plan in plans})
+        movements = {movement for plan in plans for movement in movements_of(plan)}
+        return Read(
+            athlete,
+            plans,
+            read_ground(athlete.id, session_ids),
+            {day: inputs[athlete.id] for day, inputs in by_date.items()},
+            CapacityReader([athlete.id], movements),
+        )
 
 
 def movements_of(plan: SessionPlan) -> set[UUID]:

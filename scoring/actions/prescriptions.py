@@ -51,7 +51,7 @@ def issue_prescriptions(
     is not the athlete's any more, it does nothing.
     """
     desk = desk or Desk(athlete_id, now)
-    read = desk.read()
+    read = desk.read(only)
     if read is None:
         return []
     athlete, ground = read.athlete, read.ground

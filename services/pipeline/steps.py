@@ -19,7 +19,7 @@ from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from scoring.actions.tiring import learn_tiring
 from scoring.queries import sessions_with_score
-from services.changes.actions import Claim, record_change, record_changes
+from services.changes.actions import Claim, record_change, record_changes, version_of
 from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
@@ -52,7 +52,7 @@ def recompute_athlete(claimed: Claim) -> list[Part]:
     learn_tiring(athlete_id=claimed.subject, today=now.date() + DAY_AHEAD)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
-    desk = Desk(claimed.subject, now, plans)
+    desk = Desk(claimed.subject, now, partial(version_of, claimed))
     return [
         Part(
             f"session {session_id}",

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection
 from functools import partial
+from typing import Any
 from uuid import UUID, uuid4
 
 import psycopg
 import pytest
 from django.conf import settings as configured
 from django.db import connections, transaction
+from django.utils import timezone
 
+from athletes.actions.limitations import add_limitation
 from athletes.models import Capacity
-from programming.plans import SessionPlan
+from programming.plans import PlanReader, SessionPlan
 from scoring.actions import prescriptions
 from scoring.models import Prescription
 from services.changes.actions import LOW_PRIORITY, record_change
@@ -168,19 +172,37 @@ def test_who_finds_the_subject_taken_between_two_parts_leaves_it(monkeypatch: py
     assert (row(org, subject).done, row(org, subject).tries) == (0, 0)
 
 
-def test_a_session_that_cannot_be_worked_out_holds_nothing_else_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Capacity and the other session's prescription are stored; the error names the session until it is well."""
-    world = make_world()
-    athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
-    other = place(world, SWINGS)
+def poisoned_calculation(bad: UUID, monkeypatch: pytest.MonkeyPatch) -> None:
     well = prescriptions.prescribe_for
 
-    def poisoned(plan: SessionPlan, *rest: object) -> object:
-        if plan.session_id == world.session.id:
+    def poisoned(plan: SessionPlan, *rest: Any) -> object:
+        if plan.session_id == bad:
             raise ZeroDivisionError("a test's fault")
         return well(plan, *rest)
 
     monkeypatch.setattr(prescriptions, "prescribe_for", poisoned)
+
+
+def poisoned_plan(bad: UUID, monkeypatch: pytest.MonkeyPatch) -> None:
+    well = PlanReader.read
+
+    def poisoned(self: PlanReader, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
+        if bad in session_ids:
+            raise ZeroDivisionError("a test's fault")
+        return well(self, session_ids)
+
+    monkeypatch.setattr(PlanReader, "read", poisoned)
+
+
+@pytest.mark.parametrize("poison", [poisoned_calculation, poisoned_plan])
+def test_a_session_that_cannot_be_worked_out_holds_nothing_else_up(
+    poison: Callable[[UUID, pytest.MonkeyPatch], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Capacity and the other session's prescription are stored; the error names the session until it is well."""
+    world = make_world()
+    athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
+    other = place(world, SWINGS)
+    poison(world.session.id, monkeypatch)
     change_id = row(world.cast.org, athlete.id).id
     assert recompute.recompute_change(org_id=world.cast.org.id, change_id=change_id) == "failed"
     failed = row(world.cast.org, athlete.id)
@@ -190,8 +212,35 @@ def test_a_session_that_cannot_be_worked_out_holds_nothing_else_up(monkeypatch: 
     with world.cast.inside():
         assert Capacity.objects.filter(athlete=athlete).exists()
         assert set(Prescription.objects.values_list("session_id", flat=True)) == {other.id}
-    monkeypatch.setattr(prescriptions, "prescribe_for", well)
+    monkeypatch.undo()
     assert recompute.recompute_change(org_id=world.cast.org.id, change_id=change_id) == "done"
     with world.cast.inside():
         issued = set(Prescription.objects.values_list("session_id", "number"))
         assert issued == {(other.id, 1), (world.session.id, 1)}
+
+
+def test_what_is_written_between_two_sessions_is_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A limit that comes while the first session is worked out holds in the second: nothing is prescribed past it."""
+    world = make_world()
+    athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
+    later = place(world, SWINGS)
+    well, actor, limited = prescriptions.store, world.cast.coach.actor, False
+    assert actor is not None
+    today = timezone.now().date()
+
+    def store(athlete_id: UUID, *rest: Any) -> list[UUID]:
+        nonlocal limited
+        found: list[UUID] = well(athlete_id, *rest)
+        if not limited:
+            limited = True
+            add_limitation(actor=actor, athlete=athlete, hazard="lower_back", from_date=today)
+        return found
+
+    monkeypatch.setattr(prescriptions, "store", store)
+    change_id = row(world.cast.org, athlete.id).id
+    assert recompute.recompute_change(org_id=world.cast.org.id, change_id=change_id) == "done"
+    changed = row(world.cast.org, athlete.id)
+    assert changed.version > changed.done
+    with world.cast.inside():
+        told = Prescription.objects.get(session=later)
+        assert told.basis["hazards_limited"] == ["lower_back"]
