@@ -9,11 +9,12 @@ import pytest
 from hypothesis import settings
 
 from tests.support.cast import Cast, make_cast
+from tests.support.examples import USUAL
 
 # Machine code is compiled on first use, and a busy machine is slow: no property is a matter of time.
-settings.register_profile("untimed", deadline=None)
+settings.register_profile("untimed", deadline=None, max_examples=USUAL)
 # HYPOTHESIS_PROFILE=thorough: four times the examples, where a test says how many too (tests/support/examples.py).
-settings.register_profile("thorough", deadline=None, max_examples=4 * settings().max_examples)
+settings.register_profile("thorough", deadline=None, max_examples=4 * USUAL)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "untimed"))
 
 

@@ -78,7 +78,11 @@ class Work(NamedTuple):
 
 
 def rule_codes(block: Block) -> RuleCodes:
-    """Translate a validated block; KeyError means a rule that the stepper does not know."""
+    """Translate a validated block; KeyError means a rule that the stepper does not know.
+
+    Every number has the type of its field, also where the block has a whole number of seconds: the compiled code is
+    made for types, so that one int in place of a float would have the whole simulation compiled once more.
+    """
     rules, broken = block.rules, block.rules.break_rule
     intervals, repeats, limit_s = rules.intervals, rules.repeats, rules.end.limit_s
     every_s = 0.0 if intervals is None else intervals.every_s
@@ -87,15 +91,15 @@ def rule_codes(block: Block) -> RuleCodes:
         order=ORDERS[rules.order],
         break_counts=BREAK_COUNTS[broken.counts],
         penalty=PENALTIES[broken.penalty],
-        penalty_s=broken.penalty_s,
+        penalty_s=float(broken.penalty_s),
         penalty_repetitions=float(broken.penalty_repetitions),
-        rest_over_s=float("inf") if broken.rest_over_s is None else broken.rest_over_s,
+        rest_over_s=float("inf") if broken.rest_over_s is None else float(broken.rest_over_s),
         end=ENDS[rules.end.kind],
-        limit_s=float("inf") if limit_s is None else limit_s,
+        limit_s=float("inf") if limit_s is None else float(limit_s),
         repeats=OPEN if repeats is None else repeats,
-        rest_between_s=rules.rest_between_s,
-        interval_s=every_s,
-        work_s=work_s,
+        rest_between_s=float(rules.rest_between_s),
+        interval_s=float(every_s),
+        work_s=float(work_s),
         in_turn=intervals is not None and intervals.in_turn,
         items=len(block.work),
         penalty_item=NO_ITEM if broken.penalty_work is None else len(block.work),
@@ -123,4 +127,4 @@ def work_of(block: Block) -> Work:
     ladder = block.rules.ladder
     rungs = (1.0,) if ladder is None else ladder.amounts
     step = 0.0 if ladder is None or ladder.then_step is None else ladder.then_step
-    return Work(np.array(amounts, dtype=np.float64), np.array(rungs, dtype=np.float64), step)
+    return Work(np.array(amounts, dtype=np.float64), np.array(rungs, dtype=np.float64), float(step))

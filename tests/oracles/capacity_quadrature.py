@@ -16,8 +16,7 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
-from scipy.stats import norm
+from scipy.special import log_ndtr, ndtr
 
 from athletes.calc.observation import Observation
 from programming.calc.prior import Prior
@@ -45,7 +44,7 @@ class Posterior:
     def moments(self, load: float) -> tuple[float, float]:
         """Mean and SD of n* with the misfit, 0 where negative (a normal variable cut off at 0)."""
         n, sd = self.counts(load), self.misfit(load)
-        positive, density = norm.cdf(n / sd), norm.pdf(n / sd)
+        positive, density = ndtr(n / sd), np.exp(log_normal(n / sd))
         first = float((self.p * (n * positive + sd * density)).sum())
         second = float((self.p * ((n**2 + sd**2) * positive + n * sd * density)).sum())
         return first, float(np.sqrt(max(second - first**2, 0.0)))
@@ -53,7 +52,7 @@ class Posterior:
     def probability(self, load: float, lo: float, hi: float) -> float:
         """P(lo <= n* <= hi) with the misfit; lo > 0."""
         n, sd = self.counts(load), self.misfit(load)
-        return float((self.p * (norm.cdf((hi - n) / sd) - norm.cdf((lo - n) / sd))).sum())
+        return float((self.p * (ndtr((hi - n) / sd) - ndtr((lo - n) / sd))).sum())
 
     def misfit(self, load: float) -> float:
         """n (0.04 + max(0.25 (1 - e^(-d / 0.15)), 0.4 d)) repetitions; untested n (0.04 + 0.4 d); n as expected."""
@@ -72,6 +71,11 @@ def counts(x: Array, k: Array, a: float, load: float) -> Array:
     return np.where(load > a * s, n, np.inf)
 
 
+def log_normal(z: Array) -> Array:
+    """ln of the standard normal density."""
+    return -0.5 * z**2 - 0.5 * math.log(2.0 * math.pi)
+
+
 def log_likelihood(seen: Observation, x: Array, k: Array, a: float, bias: float = 1.0) -> Array:
     """ln P(what was seen | ln L10 = x, k), (X, K), in repetitions; bias: what the person says too little."""
     n = counts(x, k, a, seen.load_kg)
@@ -79,13 +83,14 @@ def log_likelihood(seen: Observation, x: Array, k: Array, a: float, bias: float 
     r = seen.repetitions
     if seen.kind == "one_rm":
         maximum = x[:, None] + np.log((a + (1 - a) * np.exp(-k)) / (a + (1 - a) * np.exp(-10 * k)))[None, :]
-        return norm.logpdf(np.log(seen.load_kg), maximum, 0.04 / trust)
+        return log_normal((np.log(seen.load_kg) - maximum) / (0.04 / trust)) - np.log(0.04 / trust)
     if seen.kind == "rir":
         said = r + (seen.rir or 0.0)
         spread = 0.4 + 0.15 * (seen.rir or 0.0) + 0.06 * min(said, 12) + 0.47 * max(said - 12, 0)
         middle = said + (bias if seen.rir else 0.0) + 0.5
         expected = said + (1.0 if seen.rir else 0.0) + 0.5
-        return norm.logpdf(middle, n, np.hypot(0.5 + 0.043 * expected, spread) / trust)
+        sd = np.hypot(0.5 + 0.043 * expected, spread) / trust
+        return log_normal((middle - n) / sd) - np.log(sd)
     if seen.kind == "zero" or (seen.kind == "to_failure" and r < 1):
         return log_ndtr((1 - n) / (0.543 / trust))
     if seen.kind == "to_failure":
@@ -113,7 +118,7 @@ class Story:
     sore: tuple[float, float, float] | None = None
     reference: str = ""
     values: int = 15
-    points: int = 1200
+    points: int = 700
 
     def fallen(self, day: int) -> tuple[float, float]:
         """Fall of the mean and variance that absence has made by this day."""
@@ -164,7 +169,8 @@ def posterior(
     log_k = np.linspace(prior.log_k - 5 * prior.log_k_sd, prior.log_k + 5 * prior.log_k_sd, 61)
     k = np.exp(log_k)
     start = np.outer(
-        norm.pdf(x, prior.log_l10, prior.log_l10_sd), norm.pdf(log_k, prior.log_k, prior.log_k_sd)
+        np.exp(log_normal((x - prior.log_l10) / prior.log_l10_sd)),
+        np.exp(log_normal((log_k - prior.log_k) / prior.log_k_sd)),
     )
     history = sorted(uncovered(observations), key=lambda o: o.day)
     unknowns = story.unknowns(history)

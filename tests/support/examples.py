@@ -2,7 +2,8 @@
 
 from hypothesis import settings
 
-USUAL = 100  # hypothesis' own number, which the profiles of tests/conftest.py multiply
+USUAL = 40
+"""Of a property that does not say how many. Every run tries others, so many runs see many; `thorough` tries 160."""
 
 
 def examples(number: int) -> int:

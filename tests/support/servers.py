@@ -15,6 +15,9 @@ from urllib.parse import urlsplit, urlunsplit
 import psycopg
 import pytest
 
+# Before numpy is imported: its matrices here are small, and threads that wait for each other are processor time too.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 STARTED = "DOSEWRIGHT_TEST_SERVERS"
 _stack: list[tuple[object, Path]] = []
 

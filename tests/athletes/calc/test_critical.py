@@ -34,6 +34,7 @@ from athletes.calc.trial_forecast import (
 )
 from athletes.calc.trials import TRIAL_KINDS, Trial
 from programming.calc.movement_prior import CyclicalStart
+from tests.support.examples import examples
 
 PEOPLE = CyclicalStart("power", math.log(200.0), 0.30, math.log(16_000.0), 0.35)
 CP, RESERVE = 260.0, 19_000.0
@@ -55,7 +56,7 @@ def test_planted_parameters_come_back(times: tuple[float, ...]) -> None:
     assert capacity.reasons == ()
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(12))
 @given(seed=st.integers(0, 10_000), size=st.integers(2, 5))
 def test_least_squares_finds_the_same_peak(seed: int, size: int) -> None:
     """scipy's least squares on the same residuals: within a tenth of an SD of the posterior's centre."""
@@ -135,21 +136,36 @@ def test_against_quadrature(seen: list[Trial]) -> None:
     assert sds == pytest.approx(forced_sds, rel=0.05)
 
 
+def probability_of_done(capacity: CriticalCapacity, amount: float, seconds: float) -> float:
+    """P(W' + CP t reaches the amount), within 2 to 20 minutes: the lognormal CP of each node of W'."""
+    speed = np.maximum(amount - np.exp(capacity.log_reserve), 1e-300) / seconds
+    return float(capacity.weight @ ndtr((capacity.mean - np.log(speed)) / np.sqrt(capacity.var)))
+
+
 def test_coverage_of_intervals() -> None:
-    """80 % intervals hold CP, W' and the time of another trial in 76 to 84 % of 500 athletes of the model each."""
+    """80 % intervals hold CP, W' and the time of another trial in 76 to 84 % of 300 athletes of the model each.
+
+    The standard error is 2.3 %: intervals that hold but 70 % are found out 99 times in 100. That a time lies between
+    its percentiles is asked of the probability of having done by then, which is one sum instead of four roots; that
+    the percentiles say the same is held against it for every tenth.
+    """
     rng = np.random.default_rng(7)
     held = []
-    for _ in range(500):
+    for athlete in range(300):
         reserve = math.exp(PEOPLE.log_reserve + PEOPLE.log_reserve_sd * rng.normal())
         cp = math.exp(PEOPLE.log_critical + PEOPLE.log_critical_sd * rng.normal())
         times = rng.uniform(150.0, 1100.0, int(rng.integers(1, 4)))
         seen = [Trial(0, done(t, cp, reserve) * math.exp(TRIAL_LOG_SD * rng.normal()), t) for t in times]
         capacity = estimate_critical(PEOPLE, seen, day=0)
         target = rng.uniform(200.0, 1000.0)
-        at = seconds_for(capacity, Demand(done(target, cp, reserve)))
+        amount = done(target, cp, reserve)
         c, r = critical_of(capacity), reserve_of(capacity)
-        assert at.p10 is not None and at.p90 is not None
-        held.append([c.lower <= cp <= c.upper, r.lower <= reserve <= r.upper, at.p10 <= target <= at.p90])
+        in_time = 0.1 <= probability_of_done(capacity, amount, target) <= 0.9
+        held.append([c.lower <= cp <= c.upper, r.lower <= reserve <= r.upper, in_time])
+        if athlete % 10 == 0:
+            at = seconds_for(capacity, Demand(amount))
+            assert at.p10 is not None and at.p90 is not None
+            assert at.reason is not None or (at.p10 <= target <= at.p90) == in_time
 
     for share in np.mean(held, axis=0):
         assert 0.76 <= share <= 0.84
@@ -166,7 +182,7 @@ trials = st.builds(
 histories = st.lists(trials, max_size=5)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(seen=histories, amount=st.floats(1.0, 1e9))
 def test_any_history_gives_numbers_or_a_reason(seen: list[Trial], amount: float) -> None:
     """Finite, ordered, and readable back; a time within its ends or a reason; never NaN, however absurd."""
@@ -197,7 +213,7 @@ sensible = st.lists(
 )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(12), deadline=None)
 @given(seen=sensible, factor=st.sampled_from([1e-3, 4.184]), data=st.data())
 def test_neither_units_nor_order_matter(seen: list[Trial], factor: float, data: st.DataObject) -> None:
     """Kilowatts for watts, in prior and trials, scale both parameters and leave times alone; any order will do."""
@@ -215,7 +231,7 @@ def test_neither_units_nor_order_matter(seen: list[Trial], factor: float, data: 
     assert times[0] == pytest.approx(times[1], rel=1e-6)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(12), deadline=None)
 @given(seen=sensible, amount=st.floats(40_000.0, 400_000.0), more=st.floats(1.01, 3.0))
 def test_more_takes_longer(seen: list[Trial], amount: float, more: float) -> None:
     """Every percentile of the time grows with the amount, within the model's domain."""

@@ -1,13 +1,15 @@
 """The transition of the block rules: every rule by hand, every order against another way of writing it."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
+from programming.calc.revision import Intervals, Ladder
+from programming.calc.rule_codes import NO_ITEM, RuleCodes, rule_codes, work_of
 from programming.calc.stepper import (
     BY_ATHLETE,
     BY_CLOCK,
@@ -286,6 +288,28 @@ def test_penalties_that_are_added():
     assert official_seconds(codes, 640.0, 7) == 780.0
     assert official_amount(off, 50.0, 3) == 44.0
     assert official_amount(off, 5.0, 3) == 0.0
+
+
+def test_numbers_have_the_types_for_which_the_simulation_is_compiled():
+    """Whole seconds and rungs, as a test or a caller may write them, are the floats that they stand for."""
+    block = block_of(TWO, rules("rounds", break_=ENDED_EARLY, rounds=3))
+    whole = replace(
+        block,
+        rules=replace(
+            block.rules,
+            rest_between_s=60,
+            break_rule=replace(block.rules.break_rule, penalty_s=20, rest_over_s=5, penalty_repetitions=2),
+            end=replace(block.rules.end, cap_s=900),
+            intervals=Intervals(every_s=120, count=3, work_s=90),
+            ladder=Ladder(amounts=(1, 2), then_step=1),
+        ),
+    )
+    codes, work = rule_codes(whole), work_of(whole)
+
+    assert codes.limit_s == 900.0
+    assert [type(value) for value in codes] == list(RuleCodes.__annotations__.values())
+    assert work.amounts.dtype == work.rungs.dtype == np.float64
+    assert type(work.then_step) is float
 
 
 SIZES = st.lists(st.integers(0, 15), max_size=60)
