@@ -70,7 +70,7 @@ class Desk:
             self._read = Read(
                 athlete,
                 plans,
-                read_ground(athlete.id, ids),
+                read_ground(athlete.id, {plan.session_id: plan.local_date for plan in plans}),
                 {day: inputs[athlete.id] for day, inputs in by_date.items()},
                 CapacityReader([athlete.id], movements),
             )
