@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from athletes.models import DayChange, DayChangeEnd
 
@@ -46,13 +47,17 @@ def standing_day_changes() -> QuerySet[DayChange]:
     return DayChange.objects.filter(~Exists(DayChangeEnd.objects.filter(day_change=OuterRef("id"))))
 
 
-def days_of(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, Day]:
-    """By session what is different for the athlete; sessions without a change are left out (one query)."""
+def days_of(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> dict[UUID, Day]:
+    """By session what is different for the athlete; sessions without a change are left out (one query).
+
+    dates: of the sessions that are asked about. A change that lasts holds for those of other sessions as well.
+    """
     rows: dict[UUID, list[DayChange]] = defaultdict(list)
-    for row in (
-        standing_day_changes().filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("id")
-    ):
-        rows[row.session_id].append(row)
+    theirs = Q(session_id__in=list(dates)) | Q(until__gte=min(dates.values(), default=dt.date.max))
+    for row in standing_day_changes().filter(theirs, athlete_id=athlete_id).order_by("id"):
+        for session_id, date in dates.items():
+            if row.session_id == session_id or (row.until is not None and date <= row.until):
+                rows[session_id].append(row)
     return {
         session_id: Day(
             ids=tuple(row.id for row in found),

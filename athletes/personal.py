@@ -56,7 +56,17 @@ TABLES = (
         "athletes.DayChange",
         Erase.DELETE,
         subject=("athlete_id",),
-        personal=("session", "athlete", "kind", "items", "hazards", "muscle_groups", "note", "client_id"),
+        personal=(
+            "session",
+            "athlete",
+            "kind",
+            "items",
+            "hazards",
+            "muscle_groups",
+            "note",
+            "until",
+            "client_id",
+        ),
         actors=("made_by",),
     ),
     Kept(

@@ -35,10 +35,13 @@ def variations_done(athlete_ids: Collection[UUID]) -> Mapping[UUID, frozenset[UU
 
 def heaviest_done(athlete_id: UUID) -> Mapping[UUID, float]:
     """By variation the heaviest load [kg] that stands in a log or a test of the athlete, of those with a load; one
-    query. One light set is no sign that the body knows a heavy one.
+    query. One light set is no sign that the body knows a heavy one, nor is a heavy one that pain ended.
     """
-    rows = _logged_sets([athlete_id]).order_by().values_list(VARIATION).annotate(Max("load_kg"))
-    tests = _tests([athlete_id]).order_by().values_list(VARIATION).annotate(Max("load_kg"))
+    sets, tested = (
+        rows.exclude(ended_by="pain") for rows in (_logged_sets([athlete_id]), _tests([athlete_id]))
+    )
+    rows = sets.order_by().values_list(VARIATION).annotate(Max("load_kg"))
+    tests = tested.order_by().values_list(VARIATION).annotate(Max("load_kg"))
     found: dict[UUID, float] = {}
     for variation_id, load_kg in rows.union(tests):
         if load_kg is not None:

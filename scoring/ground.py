@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -64,13 +65,14 @@ class Ground:
     capacities: Mapping[UUID, Mapping[str, Any]]
 
 
-def read_ground(athlete_id: UUID, session_ids: Collection[UUID]) -> Ground:
-    """Eight queries."""
+def read_ground(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> Ground:
+    """Of the sessions on these dates. Eight queries."""
+    session_ids = list(dates)
     checked, done = _checked(athlete_id, session_ids)
     return Ground(
         org_id=required_org(),
         standing=standing_of(athlete_id, session_ids),
-        days=days_of(athlete_id, session_ids),
+        days=days_of(athlete_id, dates),
         checked=checked,
         done=done,
         overrides=_overrides(athlete_id, session_ids),

@@ -7,6 +7,7 @@ not possible, wherever it stands; unless the same was lifted in the session, for
 not the strength. Cyclical work tires the
 whole athlete, and is tired by everything: only the first set of all, done to failure, is an all-out trial; every
 other one says that at least so much is possible in the time that it took, unless another set said so already.
+A set that pain ended tells nothing: all it could say is that more is possible, which is no answer to pain.
 """
 
 from __future__ import annotations
@@ -61,7 +62,7 @@ def observations_of(logged: Sequence[Logged], at: Moment) -> list[ObservationRow
         movement, row = item.done.movement.id, None
         if _is_trial(item):
             row = _trial(ordinal, item, at)
-            if any(_implies(other, row) for other in trials.setdefault(movement, [])):
+            if _hurt(item) or any(_implies(other, row) for other in trials.setdefault(movement, [])):
                 continue
             trials[movement].append(row)
         elif not _is_kept(item):
@@ -75,9 +76,13 @@ def observations_of(logged: Sequence[Logged], at: Moment) -> list[ObservationRow
             row = None if kind is None else _row(ordinal, item, at, kind, None)
         if _is_kept(item) and not _is_trial(item):
             before[movement].append(item)
-        if row is not None:
+        if row is not None and not _hurt(item):
             rows.append(row)
     return rows
+
+
+def _hurt(item: Logged) -> bool:
+    return item.entry.ended_by == "pain"
 
 
 def _of_later(item: Logged, before: Sequence[Logged]) -> str | None:

@@ -7,7 +7,8 @@ class DayChange(TenantModel):
     """What is different for one athlete in one session, for that day only. Never changes; `DayChangeEnd` ends it.
 
     kind: kit_in_use (`items` of the kit are not free), sore (`hazards` and `muscle_groups` are spared), drop_in
-    (the athlete takes part although neither the location nor the group is theirs).
+    (the athlete takes part although neither the location nor the group is theirs). until: it holds for every other
+    session of the athlete on or before that date as well; null: for its own alone.
     """
 
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
@@ -17,6 +18,7 @@ class DayChange(TenantModel):
     hazards = models.JSONField(default=list)
     muscle_groups = models.JSONField(default=list)
     note = models.CharField(max_length=500, default="")
+    until = models.DateField(null=True)
     client_id = models.CharField(max_length=80, null=True)
     made_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 

@@ -1,7 +1,12 @@
-"""After pain in a check set what works the same muscles is left out of that session, as after a sore day's word."""
+"""After pain in a check set what works the same muscles is left out, as after a sore day's word.
+
+Of every session of that day and of the next, not of the one alone for which the set was asked: a body that hurt in
+the morning is no other in the evening.
+"""
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Final
 
 from athletes.day import SORE
@@ -12,7 +17,12 @@ from scoring.models import CheckSet
 from services.tenancy.actor import Actor
 
 PAIN: Final = "pain"
-NOTE: Final = "Pain ended a check set: talk to the athlete, and end this only when the work is fine again."
+SPARED_DAYS: Final = dt.timedelta(days=1)
+"""Beyond the day itself (ours): by then somebody has talked to the athlete."""
+NOTE: Final = (
+    "Pain ended a check set: talk to the athlete, and end this only when the work is fine again. It holds for every"
+    " session of the day and of the next."
+)
 
 
 def spare_after_pain(*, actor: Actor, row: CheckSet, variation: Variation) -> None:
@@ -31,6 +41,7 @@ def spare_after_pain(*, actor: Actor, row: CheckSet, variation: Variation) -> No
         hazards=[] if groups else sorted(variation.hazards),
         muscle_groups=groups,
         note=NOTE,
+        until=max(row.local_date + SPARED_DAYS, row.session.local_date),
         client_id=_client_id(row),
         made_by_id=actor.person_id,
     )

@@ -89,7 +89,7 @@ class Desk:
         return Read(
             athlete,
             plans,
-            read_ground(athlete.id, session_ids),
+            read_ground(athlete.id, {plan.session_id: plan.local_date for plan in plans}),
             {day: inputs[athlete.id] for day, inputs in by_date.items()},
             CapacityReader([athlete.id], movements),
         )

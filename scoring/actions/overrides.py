@@ -107,7 +107,7 @@ def _see(prescription: Prescription) -> _Seen:
     athlete_id, session_id = prescription.athlete_id, prescription.session_id
     plan = session_plan(session_id)
     inputs = prescribing_inputs([athlete_id], plan.local_date)[athlete_id]
-    return _Seen(plan, read_ground(athlete_id, [session_id]), inputs)
+    return _Seen(plan, read_ground(athlete_id, {session_id: plan.local_date}), inputs)
 
 
 def _refuse_late(prescription: Prescription, now: dt.datetime) -> None:

@@ -3,6 +3,7 @@
 import datetime as dt
 import json
 from dataclasses import asdict
+from uuid import uuid4
 
 import numpy as np
 import pytest
@@ -10,10 +11,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from athletes.models import Observation
+from athletes.actions.support import local_date
+from athletes.day import days_of
+from athletes.models import DayChange, Observation
+from programming.actions.sessions import schedule_session
 from programming.calc.revision import AsWritten, WorkItem
 from programming.calc.variation import Option
 from programming.models import ScheduledSession
+from scoring.actions.day_changes import end_day_change
 from scoring.calc.candidate import Candidate
 from scoring.calc.check_sets import check_set
 from scoring.calc.first_set import judge
@@ -68,7 +73,7 @@ def test_a_check_set_re_issues_inside_the_freeze(world: World, coach: ApiClient)
     assert sent.status_code == 201, sent.content
     body = sent.json()
     assert body["variation"] == asked["variation"]
-    assert body["next"]["step"] == "take_easier"
+    assert body["next"]["step"] == "ask_coach"
     with world.cast.inside():
         seen = Observation.objects.get(source="check_set", source_id=body["id"])
         assert (seen.kind, seen.repetitions) == ("to_failure", 2.0)
@@ -150,7 +155,7 @@ def test_what_check_sets_took_is_known_to_the_next_prescription(world: World, co
     coach.post(check_sets(world, "Nia Moor"), {**sent, "repetitions": 9, "replaces": first["id"]})
     coach.post(check_sets(world, "Nia Moor"), {**sent, "repetitions": 4})
     with world.cast.inside():
-        ground = read_ground(world.athletes["Nia Moor"].id, [world.session.id])
+        ground = read_ground(world.athletes["Nia Moor"].id, {world.session.id: world.session.local_date})
     assert dict(ground.done[world.session.id]) == {("a", "repetitions"): 13.0}
 
 
@@ -179,6 +184,78 @@ def test_after_pain_what_works_the_same_muscles_is_left_out_and_not_checked(
     assert not again["day"]["sore_muscle_groups"]
     assert "a" in [one["work"] for one in again["work"]]
     assert "a" not in [one["work"] for one in again["check_sets"]], "one set of a movement in a session"
+
+
+def test_pain_in_a_check_set_is_heeded_in_every_session_of_the_day_and_the_next(
+    world: World, coach: ApiClient
+) -> None:
+    """Later that day and on the next as after a sore day's word, until it is ended; not on the third day.
+    More of what hurt is asked for nowhere, and no capacity is learned from the set.
+    """
+    actor, first = world.cast.coach.actor, world.session
+    assert actor is not None
+    today = local_date(timezone.now(), world.athletes["Nia Moor"].zone)
+
+    def on_day(session: ScheduledSession, days: int) -> ScheduledSession:
+        """The date alone, so that no test depends on the hour at which it runs."""
+        session.local_date = today + dt.timedelta(days=days)
+        session.save()
+        return session
+
+    with world.cast.inside():
+        on_day(first, 0)
+        others = [
+            on_day(
+                schedule_session(
+                    actor=actor,
+                    revision_id=world.revision.id,
+                    location_id=world.cast.harbour.id,
+                    starts_at=first.starts_at + dt.timedelta(hours=days + 1),
+                ),
+                days,
+            )
+            for days in (0, 1, 2)
+        ]
+    drain(world.cast)
+
+    def works(session: ScheduledSession) -> set[str]:
+        with world.cast.inside():
+            rows = Prescription.objects.filter(athlete=world.athletes["Nia Moor"], session=session)
+            content = rows.order_by("-number").first().content
+        return {one["work"] for one in (*content["work"], *content["closest"], *content["check_sets"])}
+
+    assert all("a" in works(one) for one in (first, *others))
+    sent = {"work": "a", "repetitions": 3, "rir": 5, "ended_by": "pain"}
+    assert coach.post(check_sets(world, "Nia Moor"), sent).status_code == 201
+    drain(world.cast)
+    with world.cast.inside():
+        assert not Observation.objects.filter(source="check_set").exists()
+        made = DayChange.objects.get()
+    assert ["a" in works(one) for one in (first, *others)] == [False, False, False, True]
+
+    with world.cast.inside():
+        end_day_change(actor=actor, change=made)
+    drain(world.cast)
+    assert all("a" in works(one) for one in (first, *others))
+
+
+@pytest.mark.parametrize(("after", "spared"), [(0, True), (1, True), (2, False)])
+def test_what_lasts_holds_until_its_date_for_sessions_it_was_not_made_for(
+    world: World, after: int, spared: bool
+) -> None:
+    """A change of one session until the day after it; another session on, one and two days after."""
+    athlete, day = world.athletes["Nia Moor"], world.session.local_date
+    other = uuid4()
+    with world.cast.inside():
+        until = day + dt.timedelta(days=1)
+        DayChange.objects.create(
+            org_id=world.cast.org.id, session=world.session, athlete=athlete, kind="sore",
+            muscle_groups=["quadriceps"], until=until, made_by_id=world.cast.coach.actor.person_id,
+        )  # fmt: skip
+        found = days_of(athlete.id, {other: day + dt.timedelta(days=after)})
+        of_nobody_else = days_of(world.athletes["Bruna Keel"].id, {other: day})
+    assert (other in found) is spared
+    assert of_nobody_else == {}
 
 
 def test_the_same_client_id_is_the_same_set(world: World, coach: ApiClient) -> None:

@@ -48,7 +48,6 @@ def logged(
         (14, "planned", 3, "rir"),
         (14, "planned", 0, "rir"),
         (14, "planned", None, "at_least"),
-        (14, "pain", None, "at_least_weak"),
         (14, "no_rep", 2, "at_least_weak"),
         (14, "clock", None, "at_least_weak"),
         (14, "other", None, "at_least_weak"),
@@ -90,7 +89,7 @@ def test_a_movement_without_a_curve_tells_nothing() -> None:
     [
         ("failure", "to_failure"),
         ("planned", "at_least"),
-        ("pain", "at_least_weak"),
+        ("no_rep", "at_least_weak"),
         ("clock", "at_least_weak"),
     ],
 )
@@ -99,6 +98,19 @@ def test_a_fresh_hold(ended_by: str, kind: str) -> None:
     assert told(amount("hold", "hold_s", 45.0, ended_by, rir=2)) == [(0, kind, "hold_s", 45.0, None)]
     (row,) = observations_of([amount("hold", "hold_s", 45.0, ended_by)], EVENING)
     assert (row.repetitions, row.rir, row.movement_id) == (0.0, None, PLANK)
+
+
+def test_a_set_that_pain_ended_is_no_reason_for_more() -> None:
+    """It tells nothing, however much it was; and what follows it is not fresh all the same."""
+    for hurt in (
+        logged(ROW, 14, "pain", rir=5),
+        amount("hold", "hold_s", 45.0, "pain"),
+        amount("cyclical", "energy_kcal", 20.0, "pain", 50.0),
+    ):
+        assert observations_of([hurt], EVENING) == []
+    assert observations_of([logged(ROW, 14, "pain"), logged(ROW, 12, "failure")], EVENING) == []
+    later = observations_of([logged(ROW, 10, "pain"), logged(ROW, 12, "failure")], EVENING)
+    assert [row.kind for row in later] == ["at_least"]
 
 
 def test_later_holds_are_lower_bounds_and_only_when_they_say_more() -> None:
@@ -114,7 +126,7 @@ def test_only_the_first_work_of_all_can_be_an_all_out_trial() -> None:
 
     assert told(trial) == [(0, "maximal", "energy_kcal", 30.0, 95.0)]
     assert told(before, trial)[1] == (1, "at_least", "energy_kcal", 30.0, 95.0)
-    for ended_by, kind in (("planned", "at_least"), ("pain", "at_least_weak"), ("clock", "at_least_weak")):
+    for ended_by, kind in (("planned", "at_least"), ("no_rep", "at_least_weak"), ("clock", "at_least_weak")):
         assert told(amount("cyclical", "distance_m", 500.0, ended_by, 120.0))[0][1] == kind
 
 
@@ -122,7 +134,7 @@ def test_a_trial_that_another_one_implies_tells_nothing_more() -> None:
     """At least as much in at most the time; less work, faster, is news; a weak one implies no sure one."""
     first = amount("cyclical", "energy_kcal", 15.0, "planned", 60.0)
     slower, faster = (amount("cyclical", "energy_kcal", 15.0, "planned", s) for s in (70.0, 50.0))
-    weak = amount("cyclical", "energy_kcal", 20.0, "pain", 50.0)
+    weak = amount("cyclical", "energy_kcal", 20.0, "clock", 50.0)
 
     assert [row[0] for row in told(first, first, slower, faster)] == [0, 3]
     assert [row[0] for row in told(weak, first)] == [0, 1]
