@@ -45,12 +45,11 @@ MULTIPLIER_MEDIAN: Final = 0.5
 MULTIPLIER_MEDIANS: Final = {"male": 0.75, "female": 0.3}  # by sex, where it is given
 MULTIPLIER_LOG_SD: Final = 0.4
 
-# Rows of a body (4, G): fatigue of each group at the end of its last set, that moment [s], the number of its sets.
+# Rows of a body (3, G), at a moment: the fast and the slow part of each group, and the number of its sets.
 FAST: Final = 0
 SLOW: Final = 1
-ENDED: Final = 2
-RESTS: Final = 3
-BODY_ROWS: Final = 4
+RESTS: Final = 2
+BODY_ROWS: Final = 3
 
 
 class Spent(NamedTuple):
@@ -80,27 +79,33 @@ def total(spent: Spent) -> float:
 
 
 @inlined
-def spent_at(body: FloatArray, weights: FloatArray, k: float, moment: float) -> Spent:
-    """What is spent at a moment [s] of the work that takes the groups by `weights` (G,) and k for each unit.
-
-    body (4, G): no group's last set ends after the moment.
-    """
+def spent_of(body: FloatArray, weights: FloatArray, k: float) -> Spent:
+    """What is spent of the work that takes the groups by `weights` (G,) and k for each unit; body (3, G)."""
     fast, first, later = 0.0, 0.0, 0.0
     for g in range(len(weights)):
-        if weights[g] == 0.0 or body[RESTS, g] == 0.0:
-            continue
-        rested = moment - body[ENDED, g]
-        fast += weights[g] * body[FAST, g] * exp(-rested / FAST_TAU_S)
-        if body[RESTS, g] == 1.0:
-            first += weights[g] * body[SLOW, g] * exp(-rested / SLOW_TAU_FIRST_S)
+        fast += weights[g] * body[FAST, g]
+        if body[RESTS, g] <= 1.0:
+            first += weights[g] * body[SLOW, g]
         else:
-            later += weights[g] * body[SLOW, g] * exp(-rested / SLOW_TAU_LATER_S)
+            later += weights[g] * body[SLOW, g]
     return Spent(fast / k, first / k, later / k)
+
+
+@inlined
+def rest(body: FloatArray, seconds: float) -> None:
+    """Change body (3, G) by rest of all groups."""
+    fast, first = exp(-seconds / FAST_TAU_S), exp(-seconds / SLOW_TAU_FIRST_S)
+    later = exp(-seconds / SLOW_TAU_LATER_S)
+    for g in range(body.shape[1]):
+        body[FAST, g] *= fast
+        body[SLOW, g] *= first if body[RESTS, g] <= 1.0 else later
 
 
 @inlined
 def after_rest(spent: Spent, seconds: float) -> Spent:
     """What is still spent after rest of all groups."""
+    if seconds == 0.0 or total(spent) == 0.0:
+        return spent
     return Spent(
         spent.fast * exp(-seconds / FAST_TAU_S),
         spent.first * exp(-seconds / SLOW_TAU_FIRST_S),
@@ -112,24 +117,41 @@ def after_rest(spent: Spent, seconds: float) -> Spent:
 def slow_share(before: float, fresh: float, multiplier: float, units: float) -> float:
     """How many of `units` more the slow part takes, before its limit; `before`: units that are spent.
 
-    Whole units, then what is left of one: the depth rises by one at a time.
+    Whole units, then what is left of one: the depth rises by one at a time. While no unit is slow as a whole, which
+    the deepest tells, the fifth powers are added up in closed form.
     """
     per_fresh = 1.0 / fresh
-    whole = int(units)
-    taken = 0.0
-    for unit in range(whole):
+    whole = float(int(units))
+    part, deepest = units - whole, (before + units) * per_fresh
+    last = multiplier * (SLOW_SHARE_FRESH + SLOW_SHARE_DEPTH * deepest**5)
+    taken = part * min(1.0, last)
+    if last <= 1.0:
+        powers = fifth_powers(before * per_fresh, per_fresh, whole)
+        return taken + multiplier * (SLOW_SHARE_FRESH * whole + SLOW_SHARE_DEPTH * powers)
+    for unit in range(int(whole)):
         depth = (before + (unit + 1)) * per_fresh
         taken += min(1.0, multiplier * (SLOW_SHARE_FRESH + SLOW_SHARE_DEPTH * depth**5))
-    part = units - whole
-    if part > 0.0:
-        depth = (before + units) * per_fresh
-        taken += part * min(1.0, multiplier * (SLOW_SHARE_FRESH + SLOW_SHARE_DEPTH * depth**5))
     return taken
 
 
 @inlined
+def fifth_powers(first: float, step: float, count: float) -> float:
+    """Sum over i from 1 to count of (first + i step)^5, by the sums of the powers of whole numbers."""
+    n = count
+    s1 = n * (n + 1.0) / 2.0
+    s2 = s1 * (2.0 * n + 1.0) / 3.0
+    s3 = s1 * s1
+    s4 = s2 * (3.0 * n * n + 3.0 * n - 1.0) / 5.0
+    s5 = s3 * (2.0 * n * n + 2.0 * n - 1.0) / 3.0
+    a, h = first, step
+    return a**5 * n + h * (
+        5.0 * a**4 * s1 + h * (10.0 * a**3 * s2 + h * (10.0 * a * a * s3 + h * (5.0 * a * s4 + h * s5)))
+    )
+
+
+@inlined
 def slow_room(
-    body: FloatArray, weights: FloatArray, per_unit: FloatArray, fresh: FloatArray, item: int, moment: float
+    body: FloatArray, weights: FloatArray, per_unit: FloatArray, fresh: FloatArray, item: int
 ) -> float:
     """Units of `item` that the slow part may still take, so that none of the work that can be done fresh at all loses
     more than its limit to it. Arguments as of `tire`.
@@ -139,45 +161,47 @@ def slow_room(
         square += weights[item, g] * weights[item, g]
     room = inf
     for other in range(len(weights)):
-        shared = 0.0
+        if other != item and not 1.0 <= fresh[other] < inf:
+            continue
+        shared, slow = 0.0, 0.0
         for g in range(weights.shape[1]):
             shared += weights[item, g] * weights[other, g]
-        if shared == 0.0 or (other != item and not 1.0 <= fresh[other] < inf):
-            continue
-        spent = spent_at(body, weights[other], per_unit[other], moment)
-        left = max(0.0, SLOW_LIMIT * fresh[other] - spent.first - spent.later)
-        room = min(room, left * per_unit[other] * square / (shared * per_unit[item]))
+            slow += weights[other, g] * body[SLOW, g]
+        if shared > 0.0:
+            left = max(0.0, SLOW_LIMIT * fresh[other] * per_unit[other] - slow)
+            room = min(room, left * square / (shared * per_unit[item]))
     return room
 
 
 @inlined
 def tire(
     body: FloatArray, all_weights: FloatArray, per_unit: FloatArray, all_fresh: FloatArray, item: int,
-    multiplier: float, units: float, start: float, seconds: float, failed: bool,
+    multiplier: float, units: float, seconds: float, failed: bool,
 ) -> None:  # fmt: skip
-    """Change body (4, G) by a set of `units` from `start` [s] on, one more tried and failed at its end or not.
+    """Change body (3, G) by a set of `units` in `seconds`, one more tried and failed at its end or not.
 
     all_weights (M, G), per_unit (M,), all_fresh (M,): of all work of the session, which bounds the slow part; item:
     the work that is done, its k > 0 and what is fresh > 0. What is spent of it grows by `units` exactly, and by
-    nothing but the failed unit beyond.
+    nothing but the failed unit beyond; the groups that it does not take rest meanwhile.
     """
-    weights, k, fresh = all_weights[item], per_unit[item], all_fresh[item]
-    before = total(spent_at(body, weights, k, start))
-    room = slow_room(body, all_weights, per_unit, all_fresh, item, start)
-    to_slow = min(slow_share(before, fresh, multiplier, units), room)
+    weights, k = all_weights[item], per_unit[item]
+    before = total(spent_of(body, weights, k))
+    room = slow_room(body, all_weights, per_unit, all_fresh, item)
+    to_slow = min(slow_share(before, all_fresh[item], multiplier, units), room)
     extra = min(SLOW_FROM_FAILED * multiplier / k, room - to_slow) if failed else 0.0
     square = 0.0
     for g in range(len(weights)):
         square += weights[g] * weights[g]
+    fast, first = exp(-seconds / FAST_TAU_S), exp(-seconds / SLOW_TAU_FIRST_S)
+    later = exp(-seconds / SLOW_TAU_LATER_S)
     for g in range(len(weights)):
         if weights[g] == 0.0:
+            body[FAST, g] *= fast
+            body[SLOW, g] *= first if body[RESTS, g] <= 1.0 else later
             continue
         part = k * weights[g] / square
-        rested = start - body[ENDED, g]
-        tau = SLOW_TAU_FIRST_S if body[RESTS, g] <= 1.0 else SLOW_TAU_LATER_S
-        body[FAST, g] = body[FAST, g] * exp(-rested / FAST_TAU_S) + part * (units - to_slow)
-        body[SLOW, g] = body[SLOW, g] * exp(-rested / tau) + part * (to_slow + extra)
-        body[ENDED, g] = start + seconds
+        body[FAST, g] += part * (units - to_slow)
+        body[SLOW, g] += part * (to_slow + extra)
         body[RESTS, g] += 1.0
 
 
@@ -186,6 +210,8 @@ def seconds_until(spent: Spent, allowed: float, step_s: float, limit_s: float) -
     """How long rest takes, by steps, until no more than `allowed` units are spent; `limit_s` or more: not before."""
     if allowed < 0.0:  # no rest would help
         return inf
+    if total(spent) <= allowed:
+        return 0.0
     fast_step = exp(-step_s / FAST_TAU_S)
     first_step, later_step = exp(-step_s / SLOW_TAU_FIRST_S), exp(-step_s / SLOW_TAU_LATER_S)
     fast, first, later = spent.fast, spent.first, spent.later

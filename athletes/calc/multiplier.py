@@ -19,7 +19,8 @@ from athletes.calc.fatigue import (
     BODY_ROWS,
     MULTIPLIER_LOG_SD,
     MULTIPLIER_MEDIAN,
-    spent_at,
+    rest,
+    spent_of,
     tire,
     total,
 )
@@ -109,10 +110,11 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
     body = np.zeros((BODY_ROWS, able.weights.shape[1]))
     for node in range(len(multipliers)):
         for n in range(many):
-            body[:] = 0.0
+            body[:], end = 0.0, done.start[0]
             for s in range(len(done.piece)):
                 p = done.piece[s]
-                spent = spent_at(body, able.weights[p], able.per_unit[n, p], done.start[s])
+                rest(body, done.start[s] - end)
+                spent = spent_of(body, able.weights[p], able.per_unit[n, p])
                 there = able.fresh[n, p] - total(spent)
                 noise = TEST_NOISE_BASE + TEST_NOISE_SLOPE * max(there, 0.0)
                 if done.ended[s] == FAILURE:
@@ -123,8 +125,9 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
                     found[node, n] += _mostly((done.amount[s] - there) / noise, np.inf, 1.0)
                 tire(
                     body, able.weights, able.per_unit[n], able.fresh[n], p, multipliers[node], done.amount[s],
-                    done.start[s], done.seconds[s], done.ended[s] == FAILURE,
+                    done.seconds[s], done.ended[s] == FAILURE,
                 )  # fmt: skip
+                end = done.start[s] + done.seconds[s]
     return found
 
 

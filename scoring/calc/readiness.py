@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from athletes.calc.fatigue import Spent, after_rest, seconds_until, spent_at, total
+from athletes.calc.fatigue import Spent, after_rest, seconds_until, spent_of, total
 from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import seconds_to_recover, share_after
 from scoring.calc.items import CRITICAL, FRESH, KEPT, KIND, PER_UNIT, POWER, RESERVE, RESERVOIR, SECONDS
@@ -74,10 +74,10 @@ def breath_of(
 def muscle_of(
     table: FloatArray, weights: FloatArray, person: FloatArray, body: FloatArray, item: int, moment: float
 ) -> Muscle:
-    """The muscles of an item at a moment, no sooner than the end of any set; weights (M, G): of Items."""
+    """The muscles of an item at the moment of the body, the end of the last set; weights (M, G): of Items."""
     if table[KIND, item] != RESERVOIR:
         return Muscle(inf, Spent(0.0, 0.0, 0.0), moment, 0.0)
-    spent = spent_at(body, weights[item], person[PER_UNIT, item], moment)
+    spent = spent_of(body, weights[item], person[PER_UNIT, item])
     return Muscle(person[FRESH, item], spent, moment, table[KEPT, item])
 
 

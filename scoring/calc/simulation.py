@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from athletes.calc.fatigue import BODY_ROWS, tire
+from athletes.calc.fatigue import BODY_ROWS, rest, tire
 from programming.calc.arrays import FloatArray, IntArray, borrowed, compiled, inlined
 from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, RuleCodes, Work
 from programming.calc.stepper import (
@@ -97,14 +97,24 @@ class Runs(NamedTuple):
 @inlined
 def _tire(
     table: FloatArray, weights: FloatArray, person: FloatArray, multiplier: float, body: FloatArray, item: int,
-    coming: Coming, failed: bool,
+    coming: Coming, rest_s: float, failed: bool,
 ) -> None:  # fmt: skip
-    """What a set leaves in the body."""
+    """What rest and a set leave in the body, at the end of the set."""
     if table[KIND, item] == RESERVOIR:
+        rest(body, rest_s)
         tire(
-            body, weights, person[PER_UNIT], person[FRESH], item, multiplier, coming.amount, coming.start,
-            coming.seconds, failed,
-        )  # fmt: skip
+            body,
+            weights,
+            person[PER_UNIT],
+            person[FRESH],
+            item,
+            multiplier,
+            coming.amount,
+            coming.seconds,
+            failed,
+        )
+    else:
+        rest(body, rest_s + coming.seconds)
 
 
 @inlined
@@ -121,7 +131,7 @@ def _play_set(
     taken = step(codes, work, state[REMAINING], place, coming.amount, rest_s, ended)
     complete = left - coming.amount <= EPSILON
     failed = coming.to_failure and not complete and not coming.cut
-    _tire(table, weights, person, multiplier, body, item, coming, failed)
+    _tire(table, weights, person, multiplier, body, item, coming, rest_s, failed)
     begins = left >= asked - EPSILON
     straight = (codes.rest_between_s > 0.0 or codes.order in (INTERVALS, ATTEMPTS)) and asked < np.inf
     own = not coming.cut and (begins or not (complete or straight))
@@ -179,7 +189,7 @@ def run_scenario(
 ) -> bool:
     """Play one scenario; whether all that is asked was done in time.
 
-    table, weights, lead: of Items; person (4, M): of Scenarios; state (4, M), body (4, G): room to work in. sizes
+    table, weights, lead: of Items; person (4, M): of Scenarios; state (4, M), body (3, G): room to work in. sizes
     (M, 6), overwritten: first set (-1: none), smallest and largest later set, inf and -inf where there is none; the
     shares [%] of what was available, added up, and of how many sets; how many sets that are meant to be done in one
     go were not. A later set is one that the athlete chose to end: one that does all that is asked or left satisfies

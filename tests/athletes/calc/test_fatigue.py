@@ -15,9 +15,11 @@ from athletes.calc.fatigue import (
     FAST,
     SLOW,
     after_rest,
+    fifth_powers,
+    rest,
     seconds_until,
     slow_multipliers,
-    spent_at,
+    spent_of,
     tire,
     total,
 )
@@ -32,17 +34,33 @@ ROW = np.array([0.0, 0.0, 0.0, 1.0, 0.8, 0.7])
 OVERHEAD = np.array([0.0, 0.8, 1.0, 0.3, 0.0, 0.0])
 
 
+class Body:
+    """The groups, and the moment at which they are as `rows` says."""
+
+    def __init__(self, groups, rows=None):
+        self.rows, self.now = np.zeros((BODY_ROWS, groups)) if rows is None else rows, 0.0
+
+    def set(self, weights, k, fresh, item, multiplier, units, start, seconds, failed):
+        """A set of one of several pieces of work: weights (M, G), k and fresh (M,)."""
+        rest(self.rows, start - self.now)
+        tire(self.rows, weights, k, fresh, item, multiplier, units, seconds, failed)
+        self.now = start + seconds
+
+    def spent(self, weights, k, moment):
+        return after_rest(spent_of(self.rows, weights, k), moment - self.now)
+
+
 def body_of(weights):
-    return np.zeros((BODY_ROWS, len(weights)))
+    return Body(len(weights))
 
 
 def work(body, weights, k, fresh, *of_set):
     """A set of work that is all there is."""
-    tire(body, weights[None, :], np.array([k]), np.array([fresh]), 0, *of_set)
+    body.set(weights[None, :], np.array([k]), np.array([fresh]), 0, *of_set)
 
 
 def left(body, weights, k, fresh, moment):
-    return fresh - total(spent_at(body, weights, k, moment))
+    return fresh - total(body.spent(weights, k, moment))
 
 
 @given(WEIGHTS, K, FRESH, MULTIPLIER, st.floats(0, 1))
@@ -53,10 +71,10 @@ def test_every_repetition_is_somewhere(weights, k, fresh, multiplier, share):
     body = body_of(weights)
     work(body, weights, k, fresh, multiplier, done, 0.0, 2.0 * done, False)
 
-    assert total(spent_at(body, weights, k, 2.0 * done)) == pytest.approx(done, abs=1e-9)
-    assert float(weights @ (body[FAST] + body[SLOW])) == pytest.approx(k * done, abs=1e-9)
-    assert body.min() >= -1e-12
-    assert float(weights @ body[SLOW]) <= 0.9 * k * fresh + 1e-9
+    assert total(body.spent(weights, k, 2.0 * done)) == pytest.approx(done, abs=1e-9)
+    assert float(weights @ (body.rows[FAST] + body.rows[SLOW])) == pytest.approx(k * done, abs=1e-9)
+    assert body.rows.min() >= -1e-12
+    assert float(weights @ body.rows[SLOW]) <= 0.9 * k * fresh + 1e-9
 
 
 @given(WEIGHTS, K, FRESH, MULTIPLIER, st.floats(0, 3000), st.floats(0, 3000))
@@ -88,12 +106,15 @@ def test_repeated_sets_to_failure_do_not_grow(weights, k, fresh, multiplier, res
 def test_rest_is_that_of_the_differential_equations():
     """Two groups, each with its own last set, integrated by scipy: tau 21.5 s, and 388 then 716 s."""
     weights = np.array([1.0, 0.5])
-    body = np.array([[0.2, 0.3], [0.1, 0.2], [0.0, 40.0], [1.0, 3.0]])
-    found = spent_at(body, weights, 0.03, 100.0)
+    body = np.array([[0.2, 0.3], [0.1, 0.2], [1.0, 3.0]])
+    rested = body.copy()
+    rest(rested, 100.0)
+    found = spent_of(rested, weights, 0.03)
+    assert found == pytest.approx(after_rest(spent_of(body, weights, 0.03), 100.0))
     parts = []
     for g, tau in ((0, 388.0), (1, 716.0)):
         solved = solve_ivp(
-            lambda _, y, tau=tau: [-y[0] / 21.5, -y[1] / tau], (body[2, g], 100), body[:2, g], rtol=1e-10,
+            lambda _, y, tau=tau: [-y[0] / 21.5, -y[1] / tau], (0, 100), body[:2, g], rtol=1e-10,
             atol=1e-13,
         )  # fmt: skip
         parts.append(solved.y[:, -1])
@@ -110,8 +131,8 @@ def test_three_repetitions_by_hand():
     body = body_of(weights)
     work(body, weights, k, 10.0, 0.5, 3.0, 0.0, 6.0, False)
 
-    assert body[SLOW] == pytest.approx(expected * k * weights / 1.25)
-    assert body[FAST] == pytest.approx((3 - expected) * k * weights / 1.25)
+    assert body.rows[SLOW] == pytest.approx(expected * k * weights / 1.25)
+    assert body.rows[FAST] == pytest.approx((3 - expected) * k * weights / 1.25)
 
 
 @given(WEIGHTS, K, FRESH, MULTIPLIER, st.floats(0.0, 0.95), st.floats(0, 400))
@@ -120,7 +141,7 @@ def test_the_wait_is_the_first_step_that_suffices(weights, k, fresh, multiplier,
     """Against looking at every step, one after the other."""
     body = body_of(weights)
     work(body, weights, k, fresh, multiplier, fresh, 0.0, 60.0, False)
-    spent = spent_at(body, weights, k, 60.0 + rested)
+    spent = body.spent(weights, k, 60.0 + rested)
     allowed = share * fresh
     found = seconds_until(spent, allowed, 5.0, 3600.0)
     looked_at = next(
@@ -214,9 +235,9 @@ def test_published_totals_with_one_multiplier_each(study):
     best = min(grid, key=lambda m: misfit(m, study))
     _, cap, fresh, sets, totals = study
     spread = np.linspace(-0.5, 0.5, 9)
-    for rest, (mean, sd) in totals.items():
-        found = np.mean([sum(repeated(best, rest, fresh + d, cap, sets)) for d in spread])
-        assert abs(found - mean) <= sd, (best, rest, found)
+    for rest_s, (mean, sd) in totals.items():
+        found = np.mean([sum(repeated(best, rest_s, fresh + d, cap, sets)) for d in spread])
+        assert abs(found - mean) <= sd, (best, rest_s, found)
 
 
 def second_sets(multiplier):
@@ -251,10 +272,10 @@ def test_light_work_does_not_forbid_heavy_work_for_the_day():
     """Forty air squats of sixty, then squats of five and a half: of the heavy work the slow part takes nine tenths at
     most, so that three of them are there again within minutes.
     """
-    body, per_unit, fresh = np.zeros((BODY_ROWS, 2)), np.array([0.03, 0.025]), np.array([5.5, 60.0])
+    body, per_unit, fresh = Body(2), np.array([0.03, 0.025]), np.array([5.5, 60.0])
     for start in (0.0, 200.0, 400.0):
-        tire(body, SQUATS, per_unit, fresh, 1, 0.5, 40.0, start, 60.0, False)
-    spent = spent_at(body, SQUATS[0], 0.03, 460.0)
+        body.set(SQUATS, per_unit, fresh, 1, 0.5, 40.0, start, 60.0, False)
+    spent = body.spent(SQUATS[0], 0.03, 460.0)
 
     assert spent.first + spent.later == pytest.approx(0.9 * 5.5)
     assert seconds_until(spent, 2.5, 5.0, 3600.0) < 600.0
@@ -262,10 +283,10 @@ def test_light_work_does_not_forbid_heavy_work_for_the_day():
 
 def test_work_that_cannot_be_done_bounds_nothing():
     """A load that is too heavy fresh is no measure of what the lighter one leaves."""
-    bodies = [np.zeros((BODY_ROWS, 2)) for _ in range(2)]
+    bodies = [Body(2) for _ in range(2)]
     for body, heavy in zip(bodies, (0.3, 30.0), strict=True):
-        tire(body, SQUATS, np.array([0.03, 0.025]), np.array([heavy, 20.0]), 1, 0.5, 18.0, 0.0, 40.0, False)
-    assert bodies[0] == pytest.approx(bodies[1])
+        body.set(SQUATS, np.array([0.03, 0.025]), np.array([heavy, 20.0]), 1, 0.5, 18.0, 0.0, 40.0, False)
+    assert bodies[0].rows == pytest.approx(bodies[1].rows)
 
 
 def test_a_failed_repetition_costs_as_the_convention_says():
@@ -273,8 +294,8 @@ def test_a_failed_repetition_costs_as_the_convention_says():
     done, failed = body_of(PRESS), body_of(PRESS)
     work(done, PRESS, 0.03, 10.0, 0.5, 8.0, 0.0, 20.0, False)
     work(failed, PRESS, 0.03, 10.0, 0.5, 8.0, 0.0, 20.0, True)
-    assert PRESS @ (failed[SLOW] - done[SLOW]) == pytest.approx(0.05 * 0.5)
-    assert failed[FAST] == pytest.approx(done[FAST])
+    assert PRESS @ (failed.rows[SLOW] - done.rows[SLOW]) == pytest.approx(0.05 * 0.5)
+    assert failed.rows[FAST] == pytest.approx(done.rows[FAST])
 
 
 def test_multipliers_are_log_normal():
@@ -284,3 +305,10 @@ def test_multipliers_are_log_normal():
     assert slow_multipliers(u) == pytest.approx(lognorm(0.4, scale=0.5).ppf(u))
     with pytest.raises(ValueError, match="inside 0 to 1"):
         slow_multipliers(np.array([0.0, 0.5]))
+
+
+@given(st.floats(0, 2), st.floats(0, 1), st.integers(0, 60))
+@settings(deadline=None)
+def test_fifth_powers_are_added_up(first, step, count):
+    expected = math.fsum((first + unit * step) ** 5 for unit in range(1, count + 1))
+    assert fifth_powers(first, step, float(count)) == pytest.approx(expected, rel=1e-9, abs=1e-12)
