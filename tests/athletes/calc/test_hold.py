@@ -149,7 +149,7 @@ def test_coverage_of_intervals() -> None:
 holds = st.builds(
     HoldSeen,
     st.integers(0, DAY),
-    # To the gram: of two loads a rounding error apart it hangs on the unit whether one bound makes the other needless.
+    # To the gram: of two loads a rounding error apart it hangs on the unit whether one bound makes another needless.
     st.floats(0.5, 400.0).map(lambda kg: round(kg, 3)),
     st.floats(0.0, 86_400.0),
     st.sampled_from(HOLD_KINDS),
