@@ -33,6 +33,10 @@ class EffectiveSettings:
     recipient_id: UUID | None
 
 
+GENERAL: Final = Emergency(DEFAULT_NUMBER, text("emergency"))
+"""Where nothing else is said, and for whoever must not learn what is said at a place."""
+
+
 def settings_by_location() -> dict[UUID | None, SafetySettings]:
     """The settings that hold at each location that has its own, under None those of the organisation (one query)."""
     rows = SafetySettings.objects.order_by("location_id", "-created_at", "-id").distinct("location_id")

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import floor
 from typing import Any
 from uuid import UUID
 
 from athletes.calc.capacity import Capacity, told_one_rm
+from athletes.calc.caution import Caution
 from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import HoldCapacity
 from athletes.calc.hold_forecast import load_for_a_minute
@@ -70,7 +72,7 @@ def basis_of(
         },
         "volume_caps": dict(worked.restraint.caps),
         "unaccustomed": {
-            movement: {"reason": one.reason, "most_repetitions": one.most_repetitions}
+            movement: {"reason": one.reason, "most_repetitions": _most(movement, one, worked)}
             for movement, one in worked.restraint.unaccustomed.items()
         },
         "candidates": [
@@ -84,6 +86,22 @@ def basis_of(
             if result.forecast is not None and key != plan.block.key
         },
     }
+
+
+def _most(movement: str, caution: Caution, worked: Worked) -> int:
+    """Of a movement that the body is not used to: what its caps say with the versions that are prescribed."""
+    fresh = {
+        one.work: one.fresh
+        for result in worked.results.values()
+        for one in result.candidates
+        if one.option in {chosen.option for chosen in result.chosen if chosen.work == one.work}
+    }
+    caps = [
+        used.most if (there := fresh.get(work)) is None else used.cap(there.p50)
+        for work, used in worked.restraint.used_to.items()
+        if worked.restraint.movements[work] == movement
+    ]
+    return floor(sum(caps) + 1e-9) if caps else caution.most_repetitions
 
 
 def _candidates(result: PrescriptionResult) -> list[dict[str, Any]]:

@@ -3,7 +3,7 @@
 After an absence the volume of each movement in the whole session is capped: at the share of its highest volume before
 (athletes.calc.absence), and of a movement that was not done then at the same share of what is written. Work that the
 body is not used to (athletes.calc.caution) is planned below failure and cautioned. It is cut to what is no great
-step, of who went to failure in it of late to a few times what is available fresh where that is more, and only of
+step, of who went to failure in it of late to a few times what they did so where that is more, and only of
 athletes whose training of late is recorded: of others nobody has seen whether they do it elsewhere (ours). The
 figures of lifting in a return restrain nothing here: they are told as a caution (scoring.cautions), since the maximum
 that they are shares of is an estimate.
@@ -136,21 +136,15 @@ def _introductions(planned: Sequence[_Planned]) -> dict[str, float]:
     return {one.item.key: total / together[one.movement.id] * _introduction(one) for one, total in counted}
 
 
-def _first_sets(movement: UUID, safety: Safety) -> float:
-    """How many times what is there fresh may be done by who went to failure in the movement of late; 0 of others, of
-    whom nobody knows what is in them.
-    """
-    if not any(
-        work.movement_id == movement and work.failure_repetitions > 0.0 for work in safety.recent_failure
-    ):
-        return 0.0
+def _first_sets(safety: Safety) -> float:
+    """How many times what went to failure in one bout of late may be done."""
     spared = safety.age is not None and not ADULT_FROM <= safety.age < OLD_FROM
     return FAR_MORE_VOLUME * (SPARED_SHARE if spared else 1.0)
 
 
 def _used_to(planned: Sequence[_Planned], found: Mapping[UUID, Caution], safety: Safety) -> dict[str, UsedTo]:
     """Of fixed repetitions; each place of a movement gets its part of what is no great step from what was done of
-    late, which is never less than an ordinary introduction.
+    late.
     """
     fixed = [
         (one, one.total)
@@ -162,9 +156,9 @@ def _used_to(planned: Sequence[_Planned], found: Mapping[UUID, Caution], safety:
         together[one.movement.id] += total
     used = {}
     for one, total in fixed:
-        share = total / together[one.movement.id]
-        most = max(float(found[one.movement.id].most_repetitions), _introduction(one))
-        used[one.item.key] = UsedTo(share * most, share, _first_sets(one.movement.id, safety))
+        share, caution = total / together[one.movement.id], found[one.movement.id]
+        most = share * caution.most_repetitions
+        used[one.item.key] = UsedTo(most, share, _first_sets(safety), caution.failed, caution.spent)
     return used
 
 

@@ -1,7 +1,8 @@
 """From the body of a report to what is told in it: whatever can be read is taken, and the rest is named.
 
-A red flag of which nothing more is told, and a report without a kind, say nothing and are refused. Everything else
-is taken, since a report may be of an emergency: a sign by a word that is not known is another sign, its word kept.
+A red flag of which nothing more is told, and a report without kind and sign, say nothing and are refused. All else
+is taken, since a report may be of an emergency: whatever is named as a sign makes a red flag of it, by a word that is
+not known another sign, its word kept.
 """
 
 from __future__ import annotations
@@ -10,12 +11,21 @@ import math
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import islice
 from typing import Any, Final
 from uuid import UUID
 
 from athletes import reported as why
 from athletes.actions.reports import PAIN, RED_FLAG, WORST
+from athletes.api.report_words import (
+    MOST_UNKNOWN,
+    OTHER,
+    UNSTORABLE,
+    named_in,
+    short,
+    shown,
+    sign_of,
+    word_of,
+)
 from athletes.reported import Otherwise, Told
 from athletes.safety_words import SIDES, SIGNS, SITES
 from services.api.fields import instant_of
@@ -27,16 +37,9 @@ LONGEST: Final = {"during": 120, "note": 1000, "client_id": 80}
 KNOWN: Final = frozenset(
     ("kind", "sign", "site", "side", "severity", "session", "happened_at", "client_id", *LONGEST)
 )
-LONGEST_SHOWN: Final = 200
 LONGEST_REST: Final = 20_000
 """Characters that are kept of what there is no room for; a body may have a million."""
-OTHER: Final = "other"
-MOST_UNKNOWN: Final = 20
-"""Of unknown fields that are named one by one: a body may have a hundred thousand."""
 
-# PostgreSQL's text holds neither NUL nor half a surrogate pair; the replacement character stands for no text at all.
-_UNSTORABLE: Final = re.compile("[\x00\ud800-\udfff\ufffd]")
-_BETWEEN: Final = re.compile(r"[\s-]+")
 _DIGITS: Final = re.compile(r"\d{1,9}", re.ASCII)
 _UUID: Final = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 
@@ -51,7 +54,7 @@ class Heard:
 
 
 def hear(body: Any) -> Heard:
-    """What a parsed body tells. Raises Invalid where the kind, or anything of a red flag, cannot be read."""
+    """What a parsed body tells. Raises Invalid where neither kind nor sign, or nothing of a red flag, can be read."""
     listed = isinstance(body, list)
     if listed and len(body) == 1:  # as some clients send everything
         (body,) = body
@@ -61,11 +64,11 @@ def hear(body: Any) -> Heard:
     form = _Form(body)
     if listed:
         form.note("[]", None, why.SENT_IN_LIST)
-    kind, sign = _kind_and_sign(form)
+    kind, sign, words = _kind_and_sign(form)
     client_id = form.take("client_id", _client_id, empty=None)
     note = form.take("note", _text_of(None))
-    if sign == OTHER and form.words("sign").casefold() not in ("", OTHER):
-        note = f"{form.words('sign')}. {note}".strip()
+    if words:
+        note = f"{words}. {note}".strip()
     told = Told(
         kind=kind,
         sign=sign,
@@ -81,22 +84,6 @@ def hear(body: Any) -> Heard:
     return Heard(replace(told, otherwise=otherwise), client_id)
 
 
-def shown(value: Any) -> str | None:
-    """A value as it may be told again: short, and storable; None for null."""
-    if isinstance(value, Several):
-        return _short(", ".join(str(shown(one)) for one in islice(value, MOST_UNKNOWN)))
-    if value is None:
-        return None
-    if isinstance(value, (dict, list)):
-        return "{…}" if isinstance(value, dict) else "[…]"
-    return _short(str(value).lower() if isinstance(value, bool) else str(value))
-
-
-def _short(text: str) -> str:
-    text = _UNSTORABLE.sub("", text)
-    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
-
-
 class _Form:
     """The fields of a body, taken one by one, and what of them was taken otherwise."""
 
@@ -107,11 +94,14 @@ class _Form:
     def take(self, name: str, read: Callable[[Any], Read], *, empty: Any = "", first: str = "") -> Any:
         """The value of a field, `empty` if it was not sent.
 
-        Of several the one that is `first`, else the first that is read without a remark, else the first.
+        Of several the one that is `first`, else the first that is read without a remark, else the first. Where one
+        is looked for `first`, a list is several too.
         """
         if name not in self._body:
             return empty
         sent = self._body[name]
+        if first and isinstance(sent, list) and len(sent) > 1:
+            sent = Several(sent)
         found = [read(one) for one in sent] if isinstance(sent, Several) else [read(sent)]
         clear = [one for one in found if one[0] not in ("", None) and not one[1]]
         value, reasons = next((one for one in clear if one[0] == first), (clear or found)[0])
@@ -127,32 +117,48 @@ class _Form:
             self.otherwise.append(Otherwise(name, kept, why.TOO_LONG))
         return text[:longest]
 
-    def words(self, name: str) -> str:
-        """What was written in a field, in whatever words; "" where that is nothing that can be read."""
+    def take_sign(self) -> tuple[str, str]:
+        """The sign, "" where none is named, and the words that stand for nothing known."""
+        sent = self._body.get("sign")
+        named = named_in(sent)
+        sign, words = sign_of(named)
+        if "sign" not in self._body:
+            return sign, words
+        reasons = [why.SENT_TWICE] if len(named) > 1 or isinstance(sent, Several) else []
+        if sign == OTHER and words:
+            reasons.append(why.NO_WORD)
+        self.note("sign", sent, *([] if sign else [why.EMPTY]), *reasons)
+        return sign, words
+
+    def says(self, name: str) -> bool:
+        """Whether anything at all was sent, readable or not; no text and null are nothing."""
         sent = self._body.get(name)
-        parts = sent if isinstance(sent, list) else [sent]
-        return _short(", ".join(one.strip() for one in islice(parts, MOST_UNKNOWN) if isinstance(one, str)))
+        return bool(sent.strip()) if isinstance(sent, str) else sent is not None
 
     def note(self, name: str, sent: Any, *reasons: str) -> None:
         self.otherwise += [Otherwise(name, shown(sent), reason) for reason in reasons]
 
 
-def _kind_and_sign(form: _Form) -> tuple[str, str]:
-    """A sign of an emergency makes a red flag of what was called pain. Raises Invalid."""
+def _kind_and_sign(form: _Form) -> tuple[str, str, str]:
+    """The kind, the sign, and its words that are not known. Raises Invalid.
+
+    Whatever is named as a sign of an emergency makes a red flag of what was called pain, or nothing: whoever takes
+    the wrong form, or another word, has the emergency all the same.
+    """
     kind = form.take("kind", _word_of((PAIN, RED_FLAG)), first=RED_FLAG)
-    sign = form.take("sign", _word_of(tuple(SIGNS)))
+    sign, words = form.take_sign()
+    if sign and kind != RED_FLAG:
+        form.note("kind", kind or None, why.SIGN_NAMED)
+        kind = RED_FLAG
     if not kind:
-        detail = f"Say what it is: {PAIN} or {RED_FLAG}."
+        detail = f"Say what it is: {PAIN} or {RED_FLAG}, or name the sign."
         raise Invalid(errors=[FieldProblem("#/kind", "required", detail)])
-    if kind == RED_FLAG and not sign and (form.words("sign") or form.words("note")):
+    if kind == RED_FLAG and not sign and (form.says("sign") or form.says("note")):
         sign = OTHER
     if kind == RED_FLAG and not sign:
         detail = f"Name the sign: one of {', '.join(SIGNS)}."
         raise Invalid(errors=[FieldProblem("#/sign", "required", detail)])
-    if kind == PAIN and sign:
-        form.note("kind", kind, why.SIGN_NAMED)
-        kind = RED_FLAG
-    return kind, sign
+    return kind, sign, words
 
 
 def _left_open(told: Told) -> Iterator[Otherwise]:
@@ -169,7 +175,7 @@ def _left_open(told: Told) -> Iterator[Otherwise]:
 def _unknown(body: Mapping[str, Any]) -> Iterator[Otherwise]:
     names = [name for name in body if name not in KNOWN]
     for name in names[:MOST_UNKNOWN]:
-        yield Otherwise(_short(name), shown(body[name]), why.UNKNOWN_FIELD)
+        yield Otherwise(short(name), shown(body[name]), why.UNKNOWN_FIELD)
     if len(names) > MOST_UNKNOWN:
         yield Otherwise("…", f"{len(names) - MOST_UNKNOWN} more", why.UNKNOWN_FIELD)
 
@@ -183,8 +189,8 @@ def _text_of(longest: int | None) -> Callable[[Any], Read]:
         if not isinstance(value, str):
             is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
             return str(value)[:longest] if is_number else "", (why.NO_TEXT,)
-        text = _UNSTORABLE.sub("", value).strip()
-        reasons = (why.UNSTORABLE,) if _UNSTORABLE.search(value) else ()
+        text = UNSTORABLE.sub("", value).strip()
+        reasons = (why.UNSTORABLE,) if UNSTORABLE.search(value) else ()
         kept = text[:longest]
         return kept, reasons if kept == text else (*reasons, why.TOO_LONG)
 
@@ -195,7 +201,7 @@ def _word_of(words: Collection[str]) -> Callable[[Any], Read]:
     def read(value: Any) -> Read:
         if isinstance(value, list) and len(value) == 1:
             (value,) = value
-        word = _BETWEEN.sub("_", value.strip().casefold()) if isinstance(value, str) else value
+        word = word_of(value)
         if word is None or word == "":
             return "", (why.EMPTY,)
         return (word, ()) if isinstance(word, str) and word in words else ("", (why.NO_WORD,))

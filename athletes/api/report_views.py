@@ -15,8 +15,9 @@ from athletes.actions.reports import PAIN, RED_FLAG, acknowledge_report, create_
 from athletes.api import report_serializers as s
 from athletes.api import safety_examples as examples
 from athletes.api.athlete_views import READ, STAFF_WRITES, WRITE, AthleteScopedView
-from athletes.api.report_reading import MOST_UNKNOWN, hear, shown
-from athletes.emergency import Emergency, effective_settings
+from athletes.api.report_reading import hear
+from athletes.api.report_words import MOST_UNKNOWN, shown
+from athletes.emergency import GENERAL, Emergency, effective_settings
 from athletes.errors import NotYourLocation
 from athletes.models import ReportReview
 from athletes.participation import received_about
@@ -34,10 +35,8 @@ from services.api.views import OrganisationView
 from services.problems import DomainError, NotFound
 from services.tenancy.actor import STAFF, Scope
 
-UNREAD = frozenset({400, 413, 422})
-"""Of a report that was not stored because of what was sent, not because of who sent it or where."""
-ALL_THE_SAME = UNREAD | {409, 503}
-"""What somebody in an emergency may get; the last two say when to repeat the request."""
+UNSURE = frozenset({409, 503})
+"""Refusals after which it may be stored all the same; they say when to repeat the request."""
 PASSED_OVER: dict[type[DomainError], str] = {
     IdempotencyKeyReused: KEY_USED_BEFORE,
     IdempotencyKeyInvalid: KEY_UNUSABLE,
@@ -56,7 +55,25 @@ class ReportFilter(django_filters.FilterSet):
         fields: list[str] = []
 
 
-class ReportsView(OrganisationView):
+class Reporting(OrganisationView):
+    """Where a report may arrive, also by a slip of the address or the method: no refusal leaves somebody alone."""
+
+    said: Emergency = GENERAL
+    """What the place says, once it is known that the actor belongs there; until then what is true everywhere."""
+
+    def handle_exception(self, exc: Exception) -> Response:
+        """A report that is not stored may be of an emergency all the same; its refusal says what to do."""
+        error = translate(exc)
+        if error is None or self.request.method in ("GET", "HEAD"):
+            return super().handle_exception(exc)
+        stored = "" if error.status in UNSURE else " Nothing is stored yet."
+        error.detail = (
+            f"{error.detail}{stored} In an emergency act first, {self.said.number}: {self.said.text}"
+        )
+        return super().handle_exception(error)
+
+
+class ReportsView(Reporting):
     operation = {
         "GET": Operation(
             id="list_reports",
@@ -73,7 +90,7 @@ class ReportsView(OrganisationView):
         return self.page(reports_visible_to(self.actor), order=UNACKNOWLEDGED_FIRST)
 
 
-class AthleteReportsView(AthleteScopedView):
+class AthleteReportsView(Reporting, AthleteScopedView):
     operation = {
         "GET": Operation(
             id="list_athlete_reports",
@@ -97,7 +114,6 @@ class AthleteReportsView(AthleteScopedView):
     access = {"GET": READ, "POST": WRITE}
     parser_classes = (ForgivingJSONParser,)
     content_negotiation_class = OneParser
-    said: Emergency | None = None
 
     def refuse_unknown_parameters(self, request: Request) -> None:
         """Of a report they are passed over, and named."""
@@ -149,17 +165,6 @@ class AthleteReportsView(AthleteScopedView):
             passed_over=self.passed_over,
         )
         return self.reply(review, location=request.path, created=created)
-
-    def handle_exception(self, exc: Exception) -> Response:
-        """A report that is not stored may be of an emergency all the same; its refusal says what to do."""
-        error = translate(exc)
-        if error is None or self.said is None or error.status not in ALL_THE_SAME:
-            return super().handle_exception(exc)
-        stored = " Nothing is stored yet." if error.status in UNREAD else ""
-        error.detail = (
-            f"{error.detail}{stored} In an emergency act first, {self.said.number}: {self.said.text}"
-        )
-        return super().handle_exception(error)
 
 
 class AcknowledgementsView(OrganisationView):

@@ -7,15 +7,16 @@ estimates no risk and no probability of anything.
     exposure = repetitions * (0.5 + eccentric)        eccentric 0..1, how much of the work brakes a load
 
 so ordinary lifting (0.5) counts once, lowering-heavy work (1) one and a half times, concentric-only work half.
-The day before and the day itself are one bout.
+The day before and the day itself are one bout, which is held against the largest one before these days, and never
+against less than an ordinary beginning: a tested maximum is one repetition, and its owner no beginner.
 """
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 from uuid import UUID
 
@@ -31,11 +32,17 @@ from memory), and four weeks is how far back the reason speaks."""
 FAR_MORE_FACTOR: Final = 2.0
 """Ours: twice the largest bout of four weeks is beyond what any weekly step in use would ask for."""
 
+AFTER_FAILURE_FACTOR: Final = 1.5
+"""Ours: of who went to failure the day before, or earlier that day. The second day is what makes the pattern."""
+
 NOVEL_EXPOSURE: Final = 30.0
 """Ours: three sets of ten of something new are an ordinary introduction; beyond that a coach should look."""
 
 WORTH_A_LOOK: Final = 20.0
 """Ours: work of less than this, not taken to failure, is left alone whatever was done before."""
+
+LEAST_LEFT: Final = 10.0
+"""Ours: one set of ten is left to whoever has done more than all that is no great step already."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +60,8 @@ class PlannedWork:
 class RecentWork:
     """What was done of one movement on one day (ordinal of the date), all sources together.
 
-    failure_repetitions are those of sets that ended by failure; eccentric 0..1 is their mean by repetitions.
+    failure_repetitions are those of sets that ended by failure; eccentric 0..1 is their mean by repetitions. doubted:
+    somebody has yet to look at the numbers, so that they may have tired and prove nothing that one is used to.
     """
 
     movement_id: UUID
@@ -61,15 +69,23 @@ class RecentWork:
     repetitions: float
     failure_repetitions: float
     eccentric: float
+    doubted: bool = False
 
 
 @dataclass(frozen=True)
 class Caution:
-    """Why to take care, and how many repetitions stay within what the athlete is used to."""
+    """Why to take care, and how many repetitions stay within what the athlete is used to.
+
+    failed: repetitions to failure in one bout of late, as many of the planned work as weigh the same, and no more
+    than an ordinary beginning: who did more is held by that. spent: what the bout has had already beyond an ordinary
+    beginning, counted alike.
+    """
 
     movement_id: UUID
     reason: Reason
     most_repetitions: int
+    failed: float = 0.0
+    spent: float = 0.0
 
 
 def exposure(repetitions: float, eccentric: float) -> float:
@@ -81,21 +97,32 @@ def unaccustomed(planned: PlannedWork, recent: Iterable[RecentWork]) -> Caution 
     """Whether the planned work is new or far more than of late; None when there is nothing to say.
 
     Light work that is not taken to failure is never cautioned. Work of other movements and of days outside the
-    four weeks before is ignored. Raises ValueError for a number that is no amount of work.
+    four weeks before is ignored. What is doubted may have tired, and proves nothing that one is used to. Raises
+    ValueError for a number that is no amount of work.
     """
     _check(planned)
-    by_day = _exposures(planned, recent)
-    asked = exposure(planned.repetitions, planned.eccentric)
+    mine = [one for one in recent if _counts(one, planned)]
+    asked, weight = exposure(planned.repetitions, planned.eccentric), exposure(1.0, planned.eccentric)
     if not planned.to_failure and asked < WORTH_A_LOOK:
         return None
-    bout = by_day.pop(planned.day, 0.0) + by_day.pop(planned.day - 1, 0.0)
-    usual = _largest_bout(by_day)
-    known = usual > 0.0
-    allowed = FAR_MORE_FACTOR * usual if known else NOVEL_EXPOSURE
+    now = [one for one in mine if one.day >= planned.day - 1]
+    proven = [one for one in mine if not one.doubted]
+    bout = sum(exposure(one.repetitions, one.eccentric) for one in now)
+    usual = _largest_bout(_by_day(one for one in proven if one.day < planned.day - 1))
+    factor = AFTER_FAILURE_FACTOR if any(one.failure_repetitions > 0.0 for one in now) else FAR_MORE_FACTOR
+    known = usual > 0.0 or bout > 0.0
+    allowed = max(factor * usual, NOVEL_EXPOSURE)
     if bout + asked <= allowed and (known or not planned.to_failure):
         return None
-    left = max(allowed - bout, 0.0) / (0.5 + planned.eccentric)
-    return Caution(planned.movement_id, FAR_MORE if known else NOVEL, math.floor(left + 1e-9))
+    left = max(allowed - bout, min(LEAST_LEFT, asked)) / weight
+    failed = _largest_bout(_by_day(replace(one, repetitions=one.failure_repetitions) for one in proven))
+    return Caution(
+        planned.movement_id,
+        FAR_MORE if known else NOVEL,
+        math.floor(left + 1e-9),
+        min(failed, NOVEL_EXPOSURE) / weight,
+        max(bout - NOVEL_EXPOSURE, 0.0) / weight,
+    )
 
 
 def _check(planned: PlannedWork) -> None:
@@ -105,16 +132,20 @@ def _check(planned: PlannedWork) -> None:
         raise ValueError(f"eccentric must lie in 0 to 1, got {planned.eccentric!r}")
 
 
-def _exposures(planned: PlannedWork, recent: Iterable[RecentWork]) -> dict[int, float]:
-    """Exposure by day of the same movement, over the window that ends with the planned day."""
-    by_day: dict[int, float] = defaultdict(float)
-    for work in recent:
-        if work.movement_id == planned.movement_id and 0 <= planned.day - work.day <= WINDOW_DAYS:
-            by_day[work.day] += exposure(work.repetitions, work.eccentric)
-    return by_day
+def _counts(work: RecentWork, planned: PlannedWork) -> bool:
+    """Whether it is of the same movement, in the window that ends with the planned day."""
+    return work.movement_id == planned.movement_id and 0 <= planned.day - work.day <= WINDOW_DAYS
 
 
-def _largest_bout(by_day: dict[int, float]) -> float:
+def _by_day(works: Iterable[RecentWork]) -> dict[int, float]:
+    """Exposure by day."""
+    found: dict[int, float] = defaultdict(float)
+    for work in works:
+        found[work.day] += exposure(work.repetitions, work.eccentric)
+    return found
+
+
+def _largest_bout(by_day: Mapping[int, float]) -> float:
     """The largest sum over a day and the day before it; 0 without any work."""
     return max((amount + by_day.get(day - 1, 0.0) for day, amount in by_day.items()), default=0.0)
 

@@ -19,13 +19,24 @@ from scoring.calc.volume import NOVEL_VOLUME
 @dataclass(frozen=True)
 class UsedTo:
     """Of an item that asks for far more than was done of late: repetitions that are no great step from it, and the
-    item's part of all that is planned of its movement. first_sets: how many times what is there fresh may be done
-    where that is more; 0 of who showed by no set to failure of late what is there.
+    item's part of all that is planned of its movement. first_sets: how many times what went to failure in one bout of
+    late (failed, repetitions of the movement) may be done where that is more, less what the bout has had already
+    (spent, likewise).
     """
 
     most: float
     share: float
     first_sets: float = 0.0
+    failed: float = 0.0
+    spent: float = 0.0
+
+    def cap(self, fresh: float) -> float:
+        """The most repetitions of the item; fresh: of how many it is thought that they are there, of its version.
+
+        What was done counts, and not what is thought possible, which of who was seen once may be twice as much; of a
+        heavier version than the one that was done it is less.
+        """
+        return max(self.most, self.share * (self.first_sets * min(self.failed, fresh) - self.spent))
 
 
 @dataclass(frozen=True)
@@ -74,8 +85,7 @@ class Caps:
         for item, one in zip(block.work, options, strict=False):
             used = self.used_to.get(item.key)
             if used is not None and one.candidate.is_limited:
-                most = max(used.most, used.first_sets * used.share * one.spread.p50)
-                found[item.key] = self._left(item.key, most)
+                found[item.key] = self._left(item.key, used.cap(one.spread.p50))
         return found
 
     def _left(self, key: str, cap: float) -> float:

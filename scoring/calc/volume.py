@@ -30,9 +30,9 @@ OWN_VOLUME: Final = 0.10
 # set beyond four fifths of it: much new work to failure is what precedes muscle breakdown (the numbers are ours).
 NOVEL_VOLUME: Final = 3.0
 NOVEL_SHARE: Final = 0.8
-# Of work that is known but far more than was done of late no more than four and a half times what is available
-# fresh, of who showed it by a set to failure of late: whoever writes five rounds of twelve for a first set of
-# fourteen is not contradicted, whoever writes two hundred is (ours).
+# Of work that is known but far more than was done of late no more than four and a half times what was done to
+# failure in one bout of late: whoever writes five rounds of twelve for a first set of fourteen is not contradicted,
+# whoever writes two hundred is (ours).
 FAR_MORE_VOLUME: Final = 4.5
 # Conditions whose lower bound asks for more work: a cap for safety outranks it.
 FLOORS: Final = frozenset({"time", "score"})

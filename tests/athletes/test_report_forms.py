@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ from athletes.models import Report
 from tests.athletes.conftest import Team
 from tests.athletes.test_api_reports import assert_stored, otherwise
 from tests.athletes.test_api_safety import at, flag, pain
-from tests.support.api import assert_problem
+from tests.support.api import ApiClient, assert_problem
 
 pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.athletes.urls")]
 
@@ -83,7 +84,7 @@ def test_no_field_stands_in_the_way_of_a_red_flag(
         ({"site": "soul"}, [("site", "no_word"), ("site", "place_open")]),
         ({"side": None}, [("side", "empty"), ("side", "place_open")]),
         ({"note": "x" * 2000}, [("note", "too_long")]),
-        ({"sign": "doubt"}, [("sign", "no_word")]),
+        ({"sign": ""}, [("sign", "empty")]),
     ],
 )
 def test_no_field_stands_in_the_way_of_pain(
@@ -213,11 +214,10 @@ def test_many_unknown_fields_and_parameters_are_named_and_bounded(team: Team) ->
 @pytest.mark.parametrize(
     ("told", "at_field"),
     [
-        (flag(sign=[7]), "#/sign"),
         (flag(sign=None), "#/sign"),
         ({"kind": "red_flag"}, "#/sign"),
-        ({"sign": "collapse"}, "#/kind"),
-        (flag(kind=7), "#/kind"),
+        ({"kind": 7, "note": "Ouch."}, "#/kind"),
+        ({"sign": " "}, "#/kind"),
         ({}, "#/kind"),
         ([], "#"),
         ([flag(), flag()], "#"),
@@ -239,10 +239,39 @@ def test_what_says_nothing_says_what_to_do_all_the_same(team: Team, told: Any, a
 
 @pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE"])
 def test_another_method_is_refused_as_everywhere(team: Team, method: str) -> None:
-    """Before it is known whose place it is."""
-    assert_problem(
-        team.client(team.cast.athlete).request(method, at(team, "reports")), "method_not_allowed", 405
-    )
+    """Before it is known whose place it is; with what to do in an emergency."""
+    response = team.client(team.cast.athlete).request(method, at(team, "reports"))
+    assert "emergency number" in assert_problem(response, "method_not_allowed", 405)["detail"]
+
+
+def test_whoever_may_not_report_is_told_what_to_do_all_the_same(team: Team) -> None:
+    """Signed out, of another organisation, of an athlete who is not there: the general words, the same for each."""
+    sent = {"emergency_number": "112", "emergency_text": "Defibrillator beside the door."}
+    team.client(team.cast.owner).post(team.path("safety-settings"), sent)
+    nobody = at(team, "reports").replace(str(team.ayo.id), str(uuid.uuid4()))
+    athlete = team.client(team.cast.athlete)
+    refused = [
+        assert_problem(ApiClient().post(at(team, "reports"), flag()), "not_authenticated", 401),
+        assert_problem(team.client(team.cast.outsider).post(at(team, "reports"), flag()), "not_found", 404),
+        assert_problem(athlete.post(nobody, flag()), "not_found", 404),
+        assert_problem(athlete.post(at(team, "reports", team.noor), flag()), "not_found", 404),
+    ]
+    for problem in refused:
+        assert "Nothing is stored" in problem["detail"] and "emergency number" in problem["detail"]
+        assert "112" not in problem["detail"]
+    assert len({problem["detail"] for problem in refused[1:]}) == 1
+
+
+def test_a_report_sent_to_the_list_of_all_says_what_to_do(team: Team) -> None:
+    """A slip of the address."""
+    response = team.client(team.cast.athlete).post(team.path("reports"), flag())
+    assert "emergency number" in assert_problem(response, "method_not_allowed", 405)["detail"]
+
+
+def test_reading_is_refused_without_a_word_of_emergencies(team: Team) -> None:
+    """Whoever reads reports nothing."""
+    response = team.client(team.cast.outsider).get(at(team, "reports"))
+    assert "emergency" not in assert_problem(response, "not_found", 404)["detail"]
 
 
 def test_a_body_that_is_no_json_says_what_to_do_all_the_same(team: Team) -> None:

@@ -93,8 +93,8 @@ def test_far_more_than_of_late_is_told_by_place_and_only_where_there_is_a_record
     first = session.movement("a").id
     day = session.local_date.toordinal() - 7
     known = Safety(recent_failure=(RecentWork(first, day, 15.0, 0.0, 0.5),))
-    assert restraint_of(session, known).used_to == {"a": UsedTo(30.0, 1.0), "b": UsedTo(30.0, 1.0)}
-    assert restraint_of(in_rounds(session, 3), known).used_to["a"] == UsedTo(30.0, 1.0)
+    assert restraint_of(session, known).used_to == {"a": UsedTo(30.0, 1.0, 4.5), "b": UsedTo(30.0, 1.0, 4.5)}
+    assert restraint_of(in_rounds(session, 3), known).used_to["a"] == UsedTo(30.0, 1.0, 4.5)
     enough = Safety(
         recent_failure=tuple(RecentWork(session.movement(w).id, day, 40.0, 0.0, 0.5) for w in "ab")
     )
@@ -137,7 +137,7 @@ def _known(session):
 
 @pytest.mark.parametrize(
     ("age", "failed", "first_sets"),
-    [(None, 15.0, 4.5), (17, 15.0, 2.25), (18, 15.0, 4.5), (65, 15.0, 4.5), (66, 15.0, 2.25), (30, 0.0, 0.0)],
+    [(None, 15.0, 4.5), (17, 15.0, 2.25), (18, 15.0, 4.5), (65, 15.0, 4.5), (66, 15.0, 2.25), (30, 0.0, 4.5)],
 )
 def test_who_went_to_failure_of_late_may_do_a_few_first_sets_and_the_young_and_old_half_as_many(
     age, failed, first_sets
@@ -147,7 +147,7 @@ def test_who_went_to_failure_of_late_may_do_a_few_first_sets_and_the_young_and_o
     day = session.local_date.toordinal() - 7
     done = RecentWork(session.movement("a").id, day, 15.0, failed, 0.5)
     used = restraint_of(session, Safety(recent_failure=(done,), age=age)).used_to
-    assert used == {"a": UsedTo(30.0, 1.0, first_sets), "b": UsedTo(30.0, 1.0)}
+    assert used == {"a": UsedTo(30.0, 1.0, first_sets, failed), "b": UsedTo(30.0, 1.0, first_sets)}
 
 
 def test_an_introduction_is_thirty_repetitions_of_a_movement_over_all_its_places():

@@ -28,6 +28,7 @@ from athletes.calc.hold_seen import HoldSeen
 from athletes.calc.trial_forecast import critical_of, reserve_of
 from athletes.calc.trials import TRIAL_KINDS, Trial
 from programming.calc.movement_prior import CyclicalStart, HoldStart
+from tests.support.examples import examples
 
 PLANK = HoldStart(math.log(60.0), 0.30, math.log(0.5), 0.25)
 ENGINE = CyclicalStart("power", math.log(200.0), 0.30, math.log(16_000.0), 0.35)
@@ -109,7 +110,7 @@ def test_absence_between_trials_is_a_quadrature() -> None:
     assert math.sqrt(told) == pytest.approx(math.sqrt(var_c), rel=0.01)
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(10))
 @given(first=st.integers(-50, 250), length=st.integers(0, 300), days=st.integers(0, 300))
 def test_to_a_day_at_once_or_in_two_steps(first: int, length: int, days: int) -> None:
     """A stored state knows the absences to come; what is estimated for a day is what ages to it."""
@@ -154,7 +155,7 @@ def test_a_changed_body_mass_widens() -> None:
         assert told(100.0) < told(70.0)  # the first, better test counts less
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(10))
 @given(
     shape=st.lists(
         st.tuples(

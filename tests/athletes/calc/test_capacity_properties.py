@@ -27,6 +27,7 @@ from athletes.calc.capacity import (
 )
 from athletes.calc.observation import KINDS
 from tests.athletes.calc.histories import BENCH, history, person
+from tests.support.examples import examples
 
 TODAY = 100
 loads = st.floats(20.0, 250.0)
@@ -82,7 +83,7 @@ def test_heavier_is_never_easier(seen: list[Observation], low: float, share: flo
     assert mean_at(capacity, low * share) <= mean_at(capacity, low) + 1e-6
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(16))
 @given(
     seed=st.integers(0, 10_000),
     away=st.floats(-0.2, 0.2),
@@ -134,7 +135,7 @@ def test_order_of_entry_does_not_matter(seen: list[Observation], data: st.DataOb
     )
 
 
-@settings(max_examples=30)
+@settings(max_examples=examples(12))
 @given(seed=st.integers(0, 10_000))
 def test_easy_sets_tell_nothing(seed: int) -> None:
     """A planned set far below what was shown changes next to nothing, in histories that one person can have."""

@@ -26,6 +26,7 @@ from tests.references.endurance import (
     FREY_LAW_2010_JOINTS,
     FREY_LAW_2010_SECONDS,
 )
+from tests.support.examples import examples
 
 PEOPLE = HoldStart(math.log(60.0), 0.40, math.log(1.0 / 1.98), 0.11)
 DAY = 100
@@ -120,7 +121,8 @@ def test_against_quadrature(seen: list[HoldSeen]) -> None:
 
 
 def test_coverage_of_intervals() -> None:
-    """80 % intervals of the seconds at another load hold the truth in 77 to 83 % of 1 000 athletes of the model.
+    """80 % intervals of the seconds at another load hold the truth in 77 to 83 % of 1 000 athletes of the model:
+    the standard error is 1.3 %.
 
     The model's own misfit between loads is part of its story, so the truth has it; one hold to two, one day.
     """
@@ -147,7 +149,8 @@ def test_coverage_of_intervals() -> None:
 holds = st.builds(
     HoldSeen,
     st.integers(0, DAY),
-    st.floats(0.5, 400.0),
+    # To the gram: of two loads a rounding error apart it hangs on the unit whether one bound makes another needless.
+    st.floats(0.5, 400.0).map(lambda kg: round(kg, 3)),
     st.floats(0.0, 86_400.0),
     st.sampled_from(HOLD_KINDS),
     st.sampled_from([1.0, 0.3]),
@@ -155,7 +158,7 @@ holds = st.builds(
 histories = st.lists(holds, max_size=6)
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(24))
 @given(seen=histories, load=st.floats(0.5, 1000.0))
 def test_any_history_gives_numbers_or_a_reason(seen: list[HoldSeen], load: float) -> None:
     """Finite and ordered, or None with its reason; never NaN, however absurd."""
@@ -178,7 +181,7 @@ def test_any_history_gives_numbers_or_a_reason(seen: list[HoldSeen], load: float
     )
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(16))
 @given(seen=histories, load=st.floats(5.0, 200.0), share=st.floats(1.01, 2.0))
 def test_heavier_is_never_held_longer(seen: list[HoldSeen], load: float, share: float) -> None:
     """The median falls with the load."""
@@ -188,7 +191,7 @@ def test_heavier_is_never_held_longer(seen: list[HoldSeen], load: float, share: 
     assert lighter is None or heavier <= lighter * (1.0 + 1e-9)
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(16))
 @given(seen=histories, factor=st.sampled_from([1 / 0.45359237, 0.1]), data=st.data())
 def test_neither_units_nor_order_matter(seen: list[HoldSeen], factor: float, data: st.DataObject) -> None:
     """Pounds instead of kilograms, in another order, give the same seconds."""

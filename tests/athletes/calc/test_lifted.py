@@ -22,6 +22,7 @@ from athletes.calc.capacity import (
     told_repetitions,
 )
 from athletes.calc.lifted import lifts_of
+from tests.support.examples import examples
 
 PRESS: Prior = published_prior(45.0, FallOff.BENCH_LIKE)
 DAY = 100
@@ -151,7 +152,7 @@ def test_it_is_stored() -> None:
             from_json(document | {"lifts": [lift]})
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=examples(16))
 @given(
     st.lists(
         st.tuples(st.integers(0, 40), st.floats(20.0, 200.0), st.integers(1, 12)), min_size=1, max_size=6

@@ -24,6 +24,7 @@ from programming.calc.stepper import (
 )
 from tests.oracles.naive_player import play_sequence, play_swap, tasks_of
 from tests.programming.calc.rule_documents import block_of, item, rules
+from tests.support.examples import examples
 
 ENDED_EARLY = {"counts": "set_ended_early", "penalty_s": 20}
 TWO = [item("a", repetitions=10), item("b", repetitions=6)]
@@ -321,7 +322,7 @@ def work_items(amounts):
     return [item(f"w{index}", repetitions=amount) for index, amount in enumerate(amounts)]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(24), deadline=None)
 @given(AMOUNTS, st.integers(1, 4), SIZES)
 def test_rounds_agree_with_a_list_of_tasks(amounts, rounds, sizes):
     """Rounds are the same as the written-out list of what is to do."""
@@ -330,7 +331,7 @@ def test_rounds_agree_with_a_list_of_tasks(amounts, rounds, sizes):
     assert played(player, sizes) == play_sequence(tasks_of(amounts, rounds), sizes)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(24), deadline=None)
 @given(AMOUNTS, st.lists(st.integers(1, 5), min_size=1, max_size=5), SIZES)
 def test_ladders_agree_with_a_list_of_tasks(amounts, rungs, sizes):
     """So are ladders, each task multiplied by its rung."""
@@ -340,7 +341,7 @@ def test_ladders_agree_with_a_list_of_tasks(amounts, rungs, sizes):
     assert played(player, sizes) == play_sequence(tasks, sizes)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.lists(st.integers(1, 20), min_size=2, max_size=4), SIZES)
 def test_swaps_agree_with_a_queue(amounts, sizes):
     """Swapping on a break is a queue in which whoever is not done goes to the end."""
@@ -349,7 +350,7 @@ def test_swaps_agree_with_a_queue(amounts, sizes):
     assert played(player, sizes) == play_swap(amounts, sizes)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(24), deadline=None)
 @given(AMOUNTS, SIZES)
 def test_nothing_is_lost_or_made(amounts, sizes):
     """What counted and what is left add up to what was written; a break leaves something, and only it does."""

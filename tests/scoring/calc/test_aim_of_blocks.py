@@ -14,6 +14,7 @@ from tests.oracles.naive_score import lawful
 from tests.scoring.calc.rule_blocks import block_of, item
 from tests.scoring.calc.test_hand_scored import log_of
 from tests.scoring.calc.test_score_lawful import BLOCKS, chooser
+from tests.support.examples import examples
 
 ROUNDS = block_of(("a", 10), ("b", 5), scored="rounds", order="rounds", end=("fixed_time", 600))
 
@@ -121,7 +122,7 @@ CONDITIONS = (
 
 @pytest.mark.parametrize("name", BLOCKS)
 @given(seed=st.integers(0, 2**32), keep=st.integers(0, 5), effort=st.one_of(st.none(), st.floats(0, 10)))
-@settings(deadline=None, max_examples=15)
+@settings(deadline=None, max_examples=examples(6))
 def test_every_block_has_an_answer_to_every_condition(name, seed, keep, effort):
     """Logs, whole or cut short, and totals: a state, and a reason unless it is met."""
     block = replace(BLOCKS[name], aim=Aim(CONDITIONS))

@@ -18,6 +18,7 @@ from scoring.calc.pacing import policy_grid, trace_policy
 from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL
 from tests.oracles.naive_engine import WORK_OF_A_KG_J, Machine, NaiveEngineBlock
 from tests.scoring.calc.orders import blocks, item
+from tests.support.examples import examples
 
 SHARES = st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0])
 POLICIES = st.builds(
@@ -107,7 +108,7 @@ def cast(block, made, fresh, kilograms, seconds):
 
 
 @given(mixed_blocks(), FRESH, KILOGRAMS, SECONDS, st.floats(0.1, 1.5), POLICIES, st.booleans())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 def test_a_block_with_an_engine_agrees_with_a_naive_one(
     made, fresh, kilograms, seconds, multiplier, policy, keep
 ):

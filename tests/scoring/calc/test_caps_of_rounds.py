@@ -12,6 +12,7 @@ from scoring.calc.rounds import portions
 from scoring.calc.volume import capped, rounds_within, shortened
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.rule_blocks import block_of
+from tests.support.examples import examples
 
 LADDER_UP = {"amounts": [2], "then_step": 2}
 BLOCKS = {
@@ -52,7 +53,7 @@ def asked(block, key="a"):
 
 @pytest.mark.parametrize("name", BLOCKS)
 @given(most=st.integers(1, 300))
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(24))
 def test_a_cap_binds_under_every_order(name, most):
     """The block ends, asks for no more than the cap, and for something; what is within it already stays."""
     within, too_much = capped(BLOCKS[name], {"a": float(most)})
@@ -134,7 +135,9 @@ def test_unseen_and_unsure_work_ends_at_three_times_what_is_thought_available(na
     assert (seen.rounds, seen.reasons) == (None, ())
     assert unseen.feasible and unseen.rounds is not None
     assert all(done[key] <= 3.0 * fresh[key] for key in done)
-    assert {one.code for one in unseen.reasons} == {"capped_volume", "uncertain_capacity"}
+    # Of a rung of twelve and more a single repetition, which is what nine in ten can, tells nothing: no check set.
+    told = {"capped_volume"} if name == "a written ladder" else {"capped_volume", "uncertain_capacity"}
+    assert {one.code for one in unseen.reasons} == told
 
 
 def test_what_is_given_up_for_safety_is_said():

@@ -204,7 +204,7 @@ def test_who_was_never_seen_without_a_load_is_not_refused_for_too_light_a_share(
 def test_some_answer_of_whoever_stops_as_asked_keeps_the_version(lower, width, gentle):
     """Of 80 to 95 % of three lies nothing whole between 3.16 and 3.75: no window may be empty."""
     window = Window(lower, None if width is None else lower + width, True)
-    options = [replace(one, below_failure=gentle) for one in UNKNOWN.candidates(loads=STEPS)]
+    options = [replace(one, below_failure=gentle) for one in UNKNOWN.candidates(loads=STEPS[::2])]
     judged = judge(options, [window])
     asked = [check_set(item("a", 60.0), chosen, judged, [window]) for chosen in judged]
     told = [check for check in asked if check is not None]
@@ -231,11 +231,29 @@ def test_of_a_ladder_the_largest_rung_is_what_a_set_must_give(rungs, lower):
 
 
 @pytest.mark.parametrize(
-    ("fresh", "stop_at", "able_at_least"), [(51.0, 12, 14), (9.4, 9, 14), (1.3, 1, 11), (0.4, 1, 11)]
+    ("fresh", "stop_at", "left", "able_at_least"), [(51.0, 12, 2, 14), (9.4, 9, 5, 14), (2.2, 2, 10, 12)]
 )
 @pytest.mark.parametrize("how", ["unseen", "below_failure", "to_failure"])
-def test_a_light_check_set_stops_where_nine_in_ten_still_can(fresh, stop_at, able_at_least, how):
-    """Of somebody never seen, or who is not to go to failure: two hundred squats, fourteen in one go."""
+def test_a_light_check_set_stops_where_nine_in_ten_still_can(fresh, stop_at, left, able_at_least, how):
+    """Of somebody never seen, or who is not to go to failure: two hundred squats, fourteen in one go. Nobody tells
+    more than ten left, so two repetitions tell of twelve.
+    """
+    check, endurance = light_checks(fresh, how)
+
+    assert check is not None
+    assert (check.stop_at, check.reserve_at_least, check.able_at_least) == (stop_at, left, able_at_least)
+    assert endurance.stop_at <= 15
+
+
+@pytest.mark.parametrize("fresh", [1.3, 0.4])
+@pytest.mark.parametrize("how", ["unseen", "below_failure", "to_failure"])
+def test_a_single_repetition_is_no_check_of_a_dozen(fresh, how):
+    """How many are left after one of fourteen nobody can say."""
+    assert light_checks(fresh, how) == (None, None)
+
+
+def light_checks(fresh, how):
+    """(the check set of two hundred squats, that of a window from 40 to 60) of whom nine in ten have `fresh`."""
     ten = np.full(len(MULTIPLIER), fresh) * np.linspace(1.0, 9.0, len(MULTIPLIER))
     (one,) = judge(
         [replace(UNKNOWN.candidates(loads=(40.0,))[0], fresh=ten * fresh / max(np.quantile(ten, 0.1), 1e-9),
@@ -246,13 +264,34 @@ def test_a_light_check_set_stops_where_nine_in_ten_still_can(fresh, stop_at, abl
     check = check_set(
         block.work[0], one, [one], asked_windows(block, block.work[0]), to_failure=how != "to_failure"
     )
-
-    assert check is not None
-    assert (check.stop_at, check.able_at_least) == (stop_at, able_at_least)
     endurance = check_set(
         item("a", 60.0), one, [one], [Window(40.0, 60.0, True)], to_failure=how != "to_failure"
     )
-    assert endurance.stop_at <= 15
+    return check, endurance
+
+
+@pytest.mark.parametrize("lower", [1.0, 3.0, 6.25, 8.0, 12.0, 14.0, 19.5, 30.0])
+@pytest.mark.parametrize("most", [1, 2, 5, 8, 15, None])
+@pytest.mark.parametrize("width", [2.0, 10.0, None])
+def test_the_numbers_of_a_check_set_agree(lower, most, width):
+    """Whoever stops as asked, with as much left as asked, is neither told that it was too hard nor too easy; what is
+    left is what is asked for without what is done, unless the set goes on to tell the window's other end.
+    """
+    window = Window(lower, None if width is None else lower + width, True)
+    (one,) = judge([replace(UNKNOWN.candidates(loads=(40.0,))[0], is_novel=True)], [window])
+    asked = check_set(item("a", 60.0), one, [one], [window])
+    asked = asked if most is None else stopped_by(asked, most)
+    if asked is None:
+        assert most == 1 and lower > 11.0
+        return
+    able = asked.stop_at + asked.reserve_at_least
+    content = {"check_sets": [{**asdict(asked), "if_easier_needed": None, "if_harder_possible": None}]}
+
+    assert advice(content, "a", asked.stop_at, asked.reserve_at_least, "planned").step == "keep"
+    assert asked.reserve_at_least <= 10
+    assert able >= asked.able_at_least
+    if asked.stop_at + 2 <= asked.able_at_least:
+        assert able == asked.able_at_least
 
 
 def test_who_did_the_check_set_is_not_asked_again():

@@ -1,5 +1,6 @@
 """How much is simulated for one answer is bounded, and whoever reads a coarser answer is told."""
 
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -113,11 +114,12 @@ def test_a_condition_on_what_stops_plays_every_limit_again():
 
 
 def test_a_long_session_stays_within_its_budget(monkeypatch):
-    """Twenty rounds of six, 72 options: without a bound fifty times as much is simulated."""
-    counter, budget = Counter(monkeypatch), Budget(100_000.0)
-    short = prescribe.prescribe(SIX, candidates(SIX), multiplier=MULTIPLIER, budget=budget)
+    """Five rounds of six, 72 options: without a bound more than twenty times as much is simulated."""
+    long = replace(SIX, rules=replace(ROUNDS, rounds=5))
+    counter, budget = Counter(monkeypatch), Budget(25_000.0)
+    short = prescribe.prescribe(long, candidates(long), multiplier=MULTIPLIER, budget=budget)
     bounded, counter.sets = counter.sets, 0.0
-    prescribe.prescribe(SIX, candidates(SIX), multiplier=MULTIPLIER)
+    prescribe.prescribe(long, candidates(long), multiplier=MULTIPLIER)
 
     assert budget.coarse
     assert bounded <= 2.0 * budget.limit
@@ -129,8 +131,9 @@ def test_a_long_session_stays_within_its_budget(monkeypatch):
 
 def test_the_windows_of_first_sets_see_every_scenario_whatever_the_budget():
     """What decides on the load is judged in full: probabilities and candidates are the same to the last digit."""
+    short = replace(SIX, rules=replace(ROUNDS, rounds=2))
     fine, coarse = (
-        prescribe.prescribe(SIX, candidates(SIX), multiplier=MULTIPLIER, budget=budget)
+        prescribe.prescribe(short, candidates(short), multiplier=MULTIPLIER, budget=budget)
         for budget in (Budget(), Budget(1.0))
     )
     assert [(one.option, one.fresh, one.loss) for one in fine.candidates] == [

@@ -15,6 +15,7 @@ from scoring.calc.engine import Engine, lifting_power, ride, seconds_to_recover,
 from scoring.calc.forecast import make_scenarios, run_policy
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import trace_policy
+from tests.support.examples import examples
 
 CRITICAL, RESERVE = st.floats(80, 400), st.floats(5_000, 40_000)
 BALANCE, PACE = st.floats(0, 1), st.sampled_from([0.8, 1.0, 1.1, 1.5, 2.0])
@@ -41,7 +42,7 @@ def test_the_share_of_the_reserve_by_the_formula_in_shares(balance, critical, re
 
 
 @given(BALANCE, CRITICAL, RESERVE, PACE, st.floats(100, 60_000), st.sampled_from([1.0, 1 / 3, 0.0]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(24), deadline=None)
 def test_a_ride_is_what_a_solver_integrates(balance, critical, reserve, pace, joules, exponent):
     """Amount and reserve integrated by scipy: at the pace until empty, then at the critical power."""
     amount = joules if exponent == 1.0 else joules / 100
@@ -168,7 +169,7 @@ def test_breath_ends_sets_that_the_muscles_would_not():
 
 
 @given(st.floats(5, 120), st.floats(0.5, 1.0), st.floats(100, 350))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(16), deadline=None)
 def test_a_lighter_load_never_takes_longer_and_a_better_engine_neither(load_kg, lighter, critical):
     """Monotone in both within a repetition of rounding a set (a set that stops for breath stops at whole ones)."""
     heavy, _, _ = lift_and_ride(load_kg, critical)

@@ -29,11 +29,18 @@ def asked(amount, used_to, count=1, one=ONE, **options):
     [
         (200.0, None, 200.0),
         (200.0, UsedTo(40.0, 1.0), 40.0),  # nothing of late shows what is possible
-        (200.0, UsedTo(40.0, 1.0, 4.0), 74.0),  # four times 18.5
-        (200.0, UsedTo(30.0, 1.0, 2.0), 37.0),  # of a minor
-        (200.0, UsedTo(150.0, 1.0, 4.0), 150.0),  # twice what was done of late is more than that
-        (200.0, UsedTo(20.0, 0.5, 4.0), 37.0),  # half of the movement's work stands elsewhere
-        (60.0, UsedTo(30.0, 1.0, 4.0), 60.0),  # a first set is a third of it
+        (200.0, UsedTo(40.0, 1.0, 4.0), 40.0),  # nor does what nobody did
+        (200.0, UsedTo(40.0, 1.0, 4.0, 15.0), 60.0),  # four times 15 done, whatever is thought possible
+        (
+            200.0,
+            UsedTo(40.0, 1.0, 4.0, 30.0),
+            74.0,
+        ),  # four times 18.5 where more was done of an easier version
+        (200.0, UsedTo(30.0, 1.0, 2.0, 15.0), 30.0),  # of a minor
+        (200.0, UsedTo(150.0, 1.0, 4.0, 15.0), 150.0),  # twice what was done of late is more than that
+        (200.0, UsedTo(20.0, 0.5, 4.0, 15.0), 30.0),  # half of the movement's work stands elsewhere
+        (200.0, UsedTo(10.0, 1.0, 4.0, 15.0, 40.0), 20.0),  # forty done the day before
+        (60.0, UsedTo(30.0, 1.0, 4.0, 15.0), 60.0),  # a first set is a quarter of it
     ],
 )
 def test_the_most_is_what_is_no_great_step_or_a_few_first_sets_of_who_was_tested(written, used_to, told):
@@ -47,7 +54,7 @@ def test_the_most_is_what_is_no_great_step_or_a_few_first_sets_of_who_was_tested
 def test_it_holds_over_the_rounds_and_where_nothing_goes_to_failure():
     """Ten rounds of twenty."""
     for to_failure in (True, False):
-        done, codes = asked(20.0, UsedTo(40.0, 1.0, 4.0), count=10, to_failure=to_failure)
+        done, codes = asked(20.0, UsedTo(40.0, 1.0, 4.0, 18.5), count=10, to_failure=to_failure)
 
         assert done <= 74.0
         assert "far_more_than_of_late" in codes

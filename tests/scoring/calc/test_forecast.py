@@ -25,6 +25,7 @@ from scoring.calc.forecast import (
 from scoring.calc.pacing import policy_grid
 from scoring.calc.simulation import LATER_LOW
 from tests.scoring.calc.blocks import block, later_sets
+from tests.support.examples import examples
 
 POLICIES = st.builds(Policy, st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0]), st.floats(0, 200))
 FRESH = st.tuples(st.floats(1.5, 40), st.floats(1.5, 40))
@@ -45,7 +46,7 @@ def scenarios(first=16.0, second=16.0, log_sd=0.15, count=400):
 
 
 @given(FRESH, st.floats(0.1, 1.5), POLICIES, st.floats(0, 300), st.floats(0, 300))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(24), deadline=None)
 def test_the_score_rises_with_the_penalty(fresh, multiplier, policy, low, high):
     """The same work under a dearer break never scores lower."""
     one = made(block(), [[value] for value in fresh], [multiplier])
@@ -60,7 +61,7 @@ def test_the_score_rises_with_the_penalty(fresh, multiplier, policy, low, high):
 
 
 @given(st.floats(60, 900), FRESH)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(24), deadline=None)
 def test_a_cap_ends_the_work_and_nothing_is_done_after_it(cap_s, fresh):
     """Capped scenarios end at the cap with work left; finished ones before it with everything done."""
     one = made(block(), [[value] for value in fresh], [0.5])

@@ -21,6 +21,7 @@ from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, later_sets
 from tests.scoring.calc.orders import blocks
 from tests.scoring.calc.test_simulation import FRESH, POLICIES, SECONDS, candidates, written_down
+from tests.support.examples import examples
 
 
 def in_rounds(floor: float) -> Block:
@@ -73,7 +74,7 @@ def test_a_floor_above_the_rounds_is_no_reason_to_refuse():
 
 
 @given(blocks(), FRESH, SECONDS, st.floats(0.1, 1.5), POLICIES, st.sampled_from([2.0, 5.0, 10.0]))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_forecast_and_aim_mean_the_same_sets(written, fresh, seconds, multiplier, policy, floor):
     """Every order, break rule and end: the floor holds in the scenario exactly when it is met by its log."""
     asked = replace(written, aim=Aim((later_sets(floor),)))

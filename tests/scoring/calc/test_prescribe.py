@@ -43,7 +43,7 @@ def kilograms(result):
 
 
 @given(STRENGTHS, SPREADS, st.integers(0, 11), st.sets(st.integers(0, 11), max_size=4))
-@settings(max_examples=examples(25), deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 def test_the_first_set_part_agrees_with_brute_force(strength_kg, log_sd, written, novel):
     """Every option tried in plain loops gives the same choice."""
     athlete = Athlete(strength_kg, log_sd)
@@ -57,7 +57,7 @@ def test_the_first_set_part_agrees_with_brute_force(strength_kg, log_sd, written
 
 
 @given(STRENGTHS, st.floats(0, 40), SPREADS, st.integers(0, 11))
-@settings(max_examples=examples(40), deadline=None)
+@settings(max_examples=examples(16), deadline=None)
 def test_equal_spread_and_stronger_is_never_given_an_easier_version(strength_kg, more_kg, log_sd, written):
     """Wherever the weaker athlete can be served, the stronger gets at least the same load."""
     weak = prescribed(Athlete(strength_kg, log_sd), written=written)
@@ -68,7 +68,7 @@ def test_equal_spread_and_stronger_is_never_given_an_easier_version(strength_kg,
 
 
 @given(st.floats(55, 110), st.floats(0, 20))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(6), deadline=None)
 def test_stronger_is_not_given_an_easier_version_by_later_sets_and_time(strength_kg, more_kg):
     """The same with the conditions that couple the items."""
     weak, strong = (

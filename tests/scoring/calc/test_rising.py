@@ -17,6 +17,7 @@ from scoring.calc.rising import LEAST_TRIED, rising_loads
 from scoring.calc.rising_block import foresee_attempts, heaviest_of, may_rise, one_by_one
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.rule_blocks import block_of, item
+from tests.support.examples import examples
 
 BAR = tuple(float(kg) for kg in np.arange(40.0, 140.0, 2.5))
 
@@ -64,7 +65,7 @@ def test_three_singles_of_somebody_who_is_known():
 
 
 @given(st.floats(50.0, 120.0), st.floats(0.02, 0.15), st.integers(1, 3), st.integers(2, 4))
-@settings(deadline=None, max_examples=12)
+@settings(deadline=None, max_examples=examples(5))
 def test_no_other_loads_above_the_opener_are_expected_to_lead_higher(best_kg, log_sd, amount, count):
     """Against all combinations, each simulated: within a thousandth of the best of them."""
     block, options = day(count, amount), lifter(best_kg, log_sd)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scoring.calc.score import official_score
 from tests.oracles.naive_score import lawful
 from tests.scoring.calc.rule_blocks import block_of, item
+from tests.support.examples import examples
 
 EARLY = {"counts": "set_ended_early"}
 SWINGS = item("p", 6, load_kg=16)
@@ -71,7 +72,7 @@ def naive_value(name, block, tally, log):
 
 @pytest.mark.parametrize("name", BLOCKS)
 @given(seed=st.integers(0, 2**32))
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(24))
 def test_a_lawful_log_is_scored_as_by_the_second_reading(name, seed):
     """Value, breaks, misses and split agree; nothing in a lawful log looks wrong."""
     block = BLOCKS[name]
@@ -95,7 +96,7 @@ def test_a_lawful_log_is_scored_as_by_the_second_reading(name, seed):
 
 @pytest.mark.parametrize("name", ["sequence", "swap", "rounds for time", "long rests", "judged"])
 @given(seed=st.integers(0, 2**32))
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=examples(12))
 def test_a_log_without_its_last_set_never_scores_better(name, seed):
     """Leaving work out of a log gains nothing: no time is better than some."""
     block = BLOCKS[name]

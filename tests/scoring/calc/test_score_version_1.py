@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from scoring.calc.attempt import SetEntry, SetLog
 from scoring.calc.score import official_score
 from tests.scoring.calc.test_score import BLOCK
+from tests.support.examples import examples
 
 ENDINGS = ["planned", "failure", "pain", "no_rep", "clock", "other"]
 SETS = st.lists(
@@ -28,7 +29,7 @@ def by_version_1(sets, elapsed_s):
 
 
 @given(SETS, st.one_of(st.none(), st.sampled_from([300.0, 640.0, 1499.0, 1500.0, 1500.5])))
-@settings(deadline=None, max_examples=400)
+@settings(deadline=None, max_examples=examples(160))
 def test_version_1_scores_as_it_did(sets, elapsed_s):
     """Also logs that follow no rule; the second reading is the one that version 1 was made by."""
     log = SetLog(tuple(SetEntry(*one) for one in sets), elapsed_s)

@@ -19,6 +19,7 @@ from scoring.calc.score import official_score
 from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL
 from tests.oracles.naive_block import NaiveBlock
 from tests.scoring.calc.orders import blocks
+from tests.support.examples import examples
 
 SHARES = st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0])
 POLICIES = st.builds(Policy, SHARES, st.floats(0, 200), st.just(1.0), st.sampled_from([0.0, 0.25, 0.6]))
@@ -55,7 +56,7 @@ def played(block, made, multiplier, policy, keep):
 
 
 @given(blocks(), FRESH, SECONDS, st.floats(0.1, 1.5), POLICIES, st.booleans())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_the_compiled_simulation_agrees_with_a_naive_one(block, fresh, seconds, multiplier, policy, keep):
     """Same sets, clock, breaks, misses, rounds, later sets and shares under every order, break rule and end."""
     made = candidates(block, fresh, seconds)
@@ -102,7 +103,7 @@ def written_down(block, trace):
 
 
 @given(blocks(), FRESH, SECONDS, st.floats(0.1, 1.5), POLICIES, st.sampled_from(SCORED), st.integers(0, 3))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_a_simulated_plan_written_as_a_log_scores_the_same(
     block, fresh, seconds, multiplier, policy, scored, penalty_repetitions
 ):

@@ -17,6 +17,7 @@ from scoring.calc.volume import capped, scaled, turns
 from tests.scoring.calc.athletes import LOADS, MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, first_set, later_sets, time
 from tests.scoring.calc.orders import blocks
+from tests.support.examples import examples
 
 BOTH = (first_set(12, 20), first_set(12, 20, "b"))
 
@@ -64,7 +65,7 @@ def test_more_is_only_for_who_is_known_and_not_restrained():
 
 
 @given(st.floats(1, 80), st.floats(1, 80))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=examples(8), deadline=None)
 def test_a_cap_holds_with_and_without_leave(most_a, most_b):
     """Never more than the cap of an item; the others keep theirs; whole repetitions."""
     caps = {"a": most_a, "b": most_b}
@@ -149,7 +150,7 @@ def test_a_cap_below_one_repetition_is_an_answer():
 
 
 @given(st.floats(40, 140), st.floats(0.05, 0.25))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 def test_without_failure_every_planned_set_leaves_a_repetition(strength_kg, log_sd):
     """Returners: no share of 100 % of what is available in any scenario, nor in the plan."""
     result = prescribed(Athlete(strength_kg, log_sd), (*BOTH, later_sets(4)), to_failure=False)
@@ -204,7 +205,9 @@ def test_new_and_unsure_work_is_kept_from_failure_and_short():
     assert result.feasible
     assert result.forecast.share <= 0.8
     assert all(one.amount <= 3.0 * max(fresh[one.work], 1.0) for one in result.chosen)
-    assert {one.code for one in result.reasons} == {"uncertain_capacity", "capped_volume"}
+    # Nine in ten can do not even one, from which nobody tells whether the window is met: no check set.
+    assert {one.code for one in result.reasons} == {"capped_volume"}
+    assert result.check_sets == ()
 
 
 def attempts(scored, amount=1.0):

@@ -15,6 +15,7 @@ from scoring.calc.loss import Window
 from scoring.calc.prescribe import prescribe
 from tests.scoring.calc.athletes import COUNT, MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, first_set, later_sets, time
+from tests.support.examples import examples
 
 WINDOW = (Window(12.0, 22.0, True),)
 BOTH = (first_set(12, 22), first_set(12, 22, "b"))
@@ -63,7 +64,7 @@ def test_only_what_lies_beyond_a_sure_miss_is_left_out(made):
 
 
 @given(st.floats(35, 140), st.floats(0.02, 0.5), st.floats(100, 900), st.booleans())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 def test_what_is_prescribed_has_a_chance_in_every_first_set(strength_kg, log_sd, most_s, allow_volume):
     """Whatever the other conditions ask: a feasible answer has a chance of one in twenty there."""
     conditions = (*BOTH, later_sets(5), time(60, most_s))

@@ -13,6 +13,7 @@ from scoring.calc.candidate import Candidate
 from scoring.calc.forecast import Policy, Scenarios, best_policy, make_scenarios, plan_sets, run_policy
 from scoring.calc.pacing import SMALL_SETS_GAIN, plan_losses, policy_grid, trace_policy
 from tests.scoring.calc.blocks import block, time
+from tests.support.examples import examples
 
 OPTION = Option("any", 20.0, None, None, 50.0)
 
@@ -63,7 +64,7 @@ def test_about_a_quarter_of_the_first_set_and_at_most_five(opened, least):
 
 
 @given(st.floats(4, 40), st.floats(4, 40), st.floats(0.1, 0.9), st.sampled_from([0.0, 10.0, 40.0]))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(16), deadline=None)
 def test_patience_costs_hardly_anything(fresh_a, fresh_b, multiplier, penalty_s):
     """The policy taken is within a twentieth of the best of the grid, tried one by one."""
     written = block((30, 30), penalty_s=penalty_s)
