@@ -76,9 +76,11 @@ def seen_by_movement(
 
 
 def work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
-    """What sessions and tests held of each movement (one query)."""
+    """What sessions and tests held of each movement; what is doubted teaches nothing (one query)."""
     found: dict[UUID, list[Work]] = defaultdict(list)
-    rows = WorkDone.objects.filter(athlete_id=athlete_id, movement__isnull=False, repetitions__gt=0)
+    rows = WorkDone.objects.filter(
+        athlete_id=athlete_id, movement__isnull=False, repetitions__gt=0, doubted=False
+    )
     for movement, day, hour, done, failed in rows.values_list(
         "movement_id", "local_date", "hour", "repetitions", "failure_repetitions"
     ):

@@ -113,6 +113,7 @@ SAFETY_TABLES = (
             "amounts",
             "failure_repetitions",
             "eccentric",
+            "doubted",
         ),
         actors=("recorded_by",),
     ),

@@ -39,6 +39,7 @@ SELECT a.id, a.created_at, a.born_on,
         'peaks', b.peak_volumes || coalesce((SELECT jsonb_object_agg(p.movement_id, p.most) FROM
             (SELECT d.movement_id, max(d.repetitions) AS most FROM athletes_workdone d
              WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.movement_id IS NOT NULL AND d.repetitions > 0
+                AND NOT d.doubted
                 AND d.local_date < b.from_date AND d.local_date >= b.from_date - %(peak_days)s
              GROUP BY d.movement_id) p), '{}'),
         'amounts', b.peak_amounts || coalesce((SELECT jsonb_object_agg(p.movement_id, p.units) FROM
@@ -46,7 +47,7 @@ SELECT a.id, a.created_at, a.born_on,
                 (SELECT d.movement_id, e.key AS unit, max(e.value::float8) AS most
                  FROM athletes_workdone d CROSS JOIN LATERAL jsonb_each_text(d.amounts) e
                  WHERE d.org_id = %(org)s AND d.athlete_id = a.id AND d.movement_id IS NOT NULL
-                    AND d.local_date < b.from_date AND d.local_date >= b.from_date - %(peak_days)s
+                    AND NOT d.doubted AND d.local_date < b.from_date AND d.local_date >= b.from_date - %(peak_days)s
                  GROUP BY d.movement_id, e.key) u
              GROUP BY u.movement_id) p), '{}'),
         'trained', w.trained, 'kind', w.kind, 'to_date', w.to_date,
@@ -64,11 +65,12 @@ SELECT a.id, a.created_at, a.born_on,
 FROM athletes_athlete a WHERE a.org_id = %(org)s AND a.id = ANY(%(athletes)s)
 """
 _RECENT: Final = """
-SELECT athlete_id, movement_id, local_date, sum(repetitions), sum(failure_repetitions), eccentric
+SELECT athlete_id, movement_id, local_date, sum(repetitions), sum(failure_repetitions), eccentric, doubted
 FROM athletes_workdone
 WHERE org_id = %(org)s AND athlete_id = ANY(%(athletes)s) AND movement_id IS NOT NULL
     AND local_date BETWEEN %(first)s AND %(last)s
-GROUP BY athlete_id, movement_id, local_date, eccentric ORDER BY local_date, movement_id, eccentric
+GROUP BY athlete_id, movement_id, local_date, eccentric, doubted
+ORDER BY local_date, movement_id, eccentric, doubted
 """
 
 
@@ -101,9 +103,9 @@ def recent_work(
     found: dict[dt.date, dict[UUID, tuple[RecentWork, ...]]] = {}
     for on_date in dates:
         listed: dict[UUID, list[RecentWork]] = defaultdict(list)
-        for athlete_id, movement_id, day, done, failed, eccentric in rows:
+        for athlete_id, movement_id, day, *done in rows:
             if on_date - window <= day <= on_date:
-                listed[athlete_id].append(RecentWork(movement_id, day.toordinal(), done, failed, eccentric))
+                listed[athlete_id].append(RecentWork(movement_id, day.toordinal(), *done))
         found[on_date] = defaultdict(tuple, {athlete: tuple(work) for athlete, work in listed.items()})
     return found
 

@@ -124,6 +124,7 @@ def _work_before(athlete_id: UUID, before: dt.date) -> QuerySet[WorkDone]:
     return WorkDone.objects.filter(
         athlete_id=athlete_id,
         movement__isnull=False,
+        doubted=False,
         local_date__lt=before,
         local_date__gte=before - dt.timedelta(days=PEAK_DAYS),
     )

@@ -29,6 +29,7 @@ class WorkRow:
     """What one source says of one movement (None: that there was training, and no more).
 
     hour is that of local_date; amounts: by unit what is not counted in repetitions, in metres, kilocalories, seconds.
+    doubted: the numbers wait for somebody to look at them.
     """
 
     source_id: UUID
@@ -40,6 +41,7 @@ class WorkRow:
     recorded_by_id: UUID
     hour: float = NOON
     amounts: Mapping[str, float] = field(default_factory=dict)
+    doubted: bool = False
 
 
 def amounts_of(rows: Iterable[Any]) -> dict[str, float]:

@@ -227,7 +227,8 @@ class WorkDone(TenantModel):
     source: attempt, assessment, or statement (somebody said that there was training, movement null). repetitions
     are all of them, failure_repetitions those of sets that ended by failure, eccentric 0..1 their mean; amounts: by
     unit what was not counted in repetitions. hour is that of local_date, 0 to 24 by the clock of where the athlete
-    is.
+    is. doubted: a result whose numbers wait for somebody to look at them: work that may have tired, and nothing that
+    the athlete is known to be used to.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
@@ -240,6 +241,7 @@ class WorkDone(TenantModel):
     failure_repetitions = models.FloatField(default=0.0)
     eccentric = models.FloatField(default=0.5)
     amounts = models.JSONField(default=dict)
+    doubted = models.BooleanField(default=False)
     recorded_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 
     class Meta:

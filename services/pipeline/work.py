@@ -27,6 +27,7 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
     """Bring the work of the athlete's results up to date: of sessions scored just now, and what was never noted.
 
     Three queries when nothing is new. Every result leaves a row, also one that is not believed: there was training.
+    What waits for somebody to look at it counts as work until they have.
     """
     latest = latest_attempts(athlete_id)
     drop_work(athlete_id=athlete_id, source=FROM_ATTEMPT, kept=list(latest.values_list("id", flat=True)))
@@ -34,7 +35,7 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
     due = list(latest.filter(Q(session_id__in=touched) | ~Exists(noted)))
     if not due:
         return
-    doubted = _doubted(due)
+    unbelieved, doubted = _in_doubt(due)
     by_attempt = _set_rows(due)
     of_session = plans.read({attempt.session_id for attempt in due if attempt.kind in (TOTALS, BLOCKS)})
     rows: list[WorkRow] = []
@@ -42,22 +43,21 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
         listed = by_attempt.get(attempt.id, [])
         if attempt.kind in (TOTALS, BLOCKS):
             listed = _together([*listed, *_totals_rows(attempt, of_session[attempt.session_id])])
-        if attempt.id in doubted or not listed:
+        if attempt.id in unbelieved or not listed:
             listed = [_bare(attempt)]
-        rows += listed
+        rows += [replace(row, doubted=attempt.id in doubted) for row in listed]
     ids = [attempt.id for attempt in due]
     replace_work(athlete_id=athlete_id, source=FROM_ATTEMPT, source_ids=ids, rows=rows)
 
 
-def _doubted(attempts: Sequence[Attempt]) -> set[UUID]:
-    """Results whose numbers nobody believes, or not yet (one query)."""
-    rows = Review.objects.filter(attempt__in=[attempt.id for attempt in attempts])
-    return {
-        review.attempt_id
-        for review in rows
-        if review.accepted is False
-        or (review.accepted is None and WITHHELD & {found["code"] for found in review.findings})
-    }
+def _in_doubt(attempts: Sequence[Attempt]) -> tuple[set[UUID], set[UUID]]:
+    """(results whose numbers nobody believes, those whose numbers wait for somebody to look at them); one query."""
+    rows = list(Review.objects.filter(attempt__in=[attempt.id for attempt in attempts]))
+    waiting = [row for row in rows if row.accepted is None]
+    return (
+        {row.attempt_id for row in rows if row.accepted is False},
+        {row.attempt_id for row in waiting if WITHHELD & {found["code"] for found in row.findings}},
+    )
 
 
 def _set_rows(attempts: Sequence[Attempt]) -> dict[UUID, list[WorkRow]]:

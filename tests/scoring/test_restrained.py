@@ -190,6 +190,20 @@ def test_unaccustomed_work_is_cautioned_and_kept_below_failure(world: World) -> 
     assert "unaccustomed_work" not in {one["code"] for one in used.content["caution_details"]}
 
 
+def test_one_set_to_failure_is_no_leave_for_what_is_thought_possible(world: World) -> None:
+    """Wanda, whose best ever are 15 goblet squats, once; eighty are written. What is cut and what is said to be no
+    great step are one number, and no more than four and a half times what she did.
+    """
+    add_athlete(world, "Wanda Holt", 68.0, {"goblet_squat": 15})
+    given = newest(world, world.session, "Wanda Holt")
+    told = given.basis["unaccustomed"]["squat"]
+    assert told["reason"] == "far_more_than_in_the_last_four_weeks"
+    assert 30 <= told["most_repetitions"] <= 4.5 * 15
+    [squats] = [one for one in given.content["work"] if one["work"] == "b"]
+    assert squats["repetitions"] == told["most_repetitions"]
+    assert "far_more_than_of_late" in {one["code"] for one in given.content["reasons"]}
+
+
 def test_alone_is_told_with_its_source(world: World) -> None:
     """As a text and as a detail of the same number."""
     athlete = world.athletes["Runa Falk"]

@@ -11,15 +11,17 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from athletes.actions.absences import Answer, answer_absence, ask_about_silence, report_absence
+from athletes.actions.absences import Answer, answer_absence, ask_about_silence, peak_volumes, report_absence
 from athletes.actions.assessments import Performance, correct_assessment
 from athletes.actions.holds import release_hold
-from athletes.models import Absence, Assessment, HoldRelease, WorkDone
+from athletes.capacity_inputs import work_by_movement
+from athletes.models import Absence, Assessment, HoldRelease, Observation, WorkDone
 from athletes.performed import Settings
 from athletes.queries import prescribing_inputs
 from athletes.safety_errors import AbsenceReleased
 from scoring.actions.attempts import Report, correct_attempt, submit_attempt
-from scoring.models import Attempt
+from scoring.actions.reviews import resolve_review
+from scoring.models import Attempt, Review
 from tests.scoring.sessions import block, document, work
 from tests.scoring.sessions import place as place_document
 from tests.support.world import World, add_athlete, drain, make_world
@@ -115,6 +117,40 @@ def test_totals_are_noted_too(world: World) -> None:
     drain(world.cast)
     [done] = safety(world, athlete).recent_failure
     assert (done.repetitions, done.failure_repetitions) == (80, 0)
+
+
+@pytest.mark.parametrize(("accepted", "told"), [(True, [(100, 100, False)]), (False, [])])
+def test_what_waits_for_a_look_is_work_at_once_and_proves_nothing_until_it_is_believed(
+    world: World, accepted: bool, told: list[tuple[int, int, bool]]
+) -> None:
+    """A hundred of eighty written: there was training, and no capacity is learned from it. Believed it counts in
+    full; not believed there was training, and no more is known.
+    """
+    athlete = add_athlete(world, "Bruna Keel", 62.0)
+    attempt = submit(world, athlete, place(world, -1), log(100))
+    drain(world.cast)
+
+    def noted() -> list[tuple[float, float, bool]]:
+        found = safety(world, athlete).recent_failure
+        return [(one.repetitions, one.failure_repetitions, one.doubted) for one in found]
+
+    assert noted() == [(100, 100, True)]
+    with world.cast.inside():
+        assert not Observation.objects.filter(athlete=athlete).exists()
+        assert work_by_movement(athlete.id) == {}
+        assert peak_volumes(athlete.id, world.session.local_date) == {}
+        review = Review.objects.get(attempt=attempt)
+        resolve_review(
+            actor=world.cast.coach.actor,
+            review=review,
+            version=review.version,
+            accepted=accepted,
+            resolution="Asked.",
+        )
+    drain(world.cast)
+    assert noted() == told
+    with world.cast.inside():
+        assert WorkDone.objects.filter(athlete=athlete).exists()
 
 
 def test_24_silent_days_are_asked_about_and_ease_the_return(world: World) -> None:
