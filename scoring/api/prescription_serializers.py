@@ -85,7 +85,8 @@ class PlannedSetOutput(AmountsOutput):
 class CheckSetAskedOutput(PrescribedOptionOutput):
     """Do this first: stop at `stop_at`, or earlier where no more than `reserve_at_least` are left.
 
-    Done and left together below `able_at_least`: take the easier version; above `able_at_most`: the harder one.
+    Done and left together below `able_at_least` asks for an easier version, above `able_at_most` for a harder one:
+    about the one named here; the answer to the check set, or the next prescription, says which.
     """
 
     block = serializers.CharField()

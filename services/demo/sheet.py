@@ -164,11 +164,12 @@ def _stop(content: Mapping[str, Any]) -> str:
 
 
 def _check(check: Mapping[str, Any]) -> str:
+    # About: what else is known decides with the set, and the answer to it says which version it is.
     words = f"check first: {version_name(check)}, stop at {check['stop_at']} or with {check['reserve_at_least']} left"
     if check["if_easier_needed"] is not None:
-        words += f"; under {check['able_at_least']} in all: {version_name(check['if_easier_needed'])}"
+        words += f"; under {check['able_at_least']} in all: about {version_name(check['if_easier_needed'])}"
     if check["if_harder_possible"] is not None and check["able_at_most"] is not None:
-        words += f"; over {check['able_at_most']} in all: {version_name(check['if_harder_possible'])}"
+        words += f"; over {check['able_at_most']} in all: about {version_name(check['if_harder_possible'])}"
     return words
 
 

@@ -194,7 +194,7 @@ def test_a_check_set_replaces_the_plan() -> None:
     told = " ".join(line.strip() for line in shown[2:])
     assert told == (
         "check first: push-up, hands at 45 cm, stop at 8 or with 2 left; "
-        "under 10 in all: push-up, hands at 60 cm; over 20 in all: push-up, feet at 60 cm"
+        "under 10 in all: about push-up, hands at 60 cm; over 20 in all: about push-up, feet at 60 cm"
     )
 
 
