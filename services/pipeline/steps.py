@@ -1,31 +1,26 @@
 """The steps of each kind of change, in the order in which their results depend on one another."""
 
-import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
 from django.utils import timezone
 
-from athletes.actions.absences import ask_about_silence
-from athletes.actions.capacities import recompute_capacities
 from athletes.actions.work import note_tests
 from athletes.participation import athlete_ids_of_session
 from programming.plans import PlanReader
 from programming.queries import session_ids_between
 from scoring.actions.desk import Desk
+from scoring.actions.learning import learn_from_rows
 from scoring.actions.prescriptions import HORIZON, issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
-from scoring.actions.tiring import learn_tiring
 from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes, version_of
 from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
 RANKING_DELAY_S = 2.0
-# A zone that is ahead of ours has tomorrow's date.
-DAY_AHEAD = dt.timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -47,9 +42,7 @@ def recompute_athlete(claimed: Claim) -> list[Part]:
     touched = score_attempts(athlete_id=claimed.subject, plans=plans)
     note_tests(athlete_id=claimed.subject)
     note_results(athlete_id=claimed.subject, touched=touched, plans=plans)
-    ask_about_silence(athlete_id=claimed.subject, now=now, until=now + HORIZON)
-    recompute_capacities(athlete_id=claimed.subject, today=now.date())
-    learn_tiring(athlete_id=claimed.subject, today=now.date() + DAY_AHEAD)
+    learn_from_rows(athlete_id=claimed.subject, now=now)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
     desk = Desk(claimed.subject, now, partial(version_of, claimed))
