@@ -6,18 +6,21 @@ The recompute follows with the whole plan; nobody waits for it with a bar in the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, Literal, get_args
 from uuid import UUID
 
 from athletes.emergency import effective_settings
+from athletes.performed import Settings, effective_kg
+from athletes.queries import mass_histories
 from athletes.safeties import safeties
 from athletes.safety import Hold
-from scoring.models import Prescription
+from programming.plans import variation_entries
+from scoring.models import CheckSet, Prescription
 from scoring.words import HOLDS
 
-Step = Literal["keep", "take_easier", "take_harder", "unclear", "stop", "not_asked"]
+Step = Literal["keep", "take_easier", "take_harder", "ask_coach", "unclear", "stop", "not_asked"]
 STEPS: Final[tuple[Step, ...]] = get_args(Step)
 _SETTLED: Final[frozenset[Step]] = frozenset({"keep", "take_easier", "take_harder"})
 VERSION: Final = ("variation", "load_kg", "assistance_kg", "height_cm")
@@ -38,17 +41,27 @@ _NOT_TOO_HARD: Final = (
 )
 # The aim is one thing that decides on a version, a reserve, whole sets and what else is known of the athlete are
 # others. So the version is the one of the prescription that follows, or there is none.
+_AGAIN: Final = "Worked out again from this set, it"
+_BEGIN: Final = "rest, then begin with it."
 _TAKES: Final[dict[Step, str]] = {
-    "take_easier": "Worked out again from this set, it is the easier version named here: rest, then begin with it.",
-    "take_harder": "Worked out again from this set, it is the harder version named here: rest, then begin with it.",
+    "take_easier": f"{_AGAIN} is the easier version named here: {_BEGIN}",
+    "take_harder": f"{_AGAIN} is the harder version named here: {_BEGIN}",
+}
+_TAKES_FROM_ANOTHER: Final[dict[Step, str]] = {
+    "take_easier": f"{_AGAIN} is the version named here, easier than the one that was done: {_BEGIN}",
+    "take_harder": f"{_AGAIN} is the version named here, harder than the one that was done: {_BEGIN}",
 }
 _STAYS: Final[dict[Step, str]] = {
-    "take_easier": (
-        "Worked out again from this set, it stays with this version all the same: ask a coach before you begin."
-    ),
-    "take_harder": "Worked out again from this set, it stays with this version all the same: rest, then begin.",
+    "take_easier": f"{_AGAIN} stays with this version all the same: ask a coach before you begin.",
+    "take_harder": f"{_AGAIN} stays with this version all the same: rest, then begin.",
 }
+_AS_DONE: Final = f"{_AGAIN} is the version that was done, though another was asked for: rest, then begin."
 _DECIDES: Final = "The prescription is worked out again from this set: follow it as soon as it is there."
+_FITS: Final = "By the aim the version fits."
+_NOT_HARD: Final = "By the aim the version is not too hard."
+_ANOTHER: Final = (
+    "Another version was asked for, and what fits has to be worked out from the one that was done."
+)
 _NOTHING: Final = "Worked out again from this set, no version of this work can be given: ask a coach."
 
 
@@ -62,50 +75,86 @@ class Advice:
     rest_s: int | None
 
 
-def advice_on(
-    prescription: Prescription,
-    work: str,
-    amount: float,
-    rir: int | None,
-    ended_by: str,
-    following: Callable[[], Mapping[str, Any] | None],
-) -> Advice:
+def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str, Any] | None) -> Advice:
     """What to do after a set of a prescription; nobody who is held by now is sent on, whatever the set says.
 
     The prescription may have been made before what holds the athlete. Two queries, one more of who is held by a
-    warning sign; read under the athlete's lock, it knows every report that was stored before the set. following:
-    tells the content of the prescription that will follow, asked where a set settles something.
+    warning sign, and few more where another version was done than was asked for; read under the athlete's lock, it
+    knows every report that was stored before the set. following: the content of the prescription that will follow,
+    None where nobody can tell yet.
     """
-    athlete = prescription.athlete
+    athlete, content = prescription.athlete, prescription.content
     hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
     if hold is not None:
-        return _held(hold, athlete.location_id, ended_by)
-    shown = advice(prescription.content, work, amount, rir, ended_by)
-    if shown.step not in _SETTLED:
+        return _held(hold, athlete.location_id, row.ended_by)
+    shown = advice(content, row.work, row.amount, row.rir, row.ended_by)
+    asked = _named(content["check_sets"], row.work)
+    if shown.step not in _SETTLED or asked is None:
         return shown
-    content = following()
-    return shown if content is None else _by_what_follows(shown, prescription.content, content, work)
+    done = {"variation": row.variation_version.variation.key} | {
+        key: getattr(row, key) for key in VERSION[1:]
+    }
+    as_asked = _is_same(asked, done)
+    if following is None:
+        return _undecided(shown, as_asked)
+    given = _named(following["work"], row.work)
+    if given is None:
+        return replace(shown, step="ask_coach", text=_NOTHING, option=None)
+    if _is_same(given, done):
+        return _stays(shown, as_asked)
+    kg = asked["effective_kg"] if as_asked else _kg_done(prescription, row)
+    # Of who was never weighed the version that was asked for is the nearest that something is known of.
+    return _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
 
 
-def _by_what_follows(
-    shown: Advice, content: Mapping[str, Any], following: Mapping[str, Any], work: str
-) -> Advice:
-    """The advice with the version of the prescription that follows."""
-    asked = _named(content["check_sets"], work)
-    given = _named(following["work"], work)
-    if given is None or asked is None:
-        return replace(shown, step="take_easier", text=_NOTHING, option=None)
-    if all(given[name] == asked[name] for name in VERSION):
-        return (
-            replace(shown, text=f"{_TEXTS[shown.step]} {_STAYS[shown.step]}")
-            if shown.step in _STAYS
-            else shown
-        )
-    step: Step = (
-        "take_harder" if (given["effective_kg"] or 0.0) > (asked["effective_kg"] or 0.0) else "take_easier"
-    )
+def settles(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> bool:
+    """Whether a version follows from such a set, so that it is worth working out which."""
+    return advice(content, work, amount, rir, ended_by).step in _SETTLED
+
+
+def _undecided(shown: Advice, as_asked: bool) -> Advice:
+    """What the set shows by itself, where nobody can tell yet what follows: of another version nothing at all, and
+    never that it may be begun with.
+    """
+    if not as_asked:
+        return replace(shown, step="unclear", text=f"{_ANOTHER} {_DECIDES}", option=None)
+    if shown.step != "keep":
+        return shown
+    fits = _NOT_HARD if shown.text == _NOT_TOO_HARD else _FITS
+    return replace(shown, step="unclear", text=f"{fits} {_DECIDES}")
+
+
+def _stays(shown: Advice, as_asked: bool) -> Advice:
+    """What was done is given. Where it was too hard nothing easier can be, and somebody has to look."""
+    if not as_asked:
+        return replace(shown, step="keep", text=_AS_DONE)
+    if shown.step not in _STAYS:
+        return shown
+    step: Step = "ask_coach" if shown.step == "take_easier" else "keep"
+    return replace(shown, step=step, text=f"{_TEXTS[shown.step]} {_STAYS[shown.step]}")
+
+
+def _takes(shown: Advice, given: Mapping[str, Any], kg: float | None, as_asked: bool) -> Advice:
+    """Another version than was done; kg: of the one that was done. What was to be shown of the version that was asked
+    for says nothing of how hard another one is.
+    """
+    step: Step = "take_harder" if (given["effective_kg"] or 0.0) > (kg or 0.0) else "take_easier"
+    if not as_asked:
+        return replace(shown, step=step, text=_TAKES_FROM_ANOTHER[step], option=given)
     said = f"{_TEXTS[step]} {_TAKES[step]}" if step == shown.step else _TAKES[step]
     return replace(shown, step=step, text=said, option=given)
+
+
+def _kg_done(prescription: Prescription, row: CheckSet) -> float | None:
+    """The effective load of a set on the session's day, as a prescription tells it (two queries)."""
+    variation = variation_entries({row.variation_version_id})[row.variation_version_id].variation
+    mass = mass_histories([row.athlete_id])[row.athlete_id].on(prescription.session.local_date)
+    kg = effective_kg(variation, Settings(row.load_kg, row.assistance_kg, row.height_cm), mass)
+    return None if kg is None else round(kg, 1)
+
+
+def _is_same(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    return all(one[name] == other[name] for name in VERSION)
 
 
 def _named(entries: Sequence[Mapping[str, Any]], work: str) -> Mapping[str, Any] | None:

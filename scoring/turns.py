@@ -1,7 +1,8 @@
 """Whose turn it is to have something long worked out within a request: few at once, and of one organisation one.
 
-A turn is an advisory lock until the transaction ends, so it holds across all processes of the web and is given back
-by whatever ends the request. Nobody waits for one: a thread that waits would be missing for everybody else.
+A turn is an advisory lock until the transaction ends, or the savepoint within which it was taken is taken back; so it
+holds across all processes of the web and is given back by whatever ends the request. Nobody waits for one: a thread
+that waits would be missing for everybody else.
 """
 
 from __future__ import annotations
@@ -30,6 +31,15 @@ def take_turn() -> None:
     if not any(_take(f"dosewright/reach/{number}") for number in range(AT_ONCE)):
         detail = f"The service works out {AT_ONCE} reach checks at once, and so many are under way."
         raise Unavailable(f"{detail} {Unavailable.remedy}", headers={"Retry-After": str(RETRY_AFTER_S)})
+
+
+def has_turn_after_check() -> bool:
+    """Whether what follows from a check set may be worked out now: one of an organisation, as many of the service as
+    of reach checks, which have turns of their own. Who has none is told as much as the set itself shows.
+    """
+    if not _take(f"{required_org()}/after_check"):
+        return False
+    return any(_take(f"dosewright/after_check/{number}") for number in range(AT_ONCE))
 
 
 def _take(key: str) -> bool:

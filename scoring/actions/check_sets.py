@@ -18,7 +18,7 @@ from athletes.queries import mass_histories
 from programming.calc.revision import WorkItem
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
-from programming.plans import SessionPlan, VariationEntry, session_plan
+from programming.plans import VariationEntry, session_plan
 from scoring.actions.check_pain import spare_after_pain, spare_no_longer
 from scoring.actions.floor import require_floor, require_open
 from scoring.actions.weighed import is_unweighed
@@ -81,11 +81,35 @@ def send_check_set(
     Raises Invalid, Forbidden, NotYourLocation, SessionOver, ResultStored, ImplausibleSet, CheckSetReplaced,
     ClientIdReused.
     """
-    athlete, session = prescription.athlete, prescription.session
-    require_floor(actor, athlete, session)
-    plan = session_plan(session.id)
-    item, entry, settings = _done(checked, prescription, plan)
+    athlete = prescription.athlete
+    require_floor(actor, athlete, prescription.session)
+    done = _done(checked, prescription)
     hold_athlete(athlete.id)
+    row, stored = _store(actor, prescription, checked, done, now, client_id)
+    if stored:
+        record_change(kind="athlete", subject=athlete.id, from_date=row.local_date)
+    return row, stored
+
+
+def try_check_set(*, actor: Actor, prescription: Prescription, checked: Checked, now: dt.datetime) -> None:
+    """What `send_check_set` stores, for a savepoint that is taken back: nobody is kept waiting, nothing is asked for.
+
+    Without a client_id, lest the same set sent at the same time waits for this one. Raises as `send_check_set`.
+    """
+    require_floor(actor, prescription.athlete, prescription.session)
+    _store(actor, prescription, checked, _done(checked, prescription), now, None)
+
+
+def _store(
+    actor: Actor,
+    prescription: Prescription,
+    checked: Checked,
+    done: tuple[WorkItem, VariationEntry, Settings],
+    now: dt.datetime,
+    client_id: str | None,
+) -> tuple[CheckSet, bool]:
+    athlete, session = prescription.athlete, prescription.session
+    item, entry, settings = done
     before = None if client_id is None else CheckSet.objects.filter(client_id=client_id).first()
     performed_at = checked.performed_at or (now if before is None else before.performed_at)
     if before is None:
@@ -126,7 +150,6 @@ def send_check_set(
         if replaced is not None:
             spare_no_longer(actor=actor, replaced=replaced)
         spare_after_pain(actor=actor, row=row, variation=entry.variation)
-        record_change(kind="athlete", subject=athlete.id, from_date=day)
     return row, stored
 
 
@@ -149,10 +172,9 @@ def _observe(row: CheckSet, replaced: CheckSet | None, logged: Sequence[Logged])
     replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=row.id, rows=rows)
 
 
-def _done(
-    checked: Checked, prescription: Prescription, plan: SessionPlan
-) -> tuple[WorkItem, VariationEntry, Settings]:
+def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, VariationEntry, Settings]:
     """What was done with what. Raises Invalid."""
+    plan = session_plan(prescription.session_id)
     found = find_item(plan, checked.work)
     if found is None:
         detail = f"The session's work is: {', '.join(work_keys(plan))}."

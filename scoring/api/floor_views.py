@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -18,7 +17,7 @@ from programming.calc.revision import UNITS
 from programming.models import ScheduledSession
 from programming.queries import scheduled_sessions_visible_to
 from scoring import queries
-from scoring.actions.after_check import content_after
+from scoring.actions.after_check import foresee, still_follows
 from scoring.actions.check_sets import Checked, send_check_set
 from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.api import examples
@@ -91,15 +90,18 @@ class CheckSetsView(PrescriptionScopedView):
         )
         row: Any
         now = timezone.now()
-        row, stored = send_check_set(
-            actor=self.actor,
-            prescription=self.prescription,
-            checked=checked,
-            now=now,
-            client_id=data.get("client_id"),
+        told: Any = {
+            "actor": self.actor,
+            "prescription": self.prescription,
+            "checked": checked,
+            "now": now,
+            "client_id": data.get("client_id"),
+        }
+        foreseen = foresee(**told)  # before anybody has to wait for the athlete's row
+        row, stored = send_check_set(**told)
+        row.next = advice_on(
+            self.prescription, row, still_follows(foreseen, self.prescription, stored=stored)
         )
-        following = partial(content_after, self.prescription, now)
-        row.next = advice_on(self.prescription, row.work, row.amount, row.rir, row.ended_by, following)
         return self.reply(row, created=stored)
 
 
