@@ -52,11 +52,12 @@ def no_heavier_for_less(
 ) -> Combination:
     """The combination for a block that safety has cut, with no load that is heavier than for all of what is written.
 
-    A share of what is available asks for more weight the fewer repetitions are left: who comes back to twos in place
-    of fives would be put under more than before.
+    A share of what is available asks for more weight the fewer repetitions, or sets, are left: who comes back to twos
+    in place of fives, or to three sets of five, would be put under more than before.
     """
     shares = any(condition.kind == "share_of_available" for condition in short.block.aim.conditions)
-    if not shares or short.block.work == whole.block.work or whole.budget.stop():
+    as_asked = short.block.work == whole.block.work and short.block.rules == whole.block.rules
+    if not shares or as_asked or whole.budget.stop():
         return best
     written = best_combination(whole, short_lists, ladders)
     options = tuple(min(pair, key=_kg) for pair in zip(best.options, written.options, strict=True))

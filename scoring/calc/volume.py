@@ -3,7 +3,8 @@
 Shares of all amounts alike, rounded to whole units, so that the session stays the coach's. A cap is the most of an
 item over the whole block (after an absence, or for work that the body is not used to) and holds whatever is written,
 under every order: amounts are lowered where their number of rounds is written, and elsewhere, or where no amount is
-small enough, the rounds (rungs, intervals, attempts) are.
+small enough, the rounds (rungs, intervals, attempts) are. Where a round holds one item alone whole rounds go first: a
+set of eight is what the coach wrote, and twelve minutes with one swing each are another session.
 """
 
 from collections.abc import Mapping
@@ -34,6 +35,9 @@ NOVEL_SHARE: Final = 0.8
 # failure in one bout of late: whoever writes five rounds of twelve for a first set of fourteen is not contradicted,
 # whoever writes two hundred is (ours).
 FAR_MORE_VOLUME: Final = 4.5
+# Intervals of several items lose repetitions down to two thirds of what is written, and are fewer below that: a
+# minute of next to nothing is rest (ours).
+NEARLY: Final = 2.0 / 3.0
 # Conditions whose lower bound asks for more work: a cap for safety outranks it.
 FLOORS: Final = frozenset({"time", "score"})
 
@@ -101,7 +105,7 @@ def _within(block: Block, index: int, cap: float) -> Block | None:
         most = float(floor(cap / times + EPSILON))
         if item.amount is not None and item.amount <= most:
             return block
-        if most >= LEAST[item.unit]:
+        if most >= _least_kept(block, item):
             return _with_amount(block, index, most)
     count = rounds_within(block, index, cap)
     if count:
@@ -111,6 +115,16 @@ def _within(block: Block, index: int, cap: float) -> Block | None:
     if most < LEAST[item.unit]:
         return None
     return _with_amount(shortened(block, first + 1), index, most)
+
+
+def _least_kept(block: Block, item: WorkItem) -> float:
+    """The least of an item that is done every round, before there are fewer rounds; of one alone all of it."""
+    by_rounds = block.rules.order in ("rounds", "intervals") and (block.rules.repeats or 1) > 1
+    if not by_rounds or item.amount is None:
+        return LEAST[item.unit]
+    if len(block.work) == 1:
+        return max(LEAST[item.unit], item.amount)
+    return max(LEAST[item.unit], NEARLY * item.amount if block.rules.order == "intervals" else 0.0)
 
 
 def _with_amount(block: Block, index: int, amount: float) -> Block:

@@ -29,6 +29,14 @@ BLOCKS = {
     "intervals": block_of(
         ("a", 8), scored="intervals", order="intervals", intervals={"every_s": 60}, end=("fixed_time", 600)
     ),
+    "twelve minutes": block_of(
+        ("a", 12), scored="intervals", order="intervals", intervals={"every_s": 60, "count": 12}
+    ),
+    "minutes of two": block_of(
+        ("a", 12), ("b", 5), scored="intervals", order="intervals", intervals={"every_s": 60, "count": 10}
+    ),
+    "straight sets": block_of(("a", 8), scored="time", order="rounds", rounds=4),
+    "rounds of two": block_of(("a", 8), ("b", 5), scored="time", order="rounds", rounds=4),
     "by turns": block_of(
         ("b", 6), ("a", 8), scored="intervals", order="intervals", end=("fixed_time", 600),
         intervals={"every_s": 60, "in_turn": True},
@@ -78,6 +86,16 @@ def test_a_cap_binds_under_every_order(name, most):
         ("a written ladder", 60, 10, 1.0),  # 1 + ... + 10 = 55
         ("a written ladder", 240, 15, 2.0),  # of a rung of 1 two: 2 x 120
         ("intervals", 25, 3, 8.0),
+        ("twelve minutes", 143, 11, 12.0),  # never one swing a minute
+        ("twelve minutes", 30, 2, 12.0),
+        ("twelve minutes", 12, 1, 12.0),
+        ("twelve minutes", 7, 1, 7.0),
+        ("minutes of two", 100, 10, 10.0),  # nearly as written, and the other work is left alone
+        ("minutes of two", 79, 6, 12.0),
+        ("straight sets", 31, 3, 8.0),
+        ("straight sets", 9, 1, 8.0),
+        ("straight sets", 7, 1, 7.0),
+        ("rounds of two", 30, 4, 7.0),  # the other work keeps its rounds
         ("by turns", 25, 7, 8.0),  # b a b a b a b: 24 of a, and the next of a would be 32
         ("until the first miss", 10, 4, 1.0),  # 1 + 2 + 3 + 4
         ("open work", 45, 1, 45.0),
@@ -86,7 +104,9 @@ def test_a_cap_binds_under_every_order(name, most):
     ],
 )
 def test_caps_by_hand(name, most, repeats, amount):
-    """As many rounds as fit, each as written; amounts are lowered where the number of rounds is written."""
+    """As many rounds as fit, each as written; amounts are lowered where the number of rounds is written, unless all
+    of the round is cut, or what is left of it would hardly be the work that was written.
+    """
     block = BLOCKS[name]
     if amount == 2.0:
         block = replace(block, work=tuple(replace(one, amount=3.0) for one in block.work))
