@@ -83,10 +83,10 @@ def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str,
     knows every report that was stored before the set. following: the content of the prescription that will follow,
     None where nobody can tell yet.
     """
-    athlete, content = prescription.athlete, prescription.content
-    hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
-    if hold is not None:
-        return _held(hold, athlete.location_id, row.ended_by)
+    content = prescription.content
+    held = held_advice(prescription, row.ended_by)
+    if held is not None:
+        return held
     shown = advice(content, row.work, row.amount, row.rir, row.ended_by)
     asked = _named(content["check_sets"], row.work)
     if shown.step not in _SETTLED or asked is None:
@@ -105,6 +105,13 @@ def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str,
     kg = asked["effective_kg"] if as_asked else _kg_done(prescription, row)
     # Of who was never weighed the version that was asked for is the nearest that something is known of.
     return _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
+
+
+def held_advice(prescription: Prescription, ended_by: str) -> Advice | None:
+    """What somebody who is held by now is told after a set; None: nobody holds the athlete (two queries)."""
+    athlete = prescription.athlete
+    hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
+    return None if hold is None else _held(hold, athlete.location_id, ended_by)
 
 
 def settles(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> bool:

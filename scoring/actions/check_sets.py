@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final, cast
 from uuid import UUID
 
@@ -181,8 +181,10 @@ def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, Varia
         raise Invalid(errors=[FieldProblem("#/work", "unknown_work", detail)])
     item = found[1]
     key, settings = checked.variation, checked.settings
-    if key is None:
-        key, settings = _asked(checked.work, prescription.content)
+    if key is None:  # with the version asked for; what was sent of its settings was done
+        key, asked = _asked(checked.work, prescription.content)
+        told = {name: getattr(settings, name) for name in SETTINGS if getattr(settings, name) is not None}
+        settings = replace(asked, **told)
     entry = plan.variations.get(key)
     if entry is None or entry.movement.key != item.movement:
         detail = f"Name a variation of {item.movement} from the organisation's catalogue."

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 from uuid import UUID
 
+from django.http import HttpResponse
 from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -23,10 +25,11 @@ from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.api import examples
 from scoring.api import floor_serializers as s
 from scoring.api.filters import DayChangeFilter
-from scoring.check_advice import advice_on
+from scoring.check_advice import advice_on, held_advice
 from scoring.errors import CheckSetReplaced, ImplausibleSet, ResultStored, SessionOver
 from scoring.models import Prescription
 from services.api.operation import Access, Operation
+from services.api.parsers import StrictJSONRenderer
 from services.api.views import OrganisationView
 from services.tenancy.actor import EVERYONE, Scope
 
@@ -103,6 +106,14 @@ class CheckSetsView(PrescriptionScopedView):
             self.prescription, row, still_follows(foreseen, self.prescription, stored=stored)
         )
         return self.reply(row, created=stored)
+
+    def replayed(self, response: HttpResponse) -> HttpResponse:
+        """What to do next is of the moment: who is held by now is not told again to begin."""
+        body = json.loads(response.content)
+        held = held_advice(self.prescription, body["ended_by"])
+        if held is not None:
+            response.content = StrictJSONRenderer().render(body | {"next": s.AdviceOutput(held).data})
+        return response
 
 
 class DayChangesView(OrganisationView):

@@ -32,10 +32,12 @@ def answer_once(
     reads_body: bool,
     run: Callable[[], HttpResponseBase],
     passed_over: Callable[[type[DomainError]], None],
+    replayed: Callable[[HttpResponse], HttpResponse],
 ) -> HttpResponseBase:
     """The handler's response, stored under the key; or the stored one of an earlier request.
 
-    `passed_over` is told before the handler runs why a LENIENT operation goes on in spite of its key.
+    `passed_over` is told before the handler runs why a LENIENT operation goes on in spite of its key. `replayed` is
+    given a stored response before it is sent again.
     """
     key = idempotency.read_key(header, rule)
     if key is None:
@@ -60,7 +62,7 @@ def answer_once(
         claim = _of_this_content(claim)
         stored = idempotency.begin(claim, now=timezone.now())
     if stored is not None:
-        return _replay(stored)
+        return replayed(_replay(stored))
     response = run()
     if 200 <= response.status_code < 300:
         idempotency.finish(claim, _answer(response))
