@@ -45,3 +45,17 @@ def test_own_amounts_replace_the_written_ones():
 def test_everything_else_leaves_the_block_alone(told):
     """No prescription, an infeasible one, one as written, one of other work."""
     assert own_block(BLOCK, told) == BLOCK
+
+
+MINUTES = block_of(("a", 12), scored="intervals", order="intervals", intervals={"every_s": 60, "count": 12})
+
+
+def test_fewer_intervals_are_the_own_version_too():
+    """Eight of twelve minutes prescribed and done: nothing is missing; by what was written four are."""
+    own = own_block(MINUTES, {"blocks": [{"block": MINUTES.key, "rounds": 8}], "work": []})
+    report = SetLog(tuple(SetEntry("a", 12, interval=number) for number in range(1, 9)), 480.0)
+
+    score = official_score(own, report)
+    assert (score.value, score.misses, score.findings) == (8, 0, ())
+    assert official_score(MINUTES, report).value == 8
+    assert official_score(MINUTES, report).findings

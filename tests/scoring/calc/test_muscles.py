@@ -17,6 +17,7 @@ from scoring.calc.pacing import trace_policy
 from tests.oracles.naive_groups import NaiveGroups
 from tests.scoring.calc.orders import blocks, item
 from tests.scoring.calc.test_simulation import FRESH, POLICIES, SECONDS, candidates
+from tests.support.examples import examples
 
 WEIGHT = st.one_of(st.just(1.0), st.floats(0.05, 1.0))
 GROUPS = st.dictionaries(st.sampled_from("abcde"), WEIGHT, min_size=1, max_size=4)
@@ -27,7 +28,7 @@ PER_UNIT = st.floats(0.005, 0.1)
     blocks(), FRESH, SECONDS, st.floats(0.1, 1.5), POLICIES, st.booleans(),
     st.lists(GROUPS, min_size=4, max_size=4), st.lists(PER_UNIT, min_size=4, max_size=4),
 )  # fmt: skip
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_shared_muscles_agree_with_a_naive_body(
     block, fresh, seconds, multiplier, policy, keep, groups, per_unit
 ):
