@@ -31,6 +31,7 @@ from scoring.person import common_draws
 
 PEOPLE: Final = 128
 """A power of two, as the sequence wants it. Against 1024 the median of m moves by 0.2 of the SD of ln m (rms)."""
+FEWEST_PEOPLE: Final = 16
 MOST_SETS: Final = 200
 """Of one session: later ones tell no more, and a log may be endless (ours)."""
 FORM_LOG_SD: Final = 0.10
@@ -115,7 +116,8 @@ def _piece(item: Logged, states: Mapping[UUID, CapacityState], body_mass_kg: flo
 
 def _able(
     names: Sequence[_Piece], pieces: Mapping[_Piece, Logged], states: Mapping[UUID, CapacityState]
-) -> Able:
+) -> Able | None:
+    """None where hardly anybody of the capacity could have done it, so that it tells of something else."""
     movements = list(dict.fromkeys(piece.movement for piece in names))
     draws = common_draws(len(movements), PEOPLE)
     form = np.exp(FORM_LOG_SD * np.log(draws.multiplier / MULTIPLIER_MEDIAN) / MULTIPLIER_LOG_SD)
@@ -125,7 +127,9 @@ def _able(
         units, takes = _drawn(states[piece.movement], piece, u)
         fresh[:, index], per_unit[:, index] = units * form, takes / form
     groups = [groups_of(str(piece.movement), pieces[piece].done.variation.muscle_groups) for piece in names]
-    return Able(fresh, per_unit, weights_of(groups))
+    # Who of the capacity's people could not do one unit of it fresh is not the one who has done it.
+    could = (fresh >= 1.0).all(axis=1)
+    return Able(fresh[could], per_unit[could], weights_of(groups)) if could.sum() >= FEWEST_PEOPLE else None
 
 
 def _drawn(state: CapacityState, piece: _Piece, u: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -6,12 +6,18 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import pytest
 from django.utils import timezone
 
+from athletes.calc.capacity import Capacity, Observation, Prior, estimate_capacity
 from athletes.models import Tiring
+from programming.plans import variations_of_movements
 from scoring.actions.tiring import learn_tiring
+from scoring.calc.attempt import SetEntry
 from scoring.models import Prescription
+from scoring.observed import Logged
+from scoring.tiring import session_of
 from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world
@@ -144,3 +150,22 @@ def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_ass
     after = learned(world)
     assert after is not None
     assert after.computed_at == before.computed_at
+
+
+def test_sets_beyond_what_is_known_of_somebody_tell_nothing_and_harm_nothing(
+    """A load that hardly anybody of the capacity lifts fresh is stored, and tells nothing of fatigue."""
+) -> None:
+    """A load that hardly anybody of the capacity lifts fresh: stored, and nothing is learned from it about fatigue."""
+    with world.cast.inside():
+        log = [heavy(3, 200.0, None), heavy(2, 200.0, 60.0)]
+    assert session_of(log, {log[0].done.movement.id: known()}, 68.0) is None
+
+
+def known() -> Capacity:
+    prior = Prior(float(np.log(60.0)), 0.05, float(np.log(0.03)), 0.1)
+    return estimate_capacity(prior, [Observation(1, 60.0, 10.0, "to_failure")], day=2)
+
+
+def heavy(count: int, load_kg: float, rest_s: float | None) -> Logged:
+    found = variations_of_movements(["bench_press"])["bench_press_barbell"]
+    return Logged(SetEntry("b", float(count), "failure", rest_s, load_kg=load_kg), found)
