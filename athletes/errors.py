@@ -6,7 +6,8 @@ Conflict             409
 └── AlreadyCorrected        already_corrected
 Unprocessable        422
 ├── BodyMassMissing         body_mass_missing
-└── NotALoad                not_a_load
+├── NotALoad                not_a_load
+└── ImplausibleTest         implausible_test
 Forbidden            403
 └── NotYourLocation         not_your_location
 """
@@ -49,6 +50,16 @@ class NotALoad(Unprocessable):
 
     code = "not_a_load"
     remedy = "Check assistance and body mass; the assistance must be smaller than what is moved."
+
+
+class ImplausibleTest(Unprocessable):
+    """The test is far beyond what is known of people; a wrong load, unit or count must not become a prescription."""
+
+    code = "implausible_test"
+    remedy = (
+        "Check load, unit and count, and send what was done. If all is true, one of the staff who has seen it, not "
+        "the athlete, sends it with `confirmed`."
+    )
 
 
 class NotYourLocation(Forbidden):

@@ -1,31 +1,20 @@
-"""Whether a logged hold or a piece of cyclical work can be true of anybody, as plausible.py asks of repetitions.
-
-A hold of t seconds at the load L says ln L60 = ln L + e ln(t / 60); work in its time is held against the critical
-power and reserve of people in general. Further up than the spread between people explains, it is more likely a wrong
-unit, machine or clock than a miracle, and a person decides before it teaches anything.
-"""
+"""Whether a logged hold or a piece of cyclical work can be true of anybody, as plausible.py asks of repetitions."""
 
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Sequence
 from uuid import UUID
 
-import numpy as np
-
-from athletes.calc.critical import CriticalCapacity
-from athletes.calc.hold import HoldCapacity
-from athletes.calc.trials import LONGEST_TOLD_S, SHORTEST_TOLD_S, misfit
-from athletes.endurance import demand_of
 from athletes.known import prior_documents
-from athletes.performed import MassHistory, Settings, effective_kg
-from athletes.states import CapacityState, unobserved_state
+from athletes.performed import MassHistory
+from athletes.plausible import beyond_belief
+from athletes.states import unobserved_state
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS
 from scoring.calc.finding import Finding
 from scoring.observed import Logged
-from scoring.plausible import CODE, LEAST_DISTANCE, SPREADS, surprise_findings
+from scoring.plausible import CODE, performed, surprise_findings
 from scoring.plausible_held import held_surprises
 
 UNITS = {HOLD: (HOLD_SECONDS,), CYCLICAL: (DISTANCE, ENERGY)}
@@ -50,46 +39,9 @@ def amount_surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date
     found: dict[UUID, Finding] = {}
     for item in told:
         state = people.get(item.done.movement.id)
-        if state is not None and beyond_belief(state, item, mass):
+        if state is not None and beyond_belief(state, performed(item), mass):
             found.setdefault(item.done.movement.id, _finding(item))
     return tuple(found.values())
-
-
-def beyond_belief(state: CapacityState, item: Logged, body_mass_kg: float | None) -> bool:
-    """Whether the set implies more than the spread of people explains; not where it cannot be told."""
-    if isinstance(state, HoldCapacity):
-        return _hold_beyond(state, item, body_mass_kg)
-    return isinstance(state, CriticalCapacity) and _work_beyond(state, item)
-
-
-def _hold_beyond(state: HoldCapacity, item: Logged, body_mass_kg: float | None) -> bool:
-    entry = item.entry
-    settings = Settings(entry.load_kg, entry.assistance_kg, entry.height_cm)
-    load = effective_kg(item.done.variation, settings, body_mass_kg)
-    if load is None or entry.amount <= 0.0:
-        return False
-    known = float(state.weight @ state.mean)
-    variance = float(state.weight @ (state.var + (state.mean - known) ** 2))
-    exponent = float(state.weight @ state.exponents)
-    implied = math.log(load) + exponent * math.log(entry.amount / 60.0)
-    return implied - known > max(LEAST_DISTANCE, SPREADS * math.sqrt(variance))
-
-
-def _work_beyond(state: CriticalCapacity, item: Logged) -> bool:
-    entry, seconds = item.entry, item.entry.duration_s
-    demand = demand_of(item.done.variation, state.measure, entry.unit, entry.amount)
-    if demand is None or seconds is None or not seconds > 0.0:
-        return False
-    seconds = min(max(seconds, SHORTEST_TOLD_S), LONGEST_TOLD_S)
-    w, log_reserve = state.weight, state.log_reserve
-    can = np.logaddexp(log_reserve, state.mean + math.log(seconds))
-    known = float(w @ can)
-    steady = np.exp(
-        state.mean + math.log(seconds) - can
-    )  # the share of the critical power in what can be done
-    variance = float(w @ ((can - known) ** 2 + steady**2 * state.var))
-    spread = math.hypot(math.sqrt(variance), float(misfit(np.array([seconds]))[0]))
-    return math.log(demand.within(seconds)) - known > max(LEAST_DISTANCE, SPREADS * spread)
 
 
 def _finding(item: Logged) -> Finding:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
+from athletes.actions.doubted_tests import refuse_doubted
 from athletes.actions.observations import FROM_ASSESSMENT, replace_observations
 from athletes.actions.support import (
     insert_once,
@@ -66,19 +67,26 @@ def record_assessment(
     tested: Performance,
     now: dt.datetime,
     client_id: str | None = None,
+    confirmed: bool = False,
 ) -> tuple[Assessment, bool]:
     """Store a test of the variation as it is now, with what it tells; (row, was created).
 
-    Raises Invalid, BodyMassMissing, NotALoad, Forbidden, ClientIdReused.
+    confirmed: whoever records it says that it is right, however unlikely. Raises Invalid, BodyMassMissing, NotALoad,
+    ImplausibleTest, Forbidden, ClientIdReused.
     """
     require_own_or_staff(actor, athlete)
     version = checked_version(variation_id, tested, now)
-    check_load(version, tested, athlete, mass_histories([athlete.id])[athlete.id])
+    masses = mass_histories([athlete.id])[athlete.id]
+    check_load(version, tested, athlete, masses)
     row = assessment_row(actor=actor, athlete=athlete, version=version, tested=tested, client_id=client_id)
     with transaction.atomic():
         assessment, created = insert_once(row, same=CONTENT)
         if created:  # what was stored before is answered as it was
             refuse_long_ago(tested.performed_at, now, athlete, "#/performed_at")
+            refuse_doubted(
+                actor, athlete, version, tested,
+                masses=masses, day=assessment.local_date, confirmed=confirmed,
+            )  # fmt: skip
             _observe(assessment, version)
             record_change(kind="athlete", subject=athlete.id, from_date=assessment.local_date)
     return assessment, created
@@ -93,6 +101,7 @@ def correct_assessment(
     reason: str,
     now: dt.datetime,
     client_id: str | None = None,
+    confirmed: bool = False,
 ) -> tuple[Assessment, bool]:
     """Replace a test by what it should have said; the old row stays, its observations go.
 
@@ -103,13 +112,18 @@ def correct_assessment(
     if not reason.strip():
         refuse([FieldProblem("#/reason", "blank", "Say why the test is corrected.")])
     version = checked_version(variation_id, tested, now)
-    check_load(version, tested, athlete, mass_histories([athlete.id])[athlete.id])
+    masses = mass_histories([athlete.id])[athlete.id]
+    check_load(version, tested, athlete, masses)
     row = assessment_row(actor=actor, athlete=athlete, version=version, tested=tested, client_id=client_id)
     row.replaces, row.reason = assessment, reason
     with transaction.atomic():
         corrected, created = _insert_correction(row)
         if created:
             refuse_long_ago(tested.performed_at, now, athlete, "#/performed_at")
+            refuse_doubted(
+                actor, athlete, version, tested,
+                masses=masses, day=corrected.local_date, confirmed=confirmed, replaced=assessment.id,
+            )  # fmt: skip
             replace_observations(
                 athlete_id=athlete.id, source=FROM_ASSESSMENT, source_id=assessment.id, rows=()
             )

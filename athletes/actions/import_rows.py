@@ -11,11 +11,19 @@ from zoneinfo import ZoneInfo
 
 from athletes.actions.assessments import assessment_row
 from athletes.actions.body_masses import HEAVIEST_KG, LIGHTEST_KG
+from athletes.actions.doubted_tests import Doubter
 from athletes.actions.support import local_date
 from athletes.actions.tested import Performance, count_problems, unit_problems
 from athletes.catalogue import CatalogueVersion
 from athletes.models import Assessment, Athlete, BodyMass
-from athletes.performed import MassHistory, Settings, effective_kg, fraction_of, setting_problems
+from athletes.performed import (
+    MassHistory,
+    Settings,
+    effective_kg,
+    fraction_of,
+    mass_history,
+    setting_problems,
+)
 from athletes.roster import RosterRow, TestCell
 from services.tenancy.actor import Actor, Role
 from services.tenancy.models import Location
@@ -48,6 +56,7 @@ class Known:
     weighings: Mapping[str, BodyMass]
     assessments: Mapping[str, Assessment]
     masses: Mapping[UUID, MassHistory]
+    doubter: Doubter
 
 
 @dataclass
@@ -179,10 +188,29 @@ class RowImport:
             self._fault(name, "Body weight is part of the load; give a body mass as well.")
         elif effective_kg(version.variation, settings, mass) is None:
             self._fault(name, "Nothing is left to move with these settings.")
+        else:
+            self._doubt(athlete, version, performance, mass, name)
         row = assessment_row(
             actor=self.actor, athlete=athlete, version=version, tested=performance, client_id=test.client_key
         )
         return row, version
+
+    def _doubt(
+        self,
+        athlete: Athlete,
+        version: CatalogueVersion,
+        performance: Performance,
+        mass: float | None,
+        name: str,
+    ) -> None:
+        """Nobody confirms a cell of a table: what is beyond belief is recorded as a test by itself."""
+        day = local_date(performance.performed_at, athlete.zone)
+        masses = mass_history([] if mass is None else [(day, mass)])
+        doubt = self.known.doubter.doubt(athlete.id, version, performance, masses, day)
+        if doubt is not None:
+            self._fault(
+                name, f"{doubt.detail} Check load, unit and count; if it is true, record it by itself."
+            )
 
     def _mass(self, athlete: Athlete, when: dt.datetime, weighing: BodyMass | None) -> float | None:
         if weighing is not None:

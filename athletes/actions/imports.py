@@ -14,6 +14,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from athletes.actions.doubted_tests import Doubter
 from athletes.actions.import_rows import Known, Made, Outcome, RowImport, RowReport, weighing_key
 from athletes.actions.observations import FROM_ASSESSMENT, add_observations
 from athletes.actions.support import require_staff
@@ -90,6 +91,10 @@ def _known(actor: Actor, roster: Roster, location_id: UUID | None) -> Known:
         weighings=_by_client_id(BodyMass, [weighing_key(row) for row in roster.rows]),
         assessments=_by_client_id(Assessment, [t.client_key for row in roster.rows for t in row.tests]),
         masses=mass_histories([athlete.id for athlete in athletes.values()]),
+        doubter=Doubter(
+            [athlete.id for athlete in athletes.values()],
+            {version.movement_id for version in versions.values()},
+        ),
     )
 
 

@@ -44,6 +44,10 @@ class AssessmentInput(InputSerializer):
     ended_by = fields.ChoiceField(
         choices=ENDINGS, required=False, help_text="Left out: failure for to_failure, else planned."
     )
+    confirmed = fields.BooleanField(
+        required=False,
+        help_text="You, of the staff, have seen it, and it is right however unlikely; else it is refused.",
+    )
     client_id = client_id_field()
 
 

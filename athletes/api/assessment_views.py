@@ -19,7 +19,14 @@ from athletes.api import capacity_serializers as c
 from athletes.api import examples
 from athletes.api.athlete_views import READ, AthleteScopedView
 from athletes.capacity_history import history_of
-from athletes.errors import AlreadyCorrected, BodyMassMissing, ClientIdReused, NotALoad, NotYourLocation
+from athletes.errors import (
+    AlreadyCorrected,
+    BodyMassMissing,
+    ClientIdReused,
+    ImplausibleTest,
+    NotALoad,
+    NotYourLocation,
+)
 from athletes.figures import ASKED_UNITS, FigureReader, figure_reader, figures_at
 from athletes.models import Assessment
 from athletes.moments import next_full_hour
@@ -31,7 +38,7 @@ from services.tenancy.actor import EVERYONE, Scope
 
 RESULTS_READ = Access(EVERYONE, Scope.RESULTS_READ)
 RESULTS_WRITE = Access(EVERYONE, Scope.RESULTS_WRITE)
-REFUSALS = (BodyMassMissing, NotALoad, ClientIdReused, NotYourLocation)
+REFUSALS = (BodyMassMissing, NotALoad, ImplausibleTest, ClientIdReused, NotYourLocation)
 SETTINGS = ("load_kg", "assistance_kg", "height_cm")
 AMOUNTS = ("hold_s", "distance_m", "energy_kcal", "elapsed_s")
 
@@ -85,6 +92,7 @@ class AssessmentsView(AthleteScopedView):
             tested=_performance(told),
             now=timezone.now(),
             client_id=told.get("client_id"),
+            confirmed=told.get("confirmed", False),
         )
         return self.reply(assessment, location=f"{request.path}/{assessment.id}", created=created)
 
@@ -138,6 +146,7 @@ class CorrectionsView(AssessmentScopedView):
             reason=told["reason"],
             now=timezone.now(),
             client_id=told.get("client_id"),
+            confirmed=told.get("confirmed", False),
         )
         base = request.path.removesuffix(f"/{self.assessment.id}/corrections")
         return self.reply(corrected, location=f"{base}/{corrected.id}", created=created)

@@ -6,8 +6,8 @@ import pytest
 
 from athletes.calc.capacity import Capacity, Observation, Prior, estimate_capacity
 from athletes.models import Observation as Seen
+from athletes.plausible import repetitions_beyond as beyond_belief
 from scoring.models import Ranking, Review
-from scoring.plausible import beyond_belief
 from tests.scoring.test_main_job import log, submit
 from tests.support.world import World, add_athlete, drain, make_world
 

@@ -2,9 +2,10 @@
 
 import pytest
 
+from athletes.heaviest import HELD
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged
-from scoring.plausible_held import HELD, held_surprises
+from scoring.plausible_held import held_surprises
 from tests.scoring.test_candidates import plan
 
 # Each with the movement that it is a variation of.
@@ -35,6 +36,8 @@ def logged(variation: str, amount: float, load_kg: float | None, unit: str = "re
         ("bench_press_dumbbells", 8, 160.0, False),  # two of 80 kg
         ("bench_press_dumbbells", 8, 240.0, True),  # two of 120 kg
         ("back_squat_barbell", 5, 250.0, False),  # nothing is held in the hands
+        ("back_squat_barbell", 1, 500.0, False),  # has been lifted
+        ("back_squat_barbell", 10, 480.0, True),  # nobody ever has
         ("goblet_squat", 0, 160.0, False),  # a set of nothing
     ],
 )
