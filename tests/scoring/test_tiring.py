@@ -152,10 +152,8 @@ def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_ass
     assert after.computed_at == before.computed_at
 
 
-def test_sets_beyond_what_is_known_of_somebody_tell_nothing_and_harm_nothing(
+def test_what_hardly_anybody_could_have_done_tells_nothing(world: World) -> None:
     """A load that hardly anybody of the capacity lifts fresh is stored, and tells nothing of fatigue."""
-) -> None:
-    """A load that hardly anybody of the capacity lifts fresh: stored, and nothing is learned from it about fatigue."""
     with world.cast.inside():
         log = [heavy(3, 200.0, None), heavy(2, 200.0, 60.0)]
     assert session_of(log, {log[0].done.movement.id: known()}, 68.0) is None
