@@ -18,7 +18,6 @@ from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
-from programming.calc.catalogue import UNDER_LOAD
 from programming.calc.revision import DISTANCE, ENERGY, Block, WorkItem
 from programming.calc.stepper import EPSILON
 from programming.calc.variation import Option
@@ -27,9 +26,10 @@ from scoring.calc.candidate import Candidate, CapacityKind
 from scoring.calc.engine import Engine, Measure
 from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import HOLDS, PACED, REPEATS, UNTOLD, kind_of
+from scoring.hardly_seen import beyond_a_step, is_unbounded, is_unseen, starts_light
 from scoring.loadable import Loadable, loadable, with_bar
 from scoring.person import Person, draws_of, multiplier_of
-from scoring.worth_a_look import effective_kg_written, is_as_written, is_eased, worth_a_look
+from scoring.worth_a_look import Listed, effective_kg_written, is_as_written, is_eased, worth_a_look
 
 # Where no engine tells the pace: two metres a second on foot or with a load carried, twelve kilocalories a minute
 # at a machine (common practice, no source).
@@ -65,9 +65,10 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
 
     Left out beside what cannot be set up or is not allowed (`loadable`): variations that are too light for the
     curve to tell repetitions. Alone, no work with a bar that could catch one is planned to failure. Whoever has
-    never been seen in a movement gets nothing harder in it than the coach wrote: what is true of people in general
-    is no reason to ask more of somebody unknown. Of work without a capacity model only the version as written is
-    left, or the nearest easier one; of who never did that version the easiest, or the hardest easier one done before.
+    never been seen in a movement, or hardly (`hardly_seen`), gets nothing harder in it than the coach wrote: what
+    is true of people in general is no reason to ask more of somebody unknown. Of work without a capacity model only
+    the version as written is left, or the nearest easier one; of who never did that version the easiest, or the
+    hardest easier one done before.
     """
     draws, numbers = draws_of(plan, person)
     found: dict[str, list[Candidate]] = {}
@@ -79,11 +80,16 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
         u = draws.movements[numbers[item.movement]]
         eased = is_eased(item, plan, person, listed)
         written_kg = effective_kg_written(item, plan, person)
+        far = _far(item, plan, person, able.options[item.key])
         found[item.key] = [
             replace(
                 candidate_of(item, entry, option, person, u),
                 is_eased=eased,
                 is_first_time=_is_first_time(entry, option, person, written_kg),
+                starts_light=starts_light(
+                    block, item, entry, option, person.capacities.get(entry.movement.id)
+                ),
+                is_far=option in far,
             )
             for entry, option in listed
         ]
@@ -108,17 +114,21 @@ def candidate_of(
         seconds_per_unit=SECONDS_PER.get(item.unit, variation.repetition_s),
         engine=able.engine,
         kind=able.kind,
-        is_unseen=_is_unseen(capacity),
-        starts_light=isinstance(capacity, Capacity)
-        and _is_unseen(capacity)
-        and (option.load_kg is not None or UNDER_LOAD in variation.hazards or with_bar(variation, option)),
+        is_unseen=is_unseen(capacity),
+        is_hardly_seen=is_unbounded(capacity) and not is_unseen(capacity),
     )
+
+
+def _far(item: WorkItem, plan: SessionPlan, person: Person, listed: Listed) -> set[Option]:
+    capacity = person.capacities.get(plan.movement(item.key).id)
+    checked = item.movement in person.checked
+    return beyond_a_step(listed, capacity, person.inputs.body_mass_kg, person.heaviest, checked=checked)
 
 
 def _is_first_time(entry: VariationEntry, option: Option, person: Person, written_kg: float) -> bool:
     """Whether nobody saw the movement before a check set, or not this version, and it is heavier than written."""
     movement = entry.movement.id
-    if movement in person.only_checked or _is_unseen(person.capacities.get(movement)):
+    if movement in person.only_checked or is_unseen(person.capacities.get(movement)):
         return True
     done = person.known_variations - person.only_checked
     return bool(done) and entry.variation_id not in done and option.effective_kg > written_kg + EPSILON
@@ -152,7 +162,3 @@ def _ability(
         law = (variation.work_j_per_kcal, variation.power_per_cubed_speed)
         return _Ability(untold, 1.0, Engine(critical, reserve, measure, *law), kind)
     return _Ability(untold, 1.0, None, UNTOLD)
-
-
-def _is_unseen(capacity: CapacityState | None) -> bool:
-    return isinstance(capacity, (Capacity, HoldCapacity)) and capacity.observations == 0

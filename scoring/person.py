@@ -44,7 +44,8 @@ class Person:
     """What is known of the athlete: capacity by movement, the variations done before, and the scenarios.
 
     below_failure: movements of which no set is planned to failure. only_checked: movements and variations that were
-    seen in check sets alone. heaviest: load [kg] that was done, by variation, of those done with one.
+    seen in check sets alone. heaviest: load [kg] that was done, by variation, of those done with one. checked: keys
+    of the movements of which a check set was done for this session.
     """
 
     inputs: AthleteInputs
@@ -54,6 +55,7 @@ class Person:
     below_failure: frozenset[UUID] = frozenset()
     only_checked: frozenset[UUID] = frozenset()
     heaviest: Mapping[UUID, float] = field(default_factory=dict)
+    checked: frozenset[str] = frozenset()
 
 
 def draws_of(plan: SessionPlan, person: Person) -> tuple[Draws, Mapping[str, int]]:

@@ -85,6 +85,7 @@ def work_out(
     if inputs.safety.hold is not None and override is None:
         return Worked({}, inputs.safety.hold, restraint)
     able = loadable(_of_blocks(plan, only), inputs, day)
+    before = _before(plan, known)
     person = Person(
         inputs,
         known.capacities,
@@ -93,11 +94,11 @@ def work_out(
         below_failure=restraint.below_failure,
         only_checked=known.only_checked,
         heaviest=known.heaviest,
+        checked=before.movements,
     )
     chosen = {} if override is None else set_all_up(plan, inputs, day, override)
     results: dict[str, PrescriptionResult] = {}
     effort = 0.0
-    before = _before(plan, known)
     for block, limit in zip(plan.doc.blocks, share_out(plan.doc.blocks, known.effort), strict=True):
         if only is not None and block.key not in only:
             continue

@@ -22,6 +22,7 @@ from scoring.calc.check_sets import least_to_begin
 from scoring.calc.first_set import LIGHT_ENOUGH
 from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import PACED, UNTOLD, kind_of
+from scoring.hardly_seen import LOAD_STEP, NEXT_LOAD, is_unbounded
 from scoring.loadable import NO_LOAD_KG
 from scoring.person import Person
 
@@ -35,10 +36,6 @@ MOST_OPTIONS: Final = 24
 MOST_OF_ATTEMPTS: Final = 80
 # Open work has no third that a first set could be: ten repetitions are looked at (ours).
 OPEN_MIDDLE: Final = 10.0
-# Of work without a capacity model a quarter more than was ever done of it is a step, and the next load that there is
-# where it is half as much again at most (ours): one clean with an empty bar tells nothing of a heavy one.
-LOAD_STEP: Final = 1.25
-NEXT_LOAD: Final = 1.5
 Listed = list[tuple[VariationEntry, Option]]
 
 
@@ -73,11 +70,11 @@ def worth_a_look(
         return _without_model(item, plan, person, listed)
     capacity = person.capacities.get(listed[0][0].movement.id)
     if isinstance(capacity, HoldCapacity):
-        return _unseen(item, capacity.observations, listed)[:MOST_OPTIONS], []
+        return _nothing_harder(item, capacity, listed)[:MOST_OPTIONS], []
     if not isinstance(capacity, Capacity):
         return [], []
     kept, too_light = _on_curve(capacity, listed)
-    near = _near_window(block, item, capacity, _unseen(item, capacity.observations, kept))
+    near = _near_window(block, item, capacity, _nothing_harder(item, capacity, kept))
     return near, [RuledOut(item.key, variation, BEYOND_CURVE) for variation in too_light]
 
 
@@ -176,27 +173,30 @@ def _on_curve(capacity: Capacity, listed: Listed) -> tuple[Listed, list[str]]:
     return kept, list(dict.fromkeys(e.variation.key for e, _ in listed if e.variation.key not in left))
 
 
-def _unseen(item: WorkItem, observations: int, listed: Listed) -> Listed:
-    """Without one observation, the version as written and what is lighter."""
+def _nothing_harder(item: WorkItem, capacity: Capacity | HoldCapacity, listed: Listed) -> Listed:
+    """Of who was never or hardly seen, the version as written and what is lighter."""
     written = [option.effective_kg for _, option in listed if is_as_written(item, option)]
-    if observations > 0 or not written:
+    if not is_unbounded(capacity) or not written:
         return listed
     return [pair for pair in listed if pair[1].effective_kg <= max(written)]
 
 
 def _near_window(block: Block, item: WorkItem, capacity: Capacity, listed: Listed) -> Listed:
     """At most MOST_OPTIONS (attempts: MOST_OF_ATTEMPTS), nearest in log load to where the first set would fit; the
-    written one always. Of somebody unseen half of them are near the load to begin with, which lies far below.
+    written one always. Of somebody hardly seen half of them are near the load to begin with, and what was done, which
+    lie far below.
     """
     most = MOST_OF_ATTEMPTS if block.rules.order == "attempts" else MOST_OPTIONS
     if len(listed) <= most:
         return listed
     wanted = load_for_repetitions(capacity, min(_window_middle(block, item), MOST_REPETITIONS))
     kept = _nearest(listed, wanted, most)
-    if capacity.observations == 0:
+    if is_unbounded(capacity):
         begin = _load_to_begin(block, item, capacity, listed)
-        kept = _nearest(listed, begin, most // 2)
-        kept += _nearest([pair for pair in listed if pair not in kept], wanted, most - most // 2)
+        kept = []
+        for load in (begin, begin if capacity.done_kg is None else capacity.done_kg):
+            kept += _nearest([pair for pair in listed if pair not in kept], load, most // 4)
+        kept += _nearest([pair for pair in listed if pair not in kept], wanted, most - len(kept))
     kept += [pair for pair in listed if is_as_written(item, pair[1]) and pair not in kept]
     return sorted(kept, key=lambda pair: (pair[1].effective_kg, pair[1].variation_key))
 

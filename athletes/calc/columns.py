@@ -12,6 +12,7 @@ from programming.calc.arrays import FloatArray, IntArray
 
 TWO_SIDED_KINDS: Final = ("one_rm", "to_failure", "rir")
 _IS_TWO_SIDED: Final = np.array([kind in TWO_SIDED_KINDS for kind in KINDS])
+_IS_BOUNDED: Final = np.array([kind in (*TWO_SIDED_KINDS, "zero") for kind in KINDS])
 
 _day, _kind, _variation = attrgetter("day"), attrgetter("kind"), attrgetter("variation")
 _load_kg, _repetitions, _rir = attrgetter("load_kg"), attrgetter("repetitions"), attrgetter("rir")
@@ -45,6 +46,11 @@ class Seen(NamedTuple):
     def two_sided(self) -> NDArray[np.bool_]:
         """Whether each (M,) is of a kind that bounds what was available from both sides."""
         return np.asarray(_IS_TWO_SIDED[self.kind])
+
+    @property
+    def bounded(self) -> NDArray[np.bool_]:
+        """Whether each (M,) is of a kind that says what was not possible; a missed single is one, too."""
+        return np.asarray(_IS_BOUNDED[self.kind])
 
 
 def columns_of(observations: Sequence[Observation]) -> Seen:

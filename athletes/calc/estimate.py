@@ -26,7 +26,7 @@ from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
 from athletes.calc.decay import Absence
 from athletes.calc.joint import filter_jointly
 from athletes.calc.lifted import STANDS_DAYS, lifts_of
-from athletes.calc.observation import History, Observation
+from athletes.calc.observation import ONE_RM, History, Observation
 from athletes.calc.pair import filter_pair
 from athletes.calc.record import Record, record_of
 from athletes.calc.scouting import SPAN, look, scout
@@ -109,6 +109,8 @@ def estimate_capacity(
         contradictions=contradictions(prior, record),
         absences=tuple(sorted(absences, key=lambda one: (one.from_day, one.to_day))),
         lifts=lifts_of([observations[row] for row in _of_late(seen, day)], day),
+        bounded=int(used.bounded.sum()),
+        done_kg=_heaviest(used),
     )
     return carried(capacity, day)
 
@@ -117,6 +119,12 @@ def _of_late(seen: Seen, day: int) -> list[int]:
     """Of those whose lifts may stand on `day`; `lifts_of` leaves out the later ones."""
     rows: list[int] = np.flatnonzero(seen.day >= day - STANDS_DAYS).tolist()
     return rows
+
+
+def _heaviest(used: Seen) -> float | None:
+    """The heaviest load in kg that was moved once or more; None where there is none."""
+    moved = used.load_kg[(used.repetitions >= 1.0) | (used.kind == ONE_RM)]
+    return float(moved.max()) if moved.size else None
 
 
 def _tested(used: Seen, record: Record) -> FloatArray:

@@ -46,7 +46,8 @@ class Capacity:
     contradictions: pairs of days on which what was seen cannot well be true of one person. absences are those that a
     later day has to be told of; body_mass_changed: much since the last observation, so that the variance was widened.
     start: ln L10 that the catalogue expects of such a person, and mean and SD of ln L10 that the estimate began with.
-    lifts: what was lifted of late, below which nothing is told.
+    lifts: what was lifted of late, below which nothing is told. bounded: how many sights say what was not possible,
+    all but the lower bounds; done_kg: the heaviest load that was moved once or more, None where there is none.
     """
 
     k_nodes: FloatArray
@@ -65,6 +66,8 @@ class Capacity:
     body_mass_changed: bool = False
     start: tuple[float, float, float] | None = None
     lifts: tuple[Lift, ...] = ()
+    bounded: int = 0
+    done_kg: float | None = None
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -87,6 +90,8 @@ def to_json(capacity: Capacity) -> dict[str, object]:
         "body_mass_changed": capacity.body_mass_changed,
         "start": None if capacity.start is None else list(capacity.start),
         "lifts": [list(lift) for lift in capacity.lifts],
+        "bounded": capacity.bounded,
+        "done_kg": capacity.done_kg,
     }
 
 
@@ -128,6 +133,8 @@ def from_json(document: Mapping[str, object]) -> Capacity:
         body_mass_changed=document.get("body_mass_changed") is True,
         start=_start(document),
         lifts=_lifts(document),
+        bounded=_bounded(document, tested),
+        done_kg=_done_kg(document),
     )
 
 
@@ -165,6 +172,23 @@ def _lifts(document: Mapping[str, object]) -> tuple[Lift, ...]:
         if not told or not all(type(value) in (float, int) and value > 0.0 for value in row[1:3]):
             raise ValueError("a lift must be a day, a load, repetitions and a variation")
     return tuple(Lift(day, float(load), float(count), name) for day, load, count, name in rows)
+
+
+def _bounded(document: Mapping[str, object], tested: FloatArray) -> int:
+    """Of the second method, which did not count them, the loads that were tested from both sides."""
+    found = document.get("bounded", tested.size)
+    if type(found) is not int or found < 0:
+        raise ValueError("bounded must be a count")
+    return found
+
+
+def _done_kg(document: Mapping[str, object]) -> float | None:
+    found = document.get("done_kg")
+    if found is None:
+        return None
+    if type(found) not in (float, int) or not float(str(found)) > 0.0:
+        raise ValueError("done_kg must be null or positive")
+    return float(str(found))
 
 
 def _pairs(document: Mapping[str, object], name: str) -> tuple[tuple[int, int], ...]:

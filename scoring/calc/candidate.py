@@ -21,12 +21,14 @@ class Candidate:
     curve) and cyclical, which nothing local limits. seconds_per_unit: of one repetition, metre or kilocalorie where
     no engine tells the pace; a second of a hold takes one. is_novel: never done before by somebody who has a
     history. below_failure: no set of it may be planned to failure (a bar, and nobody there to help). starts_light:
-    the athlete was never seen in the movement, and there is a load that may be too heavy. is_unseen: never seen in
-    the movement, whatever it is. is_eased: in place of the version as written, which the athlete never did and
-    nothing tells of. is_first_time: nobody saw the athlete in the movement before this session's check sets, or not
-    in this version, which is heavier than the one written: much of it is new, whatever is known of the capacity.
-    per_unit: by how much of its logarithm a unit lowers the strength (N,); groups: the muscle groups that it takes,
-    each with its share; without them nothing but its own movement gets tired, in units.
+    the athlete was never or hardly seen in the movement, and there is a load that may be too heavy. is_unseen:
+    never seen in the movement, whatever it is. is_hardly_seen: only to do at least something of it. is_far: more
+    than a step from what somebody hardly seen has done. is_eased: in place of the version as written, which the
+    athlete never did and nothing tells of. is_first_time: nobody saw the athlete in the movement before this
+    session's check sets, or not in this version, which is heavier than the one written: much of it is new, whatever
+    is known of the capacity. per_unit: by how much of its logarithm a unit lowers the strength (N,); groups: the
+    muscle groups that it takes, each with its share; without them nothing but its own movement gets tired, in
+    units.
     """
 
     option: Option
@@ -43,6 +45,13 @@ class Candidate:
     is_unseen: bool = False
     is_eased: bool = False
     is_first_time: bool = False
+    is_hardly_seen: bool = False
+    is_far: bool = False
+
+    @property
+    def is_unbounded(self) -> bool:
+        """Whether nothing was seen of what the athlete can not do of the movement."""
+        return self.is_unseen or self.is_hardly_seen
 
     @property
     def is_limited(self) -> bool:

@@ -12,7 +12,7 @@ from typing import Final
 
 from programming.calc.revision import Block
 from programming.calc.stepper import EPSILON
-from scoring.calc.check_sets import asked_windows, check_set, stopped_by
+from scoring.calc.check_sets import TELLING_SETS, asked_windows, check_set, stopped_by
 from scoring.calc.choice import Choice
 from scoring.calc.first_set import Judged
 from scoring.calc.items import LEAST
@@ -21,8 +21,6 @@ from scoring.calc.volume import capped
 
 # The most of a cap that a check set takes (ours).
 CHECK_SHARE: Final = 0.5
-# One repetition, or five seconds, of work that was cut short tells nothing that its first set does not (ours).
-TELLING_SETS: Final = 2.0
 
 
 @dataclass(frozen=True)
@@ -90,11 +88,14 @@ def checks_of(
 
 
 def begins_light(block: Block, options: Sequence[Judged]) -> Iterator[Reason]:
-    """Why the load, or the version, is not the one written: the chosen options (M) of who was never seen with it."""
+    """Why the load, or the version, is not the one written: the chosen options (M) of who was never seen with it, or
+    hardly.
+    """
     for item, one in zip(block.items, options, strict=True):
         if one.candidate.is_eased:
             yield Reason("begins_easier", item.key)
-        if one.candidate.starts_light and not one.candidate.is_as_written:
+        repeats = one.candidate.is_hardly_seen and one.candidate.option.load_kg is not None
+        if (one.candidate.starts_light or repeats) and not one.candidate.is_as_written:
             yield Reason("begins_light", item.key)
 
 

@@ -44,6 +44,8 @@ OPEN_SET: Final = {REPETITIONS: 10.0, HOLD: 30.0}
 # Nobody unseen, or who is not to go to failure, does more to find a version than nine in ten can, nor more than this
 # (ours): what cannot be told from so short a set is told by the first one of the work.
 LIGHT_LONGEST: Final = {REPETITIONS: 15, HOLD: 30}
+# One repetition, or five seconds, of work that was cut short tells nothing that its first set does not (ours).
+TELLING_SETS: Final = 2.0
 # Scenarios from which a better version can be told.
 FEW: Final = 20
 
@@ -84,8 +86,19 @@ def least_to_begin(block: Block, item: WorkItem) -> float:
     least = max(lowers, default=1.0)
     if first_windows(block, item.key) or item.unit not in CHECK_RESERVE or item not in block.work:
         return least
-    amount = OPEN_SET[item.unit] if item.amount is None else item.amount * largest_rung(block)
-    return max(least, min(amount, CHECK_LONGEST[item.unit]) + MARGIN[item.unit])
+    return max(least, set_to_begin(block, item) + MARGIN[item.unit])
+
+
+def set_to_begin(block: Block, item: WorkItem) -> float:
+    """What a set of the item is that somebody who did it under a load may begin with again: the lower bound of the
+    first-set windows, else the set asked for, no longer than what is checked.
+    """
+    lowers = [one.lower for one in first_windows(block, item.key) if one.lower is not None]
+    if lowers:
+        return max(lowers)
+    if item.amount is None:
+        return OPEN_SET.get(item.unit, 1.0)
+    return min(item.amount * largest_rung(block), CHECK_LONGEST.get(item.unit, item.amount))
 
 
 def light_start(block: Block, item: WorkItem, options: Sequence[Judged]) -> list[Judged]:
@@ -126,11 +139,12 @@ def check_set(
 ) -> CheckSet | None:
     """The set that settles a choice; None when it is settled, or no window asks.
 
-    windows: of `asked_windows`; is_aimed_at: whether they are the aim's. Where they are not, only who was never seen,
-    or never in this version of which little is known, is asked. to_failure False: no set at all may go to failure.
-    Whole repetitions meet at least one answer: of a window between two counts the upper one, which is the easier.
+    windows: of `asked_windows`; is_aimed_at: whether they are the aim's. Where they are not, only who was never or
+    hardly seen, or never in this version of which little is known, is asked. to_failure False: no set at all may go
+    to failure. Whole repetitions meet at least one answer: of a window between two counts the upper one, which is
+    the easier.
     """
-    unseen = chosen.candidate.is_unseen or is_new_and_unsure(chosen)
+    unseen = chosen.candidate.is_unbounded or is_new_and_unsure(chosen)
     if not windows or not chosen.candidate.is_limited or not (unseen or (is_aimed_at and chosen.unsettled)):
         return None
     reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]
@@ -141,12 +155,13 @@ def check_set(
     stop_at = ceil(max(min(lower - reserve, longest), tellable, 1.0))
     window = Window(lower, None if highest is None else float(highest), low_is_hard=True)
     most_left = None if highest is None else max(highest - stop_at, 0)
+    least_left = max(reserve if most_left is None else min(reserve, most_left), ceil(lower) - stop_at)
     asked = CheckSet(
         work=item.key,
         unit=item.unit,
         option=chosen.candidate.option,
         stop_at=stop_at,
-        reserve_at_least=reserve if most_left is None else min(reserve, most_left),
+        reserve_at_least=least_left,
         reserve_at_most=most_left,
         able_at_least=ceil(lower),
         able_at_most=highest,
@@ -160,21 +175,27 @@ def check_set(
     return stopped_by(asked, int(min(possible, LIGHT_LONGEST[item.unit])))
 
 
-def stopped_by(check: CheckSet, most: int) -> CheckSet:
-    """The check set that stops at `most` at the latest, most >= 1.
+def stopped_by(check: CheckSet, most: int) -> CheckSet | None:
+    """The check set that stops at `most` at the latest, most >= 1; None where that is a single repetition, or five
+    seconds, and the window begins beyond what is told of so little.
 
-    What cannot be told from so short a set, since nobody tells more than ten left, is not asked.
+    What cannot be told from so short a set, since nobody tells more than ten left, is not asked. Whoever stops as
+    asked is not told that it was too hard: what is done and what is left make what must be available.
     """
     if check.stop_at <= most:
         return check
     tellable = most + MOST_TOLD
+    least = min(check.able_at_least, tellable)
+    if least < check.able_at_least and most < TELLING_SETS * LEAST[check.unit]:
+        return None
     highest = check.able_at_most
     if highest is not None and highest + 1 > tellable:
         highest = None
     return replace(
         check,
         stop_at=most,
-        able_at_least=min(check.able_at_least, tellable),
+        able_at_least=least,
+        reserve_at_least=max(least - most, check.reserve_at_least),
         able_at_most=highest,
         reserve_at_most=None if highest is None else highest - most,
         harder=None if highest is None else check.harder,

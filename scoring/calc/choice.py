@@ -54,11 +54,11 @@ class Choice:
 
     @property
     def has_unseen(self) -> bool:
-        """Whether a main item is of a movement that the athlete was never seen in: a check set leads on from what
-        is told of it.
+        """Whether a main item is of a movement that the athlete was never or hardly seen in: a check set leads on
+        from what is told of it.
         """
         main = zip(self.block.work, self.judged, strict=False)
-        return any(one.candidate.is_unseen for _, options in main for one in options)
+        return any(one.candidate.is_unbounded for _, options in main for one in options)
 
 
 def choose_from(

@@ -128,22 +128,27 @@ def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judge
         return []
     if windows:
         least = max((window.lower for window in windows if window.lower is not None), default=1.0)
-        near = light_enough(within_reach(judged, windows), least)
+        light = light_enough(judged, least)
+        near = [one for one in within_reach(judged, windows) if any(one is other for other in light)]
         likely = [one for one in near if one.probability >= least_probability([one])]
-        return list((likely or near or judged)[:SHORTLIST])
+        return list((likely or near or light)[:SHORTLIST])
     able = ladder(judged)
     return [one for one in able if one.candidate.is_as_written] or [able[len(able) // 2]]
 
 
 def light_enough(judged: Sequence[Judged], least: float) -> list[Judged]:
-    """Without what may be too heavy for somebody unseen under a load to do `least` of it. Where nothing is light
-    enough, what most people can do so often: not the lightest, since far from the load that is expected the curve
-    itself is less and less sure, and a load of next to nothing would tell nobody anything.
+    """Without what may be too heavy for somebody hardly seen under a load to do `least` of it, and without what is
+    more than a step from what they did. Where nothing is light enough, what most people can do so often: not the
+    lightest, since far from the load that is expected the curve itself is less and less sure, and a load of next to
+    nothing would tell nobody anything. Where all is more than a step, the lightest.
     """
     if not any(one.candidate.starts_light for one in judged):
         return list(judged)
-    light = [one for one in judged if not one.candidate.starts_light or _sure(one, least) >= LIGHT_ENOUGH]
-    return light or [max(judged, key=lambda one: (_sure(one, least), -one.candidate.option.effective_kg))]
+    near = [one for one in judged if not one.candidate.is_far]
+    if not near:
+        return [min(judged, key=lambda one: one.candidate.option.effective_kg)]
+    light = [one for one in near if not one.candidate.starts_light or _sure(one, least) >= LIGHT_ENOUGH]
+    return light or [max(near, key=lambda one: (_sure(one, least), -one.candidate.option.effective_kg))]
 
 
 def _sure(one: Judged, least: float) -> float:
@@ -195,7 +200,21 @@ def infeasibility(work: str, judged: Sequence[Judged], windows: Sequence[Window]
         code = "too_hard_at_easiest"
     elif min(medians) > min((window.upper for window in windows if window.upper is not None), default=inf):
         code = "too_easy_at_hardest"
+    # Nobody hardly seen gets more than was written, or than a step: that it is too easy is how they begin.
+    if code != "too_hard_at_easiest" and any(one.candidate.is_unbounded for one in judged):
+        return None
     return Reason(code, work)
+
+
+def too_easy(block: Block, options: Sequence[Judged]) -> list[str]:
+    """The work whose first-set windows the chosen option (M) hardly meets, of who was hardly seen."""
+    return [
+        item.key
+        for item, one in zip(block.items, options, strict=True)
+        if one.candidate.is_unbounded
+        and first_windows(block, item.key)
+        and one.probability < least_probability([one])
+    ]
 
 
 def view(work: str, one: Judged, windows: Sequence[Window], shortlisted: bool) -> CandidateView:

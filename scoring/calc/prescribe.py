@@ -23,7 +23,7 @@ from scoring.calc.check_sets import without_easy_sides
 from scoring.calc.choice import Choice, choose_from
 from scoring.calc.combination import Combination, Setting, best_combination, evaluate
 from scoring.calc.effort import Budget
-from scoring.calc.first_set import Judged, least_probability
+from scoring.calc.first_set import Judged, least_probability, too_easy
 from scoring.calc.forecast import Scenarios, forecast_block, run_policy
 from scoring.calc.in_one_go import probably_broken
 from scoring.calc.light_shares import (
@@ -159,7 +159,10 @@ def _prescribed(
             *begins_light(block, best.options),
             *_volume_reasons(chosen, caps.why(block, best.options), rounds),
             *(Reason("sets_may_break", work) for work in probably_broken(setting.block, runs)),
-            *(Reason(_why_missed(choice, checks, setting, best, one.work), one.work) for one in missed),
+            *(
+                Reason(_why_missed(choice, checks, setting, best, work), work)
+                for work in dict.fromkeys((*(one.work for one in missed), *too_easy(block, best.options)))
+            ),
         ),
         alternatives=(),
         check_sets=checks.sets,

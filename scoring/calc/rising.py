@@ -64,10 +64,11 @@ def rising_loads(
         return None
     count, asked = block.rules.attempts or 1, block.work[0].amount or 1.0
     sure = np.array([float((one.fresh >= asked).mean()) for one in ladder])
-    is_light = any(one.is_unseen or one.below_failure for one in ladder)
+    is_light = any(one.is_unbounded or one.below_failure for one in ladder)
     loads = np.array([_kg(one) for one in ladder])
     if is_light:
-        places = _lightly(loads, _spared(ladder, asked), count)
+        near = [one for one in ladder if not one.is_far] or ladder[:1]
+        places = _lightly(loads[: len(near)], _spared(near, asked), count)
     else:
         places = _opened(loads, _efforts(ladder), sure, count)
         places = _moved(block, ladder, sure, multiplier, places, budget or Budget())

@@ -38,7 +38,7 @@ def never_cold(block: Block, working: Candidate) -> bool:
     """Whether there is a ramp however many repetitions are thought available: to attempts, and to a load that nobody
     has seen the athlete with.
     """
-    return block.rules.order == "attempts" or (working.is_unseen and (working.option.load_kg or 0.0) > 0.0)
+    return block.rules.order == "attempts" or (working.is_unbounded and (working.option.load_kg or 0.0) > 0.0)
 
 
 def warm_up_ramp(

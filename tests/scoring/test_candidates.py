@@ -53,10 +53,13 @@ def plan(first: str, second: str = "horizontal_row", items=BAR) -> SessionPlan:
     )  # fmt: skip
 
 
-def choice(session: SessionPlan, inputs: AthleteInputs):
+EASY = Observation(0, 20.0, 1.0, "at_least")
+
+
+def choice(session: SessionPlan, inputs: AthleteInputs, *more: Observation):
     """The candidates of an athlete of whom hardly more than the body mass is known: one easy repetition each."""
     movements = {session.movement(item.key) for item in session.block.work}
-    seen = [Observation(0, 20.0, 1.0, "at_least")]
+    seen = [EASY, *more]
     capacities = {one.id: estimate_capacity(one.prior.at(80.0), seen, day=0) for one in movements}
     return gather(session, inputs, capacities, frozenset())
 
@@ -80,11 +83,14 @@ def test_alone_nobody_lies_or_stands_under_a_bar_without_safeties(movement):
 
 
 def test_alone_the_lift_without_its_bar_stays():
-    """A hip thrust may carry a bar or not: alone, only body weight is left of it."""
+    """A hip thrust may carry a bar or not: alone, only body weight is left of it. Written is body weight, so heavier
+    is for who has shown what is not possible.
+    """
+    tested = Observation(0, 100.0, 8.0, "to_failure")
     alone, accompanied = (
         {
             one.option.load_kg
-            for one in choice(plan("hip_thrust"), inputs).candidates["a"]
+            for one in choice(plan("hip_thrust"), inputs, tested).candidates["a"]
             if one.option.variation_key == "hip_thrust"
         }
         for inputs in (ALONE, ACCOMPANIED)
@@ -184,7 +190,7 @@ def test_heavier_than_written_and_never_done_is_a_first_time(known, only_checked
     block = replace(block, work=(written, *block.work[1:]))
     session = replace(session, doc=replace(session.doc, blocks=(block,)))
     movement = session.movement("a")
-    state = estimate_capacity(movement.prior.at(80.0), [Observation(0, 50.0, 20.0, "at_least")], day=0)
+    state = estimate_capacity(movement.prior.at(80.0), [Observation(0, 50.0, 20.0, "to_failure")], day=0)
     ids = {key: entry.variation_id for key, entry in session.variations.items()} | {
         "the movement": movement.id
     }

@@ -7,7 +7,14 @@ import numpy as np
 import pytest
 
 from programming.calc.revision import Aim, Block, BlockRules, BreakRule, Condition, EndRule, Ladder
-from scoring.calc.check_sets import asked_windows, check_set, easier_than, harder_than, without_easy_sides
+from scoring.calc.check_sets import (
+    asked_windows,
+    check_set,
+    easier_than,
+    harder_than,
+    stopped_by,
+    without_easy_sides,
+)
 from scoring.calc.first_set import judge
 from scoring.calc.loss import Window
 from scoring.calc.prescribe import prescribe
