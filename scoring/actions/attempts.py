@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -21,11 +21,14 @@ from programming.plans import VariationEntry, session_plan
 from programming.queries import scheduled_sessions_visible_to
 from scoring.actions.floor import require_floor
 from scoring.errors import ResultAlreadyCorrected, ResultExists
-from scoring.models import Attempt, Prescription, SetLog
+from scoring.models import Attempt, Prescription, Review, SetLog
 from scoring.sent import BLOCKS, SETTINGS, amount_of, parts_of, sets_of
+from scoring.timing import is_early
 from services.changes.actions import record_change
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
+
+SENT_AHEAD: Final = "The earlier one was sent before the session, and nobody had accepted it."
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,8 @@ def submit_attempt(
 
     The same `client_id` with the same content is the same result. Raises Invalid for what cannot be meant,
     ResultExists when the athlete already has one, NothingPrescribed for a result as prescribed without a plan.
-    What merely does not add up is stored; the review says so.
+    What merely does not add up is stored; the review says so. What was sent ahead of the session, and nobody has
+    accepted, keeps no result of the session itself out: that one replaces it.
     """
     session = _session(actor, session_id)
     athlete = _athlete(actor, session, athlete_id)
@@ -59,10 +63,12 @@ def submit_attempt(
     known = _known(report, session, athlete)
     if known is not None:
         return known, False
-    if taken is not None:
+    if taken is None:
+        return _store(actor, session, athlete, report, replaces=None, reason="")
+    ahead = None if is_early(report.performed_at, session.starts_at) else _sent_ahead(taken, session)
+    if ahead is None:
         raise _exists(taken)
-    attempt, stored = _store(actor, session, athlete, report, replaces=None, reason="")
-    return attempt, stored
+    return _store(actor, session, athlete, report, replaces=ahead, reason=SENT_AHEAD, goes_on=False)
 
 
 @transaction.atomic
@@ -88,6 +94,13 @@ def _latest(session: ScheduledSession, athlete: Athlete) -> UUID | None:
     later = Attempt.objects.filter(replaces=OuterRef("id"))
     mine = Attempt.objects.filter(~Exists(later), session=session, athlete=athlete)
     return mine.values_list("id", flat=True).first()
+
+
+def _sent_ahead(attempt_id: UUID, session: ScheduledSession) -> Attempt | None:
+    """The result, where it was done ahead of its session and nobody has accepted it (one query)."""
+    accepted = Review.objects.filter(attempt_id=OuterRef("id"), accepted=True)
+    attempt = Attempt.objects.filter(~Exists(accepted), id=attempt_id).first()
+    return attempt if attempt is not None and is_early(attempt.performed_at, session.starts_at) else None
 
 
 def _exists(attempt_id: UUID) -> ResultExists:
@@ -134,7 +147,10 @@ def _store(
     *,
     replaces: Attempt | None,
     reason: str,
+    goes_on: bool = True,
 ) -> tuple[Attempt, bool]:
+    """goes_on: whether what the athlete told of the version that is replaced is told of this one as well."""
+    kept = replaces if goes_on else None
     now = timezone.now()
     refuse_future(report.performed_at, now, "#/performed_at")
     refuse_long_ago(report.performed_at, now, athlete, "#/performed_at")
@@ -159,8 +175,8 @@ def _store(
         replaces=replaces,
         reason=reason,
         client_id=report.client_id,
-        note=report.note if replaces is None or "note" in report.as_sent else replaces.note,
-        effort=report.effort if replaces is None or "effort" in report.as_sent else replaces.effort,
+        note=report.note if kept is None or "note" in report.as_sent else kept.note,
+        effort=report.effort if kept is None or "effort" in report.as_sent else kept.effort,
         sent_by_id=actor.person_id,
     )
     hold_athlete(athlete.id)
@@ -173,7 +189,7 @@ def _store(
         if winner is not None:
             return winner, False
         taken = _latest(session, athlete)
-        raise (ResultAlreadyCorrected() if replaces or taken is None else _exists(taken)) from None
+        raise (ResultAlreadyCorrected() if kept or taken is None else _exists(taken)) from None
     SetLog.objects.bulk_create(
         _set_row(actor.org_id, attempt, ordinal, entry, plan.variations) for ordinal, entry in enumerate(sets)
     )

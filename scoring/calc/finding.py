@@ -16,15 +16,15 @@ from scoring.calc.attempt import SetEntry, SetLog
 ROUNDING_S: Final = 1.0
 NAMES: Final = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
 CODES: Final = frozenset({
-    "after_the_end", "body_mass_missing", "breaks_inconsistent", "breaks_missing", "elapsed_missing",
-    "ended_by_pain", "implausible_performance", "impossible_speed", "intervals_unnamed", "load_inconsistent",
-    "load_missing", "long_after_session", "long_before_session", "misses_inconsistent", "misses_missing",
-    "missing_intervals", "missing_repetitions", "missing_work", "no_swap", "over_cap", "past_interval_end",
-    "penalty_not_owed", "penalty_not_served", "rest_between_too_short", "rests_exceed_elapsed",
-    "rests_missing", "session_cancelled", "set_log_missing", "smallest_interval_inconsistent",
-    "smallest_interval_missing", "split_after_end", "split_missing", "too_many_repetitions", "too_many_rounds",
-    "too_much_work",
-    "unknown_work", "wrong_interval", "wrong_order", "wrong_round", "wrong_start",
+    "after_the_end", "before_the_session", "body_mass_missing", "breaks_inconsistent", "breaks_missing",
+    "elapsed_missing", "ended_by_pain", "implausible_performance", "impossible_speed", "intervals_unnamed",
+    "load_inconsistent", "load_missing", "long_after_session", "long_before_session", "misses_inconsistent",
+    "misses_missing", "missing_intervals", "missing_repetitions", "missing_work", "no_swap", "over_cap",
+    "past_interval_end", "penalty_not_owed", "penalty_not_served", "rest_between_too_short",
+    "rests_exceed_elapsed", "rests_missing", "session_cancelled", "set_log_missing",
+    "smallest_interval_inconsistent", "smallest_interval_missing", "split_after_end", "split_missing",
+    "too_many_repetitions", "too_many_rounds", "too_much_work", "unknown_work", "wrong_interval", "wrong_order",
+    "wrong_round", "wrong_start",
 })  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 import datetime as dt
 
 import pytest
+import time_machine
 from django.utils import timezone
 
 from athletes.actions.body_masses import record_body_mass
@@ -15,6 +16,7 @@ from scoring.actions.attempts import Report, submit_attempt
 from scoring.actions.reviews import resolve_review
 from scoring.calc import score as calc
 from scoring.calc.attempt import Totals
+from scoring.errors import ResultExists
 from scoring.models import Attempt, OfficialScore, Ranking, Review
 from tests.support.api import ApiClient, assert_problem
 from tests.support.world import World, add_athlete, drain, make_world
@@ -167,7 +169,9 @@ def test_the_score_stays_while_a_verdict_is_worked_out(world: World) -> None:
 @pytest.mark.parametrize(
     ("starts_in", "codes"),
     [
-        (dt.timedelta(days=5), []),
+        (dt.timedelta(days=2), []),
+        (dt.timedelta(days=4), ["before_the_session"]),
+        (dt.timedelta(days=5), ["before_the_session"]),
         (dt.timedelta(days=7), ["long_before_session"]),
         (dt.timedelta(days=-5), []),
         (dt.timedelta(days=-7), ["long_after_session"]),
@@ -186,6 +190,24 @@ def test_a_result_of_another_week_is_asked_about(
         assert [one["code"] for findings in found for one in findings] == codes
         assert Observation.objects.filter(source_id=attempt.id).exists()
     assert (official(world)["rank"], official(world)["under_review"]) == (1, bool(codes))
+
+
+def at(world: World, starts_in: dt.timedelta) -> None:
+    with world.cast.inside():
+        ScheduledSession.objects.filter(id=world.session.id).update(starts_at=timezone.now() + starts_in)
+
+
+def test_what_was_sent_ahead_keeps_no_result_out(world: World) -> None:
+    """The result of the session itself replaces it, and nothing that was told of the other goes on with it."""
+    weigh(world)
+    at(world, dt.timedelta(days=4))
+    ahead = submit(world, 500.0, note="Wrong class.", effort=3.0)
+    with pytest.raises(ResultExists):
+        submit(world, 510.0)  # the session is still to come
+    at(world, dt.timedelta(hours=13))
+    with time_machine.travel(timezone.now() + dt.timedelta(hours=14)):
+        real = submit(world, 530.0)
+    assert (real.replaces_id, real.note, real.effort) == (ahead.id, "", None)
 
 
 def test_a_result_of_a_cancelled_session_is_asked_about(world: World) -> None:
