@@ -33,8 +33,6 @@ class Candidate:
 
     option: Option
     fresh: FloatArray
-    per_unit: FloatArray | float = 1.0
-    groups: tuple[tuple[str, float], ...] = ()
     is_as_written: bool = False
     is_novel: bool = False
     below_failure: bool = False
@@ -47,6 +45,8 @@ class Candidate:
     is_first_time: bool = False
     is_hardly_seen: bool = False
     is_far: bool = False
+    per_unit: FloatArray | float = 1.0
+    groups: tuple[tuple[str, float], ...] = ()
 
     @property
     def is_unbounded(self) -> bool:
