@@ -241,6 +241,7 @@ def test_lists_cost_the_same_for_three_rows_as_for_thirty(weighed: Team, below):
                     weighed.noor, variation.key, 8,
                     load_kg=20.0 if "load" in required else None,
                     height_cm=needs["height_fractions"][0][0] if "height" in required else None,
+                    confirmed=True,  # 20 kg are much for a ball
                 )  # fmt: skip
             recompute_capacities(athlete_id=weighed.noor.id, today=TODAY)
         with CaptureQueriesContext(connection) as queries:

@@ -176,7 +176,7 @@ def test_the_same_client_id_stores_once(inside: Team):
 def test_a_correction_replaces_what_was_seen_and_keeps_what_was_sent(inside: Team):
     """One observation remains, from the new row; the old row stays; the change dates from the earlier day."""
     inside.weigh(inside.noor, 68.0)
-    wrong, _ = record(inside, "row_45", repetitions=90, performed_at=days_ago(8))
+    wrong, _ = record(inside, "row_45", repetitions=40, performed_at=days_ago(8))
     Change.objects.all().delete()
 
     def correct(assessment, **more):
@@ -195,7 +195,7 @@ def test_a_correction_replaces_what_was_seen_and_keeps_what_was_sent(inside: Tea
     assert created
     assert (right.replaces_id, right.reason) == (wrong.id, "The judge counted twice.")
     assert Observation.objects.get().source_id == right.id
-    assert Assessment.objects.get(id=wrong.id).repetitions == 90
+    assert Assessment.objects.get(id=wrong.id).repetitions == 40
     change = Change.objects.get(kind="athlete", subject=inside.noor.id)
     assert change.from_date == days_ago(8).date()
     assert correct(wrong, client_id="fix-1") == (right, False)
