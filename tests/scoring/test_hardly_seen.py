@@ -123,6 +123,16 @@ def test_nothing_is_harder_than_written_though_the_window_asks_for_it(world: Wor
     assert len(told.content["check_sets"]) == 1
 
 
+def test_a_set_that_hurt_makes_nobody_known(world: World) -> None:
+    """The third of five ended for pain: no more than a step is asked for, where anything is."""
+    log(world, WHO, "back_squat", 20.0, "planned", "planned", "pain")
+    told = given(world, WHO, sessions.place(world, fives("back_squat", 80.0)))
+
+    assert told.basis["capacities"]["lift"]["observations"] >= 1
+    assert load_of(told) <= STEP[WHO]
+    assert len(told.content["check_sets"]) == 1
+
+
 @pytest.mark.parametrize(("end", "rir"), [("failure", None), ("planned", 1)])
 def test_what_tells_the_most_ends_it(world: World, end: str, rir: int | None) -> None:
     """Five to failure, or with one left, say how heavy is heavy: nothing begins light any more."""
