@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm, sample_repetitions
+from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm
 from athletes.calc.hold import estimate_hold
 from athletes.calc.hold_forecast import load_for_a_minute
 from athletes.calc.multiplier import Able, SetsDone, learn
@@ -47,9 +47,15 @@ _DOCS = (
 
 
 def warm_up() -> float:
-    """Run one small capacity and two small prescriptions; the seconds it took."""
+    """Run small capacities and two small prescriptions; the seconds it took."""
     started = perf_counter()
-    draws = common_draws(2)
+    warm_capacity()
+    warm_prescribing()
+    return perf_counter() - started
+
+
+def warm_capacity() -> None:
+    """What is learned of an athlete, and told of it."""
     seen = [
         Observation(1, 60.0, 10.0, "to_failure"),
         Observation(2, 60.0, 8.0, "at_least"),
@@ -58,18 +64,22 @@ def warm_up() -> float:
     # The filter for one unknown beside strength, and the one for more.
     estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen[:2], day=3)
     capacity = estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3)
-    option, count = Option("any", None, None, None, 60.0), len(draws.multiplier)
-    lifts = [[Candidate(option, sample_repetitions(capacity, 60.0, u))] for u in draws.movements]
-    engine = Engine(np.full(count, 200.0), np.full(count, 15_000.0), "power", work_j_per_kcal=1000.0)
-    ride = Candidate(option, np.full(count, np.inf), kind="cyclical", engine=engine)
-    for doc, second in zip(_DOCS, (lifts[1], [ride]), strict=True):
-        candidates = {"a": lifts[0], "b": second}
-        block = parse_revision(doc).blocks[0]
-        prescribe(block, candidates, multiplier=draws.multiplier, volume_caps={"a": 50.0})
     # Slow fatigue, learned from a set that went to failure.
     done = SetsDone(np.zeros(1, np.int64), np.zeros(1), np.ones(1), np.ones(1), np.zeros(1, np.int64))
     learn([(done, Able(np.full((2, 1), 5.0), np.full((2, 1), 0.03), np.ones((1, 1))))])
     # What a basis tells of a capacity: mixtures of both forms.
     one_rm(capacity)
     load_for_a_minute(estimate_hold(HoldStart(np.log(60.0), 0.3, np.log(0.5), 0.25), (), day=3))
-    return perf_counter() - started
+
+
+def warm_prescribing() -> None:
+    """The search among options, with and without cyclical work."""
+    draws = common_draws(2)
+    option, count = Option("any", None, None, None, 60.0), len(draws.multiplier)
+    lifts = [[Candidate(option, 12.0 + 4.0 * u[:, 1])] for u in draws.movements]
+    engine = Engine(np.full(count, 200.0), np.full(count, 15_000.0), "power", work_j_per_kcal=1000.0)
+    ride = Candidate(option, np.full(count, np.inf), kind="cyclical", engine=engine)
+    for doc, second in zip(_DOCS, (lifts[1], [ride]), strict=True):
+        candidates = {"a": lifts[0], "b": second}
+        block = parse_revision(doc).blocks[0]
+        prescribe(block, candidates, multiplier=draws.multiplier, volume_caps={"a": 50.0})

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import gc
 import os
+import subprocess
+import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -44,6 +46,19 @@ def _own_database() -> None:
         os.environ[variable] = _with_database(os.environ[variable], name)
 
 
+def _compile() -> None:
+    """The kernels, before processes share the tests, each of which would compile them on a bare clone."""
+    code = "import django; django.setup(); from services.pipeline import warm; warm.warm_{}()"
+    environ = {**os.environ, "DJANGO_SETTINGS_MODULE": "services.settings.test"}
+    parts = [
+        subprocess.Popen([sys.executable, "-c", code.format(part)], env=environ)
+        for part in ("capacity", "prescribing")
+    ]
+    codes = [part.wait() for part in parts]
+    if any(codes):
+        raise RuntimeError("The kernels do not compile; what is printed above says why.")
+
+
 @pytest.hookimpl(wrapper=True, tryfirst=True)
 def pytest_load_initial_conftests(args: list[str]) -> Iterator[None]:
     if _is_pure(args):
@@ -59,6 +74,8 @@ def pytest_load_initial_conftests(args: list[str]) -> Iterator[None]:
             _stack.append((stack, directory))
             os.environ.update(stack.env)
             os.environ[STARTED] = "1"
+            if "-n" in args:
+                _compile()
         _own_database()
     try:
         return (yield)
