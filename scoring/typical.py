@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 from uuid import UUID
 
+import numpy as np
 from scipy.special import ndtri
 
 from athletes.calc.capacity import Observation, estimate_capacity
@@ -67,7 +68,8 @@ def _capacity(person: Typical, document: Mapping[str, Any], day: dt.date) -> Cap
     if kind == HOLD:
         hold = hold_start(document, person.body_mass_kg)
         moved = replace(hold, log_l60=hold.log_l60 + z * hold.log_l60_sd, log_l60_sd=KNOWN_LOG_SD)
-        return replace(estimate_hold(moved, (), day=at), observations=1)
+        tested = np.array([moved.log_l60])
+        return replace(estimate_hold(moved, (), day=at), observations=1, tested_log_loads=tested)
     if kind == CYCLICAL:
         start = cyclical_start(document, person.body_mass_kg)
         paced = replace(
@@ -79,6 +81,6 @@ def _capacity(person: Typical, document: Mapping[str, Any], day: dt.date) -> Cap
         return replace(estimate_critical(paced, (), day=at), observations=1)
     prior = prior_of(document, person.body_mass_kg)
     strong = replace(prior, log_l10=prior.log_l10 + z * prior.log_l10_sd, log_l10_sd=KNOWN_LOG_SD)
-    # One easy repetition says next to nothing, but the person counts as seen.
+    # One easy repetition says next to nothing, but the person counts as known.
     seen = Observation(at, 1.0, 1.0, "at_least")
-    return estimate_capacity(strong, [seen], day=at)
+    return replace(estimate_capacity(strong, [seen], day=at), bounded=1)

@@ -11,14 +11,14 @@ work that shares no group is not touched. Counted in units of one piece of work,
 
     D = sum_g w_g phi_g / k,    available n - D
 
-which is how the functions here speak of it. Of each unit the slow part takes min(1, m (0.30 + 1.0 d^5)), depth
-d = D / n after it; a unit that was tried and failed adds 0.05 m w_g / sum_g w_g^2 to it. For none of the work of a
-session does the slow part take all that is there fresh: else light work would forbid heavy work of the same muscles
-for the rest of the day. Rest empties both: fast with tau
-21.5 s, slow with 388 s in a group's first rest and 716 s in later ones (Chorley et al. 2022, recovery of W' in
-cycling: a prior for lifting). Groups recover by themselves while others work; a group that works does not recover.
-m is the athlete's own multiplier: median 0.75 for men, 0.3 for women, 0.5 where that is not known, log-SD 0.4.
-That the slow share grows near failure is a convention: totals of sets to failure do not identify it.
+which is how the functions here speak of it. Of each unit the slow part takes min(1, m (0.30 + 1.0 d^5)), depth d = D
+/ n after it; a unit that was tried and failed adds 0.05 m to it, in units: as much of the logarithm would let later
+sets grow where k is small. For none of the work of a session does the slow part take all that is there fresh: else
+light work would forbid heavy work of the same muscles for the rest of the day. Rest empties both: fast with tau 21.5
+s, slow with 388 s in a group's first rest and 716 s in later ones (Chorley et al. 2022, recovery of W' in cycling: a
+prior for lifting). Groups recover by themselves while others work; a group that works does not recover. m is the
+athlete's own multiplier: median 0.75 for men, 0.3 for women, 0.5 where that is not known, log-SD 0.4. That the slow
+share grows near failure is a convention: totals of sets to failure do not identify it.
 
 Holds are counted in seconds in the same way (ours: the published totals are of repetitions).
 """
@@ -188,7 +188,7 @@ def tire(
     before = total(spent_of(body, weights, k))
     room = slow_room(body, all_weights, per_unit, all_fresh, item)
     to_slow = min(slow_share(before, all_fresh[item], multiplier, units), room)
-    extra = min(SLOW_FROM_FAILED * multiplier / k, room - to_slow) if failed else 0.0
+    extra = min(SLOW_FROM_FAILED * multiplier, room - to_slow) if failed else 0.0
     square = 0.0
     for g in range(len(weights)):
         square += weights[g] * weights[g]

@@ -60,7 +60,7 @@ class SharedMuscle:
             to_slow += unit * min(1.0, m * (0.3 + math.pow(spent / fresh, 5)))
             left -= unit
         to_slow = min(to_slow, most)
-        extra = min(0.05 * m / self.k, most - to_slow) if failed else 0.0
+        extra = min(0.05 * m, most - to_slow) if failed else 0.0
         square = sum(weight * weight for weight in self.weights.values())
         for name, weight in self.weights.items():
             group = self.body[name]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from scoring.beyond import _days
+from scoring.beyond import days_said
 from scoring.explanation import _possible, explain
 from scoring.names import Names
 from scoring.volume_words import volume_told
@@ -38,7 +38,7 @@ def test_amounts_are_whole(amount: float, unit: str, said: str) -> None:
 )
 def test_nothing_is_certain(probability: float, said: str) -> None:
     """Neither -0 nor 0 nor 100 of 100."""
-    assert _days(probability) == said
+    assert days_said(probability) == said
 
 
 @pytest.mark.parametrize(

@@ -94,7 +94,7 @@ def test_repeated_sets_to_failure_do_not_grow(weights, k, fresh, multiplier, res
     """At equal load and rest no set is more than one repetition of rounding longer than the one before."""
     body, now, sizes = body_of(weights), 0.0, []
     for _ in range(6):
-        size = float(int(left(body, weights, k, fresh, now) + 1e-9))
+        size = float(max(0, int(left(body, weights, k, fresh, now) + 1e-9)))
         sizes.append(size)
         work(body, weights, k, fresh, multiplier, size, now, 2.0 * size, True)
         now += 2.0 * size + rest
@@ -290,11 +290,11 @@ def test_work_that_cannot_be_done_bounds_nothing():
 
 
 def test_a_failed_repetition_costs_as_the_convention_says():
-    """0.05 m of the logarithm of strength beside what was done, in the slow part."""
+    """0.05 m of a repetition beside what was done, in the slow part."""
     done, failed = body_of(PRESS), body_of(PRESS)
     work(done, PRESS, 0.03, 10.0, 0.5, 8.0, 0.0, 20.0, False)
     work(failed, PRESS, 0.03, 10.0, 0.5, 8.0, 0.0, 20.0, True)
-    assert PRESS @ (failed.rows[SLOW] - done.rows[SLOW]) == pytest.approx(0.05 * 0.5)
+    assert PRESS @ (failed.rows[SLOW] - done.rows[SLOW]) == pytest.approx(0.05 * 0.5 * 0.03)
     assert failed.rows[FAST] == pytest.approx(done.rows[FAST])
 
 

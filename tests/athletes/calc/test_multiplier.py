@@ -50,7 +50,7 @@ class PlainBody:
         room = max(0.0, 0.9 * self.fresh - self.slow)
         slow = min(slow, room)
         self.fast += amount - slow
-        self.slow += slow + (min(0.05 * self.m / K, room - slow) if failed else 0.0)
+        self.slow += slow + (min(0.05 * self.m, room - slow) if failed else 0.0)
         self.ended, self.sets = self.ended + seconds, self.sets + 1
 
 
