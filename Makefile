@@ -10,6 +10,9 @@ LOCKS := runtime demo test tools
 ALL := $(VENV)/.ok-test
 ANY_PYTHON = $(if $(wildcard $(BIN)/python),$(BIN)/python,python3)
 
+# Where it is set, every process that a target starts would compile all modules anew.
+unexport PYTHONDONTWRITEBYTECODE
+
 .DEFAULT_GOAL := help
 .PHONY: help demo test bench lint format openapi lock clean
 .DELETE_ON_ERROR:
