@@ -51,7 +51,10 @@ histories = st.lists(observations(), max_size=8)
 
 
 def mean_at(capacity: Capacity, load: float) -> float:
+    """Repetitions; where the load is too light for the curve to tell any, more than it tells of others."""
     forecast = repetitions_at(capacity, load)
+    if forecast.reason == BEYOND_CURVE:
+        return MOST_REPETITIONS
     assert forecast.mean is not None
     return forecast.mean
 
