@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from programming.calc.document import DocumentError, contradictions, parse_revision
-from programming.calc.reader import Problem
+from programming.calc.reader import Problem, child
 from programming.calc.revision import AsWritten, RevisionDoc, WorkItem
 from programming.models import Movement
 from programming.plans import VariationEntry, variations_of_movements
@@ -35,7 +35,7 @@ def _placed(doc: RevisionDoc) -> Iterator[tuple[str, WorkItem]]:
     """Every work item with its pointer, penalty work included."""
     for number, block in enumerate(doc.blocks):
         for index, item in enumerate(block.work):
-            yield f"/blocks/{number}/work/{index}", item
+            yield child("/blocks", number, "work", index), item
         if block.rules.break_rule.penalty_work is not None:
             yield f"/blocks/{number}/rules/break/penalty_work", block.rules.break_rule.penalty_work
 

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from athletes.actions.support import refuse
 from athletes.performed import Settings, setting_problems
+from programming.calc.reader import child
 from programming.calc.revision import UNITS, Block, WorkItem
 from programming.plans import SessionPlan
 from scoring.calc.attempt import Totals, totals_from
@@ -95,7 +96,7 @@ def sets_of(part: Part, plan: SessionPlan, prescription: Prescription | None) ->
 def _set_problems(entry: Mapping[str, Any], part: Part, plan: SessionPlan, at: str) -> list[FieldProblem]:
     index = part.block.index_of(entry["work"])
     if index is None:
-        return [_unknown_work(f"{at}/work", part.block)]
+        return [_unknown_work(child(at, "work"), part.block)]
     item = part.block.items[index]
     found = _unit_problems(entry, item, at)
     if entry.get("interval") is not None and part.block.rules.intervals is None:
@@ -125,13 +126,13 @@ def _total_problems(part: Part, plan: SessionPlan) -> list[FieldProblem]:
     """Unknown work, work that is named twice, another unit than it is counted in, and what it cannot be done with."""
     problems, seen = [], set()
     for number, entry in enumerate(part.data.get("work", [])):
-        at = f"{part.at}/work/{number}"
+        at = child(part.at, "work", number)
         index = part.block.index_of(entry["work"])
         if index is None:
-            problems.append(_unknown_work(f"{at}/work", part.block))
+            problems.append(_unknown_work(child(at, "work"), part.block))
         elif entry["work"] in seen:
             problems.append(
-                FieldProblem(f"{at}/work", "named_twice", "Name each work item once, with its total.")
+                FieldProblem(child(at, "work"), "named_twice", "Name each work item once, with its total.")
             )
         else:
             item = part.block.items[index]

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from programming.calc.reader import Problem
+from programming.calc.reader import Problem, child
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block, WorkItem
 
 # Nobody is faster (common practice, no source): what is written or reported beyond it cannot be done.
@@ -23,7 +23,7 @@ def rule_contradictions(block: Block, at: str) -> list[Problem]:
     return [
         *_work(block, at),
         *_order(block, f"{at}/rules"),
-        *_open_work(block, f"{at}/work"),
+        *_open_work(block, child(at, "work")),
         *_breaks(block, f"{at}/rules/break"),
         *_end(block, f"{at}/rules/end"),
         *_scored(block, f"{at}/rules"),
@@ -48,7 +48,7 @@ def fastest_s(item: WorkItem) -> float:
 
 def _work(block: Block, at: str) -> list[Problem]:
     found = []
-    placed = [(f"{at}/work/{index}", item) for index, item in enumerate(block.work)]
+    placed = [(child(at, "work", index), item) for index, item in enumerate(block.work)]
     if block.rules.break_rule.penalty_work is not None:
         placed.append((f"{at}/rules/break/penalty_work", block.rules.break_rule.penalty_work))
     for pointer, item in placed:
@@ -95,7 +95,9 @@ def _intervals(block: Block, at: str) -> list[Problem]:
     assert intervals is not None
     work_s = intervals.every_s if intervals.work_s is None else intervals.work_s
     if work_s > intervals.every_s:
-        found.append(Problem(f"{at}/work_s", "work_beyond_interval", "Work ends before the next interval."))
+        found.append(
+            Problem(child(at, "work_s"), "work_beyond_interval", "Work ends before the next interval.")
+        )
     if block.rules.rest_between_s:
         detail = "Remove `rest_between_s`: an interval's rest is what is left of it."
         found.append(Problem(at.replace("/intervals", "/rest_between_s"), "rest_in_intervals", detail))

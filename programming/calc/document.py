@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from programming.calc.contradiction import contradictions
 from programming.calc.document_rules import read_rules
 from programming.calc.document_work import read_aim, read_work
-from programming.calc.reader import MISSING, DocumentError, Problem, Reader
+from programming.calc.reader import MISSING, DocumentError, Problem, Reader, child
 from programming.calc.revision import (
     Aim,
     AsWritten,
@@ -75,7 +75,7 @@ def _texts(reader: Reader, value: object) -> Texts:
 
 def _block(reader: Reader, value: object, at: str) -> Block:
     fields = reader.mapping(value, at, required=("key", "work", "rules", "aim"))
-    work = read_work(reader, fields["work"], f"{at}/work")
+    work = read_work(reader, fields["work"], child(at, "work"))
     return Block(
         key=reader.key(fields["key"], f"{at}/key"),
         work=work,
@@ -102,7 +102,7 @@ def _distinct_keys(reader: Reader, blocks: tuple[Block, ...]) -> None:
 
 def _keys(block: Block, at: str) -> Iterator[tuple[str, str]]:
     for index, item in enumerate(block.work):
-        yield f"{at}/work/{index}", item.key
+        yield child(at, "work", index), item.key
     if block.rules.break_rule.penalty_work is not None:
         yield f"{at}/rules/break/penalty_work", block.rules.break_rule.penalty_work.key
 

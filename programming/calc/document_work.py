@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from programming.calc.reader import MISSING, Reader
+from programming.calc.reader import MISSING, Reader, child
 from programming.calc.revision import (
     DISTANCE,
     ENERGY,
@@ -94,7 +94,7 @@ def read_aim(reader: Reader, value: object, at: str, work: frozenset[str]) -> Ai
 def _condition(reader: Reader, value: object, at: str, work: frozenset[str]) -> Condition:
     fields = reader.mapping(value, at, required=("kind",), optional=("work", "lower", "upper", "by"))
     kind = reader.choice(fields["kind"], f"{at}/kind", WINDOW_LIMITS.keys())
-    named = _condition_work(reader, fields["work"], f"{at}/work", kind, work)
+    named = _condition_work(reader, fields["work"], child(at, "work"), kind, work)
     if kind == "stopped_by":
         if any(fields[side] not in (None, MISSING) for side in ("lower", "upper")):
             reader.note(at, "no_window", "Remove `lower` and `upper`: this condition says `by` what.")

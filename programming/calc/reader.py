@@ -38,9 +38,10 @@ class DocumentError(ValueError):
         super().__init__(f"{len(self.problems)} problem(s), first at {first.pointer or '/'}: {first.detail}")
 
 
-def child(pointer: str, token: str | int) -> str:
-    """The pointer of a member of `pointer` (RFC 6901 escapes)."""
-    return f"{pointer}/{str(token).replace('~', '~0').replace('/', '~1')}"
+def child(pointer: str, *tokens: str | int) -> str:
+    """The pointer of a member of `pointer`, or of a member of that (RFC 6901 escapes)."""
+    escaped = (str(token).replace("~", "~0").replace("/", "~1") for token in tokens)
+    return "/".join((pointer, *escaped))
 
 
 class Reader:

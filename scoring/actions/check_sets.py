@@ -15,6 +15,7 @@ from athletes.actions.support import hold_athlete, insert_once, local_date, refu
 from athletes.moments import Moment, hours_into
 from athletes.performed import NOTHING_ADJUSTED, MassHistory, Settings, setting_problems
 from athletes.queries import mass_histories
+from programming.calc.reader import child
 from programming.calc.revision import WorkItem
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
@@ -178,7 +179,7 @@ def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, Varia
     found = find_item(plan, checked.work)
     if found is None:
         detail = f"The session's work is: {', '.join(work_keys(plan))}."
-        raise Invalid(errors=[FieldProblem("#/work", "unknown_work", detail)])
+        raise Invalid(errors=[FieldProblem(child("#", "work"), "unknown_work", detail)])
     item = found[1]
     key, settings = checked.variation, checked.settings
     if key is None:  # with the version asked for; what was sent of its settings was done

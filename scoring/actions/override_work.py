@@ -10,6 +10,7 @@ from athletes.actions.support import refuse
 from athletes.day import Day
 from athletes.queries import AthleteInputs
 from programming.calc.difference_words import plain
+from programming.calc.reader import child
 from programming.calc.revision import UNITS
 from programming.plans import SessionPlan
 from scoring.blocks import find_item, items_of
@@ -40,7 +41,7 @@ def whole_work(plan: SessionPlan, content: Mapping[str, Any], wish: Wish) -> lis
         if item.key not in named and item.key not in told:
             named_so = names_of(plan).work(item.key)
             detail = f"The prescription has no version of {named_so}; name one, for the work {item.key}."
-            problems.append(FieldProblem("#/work", "required", detail))
+            problems.append(FieldProblem(child("#", "work"), "required", detail))
     refuse(problems)
     attempts = content.get("attempts", [])
     return [named.get(item.key) or _as_told(told[item.key], attempts) for _, item in items_of(plan)]
@@ -53,14 +54,16 @@ def _misnamed(plan: SessionPlan, wish: Wish) -> Iterator[FieldProblem]:
         found = find_item(plan, one.work)
         if found is None:
             keys = ", ".join(item.key for _, item in items_of(plan))
-            yield FieldProblem(f"#/work/{index}/work", "unknown_work", f"The session's work is: {keys}.")
+            yield FieldProblem(
+                child("#", "work", index, "work"), "unknown_work", f"The session's work is: {keys}."
+            )
         elif one.work in named:
-            yield FieldProblem(f"#/work/{index}/work", "named_twice", "Name each work item once.")
+            yield FieldProblem(child("#", "work", index, "work"), "named_twice", "Name each work item once.")
         elif wish.units.get(one.work, found[1].unit) != found[1].unit:
             detail = (
                 f"{one.work} is counted in {found[1].unit}: send that, or no amount for the one as written."
             )
-            yield FieldProblem(f"#/work/{index}/{wish.units[one.work]}", "wrong_unit", detail)
+            yield FieldProblem(child("#", "work", index, wish.units[one.work]), "wrong_unit", detail)
         named.add(one.work)
 
 
@@ -91,7 +94,9 @@ def set_work_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequen
     """Each version as it is set up. Raises Invalid for what cannot be."""
     found = [set_up(plan, inputs, day, named) for named in work]
     refuse([
-        FieldProblem(f"#/work/{index}", one.partition(":")[0], f"{_name(plan, work[index])}: {_words(one)}")
+        FieldProblem(
+            child("#", "work", index), one.partition(":")[0], f"{_name(plan, work[index])}: {_words(one)}"
+        )
         for index, one in enumerate(found)
         if isinstance(one, str)
     ])  # fmt: skip
