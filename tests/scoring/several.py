@@ -12,7 +12,7 @@ from programming.actions.sessions import schedule_session
 from programming.actions.templates import create_template, publish_revision
 from programming.models import ScheduledSession
 from tests.support.api import ApiClient
-from tests.support.world import World
+from tests.support.world import World, url
 
 EFFORT = {"conditions": [{"kind": "effort", "lower": 5, "upper": 9}]}
 NO_BREAKS = {"counts": "none"}
@@ -94,10 +94,6 @@ def place(world: World, doc: dict, *, days_ago: float = 2.0) -> ScheduledSession
             location_id=world.cast.harbour.id,
             starts_at=timezone.now() - dt.timedelta(days=days_ago),
         )
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def send(

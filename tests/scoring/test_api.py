@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from tests.support.api import ApiClient, assert_problem
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, make_world, url
 
 pytestmark = pytest.mark.django_db
 
@@ -18,15 +18,6 @@ def world(db: None) -> World:
     add_athlete(world, "Idris Vane", 84.0, {"row_45": 18, "goblet_squat": 26})
     drain(world.cast)
     return world
-
-
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def body(world: World, name: str, elapsed_s: float = 640.0, **fields: object) -> dict:

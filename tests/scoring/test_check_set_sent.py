@@ -17,11 +17,6 @@ def world(db: None) -> World:
     return world
 
 
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
 def test_what_was_sent_of_the_settings_was_done(world: World, coach: ApiClient) -> None:
     """Without a variation it is the one asked for, but never with its load in place of the one that was named."""
     asked = next(one for one in current(world, "Nia Moor").content["check_sets"] if one["work"] == "b")

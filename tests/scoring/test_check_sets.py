@@ -28,7 +28,7 @@ from scoring.ground import read_ground
 from scoring.models import CheckSet, Prescription
 from services.tenancy.context import required_org
 from tests.support.api import ApiClient, assert_problem
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, make_world, url
 
 pytestmark = pytest.mark.django_db
 
@@ -46,19 +46,10 @@ def world(db: None) -> World:
     return world
 
 
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
 def current(world: World, name: str) -> Prescription:
     with world.cast.inside():
         rows = Prescription.objects.filter(athlete=world.athletes[name], session=world.session)
         return rows.order_by("-number").first()
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def check_sets(world: World, name: str) -> str:

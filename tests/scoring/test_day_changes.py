@@ -9,7 +9,7 @@ from athletes.participation import athlete_ids_of_session
 from programming.actions.sessions import put_location_kit, schedule_session
 from scoring.models import Prescription
 from tests.support.api import ApiClient, assert_problem
-from tests.support.world import KIT, World, add_athlete, drain, make_world
+from tests.support.world import KIT, World, add_athlete, drain, make_world, url
 
 pytestmark = pytest.mark.django_db
 
@@ -32,20 +32,11 @@ def world(db: None) -> World:
     return world
 
 
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
 def newest(world: World, name: str, session: object = None) -> Prescription | None:
     drain(world.cast)
     with world.cast.inside():
         rows = Prescription.objects.filter(athlete=world.athletes[name], session=session or world.session)
         return rows.order_by("-number").first()
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def changes(world: World, session: object = None) -> str:

@@ -37,11 +37,6 @@ def world(db: None) -> World:
 
 
 @pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
-@pytest.fixture
 def phone(world: World) -> ApiClient:
     return ApiClient(world.cast.athlete.token)
 

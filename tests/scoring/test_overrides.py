@@ -16,7 +16,7 @@ from scoring.models import Override, OverrideEnd, Prescription
 from services.changes.actions import record_change
 from services.tenancy.context import required_org
 from tests.support.api import ApiClient, assert_problem
-from tests.support.world import KIT, World, add_athlete, drain, make_world
+from tests.support.world import KIT, World, add_athlete, drain, make_world, url
 
 pytestmark = pytest.mark.django_db
 
@@ -29,19 +29,10 @@ def world(db: None) -> World:
     return world
 
 
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
 def newest(world: World) -> Prescription:
     with world.cast.inside():
         rows = Prescription.objects.filter(athlete=world.athletes["Bruna Keel"], session=world.session)
         return rows.order_by("-number").first()
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def overrides(world: World) -> str:

@@ -33,11 +33,6 @@ def world(db: None) -> World:
     return make_world()
 
 
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
 def url(world: World) -> str:
     return f"/api/v1/organisations/{world.cast.org.id}/reach-checks"
 

@@ -18,7 +18,7 @@ from programming.models import ScheduledSession
 from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.models import Prescription
 from tests.support.api import ApiClient, assert_problem
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, make_world, url
 
 pytestmark = pytest.mark.django_db
 
@@ -59,10 +59,6 @@ def visit(world: World) -> ScheduledSession:
         add_group_members(actor=actor, group=group, athlete_ids=who, from_date=day, until_date=day)
     drain(world.cast)
     return session
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def sheet(world: World, client: ApiClient, **query: str) -> list[dict[str, Any]]:

@@ -19,7 +19,7 @@ from tests.scoring.several import (
     send,
     url,
 )
-from tests.support.api import ApiClient, assert_problem
+from tests.support.api import assert_problem
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -31,11 +31,6 @@ def world(db: None) -> World:
     for name, mass in (("Bruna Keel", 62.0), ("Idris Vane", 84.0), ("Nia Moor", 70.0)):
         add_athlete(world, name, mass)
     return world
-
-
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
 
 
 def results(world, session):

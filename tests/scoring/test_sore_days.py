@@ -13,7 +13,7 @@ from athletes.models import Observation, WorkDone
 from athletes.moments import moment_of
 from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, make_world, url
 
 HOUR = dt.timedelta(hours=1)
 WHO = "Nia Moor"
@@ -32,15 +32,6 @@ def world(db: None) -> World:
     add_athlete(world, WHO, 68.0, {"goblet_squat": 20})
     drain(world.cast)
     return world
-
-
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def send(world: World, coach: ApiClient, when: dt.datetime, sets: list[tuple[int, str]]) -> None:

@@ -20,7 +20,7 @@ from scoring.observed import Logged
 from scoring.tiring import session_of
 from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, make_world, url
 
 WHO = "Nia Moor"
 ROWS = document(
@@ -41,15 +41,6 @@ def world(db: None) -> World:
     add_athlete(world, WHO, 68.0, {"row_45": 20})
     drain(world.cast)
     return world
-
-
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
-def url(world: World, path: str) -> str:
-    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
 
 
 def send(world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]]) -> str:

@@ -45,11 +45,6 @@ def world(db: None) -> World:
     return world
 
 
-@pytest.fixture
-def coach(world: World) -> ApiClient:
-    return ApiClient(world.cast.coach.token)
-
-
 def asked_of(world: World, name: str = WHO) -> dict[str, Any]:
     """What the first prescription asks for."""
     with world.cast.inside():

@@ -153,6 +153,11 @@ def add_athlete(
     return athlete
 
 
+def url(world: World, path: str) -> str:
+    """The address of something of the organisation's."""
+    return f"/api/v1/organisations/{world.cast.org.id}/{path}"
+
+
 def drain(cast: Cast, *, rounds: int = 20) -> int:
     """Recompute until nothing is due, as relay and worker would; returns the number of recomputes.
 
