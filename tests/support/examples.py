@@ -3,7 +3,7 @@
 from hypothesis import settings
 
 USUAL = 40
-"""Of a property that does not say how many. Every run tries others, so many runs see many; `thorough` tries 160."""
+"""Of a property that does not say how many. The same in every run; `thorough` tries 160, others each time."""
 
 
 def examples(number: int) -> int:
