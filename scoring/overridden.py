@@ -88,7 +88,7 @@ def _answer(
         conditions=seen.conditions,
         p_all=seen.p_all,
         candidates=tuple(
-            view(item.key, one, first_windows(block, item.key), True)
+            view(item.key, one, first_windows(block, item.key))
             for item, one in zip(block.items, seen.judged, strict=True)
         ),
         ruled_out=ruled_out,

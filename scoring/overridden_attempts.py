@@ -46,7 +46,7 @@ def with_loads(
         forecast=seen.forecast,
         conditions=seen.conditions,
         p_all=seen.p_all,
-        candidates=tuple(view(item.key, one, first_windows(written, item.key), True) for one in seen.judged),
+        candidates=tuple(view(item.key, one, first_windows(written, item.key)) for one in seen.judged),
         ruled_out=tuple(ruled_out),
         reasons=(),
         alternatives=(),

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+BoolArray = NDArray[np.bool_]
 
 P = ParamSpec("P")
 R = TypeVar("R")

@@ -20,7 +20,7 @@ SERVED: Final = 0.75
 def best_volume(
     setting: Setting,
     best: Combination,
-    shortlists: Sequence[Sequence[Judged]],
+    alone: Sequence[Judged],
     ladders: Sequence[Sequence[Judged]],
     *,
     upward: bool,
@@ -37,7 +37,7 @@ def best_volume(
     if not setting.asks_of_block or best.p_block >= LIKELY:
         return setting, best
     shares = sorted((*LESS, *(MORE if upward else ())), key=lambda share: abs(log(share)))
-    tried = [best.options, tuple(options[0] for options in shortlists)]
+    tried = [best.options, tuple(alone)]
     found, least = None, best.loss - margin
     almost, near = None, best.loss - margin / 2.0
     for share in shares:
@@ -53,11 +53,11 @@ def best_volume(
             almost, near = other, nearest.loss
     if found is None and almost is not None:
         # Options of its own may make the rest of what it must gain.
-        own = best_combination(almost, shortlists, ladders)
+        own = best_combination(almost, alone, ladders)
         return (almost, own) if own.loss < least else (setting, best)
     if found is None:
         return setting, best
-    return found, best_combination(found, shortlists, ladders)
+    return found, best_combination(found, alone, ladders)
 
 
 def _a_rung_over(

@@ -1,4 +1,4 @@
-"""What there is to choose from in a block: options judged, what is too new ruled out, shortlists, reasons."""
+"""What there is to choose from in a block: options judged, what is too new ruled out, reasons."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -12,12 +12,14 @@ from scoring.calc.candidate import Candidate
 from scoring.calc.check_sets import heaviest_start, light_start
 from scoring.calc.first_set import (
     Judged,
+    best_alone,
     closest,
     first_windows,
     infeasibility,
     is_unknown,
     judge,
-    shortlist,
+    ladder,
+    likely_in,
     view,
 )
 from scoring.calc.loss import Window
@@ -28,29 +30,34 @@ NOVEL_AND_UNSURE: Final = "harder_than_written_new_and_unsure"
 
 @dataclass(frozen=True, eq=False)
 class Choice:
-    """What there is to choose from, by item of the block: judged options, their windows, the shortlists."""
+    """What there is to choose from, by item of the block: judged options, their windows, and the one of each that
+    serves it best for itself. Of an item without an option nothing is best.
+    """
 
     block: Block
     windows: list[list[Window]]
     judged: list[list[Judged]]
-    short: list[list[Judged]]
+    best_alone: list[Judged]
     reasons: list[Reason]
     ruled_out: tuple[RuledOut, ...]
 
     def views(self) -> tuple[CandidateView, ...]:
         """Every candidate, for the explanation."""
         return tuple(
-            view(item.key, one, wanted, any(one is listed for listed in chosen))
-            for item, options, wanted, chosen in zip(
-                self.block.items, self.judged, self.windows, self.short, strict=True
-            )
+            view(item.key, one, wanted)
+            for item, options, wanted in zip(self.block.items, self.judged, self.windows, strict=True)
             for one in options
         )
 
     def ladders(self) -> list[list[Judged]]:
-        """All options of the items that may move."""
+        """Of each item the options that may be taken for the sake of the whole block, in the order of their load:
+        with windows those that have a chance in them.
+        """
         free = zip(self.block.items, self.judged, self.windows, strict=True)
-        return [[] if wanted else light_start(self.block, item, options) for item, options, wanted in free]
+        return [
+            ladder(likely_in(options, wanted)[0]) if wanted else light_start(self.block, item, options)
+            for item, options, wanted in free
+        ]
 
     @property
     def has_unseen(self) -> bool:
@@ -67,9 +74,9 @@ def choose_from(
     ruled_out: tuple[RuledOut, ...],
     coach_approved: bool,
 ) -> Choice:
-    """Judge all options of all items, and shortlist them; with the reasons why no option can serve an item."""
+    """Judge all options of all items; with the reasons why no option can serve an item."""
     windows = [first_windows(block, item.key) for item in block.items]
-    judged, short, reasons, left_out = [], [], [], list(ruled_out)
+    judged, alone, reasons, left_out = [], [], [], list(ruled_out)
     for item, wanted in zip(block.items, windows, strict=True):
         all_options = judge(_counted(item, candidates.get(item.key, ())), wanted)
         options = _not_too_new(all_options)
@@ -80,16 +87,16 @@ def choose_from(
         reason = infeasibility(item.key, options, wanted)
         if reason is None and not coach_approved and is_maximal(block, item, options):
             reason = Reason("maximal_attempt_needs_coach", item.key)
-            short.append([top_of_ladder(options)])
+            alone.append(top_of_ladder(options))
         elif reason is not None and options:
-            short.append([closest(options)])
+            alone.append(closest(options))
         elif wanted or not any(one.candidate.starts_light for one in options):
-            short.append(shortlist(options, wanted))
+            alone += [best_alone(options, wanted)] if options else []
         else:
-            short.append([heaviest_start(light_start(block, item, options))])
+            alone.append(heaviest_start(light_start(block, item, options)))
         judged.append(options)
         reasons += [] if reason is None else [reason]
-    return Choice(block, windows, judged, short, reasons, tuple(left_out))
+    return Choice(block, windows, judged, alone, reasons, tuple(left_out))
 
 
 def _counted(item: WorkItem, options: Sequence[Candidate]) -> list[Candidate]:

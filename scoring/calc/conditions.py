@@ -7,10 +7,11 @@ import numpy as np
 
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import REPETITIONS, Block, Condition
-from scoring.calc.items import BY_TIME, KEPT, RESERVOIR, Scenarios
+from scoring.calc.items import BY_TIME, KEPT, RESERVOIR
 from scoring.calc.loss import SHARE_TOLERANCE, Window, in_window
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import objective_of, plan_losses, scores_of
+from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import FINISHED, FIRST, LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL, Runs
 from scoring.calc.stops import NO_CAPACITY, NO_RATE, stopped_by
 

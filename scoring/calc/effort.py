@@ -27,9 +27,10 @@ from programming.calc.arrays import FloatArray
 from programming.calc.extent import sets_asked_for
 from programming.calc.revision import Block, Condition
 from programming.calc.rule_codes import NO_ITEM
-from scoring.calc.items import RESERVOIR, Items, Scenarios
+from scoring.calc.items import RESERVOIR, Items
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import run_policy
+from scoring.calc.scenarios import Scenarios
 
 SESSION: Final = 5_000_000.0
 """Sets that are simulated for one athlete's session: one to two seconds (ours)."""
@@ -57,7 +58,7 @@ class Budget:
     comparisons: float = COMPARISONS
     spent: float = 0.0
     coarse: bool = False
-    weighed: dict[Hashable, tuple[Policy, list[float], float]] = field(default_factory=dict)
+    weighed: dict[Hashable, object] = field(default_factory=dict)
 
     def room_for(self, items: int) -> None:
         """Make room for the comparisons that so many items need whose options are sought."""
@@ -109,11 +110,10 @@ def sets_of_a_draw(block: Block, scenarios: Scenarios) -> float:
 
 def limits_of(items: Items) -> int:
     """What may stop the athlete: the movements that tire, and the engines."""
-    groups = len(np.unique(items.group[items.kind == RESERVOIR]))
-    return groups + (items.engine != NO_ITEM)
+    return len(set(items.group[items.kind == RESERVOIR].tolist())) + (items.engine != NO_ITEM)
 
 
 def runs_of(conditions: Sequence[Condition], items: Items) -> int:
     """How often a draw is played to tell conditions: once, and for each that asks what stops the athlete again."""
     asked = sum(one.kind == "stopped_by" for one in conditions)
-    return 1 + asked * (1 + limits_of(items))
+    return 1 + asked * (1 + limits_of(items)) if asked else 1

@@ -30,8 +30,6 @@ P10_TO_P90: Final = 2.563  # SDs of a normal between its 10 % and 90 % points
 # movement gives what is asked to nine in ten; the check set leads upward from there.
 LIGHT_ENOUGH: Final = 0.9
 
-SHORTLIST: Final = 2  # options of each item that are forecast jointly with the other item's
-
 
 @dataclass(frozen=True, eq=False)
 class Judged:
@@ -120,20 +118,25 @@ def within_reach(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Ju
     return [one for one in judged if least <= one.candidate.option.effective_kg <= most]
 
 
-def shortlist(judged: Sequence[Judged], windows: Sequence[Window]) -> list[Judged]:
-    """The few options worth a joint forecast: with a window the best of those that have a chance in it, without one
-    the version as written, or else the middle of the ladder.
+def best_alone(judged: Sequence[Judged], windows: Sequence[Window]) -> Judged:
+    """The option that serves an item best for itself: with a window the best of those that have a chance in it,
+    without one the version as written, or else the middle of the ladder. judged: at least one.
     """
-    if not judged:
-        return []
     if windows:
-        least = max((window.lower for window in windows if window.lower is not None), default=1.0)
-        light = light_enough(judged, least)
-        near = [one for one in within_reach(judged, windows) if any(one is other for other in light)]
-        likely = [one for one in near if one.probability >= least_probability([one])]
-        return list((likely or near or light)[:SHORTLIST])
+        likely, near = likely_in(judged, windows)
+        return (likely or near)[0]
     able = ladder(judged)
-    return [one for one in able if one.candidate.is_as_written] or [able[len(able) // 2]]
+    return next((one for one in able if one.candidate.is_as_written), able[len(able) // 2])
+
+
+def likely_in(judged: Sequence[Judged], windows: Sequence[Window]) -> tuple[list[Judged], list[Judged]]:
+    """(the options with a chance in their windows, those of which none surely misses or, where all do, those that
+    are light enough), best first.
+    """
+    least = max((window.lower for window in windows if window.lower is not None), default=1.0)
+    light = light_enough(judged, least)
+    near = [one for one in within_reach(judged, windows) if any(one is other for other in light)]
+    return [one for one in near if one.probability >= least_probability([one])], near or light
 
 
 def light_enough(judged: Sequence[Judged], least: float) -> list[Judged]:
@@ -217,7 +220,7 @@ def too_easy(block: Block, options: Sequence[Judged]) -> list[str]:
     ]
 
 
-def view(work: str, one: Judged, windows: Sequence[Window], shortlisted: bool) -> CandidateView:
+def view(work: str, one: Judged, windows: Sequence[Window]) -> CandidateView:
     """A judged candidate for the explanation, rounded for people."""
     spread, limited = one.spread, one.candidate.is_limited
     shown = Spread(*(round(value, 2) for value in (spread.p10, spread.p50, spread.p90))) if limited else None
@@ -229,5 +232,4 @@ def view(work: str, one: Judged, windows: Sequence[Window], shortlisted: bool) -
         fresh=shown,
         p_first_set=round(one.probability, 3) if windows and limited else None,
         loss=round(one.loss, 4),
-        shortlisted=shortlisted,
     )

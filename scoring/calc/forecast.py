@@ -14,9 +14,10 @@ import numpy as np
 from programming.calc.arrays import FloatArray
 from programming.calc.extent import MOST_SETS
 from programming.calc.revision import REPETITIONS, Block
-from scoring.calc.items import PACE, RESERVOIR, Scenarios, make_scenarios, score_unit
+from scoring.calc.items import PACE, RESERVOIR, score_unit
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import best_policy, run_policy, scores_of, trace_policy
+from scoring.calc.scenarios import Scenarios, make_scenarios
 from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, Runs
 from scoring.calc.spread import Spread, spread
 from scoring.calc.stops import TOLD_BY, Stops, what_stops

@@ -1,17 +1,15 @@
-"""The work items of a block with one option each, as numbers for the simulation, and the common scenarios."""
+"""The work items of a block with one option each, as numbers for the simulation."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, IntArray
+from programming.calc.arrays import FloatArray
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block, WorkItem
 from programming.calc.rule_codes import NO_ITEM
 from scoring.calc.candidate import Candidate
-from scoring.calc.engine import check_engine, lifting_power
+from scoring.calc.engine import lifting_power
 from scoring.calc.muscles import muscle_weights
 from scoring.calc.spread import quantile
 
@@ -89,82 +87,6 @@ class Items(NamedTuple):
     def group(self) -> FloatArray:
         """(M,): the number of the movement."""
         return np.asarray(self.table[GROUP])
-
-
-@dataclass(frozen=True, eq=False)
-class Scenarios:
-    """Common scenarios: people (N, 4, M) by rows FRESH, CRITICAL, RESERVE (1 without), PER_UNIT: what a unit
-    takes of the muscles; slow fatigue (N,)."""
-
-    items: Items
-    people: FloatArray
-    multiplier: FloatArray
-
-    @property
-    def fresh(self) -> FloatArray:
-        """What is available fresh (N, M)."""
-        return self.people[:, FRESH]
-
-    def subset(self, count: int) -> "Scenarios":
-        """`count` of the scenarios, spread so that no regular order among them is aliased."""
-        if count >= len(self.multiplier):
-            return self
-        rows = _spread_rows(len(self.multiplier), count)
-        return Scenarios(self.items, self.people[rows], self.multiplier[rows])
-
-    def middle(self) -> tuple[FloatArray, float]:
-        """The median of everything that is drawn: a person (4, M) and a multiplier."""
-        return np.median(self.people, axis=0), float(np.median(self.multiplier))
-
-    def stronger(self, group: int | None, factor: float) -> "Scenarios":
-        """With the fresh capacity of a group, or the engines (None), multiplied by `factor`."""
-        by = np.ones(self.people.shape[1:])
-        if group is None:
-            by[CRITICAL : RESERVE + 1] = factor
-        else:
-            by[FRESH, self.items.group == group] = factor
-        return Scenarios(self.items, self.people * by, self.multiplier)
-
-
-@lru_cache(maxsize=64)
-def _spread_rows(total: int, count: int) -> IntArray:
-    """The first `count` multiples of a step near the golden section of `total`, prime to it."""
-    step = next(s for s in range(max(1, round(0.618 * total)), 2 * total) if np.gcd(s, total) == 1)
-    return np.sort((np.arange(count) * step) % total)
-
-
-def make_scenarios(
-    block: Block, candidates: Sequence[Candidate], multiplier: FloatArray, *, to_failure: bool = True
-) -> Scenarios:
-    """Check and stack: one candidate for each of `block.items`, in that order.
-
-    The arrays of two items should come from independent uniforms, unless the same movement is meant. to_failure
-    False, or a candidate below failure: a repetition of it is always kept. Raises ValueError on other shapes and
-    on values that are not finite or not in their range.
-    """
-    m = np.ascontiguousarray(multiplier, dtype=float)
-    if len(candidates) != len(block.items) or m.ndim != 1 or not m.size:
-        raise ValueError(f"{len(candidates)} candidates for {len(block.items)} items, multiplier {m.shape}")
-    shapes = {np.shape(one.fresh) for one in candidates}
-    if shapes != {m.shape} or {np.shape(one.per_unit) for one in candidates} - {m.shape, ()}:
-        raise ValueError(f"fresh {shapes}, what a unit takes, and multiplier {m.shape} do not fit")
-    people = np.ones((len(m), PERSON_ROWS, len(candidates)))
-    fresh = people[:, FRESH]
-    for index, one in enumerate(candidates):
-        fresh[:, index], people[:, PER_UNIT, index] = one.fresh, one.per_unit
-    limited = np.array([one.is_limited for one in candidates])
-    if not (np.isfinite(fresh[:, limited]).all() and np.isfinite(m).all()) or np.isnan(fresh).any():
-        raise ValueError("what is available and the multipliers must be finite")
-    if not (np.isfinite(people[:, PER_UNIT]).all() and people[:, PER_UNIT].min() > 0.0):
-        raise ValueError("what a unit takes must be finite and positive")
-    if fresh.min() < 0.0 or m.min() < 0.0:
-        raise ValueError("what is available and the multipliers must not be negative")
-    items = items_of(block, candidates, to_failure=to_failure)
-    for index, one in enumerate(candidates):
-        if one.engine is not None:
-            check_engine(one.engine, len(m))
-            people[:, CRITICAL, index], people[:, RESERVE, index] = one.engine.critical, one.engine.reserve
-    return Scenarios(items, people, m)
 
 
 def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool = True) -> Items:

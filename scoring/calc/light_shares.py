@@ -47,7 +47,7 @@ def no_heavier_for_less(
     whole: Setting,
     short: Setting,
     best: Combination,
-    short_lists: Sequence[Sequence[Judged]],
+    alone: Sequence[Judged],
     ladders: Sequence[Sequence[Judged]],
 ) -> Combination:
     """The combination for a block that safety has cut, with no load that is heavier than for all of what is written.
@@ -59,7 +59,7 @@ def no_heavier_for_less(
     as_asked = short.block.work == whole.block.work and short.block.rules == whole.block.rules
     if not shares or as_asked or whole.budget.stop():
         return best
-    written = best_combination(whole, short_lists, ladders)
+    written = best_combination(whole, alone, ladders)
     options = tuple(min(pair, key=_kg) for pair in zip(best.options, written.options, strict=True))
     return evaluate(short, options)
 

@@ -7,9 +7,9 @@ import numpy as np
 
 from programming.calc.revision import Block
 from scoring.calc.conditions import condition_values
-from scoring.calc.items import Scenarios
 from scoring.calc.next_set import Policy
 from scoring.calc.prescription import ConditionForecast, Reason, ReasonCode
+from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import Runs
 
 # First sets were judged over all options before; effort is never told.

@@ -2,7 +2,7 @@
 
 Objective: expected loss over the aim's conditions on one common set of scenarios (see ``scoring.calc.loss``),
 plus small costs of leaving the version as written and of a version never done. First-set windows look at each
-item alone and leave a shortlist; later sets, time and score couple the items, so the combinations of the shortlists
+item alone and leave the options with a chance in them; later sets, time and score couple the items, so combinations
 are forecast jointly, each with its own best pacing; a condition that the best of them hardly ever meets is
 refused as out of reach. Amounts are the coach's unless the athlete may have own ones and a condition on the whole
 block gains clearly by them, or a cap is set: one that was passed, or that of work which is new to the athlete and
@@ -110,8 +110,8 @@ def _best(
     setting = _restrained(written, within)
     ladders = choice.ladders()
     setting.budget.room_for(sum(len(ladder) > 1 for ladder in ladders))
-    best = best_combination(setting, choice.short, ladders)
-    best = no_heavier_for_less(written, setting, best, choice.short, ladders)
+    best = best_combination(setting, choice.best_alone, ladders)
+    best = no_heavier_for_less(written, setting, best, choice.best_alone, ladders)
     setting, best = _short_if_new(choice, setting, best, caps)
     if own_volume:
         block = written.block
@@ -217,7 +217,7 @@ def _short_if_new(
     if short is setting:
         return short, best
     if not setting.budget.stop():
-        again = best_combination(short, choice.short, choice.ladders())
+        again = best_combination(short, choice.best_alone, choice.ladders())
         kept = capped_where_possible(short.block, caps.of_little_known(short.block, again.options))
         if kept == short.block:
             return short, again
@@ -260,7 +260,7 @@ def _own_volume(
     sure = not any(one.uncertain or one.candidate.is_novel for one in best.options)
     margin = 0.0 if refused else OWN_VOLUME
     other, found = best_volume(
-        setting, best, choice.short, choice.ladders(), upward=upward and sure, margin=margin
+        setting, best, choice.best_alone, choice.ladders(), upward=upward and sure, margin=margin
     )
     if refused and _refusals(choice, other, found):
         return setting, best  # refused in any case: shown is what the coach wrote
@@ -303,8 +303,8 @@ def _refused(
     p_all: float | None,
 ) -> PrescriptionResult:
     """An answer too: why not, what came closest, what to offer instead."""
-    maximal = any(reason.code == "maximal_attempt_needs_coach" for reason in reasons)
-    tops = [options[0] for options in choice.short if options]
+    maximal = any(reason.code == "maximal_attempt_needs_coach" for reason in reasons) and all(choice.judged)
+    ramps = _warm_up(choice.block, choice.best_alone, choice.judged) if maximal else ()
     return PrescriptionResult(
         feasible=False,
         chosen=(),
@@ -317,5 +317,5 @@ def _refused(
         reasons=tuple(reasons),
         alternatives=tuple(dict.fromkeys(ALTERNATIVES[reason.code] for reason in reasons)),
         check_sets=(),
-        warm_up=_warm_up(choice.block, tops, choice.judged) if maximal else (),
+        warm_up=ramps,
     )

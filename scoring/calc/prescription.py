@@ -14,7 +14,7 @@ __all__ = [
     "ConditionForecast", "PrescriptionResult", "Reason", "ReasonCode", "RuledOut",
 ]  # fmt: skip
 
-PRESCRIPTION_VERSION: Final = 4
+PRESCRIPTION_VERSION: Final = 5
 """Until version 2 the plan of a block was cut after so many sets as `scoring.sent.CUT_AT`."""
 
 ReasonCode = Literal[
@@ -95,7 +95,6 @@ class CandidateView:
     fresh: Spread | None
     p_first_set: float | None
     loss: float
-    shortlisted: bool
 
 
 @dataclass(frozen=True)

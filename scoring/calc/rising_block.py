@@ -17,9 +17,9 @@ from scoring.calc.candidate import Candidate
 from scoring.calc.effort import Budget
 from scoring.calc.forecast import BlockForecast, PlannedSet, WorkForecast
 from scoring.calc.foresee import Foreseen, foresee
-from scoring.calc.items import make_scenarios
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import run_policy
+from scoring.calc.scenarios import make_scenarios
 
 _IN_TURN: Final = Intervals(every_s=1.0, count=None, in_turn=True)
 """Of these the order "attempts" reads that the items take turns, and nothing else."""

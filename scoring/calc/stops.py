@@ -14,9 +14,10 @@ import numpy as np
 from programming.calc.arrays import FloatArray, IntArray
 from programming.calc.revision import REPETITIONS, Block
 from programming.calc.rule_codes import NO_ITEM
-from scoring.calc.items import RESERVOIR, Scenarios
+from scoring.calc.items import RESERVOIR
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import plan_losses, run_policy
+from scoring.calc.scenarios import Scenarios
 
 Stopper = Literal["local_muscle", "breathing", "strength", "skill", "unknown"]
 

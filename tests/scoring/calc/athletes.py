@@ -3,18 +3,25 @@
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import ndtri
+from scipy.stats import qmc
 
 from athletes.calc.fatigue import slow_multipliers
 from programming.calc.variation import Option
 from scoring.calc.prescription import Candidate
 
-COUNT = 1000
+COUNT = 1024
 LOADS = tuple(30.0 * 1.1**step for step in range(12))  # 30 to 86 kg
 
-_rng = np.random.default_rng(11)
-STRENGTH = _rng.normal(size=(2, COUNT))
-FALL_OFF = _rng.normal(size=(2, COUNT))
-MULTIPLIER = slow_multipliers(_rng.permutation((np.arange(COUNT) + 0.5) / COUNT))
+
+def uniforms(dimensions, count=COUNT, seed=11):
+    """Common scenarios (N, dimensions) as the service draws them: every beginning of them is like the whole."""
+    return qmc.Sobol(d=dimensions, scramble=True, rng=np.random.default_rng(seed)).random(count)
+
+
+_u = uniforms(5)
+STRENGTH, FALL_OFF = ndtri(_u[:, :2].T), ndtri(_u[:, 2:4].T)
+MULTIPLIER = slow_multipliers(_u[:, 4])
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,8 @@ from scoring.calc.candidate import Candidate
 from scoring.calc.combination import Setting, evaluate
 from scoring.calc.effort import SESSION, Budget, limits_of, runs_of, sets_of_a_draw, share_out
 from scoring.calc.first_set import judge
-from scoring.calc.items import make_scenarios
 from scoring.calc.pacing import policy_grid
+from scoring.calc.scenarios import make_scenarios
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, later_sets, time
 from tests.scoring.calc.orders import item

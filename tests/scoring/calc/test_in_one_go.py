@@ -19,7 +19,7 @@ from scoring.calc.prescribe import prescribe
 from scoring.unseen_words import BEGINS
 from scoring.words import REASONS
 from tests.athletes.calc.histories import BENCH
-from tests.scoring.calc.athletes import COUNT, MULTIPLIER
+from tests.scoring.calc.athletes import MULTIPLIER, uniforms
 from tests.scoring.calc.test_shares import straight
 
 MAXIMUM = Observation(0, 100.0, 1.0, "to_failure")
@@ -29,7 +29,7 @@ SET_OF_EIGHT = Observation(0, 80.0, 8.0, "to_failure")
 def bench(seen, loads):
     """Candidates for the loads of somebody of whom one set to failure is known."""
     known = estimate_capacity(BENCH, [seen], day=2)
-    u = np.random.default_rng(3).permuted(np.tile((np.arange(COUNT) + 0.5) / COUNT, (2, 1)), axis=1).T.copy()
+    u = uniforms(2, seed=3)
     return [Candidate(Option("press", kg, None, None, kg), sample_repetitions(known, kg, u)) for kg in loads]
 
 

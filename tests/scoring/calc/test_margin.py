@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from programming.calc.revision import HOLD
-from scoring.calc.items import KEPT, items_of, make_scenarios
+from scoring.calc.items import KEPT, items_of
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import BELOW_FAILURE_SHARE, policy_grid, run_policy
+from scoring.calc.scenarios import make_scenarios
 from scoring.calc.simulation import SHARE_SETS, SHARE_TOTAL
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block

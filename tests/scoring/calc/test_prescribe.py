@@ -13,6 +13,7 @@ from programming.calc.variation import Option
 from scoring.calc.combination import Setting, evaluate
 from scoring.calc.first_set import judge
 from scoring.calc.forecast import BlockForecast, best_policy, make_scenarios, run_policy
+from scoring.calc.loss import Window
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import Candidate, RuledOut
 from scoring.calc.simulation import LATER_LOW
@@ -70,13 +71,18 @@ def test_equal_spread_and_stronger_is_never_given_an_easier_version(strength_kg,
 @given(st.floats(55, 110), st.floats(0, 20))
 @settings(max_examples=examples(6), deadline=None)
 def test_stronger_is_not_given_an_easier_version_by_later_sets_and_time(strength_kg, more_kg):
-    """The same with the conditions that couple the items."""
+    """The same with the conditions that couple the items. Where two versions serve alike, whole repetitions decide
+    between them: so who is stronger by less than 5 % may be given one step less of one of the two.
+    """
     weak, strong = (
         prescribed(Athlete(kg), COUPLED, written=None) for kg in (strength_kg, strength_kg + more_kg)
     )
+    steps = [
+        [LOADS.index(kg) for kg in kilograms(one)] for one in (weak, strong) if one.feasible
+    ]  # fmt: skip
 
-    if weak.feasible and strong.feasible:
-        assert sum(kilograms(weak)) <= sum(kilograms(strong))
+    if len(steps) == 2:
+        assert sum(steps[0]) <= sum(steps[1]) + (more_kg < 0.05 * strength_kg)
 
 
 def test_the_unit_of_load_does_not_matter():
@@ -92,33 +98,32 @@ def test_the_unit_of_load_does_not_matter():
     assert imperial.forecast.score_quantiles == metric.forecast.score_quantiles
 
 
-def test_the_combination_is_the_best_of_the_shortlists():
-    """Worked out again from the published loss: first sets, later sets and time, on the compared scenarios."""
+def test_the_combination_is_the_best_of_all_that_may_be_taken():
+    """Worked out again from the published loss: first sets, later sets and time, for each pair of options with a
+    chance at their first sets. None is better by more than the noise of the scenarios.
+    """
     athlete, written = Athlete(68.0), block(conditions=COUPLED)
     result = prescribed(athlete, COUPLED)
     by_key = {key: athlete.candidates(item=item, written=4) for item, key in enumerate("ab")}
-    listed = {
-        key: [view for view in result.candidates if view.work == key and view.shortlisted] for key in "ab"
-    }
+    likely = [
+        [view for view in result.candidates if view.work == key and view.p_first_set >= 0.25] for key in "ab"
+    ]
     totals = {}
-    for a in listed["a"]:
-        for b in listed["b"]:
-            fresh = [
-                next(one.fresh for one in by_key[view.work] if one.option == view.option) for view in (a, b)
-            ]
-            spread = make_scenarios(written, [Candidate(LIGHT, values) for values in fresh], MULTIPLIER)
-            runs = run_policy(written, spread.subset(250), best_policy(written, spread))
-            score = runs.elapsed_s + 30.0 * runs.breaks
-            low = runs.sizes[:, 0, LATER_LOW]
-            late = np.where(np.isfinite(low), low, 6.0)
-            totals[a.option.effective_kg, b.option.effective_kg] = (
-                a.loss + b.loss
-                + np.mean(3 * np.maximum(6 - late, 0) / 6)
-                + np.mean(np.maximum(300 - score, 0) / 300 + 3 * np.maximum(score - 1200, 0) / 1200)
-            )  # fmt: skip
+    for a, b in product(*likely):
+        fresh = [next(one.fresh for one in by_key[view.work] if one.option == view.option) for view in (a, b)]
+        spread = make_scenarios(written, [Candidate(LIGHT, values) for values in fresh], MULTIPLIER)
+        runs = run_policy(written, spread.subset(256), best_policy(written, spread))
+        score = runs.elapsed_s + 30.0 * runs.breaks
+        low = runs.sizes[:, 0, LATER_LOW]
+        late = np.where(np.isfinite(low), low, 6.0)
+        totals[a.option.effective_kg, b.option.effective_kg] = (
+            a.loss + b.loss
+            + np.mean(3 * np.maximum(6 - late, 0) / 6)
+            + np.mean(np.maximum(300 - score, 0) / 300 + 3 * np.maximum(score - 1200, 0) / 1200)
+        )  # fmt: skip
 
-    assert len(totals) == 4
-    assert tuple(kilograms(result)) == min(totals, key=totals.get)
+    assert len(totals) >= 12
+    assert totals[tuple(kilograms(result))] <= min(totals.values()) + 0.02
 
 
 def test_probabilities_are_counted_over_the_scenarios():
@@ -256,6 +261,31 @@ def test_the_search_without_a_window_finds_what_trying_everything_finds(window):
     setting = Setting(written, MULTIPLIER)
     least = min(evaluate(setting, options).loss for options in product(*judged))
     chosen = kilograms(prescribed(athlete, (window,), loads=loads, written=None))
+    found = tuple(
+        next(one for one in options if one.candidate.option.effective_kg == kg)
+        for options, kg in zip(judged, chosen, strict=True)
+    )
+
+    assert evaluate(setting, found).loss <= least + 0.03
+
+
+@pytest.mark.parametrize("strength_kg", [62.0, 68.0, 80.0])
+@pytest.mark.parametrize("coupled", [(later_sets(6), time(300, 1200)), (time(None, 420),)])
+def test_with_windows_too_no_pair_of_options_is_better(strength_kg, coupled):
+    """All pairs of seven loads that have a chance at their windows: none is better by more than the noise."""
+    loads, athlete = LOADS[:7], Athlete(strength_kg)
+    written = block(conditions=(*BOTH, *coupled))
+    judged = [
+        judge(athlete.candidates(item=item, loads=loads), [Window(12.0, 20.0, low_is_hard=True)])
+        for item in (0, 1)
+    ]
+    setting = Setting(written, MULTIPLIER)
+    least = min(
+        evaluate(setting, pair).loss
+        for pair in product(*judged)
+        if all(one.probability >= 0.25 for one in pair)
+    )
+    chosen = kilograms(prescribed(athlete, (*BOTH, *coupled), loads=loads, written=None))
     found = tuple(
         next(one for one in options if one.candidate.option.effective_kg == kg)
         for options, kg in zip(judged, chosen, strict=True)

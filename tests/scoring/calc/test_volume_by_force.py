@@ -31,9 +31,9 @@ def test_the_amounts_are_those_of_brute_force(strength_kg, log_sd, shortest_s, r
     written = block((60, 40), cap_s=CAP_S, conditions=(time(shortest_s, ratio * shortest_s),))
     setting = Setting(written, MULTIPLIER)
     ladders = [ladder(judge(athlete.candidates(item=item, loads=LOADS, written=1), [])) for item in range(2)]
-    shortlists = [[one[len(one) // 2]] for one in ladders]
-    best = best_combination(setting, shortlists, ladders)
-    other, found = best_volume(setting, best, shortlists, ladders, upward=True)
+    alone = [one[len(one) // 2] for one in ladders]
+    best = best_combination(setting, alone, ladders)
+    other, found = best_volume(setting, best, alone, ladders, upward=True)
     by_share = best_of_each_share(setting, ladders, evaluate)
     taken = next(share for share in by_share if with_share(written, share) == other.block)
 

@@ -11,6 +11,7 @@ from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.prescribe import prescribe
 from scoring.calc.warm_up import never_cold, warm_up_ramp
+from tests.scoring.calc.athletes import COUNT, uniforms
 from tests.scoring.calc.test_shares import straight
 
 LOADS = st.lists(st.integers(1, 80).map(lambda step: 2.5 * step), min_size=1, max_size=30, unique=True)
@@ -111,12 +112,13 @@ def test_who_is_led_up_to_any_load():
 
 def test_the_ramp_goes_by_a_bad_day():
     """Twenty-four by the middle and twelve on one day in ten: that is a load to be led up to."""
+    middling = 9.0 + 30.0 * uniforms(1)[:, 0]
     made = [
         Candidate(bar(load), fresh, is_as_written=load == 60.0)
-        for load, fresh in ((30.0, np.full(1000, 90.0)), (60.0, np.linspace(9.0, 39.0, 1000)))
+        for load, fresh in ((30.0, np.full(COUNT, 90.0)), (60.0, middling))
     ]
     block = straight(8, 20.0, 60.0)
-    result = prescribe(block, {"a": made}, multiplier=np.zeros(1000))
+    result = prescribe(block, {"a": made}, multiplier=np.zeros(COUNT))
 
     assert result.chosen[0].option.load_kg == 60.0
     assert [(one.option.load_kg, one.repetitions) for one in result.warm_up] == [(30.0, 8)]

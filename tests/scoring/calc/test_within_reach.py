@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from programming.calc.revision import Aim, Condition
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
-from scoring.calc.first_set import infeasibility, judge, shortlist, within_reach
+from scoring.calc.first_set import best_alone, infeasibility, judge, within_reach
 from scoring.calc.loss import Window
 from scoring.calc.prescribe import prescribe
 from tests.scoring.calc.athletes import COUNT, MULTIPLIER, Athlete
@@ -37,7 +37,7 @@ def test_too_easy_for_sure_leaves_no_chance_to_what_is_easier():
     assert infeasibility("a", judged, WINDOW).code == "too_easy_at_hardest"
     harder = judge([one.candidate for one in judged] + [option(57, 20.0, 0.5)], WINDOW)
     assert infeasibility("a", harder, WINDOW) is None
-    assert shortlist(harder, WINDOW)[0].candidate.option.effective_kg == 57.0
+    assert best_alone(harder, WINDOW).candidate.option.effective_kg == 57.0
 
 
 @given(
