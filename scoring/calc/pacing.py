@@ -54,10 +54,9 @@ PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
 BELOW_FAILURE_SHARE: Final = 0.8
 # Scenarios that compare the grid: means of policies lie within 2 % of those of all scenarios, relative to each other.
 PLAN_SCENARIOS: Final = 32
-# A few of them tell which policies cannot be the best: those that miss the windows more often by two of eight, or
-# lose more than a tenth, about three times what so few may mistake.
+# Where no window of sets is asked for, a few of them tell which policies cannot be the best: those that lose a tenth
+# more, about three times what so few may mistake.
 FIRST_LOOK: Final = 8
-FIRST_TOLERANCE: Final = 0.25
 FIRST_GAIN: Final = 0.1
 # A policy keeps the windows of sets when it is within this of the most that any policy reaches.
 LATER_TOLERANCE: Final = 0.05
@@ -150,7 +149,7 @@ def best_policy(
         )  # fmt: skip
 
     policies = policy_grid(items) if grid is None else grid
-    if len(few.multiplier) > FIRST_LOOK:
+    if len(few.multiplier) > FIRST_LOOK and np.isinf(windows).all():
         policies = policies[_in_the_running(judge(policies, few.subset(FIRST_LOOK)))]
     judged = judge(policies)
     least = judged[:, 1].max() - LATER_TOLERANCE
@@ -168,10 +167,9 @@ def best_policy(
 
 
 def _in_the_running(judged: FloatArray) -> BoolArray:
-    """Which rows of judged (P, 3), from a few draws, may be the best of all."""
-    kept: BoolArray = judged[:, 1] >= judged[:, 1].max() - FIRST_TOLERANCE
-    quickest = judged[kept, 0].min()
-    kept &= judged[:, 0] <= quickest + FIRST_GAIN * abs(quickest)
+    """Which rows of judged (P, 3), from a few draws, may have the least loss of all."""
+    least = judged[:, 0].min()
+    kept: BoolArray = judged[:, 0] <= least + FIRST_GAIN * abs(least)
     return kept
 
 

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from scipy.special import ndtri
 
 from athletes.calc.capacity import Observation, estimate_capacity, sample_repetitions
 from programming.calc.movement_prior import parse_prior
@@ -23,7 +24,7 @@ from scoring.calc.candidate import Candidate
 from scoring.calc.engine import Engine
 from scoring.calc.forecast import forecast_block, make_scenarios
 from scoring.calc.prescribe import prescribe
-from tests.scoring.calc.athletes import COUNT, MULTIPLIER
+from tests.scoring.calc.athletes import COUNT, MULTIPLIER, uniforms
 
 # Shares of the body mass: Ebben et al. 2011, J Strength Cond Res 25(10):2891-2894 (coefficients from memory).
 FLOOR = 0.64
@@ -32,9 +33,8 @@ RUNGS = {"hands_61": 0.41, "knees": 0.49, "hands_30": 0.55, "floor": FLOOR, "fee
 PRIOR = {
     "l10_per_body_mass": 0.65, "l10_sd": 0.4, "k": 0.0265, "k_cv": 0.19, "asymptote_share": 0.0, "source": "norms",
 }  # fmt: skip
-_rng = np.random.default_rng(5)
-U = np.clip(_rng.uniform(size=(COUNT, 2)), 1e-9, 1 - 1e-9)
-Z = _rng.normal(size=(3, COUNT))
+U = uniforms(2, seed=5)
+Z = ndtri(uniforms(3, seed=6).T)
 
 
 @lru_cache
