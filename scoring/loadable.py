@@ -53,6 +53,11 @@ class Loadable:
     options: Mapping[str, list[tuple[VariationEntry, Option]]]
     ruled_out: tuple[RuledOut, ...]
 
+    @property
+    def settable(self) -> dict[str, list[Option]]:
+        """All that can be set up, by work key."""
+        return {key: [option for _, option in listed] for key, listed in self.options.items()}
+
     def left_out(self, work: str) -> tuple[RuledOut, ...]:
         return tuple(one for one in self.ruled_out if one.work == work)
 

@@ -7,14 +7,14 @@ from dataclasses import replace
 
 from athletes.day import Day
 from athletes.queries import AthleteInputs
-from programming.calc.revision import REPETITIONS, Block
+from programming.calc.revision import Block
 from programming.plans import SessionPlan
 from scoring.calc.attempts import as_attempted
 from scoring.calc.effort import Budget
-from scoring.calc.first_set import Judged, first_windows, view
+from scoring.calc.first_set import first_windows, view
 from scoring.calc.foresee import Foreseen, foresee
 from scoring.calc.prescription import ChosenOption, PrescriptionResult, RuledOut
-from scoring.calc.warm_up import WarmUpSet, never_cold, warm_up_ramp
+from scoring.calc.warm_up import ramps_to
 from scoring.candidates import candidate_of
 from scoring.loadable import Loadable
 from scoring.overridden_attempts import with_loads
@@ -95,20 +95,5 @@ def _answer(
         reasons=(),
         alternatives=(),
         check_sets=(),
-        warm_up=_warm_up(block, seen.judged, able),
-    )
-
-
-def _warm_up(block: Block, judged: Sequence[Judged], able: Loadable) -> tuple[WarmUpSet, ...]:
-    return tuple(
-        one
-        for item, chosen in zip(block.items, judged, strict=True)
-        if chosen.candidate.is_limited and item.unit == REPETITIONS
-        for one in warm_up_ramp(
-            item.key,
-            chosen.candidate.option,
-            [option for _, option in able.options[item.key]],
-            chosen.spread.p10,
-            always=never_cold(block, chosen.candidate),
-        )
+        warm_up=ramps_to(block, [one.candidate for one in seen.judged], able.settable),
     )

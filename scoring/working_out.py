@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from itertools import chain
 from typing import Final
 from uuid import UUID
 
@@ -13,13 +12,12 @@ from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
 from athletes.safety import Hold
 from athletes.states import CapacityState
-from programming.calc.revision import REPETITIONS, Block
+from programming.calc.revision import Block
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
 from scoring.calc.effort import SESSION, Budget, share_out
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import PrescriptionResult, Reason
-from scoring.calc.warm_up import never_cold, warm_up_ramp
 from scoring.candidates import Choice, gather_block
 from scoring.loadable import Loadable, loadable
 from scoring.overridden import overridden, set_all_up
@@ -108,8 +106,8 @@ def work_out(
         else:
             checked = {plan.item(one.work).movement for told in results.values() for one in told.check_sets}
             choice = gather_block(plan, block, person, able)
-            found = _prescribed(partial(_asked, block, choice, restraint, budget, before, checked), budget)
-            result = _with_whole_ramps(block, found, able, choice)
+            asked = partial(_asked, block, choice, able, restraint, budget, before, checked)
+            result = _prescribed(asked, budget)
         results[block.key] = _with_its_effort(result, budget)
         effort += budget.spent
     return Worked(results, None, restraint, effort)
@@ -149,6 +147,7 @@ def _with_its_effort(result: PrescriptionResult, budget: Budget) -> Prescription
 def _asked(
     block: Block,
     choice: Choice,
+    able: Loadable,
     restraint: Restraint,
     budget: Budget,
     before: _Before,
@@ -162,6 +161,7 @@ def _asked(
         choice.candidates,
         multiplier=choice.multiplier,
         ruled_out=choice.ruled_out,
+        settable=able.settable,
         to_failure=restraint.to_failure,
         allow_volume=allow_volume,
         volume_caps=restraint.caps,
@@ -181,33 +181,6 @@ def _prescribed(ask: Callable[..., PrescriptionResult], budget: Budget) -> Presc
         return as_written
     own = ask(allow_volume=True)
     return own if own.feasible or not as_written.feasible else as_written
-
-
-def _with_whole_ramps(
-    block: Block, result: PrescriptionResult, able: Loadable, choice: Choice
-) -> PrescriptionResult:
-    """With ramps of all that can be set up: the candidates are the options near the window alone."""
-    if not result.feasible:
-        return result
-    available = {(one.work, one.option): one.fresh.p10 for one in result.candidates if one.fresh is not None}
-    cold = {
-        (key, one.option)
-        for key, listed in choice.candidates.items()
-        for one in listed
-        if never_cold(block, one)
-    }
-    ramps = (
-        warm_up_ramp(
-            one.work,
-            one.option,
-            [option for _, option in able.options[one.work]],
-            available[one.work, one.option],
-            always=(one.work, one.option) in cold,
-        )
-        for item, one in zip(block.items, result.chosen, strict=True)
-        if item.unit == REPETITIONS and (one.work, one.option) in available
-    )
-    return replace(result, warm_up=tuple(chain.from_iterable(ramps)))
 
 
 def _serves(result: PrescriptionResult) -> bool:

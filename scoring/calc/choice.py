@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from programming.calc.revision import HOLD, REPETITIONS, Block, WorkItem
+from programming.calc.variation import Option
 from scoring.calc.attempts import is_maximal, top_of_ladder
 from scoring.calc.candidate import Candidate
 from scoring.calc.check_sets import heaviest_start, light_start
@@ -31,7 +32,8 @@ NOVEL_AND_UNSURE: Final = "harder_than_written_new_and_unsure"
 @dataclass(frozen=True, eq=False)
 class Choice:
     """What there is to choose from, by item of the block: judged options, their windows, and the one of each that
-    serves it best for itself. Of an item without an option nothing is best.
+    serves it best for itself. Of an item without an option nothing is best. settable: by work key, all that can be
+    set up of it.
     """
 
     block: Block
@@ -40,6 +42,7 @@ class Choice:
     best_alone: list[Judged]
     reasons: list[Reason]
     ruled_out: tuple[RuledOut, ...]
+    settable: Mapping[str, Sequence[Option]]
 
     def views(self) -> tuple[CandidateView, ...]:
         """Every candidate, for the explanation."""
@@ -73,6 +76,7 @@ def choose_from(
     candidates: Mapping[str, Sequence[Candidate]],
     ruled_out: tuple[RuledOut, ...],
     coach_approved: bool,
+    settable: Mapping[str, Sequence[Option]] | None = None,
 ) -> Choice:
     """Judge all options of all items; with the reasons why no option can serve an item."""
     windows = [first_windows(block, item.key) for item in block.items]
@@ -96,7 +100,8 @@ def choose_from(
             alone.append(heaviest_start(light_start(block, item, options)))
         judged.append(options)
         reasons += [] if reason is None else [reason]
-    return Choice(block, windows, judged, alone, reasons, tuple(left_out))
+    set_up = settable or {key: [one.option for one in listed] for key, listed in candidates.items()}
+    return Choice(block, windows, judged, alone, reasons, tuple(left_out), set_up)
 
 
 def _counted(item: WorkItem, options: Sequence[Candidate]) -> list[Candidate]:

@@ -15,6 +15,7 @@ import numpy as np
 
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
+from scoring.calc.candidate import Candidate
 from scoring.calc.conditions import condition_values
 from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
 from scoring.calc.first_set import Judged, is_new_and_unsure
@@ -71,6 +72,11 @@ class Combination:
     def policy(self) -> Policy:
         """Its pacing."""
         return self.found.policy
+
+    @property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """Its options, without what was judged of them."""
+        return tuple(one.candidate for one in self.options)
 
     @property
     def p_block(self) -> float:

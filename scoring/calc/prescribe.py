@@ -14,41 +14,31 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from programming.calc.arrays import FloatArray
-from programming.calc.revision import REPETITIONS, Aim, Block
+from programming.calc.revision import Aim, Block
+from programming.calc.variation import Option
 from scoring.calc.best_volume import best_volume
 from scoring.calc.candidate import Candidate
 from scoring.calc.caps import Caps, UsedTo
-from scoring.calc.check_plan import Checks, begins_light, checks_of, counting_checks
+from scoring.calc.check_plan import checks_of, counting_checks
 from scoring.calc.check_sets import without_easy_sides
 from scoring.calc.choice import Choice, choose_from
 from scoring.calc.combination import Combination, Setting, best_combination, evaluate
 from scoring.calc.effort import Budget
-from scoring.calc.first_set import Judged, least_probability, too_easy
-from scoring.calc.forecast import Scenarios, forecast_block, run_policy
-from scoring.calc.in_one_go import probably_broken
+from scoring.calc.first_set import least_probability
+from scoring.calc.forecast import run_policy
 from scoring.calc.light_shares import (
-    heavier_breaks,
-    keeps_reserve,
     no_heavier_for_less,
     without_low_shares,
 )
 from scoring.calc.offered import with_offer
 from scoring.calc.outlook import out_of_reach, outlook
 from scoring.calc.prescription import (
-    ALTERNATIVES,
-    ChosenOption,
-    ConditionForecast,
     PrescriptionResult,
     Reason,
-    ReasonCode,
     RuledOut,
 )
-from scoring.calc.simulation import Runs
+from scoring.calc.telling import Foreseen, chosen_of, refused, told
 from scoring.calc.volume import OWN_VOLUME, capped, capped_where_possible, without_floors
-from scoring.calc.warm_up import WarmUpSet, never_cold, warm_up_ramp
-
-Foreseen = tuple[Scenarios, Runs, tuple[ConditionForecast, ...], float | None]
-"""Scenarios, runs, how likely each condition of an aim is, and all of them together."""
 
 
 def prescribe(
@@ -57,6 +47,7 @@ def prescribe(
     *,
     multiplier: FloatArray,
     ruled_out: Sequence[RuledOut] = (),
+    settable: Mapping[str, Sequence[Option]] | None = None,
     to_failure: bool = True,
     allow_volume: bool = False,
     volume_caps: Mapping[str, float] | None = None,
@@ -71,6 +62,7 @@ def prescribe(
     """Prescribe a block.
 
     candidates: by work key, each with fresh (N,) under common scenarios; multiplier (N,) of the slow fatigue.
+    settable: all that can be set up of an item, for the way up to its load; what it may be done with unless given.
     to_failure False: no set is planned to failure. allow_volume: amounts may differ from those written. volume_caps:
     the most of an item over the whole block, by work key; always kept, whatever the aim asks at least. done_before:
     what check sets of the session already took of them. used_to: of work that is far more than of late.
@@ -80,9 +72,9 @@ def prescribe(
     Raises ValueError when arrays do not fit.
     """
     caps = Caps(volume_caps or {}, done_before or {}, used_to or {}, introductions or {})
-    choice = choose_from(block, candidates, tuple(ruled_out), coach_approved)
+    choice = choose_from(block, candidates, tuple(ruled_out), coach_approved, settable)
     if not all(choice.judged):
-        return _refused(choice, choice.reasons, (), (), None)
+        return refused(choice, choice.reasons, (), (), None)
     within, too_much = capped(block, caps.of_safety())
     written = Setting(block, multiplier, to_failure, budget or Budget())
     setting, best = _best(written, within, choice, caps, own_volume=allow_volume)
@@ -90,8 +82,8 @@ def prescribe(
     reasons = _why_refused(choice, setting, best, block.aim, seen, too_much)
     if reasons:
         _, _, conditions, p_all = seen
-        refused = _refused(choice, reasons, _chosen(block, setting.block, best), conditions, p_all)
-        return with_offer(refused, choice, multiplier, to_failure=to_failure, budget=budget)
+        no = refused(choice, reasons, chosen_of(block, setting.block, best), conditions, p_all)
+        return with_offer(no, choice, multiplier, to_failure=to_failure, budget=budget)
     most = caps.of_all(block, best.options)
     asked = checks_of(block, choice, best.options, most, checked, done_checks, to_failure=to_failure)
     less, checks = counting_checks(setting.block, most, caps.hard, asked)
@@ -99,7 +91,7 @@ def prescribe(
         setting = _restrained(setting, less)
         best = evaluate(setting, best.options)
         seen = _foreseen(setting, best, block.aim)
-    return _prescribed(block, choice, setting, best, seen, caps, checks)
+    return told(block, choice, setting, best, seen, caps, checks)
 
 
 def _best(
@@ -129,74 +121,6 @@ def _why_refused(
     aim = _standing(choice, setting, best)
     conditions = seen[2] if aim == written else _foreseen(setting, best, aim)[2]
     return reasons or out_of_reach(conditions, least_probability(best.options))
-
-
-def _prescribed(
-    block: Block,
-    choice: Choice,
-    setting: Setting,
-    best: Combination,
-    seen: Foreseen,
-    caps: Caps,
-    checks: Checks,
-) -> PrescriptionResult:
-    """The combination told, with what was changed in the block as it is written, and why."""
-    scenarios, runs, conditions, p_all = seen
-    missed = out_of_reach(conditions, least_probability(best.options))
-    chosen = _chosen(block, setting.block, best)
-    rounds = setting.block.rules.repeats if setting.block.rules != block.rules else None
-    return PrescriptionResult(
-        feasible=True,
-        chosen=chosen,
-        closest=(),
-        forecast=forecast_block(setting.block, scenarios, best.policy, runs, setting.told_by(scenarios)),
-        conditions=conditions,
-        p_all=p_all,
-        candidates=choice.views(),
-        ruled_out=choice.ruled_out,
-        reasons=(
-            *checks.reasons(),
-            *begins_light(block, best.options),
-            *_volume_reasons(chosen, caps.why(block, best.options), rounds),
-            *(Reason("sets_may_break", work) for work in probably_broken(setting.block, runs)),
-            *(
-                Reason(_why_missed(choice, checks, setting, best, work), work)
-                for work in dict.fromkeys((*(one.work for one in missed), *too_easy(block, best.options)))
-            ),
-        ),
-        alternatives=(),
-        check_sets=checks.sets,
-        warm_up=_warm_up(block, best.options, choice.judged),
-        rounds=rounds,
-    )
-
-
-def _volume_reasons(
-    chosen: Sequence[ChosenOption], caps: Mapping[str, ReasonCode], rounds: int | None
-) -> list[Reason]:
-    """Why there is another amount of an item, or why there are fewer rounds of all."""
-    own = [one.work for one in chosen if not one.amount_as_written]
-    cut = [one.work for one in chosen if one.work in caps and (rounds is not None or one.work in own)]
-    return [
-        *(Reason(caps[work], work) for work in cut),
-        *(Reason("own_volume", work) for work in own if work not in cut),
-    ]
-
-
-def _why_missed(
-    choice: Choice, checks: Checks, setting: Setting, best: Combination, work: str | None
-) -> ReasonCode:
-    """Why the aim is hardly met and yet not refused: it is safety's price, not settled before the check set, sets are
-    not to be broken, or what can be loaded lies on either side of it.
-    """
-    whole = setting.block.rules == choice.block.rules and setting.block.work == choice.block.work
-    if whole and checks.sets:
-        return "aim_after_check_set"
-    safety = not whole or choice.has_unseen or keeps_reserve(setting, best.options)
-    if safety:
-        return "aim_given_up_for_safety"
-    breaks = heavier_breaks(setting, best.options, choice.judged, work)
-    return "aim_given_up_for_whole_sets" if breaks else "between_options"
 
 
 def _restrained(setting: Setting, within: Block) -> Setting:
@@ -265,57 +189,3 @@ def _own_volume(
     if refused and _refusals(choice, other, found):
         return setting, best  # refused in any case: shown is what the coach wrote
     return other, found
-
-
-def _chosen(written: Block, own: Block, best: Combination) -> tuple[ChosenOption, ...]:
-    return tuple(
-        ChosenOption(
-            item.key, one.candidate.option, one.candidate.is_as_written, one.candidate.is_novel,
-            mine.amount, item.unit, mine.amount == item.amount,
-        )
-        for item, mine, one in zip(written.items, own.items, best.options, strict=True)
-    )  # fmt: skip
-
-
-def _warm_up(
-    block: Block, options: Sequence[Judged], judged: Sequence[Sequence[Judged]]
-) -> tuple[WarmUpSet, ...]:
-    """The ramps to the options of work that is counted in repetitions, of whatever can be set up."""
-    return tuple(
-        one
-        for item, chosen, listed in zip(block.items, options, judged, strict=True)
-        if chosen.candidate.is_limited and item.unit == REPETITIONS
-        for one in warm_up_ramp(
-            item.key,
-            chosen.candidate.option,
-            [other.candidate.option for other in listed],
-            chosen.spread.p10,
-            always=never_cold(block, chosen.candidate),
-        )
-    )
-
-
-def _refused(
-    choice: Choice,
-    reasons: Sequence[Reason],
-    nearest: tuple[ChosenOption, ...],
-    conditions: tuple[ConditionForecast, ...],
-    p_all: float | None,
-) -> PrescriptionResult:
-    """An answer too: why not, what came closest, what to offer instead."""
-    maximal = any(reason.code == "maximal_attempt_needs_coach" for reason in reasons) and all(choice.judged)
-    ramps = _warm_up(choice.block, choice.best_alone, choice.judged) if maximal else ()
-    return PrescriptionResult(
-        feasible=False,
-        chosen=(),
-        closest=nearest,
-        forecast=None,
-        conditions=conditions,
-        p_all=p_all,
-        candidates=choice.views(),
-        ruled_out=choice.ruled_out,
-        reasons=tuple(reasons),
-        alternatives=tuple(dict.fromkeys(ALTERNATIVES[reason.code] for reason in reasons)),
-        check_sets=(),
-        warm_up=ramps,
-    )

@@ -8,13 +8,14 @@ begin easily. Nobody begins cold under a load that they were never seen with, no
 opener is.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from programming.calc.revision import Block
+from programming.calc.revision import REPETITIONS, Block
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
+from scoring.calc.spread import three_quantiles
 
 # (share of the working load, repetitions), for sets that are limited by strength, middle ones, and long ones.
 HEAVY: Final = ((0.4, 8), (0.6, 5), (0.75, 3), (0.9, 1))
@@ -39,6 +40,24 @@ def never_cold(block: Block, working: Candidate) -> bool:
     has seen the athlete with.
     """
     return block.rules.order == "attempts" or (working.is_unbounded and (working.option.load_kg or 0.0) > 0.0)
+
+
+def ramps_to(
+    block: Block, chosen: Sequence[Candidate], settable: Mapping[str, Sequence[Option]]
+) -> tuple[WarmUpSet, ...]:
+    """The ramps to the candidates (M) of work that is counted in repetitions, of all that can be set up."""
+    return tuple(
+        step
+        for item, one in zip(block.items, chosen, strict=True)
+        if one.is_limited and item.unit == REPETITIONS
+        for step in warm_up_ramp(
+            item.key,
+            one.option,
+            settable[item.key],
+            three_quantiles(one.fresh).p10,
+            always=never_cold(block, one),
+        )
+    )
 
 
 def warm_up_ramp(
