@@ -60,7 +60,7 @@ def _logged_sets(athlete_ids: Collection[UUID]) -> QuerySet[SetLog]:
         Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("attempt_id")
     )
     return SetLog.objects.filter(
-        ~Exists(later), ~Exists(unbelieved), _something(), attempt__athlete_id__in=athlete_ids
+        ~Exists(later), ~Exists(unbelieved), something(), attempt__athlete_id__in=athlete_ids
     )
 
 
@@ -70,8 +70,9 @@ def _tested(athlete_ids: Collection[UUID]) -> QuerySet[Assessment, tuple[UUID, U
 
 def _tests(athlete_ids: Collection[UUID]) -> QuerySet[Assessment]:
     later = Assessment.objects.filter(replaces=OuterRef("id"))
-    return Assessment.objects.filter(~Exists(later), _something(), athlete_id__in=athlete_ids)
+    return Assessment.objects.filter(~Exists(later), something(), athlete_id__in=athlete_ids)
 
 
-def _something() -> Q:
+def something() -> Q:
+    """Of sets and tests: those of which anything was done."""
     return reduce(or_, (Q(**{f"{unit}__gt": 0}) for unit in UNITS))

@@ -17,6 +17,7 @@ from athletes.queries import mass_histories
 from athletes.states import CapacityState, read_state
 from programming.plans import variation_entries
 from scoring.actions.scores import WITHHELD, latest_attempts
+from scoring.done_before import something
 from scoring.logged import entry_of
 from scoring.models import Review, SetLog
 from scoring.observed import Logged
@@ -24,7 +25,7 @@ from scoring.person import median_of
 from scoring.tiring import session_of
 
 MOST_SESSIONS: Final = 8
-"""The newest that tell something: the multiplier drifts with training, and eight know it well (ours)."""
+"""The newest that may tell something: the multiplier drifts with training, and eight know it well (ours)."""
 YEAR: Final = dt.timedelta(days=365)
 
 
@@ -56,16 +57,24 @@ def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
 
 
 def _telling(athlete_id: UUID, today: dt.date) -> list[tuple[UUID, dt.date]]:
-    """(id, local date) of the newest results with a later set that was ended by failure or by
-    choice; without those that nobody believes, or that somebody has yet to look at (one query).
+    """(id, local date) of the newest results with a later set that was ended by failure or by choice, and with the
+    rests before all of them; without those that nobody believes, or that somebody has yet to look at (one query).
+
+    Where a rest is missing nothing is told: such a result must not take the place of an older one that tells.
     """
-    later = SetLog.objects.filter(attempt=OuterRef("id"), ordinal__gt=0, ended_by__in=("failure", "planned"))
+    later = SetLog.objects.filter(something(), attempt=OuterRef("id"), ordinal__gt=0)
+    ended = later.filter(ended_by__in=("failure", "planned"))
+    unrested = later.filter(rest_before_s=None)
     doubts = Q(pk__in=[])
     for code in sorted(WITHHELD):
         doubts |= Q(findings__contains=[{"code": code}])
     unbelieved = Review.objects.filter(Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("id"))
     rows = latest_attempts(athlete_id).filter(
-        Exists(later), ~Exists(unbelieved), local_date__gte=today - YEAR, local_date__lte=today
+        Exists(ended),
+        ~Exists(unrested),
+        ~Exists(unbelieved),
+        local_date__gte=today - YEAR,
+        local_date__lte=today,
     )
     newest = rows.order_by("-performed_at", "-id").values_list("id", "local_date")
     return list(newest[:MOST_SESSIONS])
