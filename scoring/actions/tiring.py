@@ -32,7 +32,9 @@ YEAR: Final = dt.timedelta(days=365)
 def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
     """Bring the athlete's row up to date; whether it was written or removed.
 
-    Three queries where nothing has moved, else eight. Running it twice is running it once.
+    A row is kept of results that told nothing too, so that they are not read again before something moves. Two
+    queries where no result may tell anything, four where nothing has moved, else eight; one more removes the row.
+    Running it twice is running it once.
     """
     attempts = _telling(athlete_id, today)
     stored = tiring_inputs(athlete_id)
@@ -47,10 +49,6 @@ def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
         return False
     states = {movement: read_state(row.state) for movement, row in known.items()}
     sessions = _sessions(athlete_id, attempts, states)
-    if not sessions:
-        if stored is not None:
-            drop_tiring(athlete_id=athlete_id)
-        return stored is not None
     told = learn(sessions, median=median_of(sex))
     store_tiring(athlete_id=athlete_id, told=told, sessions=len(sessions), inputs=inputs)
     return True

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from athletes.calc.capacity import Capacity, Observation, Prior, estimate_capacity
 from athletes.models import Tiring
+from athletes.queries import prescribing_inputs
 from programming.plans import variations_of_movements
 from scoring.actions.tiring import MOST_SESSIONS, learn_tiring
 from scoring.calc.attempt import SetEntry
@@ -23,6 +24,10 @@ from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world, url
 
 WHO = "Nia Moor"
+JUMPS = document(
+    "Jumps, thirty",
+    block("main", work("j", "box_jump", "box_jump", repetitions=30), aim=[{"kind": "time", "upper": 600}]),
+)
 ROWS = document(
     "Rows, sixty",
     block(
@@ -165,6 +170,27 @@ def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_ass
     after = learned(world)
     assert after is not None
     assert after.computed_at == before.computed_at
+
+
+def test_what_told_nothing_is_not_read_again(
+    world: World, coach: ApiClient, django_assert_num_queries: Any
+) -> None:
+    """Of jumps no capacity is kept: the row says that nobody's sets told anything, and nothing is taken from it."""
+    send(world, coach, [(10, None), (9, 60), (8, 60)], JUMPS)
+    drain(world.cast)
+    row = learned(world)
+    assert row is not None
+    assert (row.sets, row.sessions) == (0, 0)
+    athlete, today = world.athletes[WHO].id, timezone.now().date()
+    with world.cast.inside(), django_assert_num_queries(4):
+        assert not learn_tiring(athlete_id=athlete, today=today)
+    with world.cast.inside():
+        assert prescribing_inputs([athlete], today)[athlete].tiring is None
+
+
+def test_without_a_later_set_there_are_two_queries(world: World, django_assert_num_queries: Any) -> None:
+    with world.cast.inside(), django_assert_num_queries(2):
+        assert not learn_tiring(athlete_id=world.athletes[WHO].id, today=timezone.now().date())
 
 
 def test_what_hardly_anybody_could_have_done_tells_nothing(world: World) -> None:
