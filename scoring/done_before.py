@@ -12,8 +12,8 @@ from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 
 from athletes.models import Assessment, Observation
 from programming.calc.variation import UNITS
-from scoring.actions.scores import WITHHELD
-from scoring.models import Attempt, Review, SetLog
+from scoring.believed import unbelieved_reviews
+from scoring.models import Attempt, SetLog
 
 VARIATION = "variation_version__variation_id"
 
@@ -55,12 +55,11 @@ def _logged(athlete_ids: Collection[UUID]) -> QuerySet[SetLog, tuple[UUID, UUID]
 
 def _logged_sets(athlete_ids: Collection[UUID]) -> QuerySet[SetLog]:
     later = Attempt.objects.filter(replaces=OuterRef("attempt_id"))
-    doubts = reduce(or_, (Q(findings__contains=[{"code": code}]) for code in sorted(WITHHELD)))
-    unbelieved = Review.objects.filter(
-        Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("attempt_id")
-    )
     return SetLog.objects.filter(
-        ~Exists(later), ~Exists(unbelieved), something(), attempt__athlete_id__in=athlete_ids
+        ~Exists(later),
+        ~Exists(unbelieved_reviews("attempt_id")),
+        something(),
+        attempt__athlete_id__in=athlete_ids,
     )
 
 

@@ -8,7 +8,7 @@ from collections import defaultdict
 from typing import Final
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef
 
 from athletes.actions.tiring import drop_tiring, store_tiring, tiring_inputs
 from athletes.calc.multiplier import METHOD_VERSION, Able, SetsDone, learn
@@ -16,10 +16,11 @@ from athletes.models import Athlete, Capacity
 from athletes.queries import mass_histories
 from athletes.states import CapacityState, read_state
 from programming.plans import variation_entries
-from scoring.actions.scores import WITHHELD, latest_attempts
+from scoring.actions.scores import latest_attempts
+from scoring.believed import unbelieved_reviews
 from scoring.done_before import something
 from scoring.logged import entry_of
-from scoring.models import Review, SetLog
+from scoring.models import SetLog
 from scoring.observed import Logged
 from scoring.person import median_of
 from scoring.tiring import session_of
@@ -63,14 +64,10 @@ def _telling(athlete_id: UUID, today: dt.date) -> list[tuple[UUID, dt.date]]:
     later = SetLog.objects.filter(something(), attempt=OuterRef("id"), ordinal__gt=0)
     ended = later.filter(ended_by__in=("failure", "planned"))
     unrested = later.filter(rest_before_s=None)
-    doubts = Q(pk__in=[])
-    for code in sorted(WITHHELD):
-        doubts |= Q(findings__contains=[{"code": code}])
-    unbelieved = Review.objects.filter(Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("id"))
     rows = latest_attempts(athlete_id).filter(
         Exists(ended),
         ~Exists(unrested),
-        ~Exists(unbelieved),
+        ~Exists(unbelieved_reviews("id")),
         local_date__gte=today - YEAR,
         local_date__lte=today,
     )
