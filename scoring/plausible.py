@@ -13,7 +13,7 @@ from athletes.performed import MassHistory, Settings
 from athletes.plausible import Performed, beyond_belief
 from programming.calc.revision import REPETITIONS
 from scoring.calc.finding import Finding
-from scoring.observed import Logged
+from scoring.observed import Logged, tells_capacity
 
 CODE: Final = "implausible_performance"
 
@@ -30,7 +30,7 @@ def surprise_findings(logged: Sequence[Logged], masses: MassHistory, day: dt.dat
 
     Every set is judged: a later one is a lower bound, and a wrong lower bound misleads as much as a wrong first set.
     """
-    told = [item for item in logged if item.done.curve_applies and item.entry.unit == REPETITIONS]
+    told = [item for item in logged if item.entry.unit == REPETITIONS and tells_capacity(item)]
     if not told:
         return ()
     mass = masses.on(day)

@@ -10,14 +10,12 @@ from athletes.known import prior_documents
 from athletes.performed import MassHistory
 from athletes.plausible import beyond_belief
 from athletes.states import unobserved_state
-from programming.calc.catalogue import CYCLICAL, HOLD
-from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS
+from programming.calc.units import NAMES
+from programming.calc.variation import HOLD_SECONDS, REPETITIONS
 from scoring.calc.finding import Finding
-from scoring.observed import Logged
+from scoring.observed import Logged, tells_capacity
 from scoring.plausible import CODE, performed, surprise_findings
 from scoring.plausible_held import held_surprises
-
-UNITS = {HOLD: (HOLD_SECONDS,), CYCLICAL: (DISTANCE, ENERGY)}
 
 
 def surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:
@@ -30,7 +28,7 @@ def surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tu
 
 def amount_surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:
     """A finding for the first set of each movement that is beyond belief (two queries when there is such work)."""
-    told = [item for item in logged if item.entry.unit in UNITS.get(item.done.movement.capacity_kind, ())]
+    told = [item for item in logged if item.entry.unit != REPETITIONS and tells_capacity(item)]
     if not told:
         return ()
     mass = masses.on(day)
@@ -46,10 +44,9 @@ def amount_surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date
 
 def _finding(item: Logged) -> Finding:
     entry = item.entry
-    unit = {HOLD_SECONDS: "s", DISTANCE: "m", ENERGY: "kcal"}[entry.unit]
     within = "" if entry.unit == HOLD_SECONDS or entry.duration_s is None else f" in {entry.duration_s:g} s"
     detail = (
-        f"{entry.amount:g} {unit} of {item.done.variation.key}{within} is far beyond what is known of people: ask "
-        "about amount, unit and clock."
+        f"{entry.amount:g} {NAMES[entry.unit]} of {item.done.variation.key}{within} is far beyond what is known of "
+        "people: ask about amount, unit and clock."
     )
     return Finding(CODE, detail)

@@ -13,7 +13,6 @@ from django.utils import timezone
 
 from programming.calc.catalogue import (
     CYCLICAL,
-    HOLD,
     LOAD_REPETITION,
     NO_CAPACITY,
     parse_prior,
@@ -22,7 +21,8 @@ from programming.calc.catalogue import (
 from programming.calc.document import DocumentError, canonical_hash
 from programming.calc.movement_prior import POWER
 from programming.calc.possible import impossible_prior, impossible_variation
-from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
+from programming.calc.units import TOLD_IN
+from programming.calc.variation import DISTANCE
 from programming.calc.variation import Variation as CalcVariation
 from programming.catalogue.shipped import ShippedMovement, shipped_catalogue
 from programming.errors import KeyTaken, field_problems
@@ -188,18 +188,12 @@ def _whole(document: Mapping[str, Any], key: str, movement: Movement) -> dict[st
     return whole
 
 
-# What an amount of each kind of capacity can be given in; a variation without its curve may be counted otherwise.
-_COUNTED: Mapping[str, frozenset[str]] = {
-    LOAD_REPETITION: frozenset({REPETITIONS}),
-    HOLD: frozenset({HOLD_SECONDS}),
-    CYCLICAL: frozenset({DISTANCE, ENERGY}),
-}
-
-
 def _unfit(variation: CalcVariation, movement: Movement) -> list[FieldProblem]:
-    """What the variation lacks to be computed with the capacity of its movement."""
+    """What the variation lacks to be computed with the capacity of its movement; without its curve it may be counted
+    in anything.
+    """
     kind, units = movement.capacity_kind, set(variation.counted_in)
-    wanted = _COUNTED.get(kind)
+    wanted = TOLD_IN.get(kind)
     found = []
     if (
         wanted is not None
