@@ -12,8 +12,8 @@ from typing import Final
 
 from django.db.models import OuterRef, Q, QuerySet
 
+from scoring.calc.finding import IMPLAUSIBLE
 from scoring.models import Review
-from scoring.plausible import CODE as IMPLAUSIBLE
 
 WITHHELD: Final = frozenset(
     {

@@ -28,7 +28,7 @@ from scoring.models import Attempt, OfficialScore, Review
 from scoring.names import Names, names_of
 from scoring.observed import Logged, observations_of
 from scoring.own_version import own_block
-from scoring.plausible_amounts import surprises
+from scoring.plausible import surprises
 from scoring.sent import TOTALS, Part, parts_of, totals_of
 from scoring.timing import timing_findings
 from services.tenancy.context import required_org

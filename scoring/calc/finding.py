@@ -13,6 +13,7 @@ from programming.calc.revision import REPETITIONS, Block
 from programming.calc.units import NAMES
 from scoring.calc.attempt import SetEntry, SetLog
 
+IMPLAUSIBLE: Final = "implausible_performance"
 # Times are noted to whole seconds, by people: each set may be off by a second at either end.
 ROUNDING_S: Final = 1.0
 CODES: Final = frozenset({
