@@ -22,9 +22,13 @@ from scoring.plausible_held import held_surprises
 
 
 def surprises(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> tuple[Finding, ...]:
-    """What is beyond belief; where that is nothing, of what was held in the hands (two queries)."""
-    found = tuple(_finding(item) for item in _beyond_belief(logged, masses, day))
-    return found or held_surprises(logged)
+    """What is beyond belief by movement, and of every variation not named so the weight that nobody holds (two
+    queries).
+    """
+    found = _beyond_belief(logged, masses, day)
+    named = {item.done.variation.key for item in found}
+    rest = [item for item in logged if item.done.variation.key not in named]
+    return (*(_finding(item) for item in found), *held_surprises(rest))
 
 
 def _beyond_belief(logged: Sequence[Logged], masses: MassHistory, day: dt.date) -> list[Logged]:

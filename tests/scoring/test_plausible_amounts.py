@@ -83,3 +83,24 @@ def test_one_finding_a_movement_and_two_queries(inside) -> None:
         assert surprises([jump], MASSES, DAY) == ()
     assert len(queries) == 0
     assert surprises([logged("plank", 80_000.0, "hold_s")], MassHistory(), DAY) == ()
+
+
+def test_one_surprise_hides_no_other(inside) -> None:
+    """Forty squats with 90 kg at the chest are asked about beside a bench press that nobody does, and once each."""
+    squat = logged("goblet_squat", 40.0, "repetitions", load_kg=90.0)
+    press = logged("bench_press_barbell", 10.0, "repetitions", load_kg=300.0)
+
+    alone = surprises([squat], MASSES, DAY)
+    both = surprises([press, squat, press, squat], MASSES, DAY)
+
+    assert ["goblet_squat" in one.detail for one in alone] == [True]
+    assert [("bench_press" in one.detail, "goblet_squat" in one.detail) for one in both] == [
+        (True, False),
+        (False, True),
+    ]
+
+
+def test_a_variation_is_asked_about_once(inside) -> None:
+    """Five hundred kilograms at the chest are beyond the legs and beyond the hands."""
+    squat = logged("goblet_squat", 40.0, "repetitions", load_kg=500.0)
+    assert len(surprises([squat, squat], MASSES, DAY)) == 1
