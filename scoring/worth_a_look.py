@@ -106,20 +106,21 @@ def _without_model(
     if not easier:
         harder = dict.fromkeys(pair[0].variation.key for pair in listed)
         return [], [RuledOut(item.key, variation, "harder_than_written") for variation in harder]
-    if not never_done:
-        return [max(easier, key=_hardness)], []
     done = [pair for pair in easier if pair[0].variation_id in person.known_variations]
-    return [max(done, key=_hardness) if done else min(easier, key=_hardness)], []
+    if never_done and not done:
+        return [min(easier, key=_hardness)], []
+    hardest = max(done if never_done else easier, key=_hardness)
+    return [_within_a_step(person, listed, hardest)], []
 
 
 def _within_a_step(
-    person: Person, listed: Listed, written: tuple[VariationEntry, Option]
+    person: Person, listed: Listed, wanted: tuple[VariationEntry, Option]
 ) -> tuple[VariationEntry, Option]:
-    """The version as written, or with the heaviest load that is no great step from what was done of it."""
-    entry, option = written
+    """The version wanted, or with the heaviest load that is no great step from what was done of it."""
+    entry, option = wanted
     heaviest = person.heaviest.get(entry.variation_id)
     if heaviest is None or option.load_kg is None or is_within_a_step(option.load_kg, heaviest):
-        return written
+        return wanted
     loads = sorted(
         (
             (pair[1].load_kg, number)
