@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -26,6 +25,7 @@ from programming.calc.variation import DISTANCE
 from programming.calc.variation import Variation as CalcVariation
 from programming.catalogue.shipped import ShippedMovement, shipped_catalogue
 from programming.errors import KeyTaken, field_problems
+from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import Movement, Variation, VariationVersion
 from programming.queries import session_ids_with_movement
 from services.api.conditional import update_versioned
@@ -33,8 +33,6 @@ from services.changes.actions import LOW_PRIORITY, record_changes
 from services.problems import FieldProblem, Invalid, PreconditionFailed
 from services.tenancy.actor import Actor
 from services.tenancy.models import Organisation
-
-HORIZON = dt.timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -222,5 +220,5 @@ def _insert(row: Movement | Variation, what: str) -> None:
 def ask_for_recompute(movement: Movement) -> None:
     """The sessions of the coming days with this movement, after everything urgent."""
     now = timezone.now()
-    sessions = session_ids_with_movement(movement.key, now, now + HORIZON)
+    sessions = session_ids_with_movement(movement.key, now, now + PRESCRIBED_AHEAD)
     record_changes(kind="session", subjects=sessions, priority=LOW_PRIORITY)
