@@ -7,12 +7,11 @@ from typing import Any
 from rest_framework import serializers
 
 from programming.calc.revision import UNITS
-from scoring.api.floor_serializers import SettingsInput
+from scoring.api.floor_serializers import ENDED_BY, SettingsInput
 from scoring.sent import BLOCKS, KINDS, SETTINGS
 from services.api import fields
 from services.api.serializers import InputSerializer
 
-ENDED_BY = ["planned", "failure", "pain", "no_rep", "clock", "other"]
 MOST_SETS = 300
 MOST_BLOCKS = 8
 LONGEST_S = 86_400.0
