@@ -138,12 +138,17 @@ def prescribing_inputs_by_date(
                 alone,
                 sex,
                 safety[day].get(athlete_id, NO_CONCERN),
-                None if tiring[0] is None else Multiplier(*tiring),
+                _told_tiring(*tiring),
             )
             for athlete_id, kit, zone, alone, sex, *tiring in rows
         }
         for day in dates
     }
+
+
+def _told_tiring(median: float | None, log_sd: float | None, sets: int | None) -> Multiplier | None:
+    """None without a row, and where no set has told anything."""
+    return Multiplier(median, log_sd, sets) if median is not None and log_sd is not None and sets else None
 
 
 @dataclass(frozen=True)

@@ -9,10 +9,7 @@ from uuid import UUID
 
 import numpy as np
 
-from athletes.calc.capacity import Capacity, in_variation, sample_lifts
 from athletes.calc.critical import CriticalCapacity
-from athletes.calc.hold import HoldCapacity
-from athletes.calc.hold_forecast import sample_holds
 from athletes.calc.trial_forecast import sample
 from athletes.day import AS_USUAL, Day
 from athletes.queries import AthleteInputs
@@ -25,7 +22,8 @@ from programming.plans import SessionPlan, VariationEntry
 from scoring.calc.candidate import Candidate, CapacityKind
 from scoring.calc.engine import Engine, Measure
 from scoring.calc.prescription import RuledOut
-from scoring.capacity_kind import HOLDS, PACED, REPEATS, UNTOLD, kind_of
+from scoring.capacity_kind import PACED, UNTOLD, kind_of
+from scoring.drawn import drawn, limits_a_set
 from scoring.hardly_seen import beyond_a_step, is_unbounded, is_unseen, starts_light
 from scoring.loadable import Loadable, loadable, with_bar
 from scoring.person import Person, draws_of, multiplier_of
@@ -150,12 +148,8 @@ def _ability(
 ) -> _Ability:
     kind, variation = kind_of(entry, item), entry.variation
     untold = np.full(len(u), np.inf)
-    if kind == REPEATS and isinstance(capacity, Capacity):
-        lifts = sample_lifts(in_variation(capacity, variation.key), option.effective_kg, u)
-        return _Ability(lifts.repetitions, lifts.per_repetition, None, kind)
-    if kind == HOLDS and isinstance(capacity, HoldCapacity):
-        holds = sample_holds(capacity, option.effective_kg, u)
-        return _Ability(holds.seconds, holds.per_second, None, kind)
+    if limits_a_set(capacity, kind):
+        return _Ability(*drawn(capacity, variation.key, option.effective_kg, u), None, kind)
     if kind == PACED and isinstance(capacity, CriticalCapacity):
         critical, reserve = sample(capacity, u)
         measure: Measure = "power" if capacity.measure == "power" else "speed"

@@ -12,8 +12,8 @@ from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 
 from athletes.models import Assessment, Observation
 from programming.calc.variation import UNITS
-from scoring.actions.scores import WITHHELD
-from scoring.models import Attempt, Review, SetLog
+from scoring.believed import unbelieved_reviews
+from scoring.models import Attempt, SetLog
 
 VARIATION = "variation_version__variation_id"
 
@@ -55,12 +55,11 @@ def _logged(athlete_ids: Collection[UUID]) -> QuerySet[SetLog, tuple[UUID, UUID]
 
 def _logged_sets(athlete_ids: Collection[UUID]) -> QuerySet[SetLog]:
     later = Attempt.objects.filter(replaces=OuterRef("attempt_id"))
-    doubts = reduce(or_, (Q(findings__contains=[{"code": code}]) for code in sorted(WITHHELD)))
-    unbelieved = Review.objects.filter(
-        Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("attempt_id")
-    )
     return SetLog.objects.filter(
-        ~Exists(later), ~Exists(unbelieved), _something(), attempt__athlete_id__in=athlete_ids
+        ~Exists(later),
+        ~Exists(unbelieved_reviews("attempt_id")),
+        something(),
+        attempt__athlete_id__in=athlete_ids,
     )
 
 
@@ -70,8 +69,9 @@ def _tested(athlete_ids: Collection[UUID]) -> QuerySet[Assessment, tuple[UUID, U
 
 def _tests(athlete_ids: Collection[UUID]) -> QuerySet[Assessment]:
     later = Assessment.objects.filter(replaces=OuterRef("id"))
-    return Assessment.objects.filter(~Exists(later), _something(), athlete_id__in=athlete_ids)
+    return Assessment.objects.filter(~Exists(later), something(), athlete_id__in=athlete_ids)
 
 
-def _something() -> Q:
+def something() -> Q:
+    """Of sets and tests: those of which anything was done."""
     return reduce(or_, (Q(**{f"{unit}__gt": 0}) for unit in UNITS))

@@ -11,7 +11,7 @@ from uuid import UUID
 from athletes.models import Athlete
 from athletes.safeties import safeties
 from programming.plans import SessionPlan
-from scoring.actions.scores import WITHHELD
+from scoring.believed import codes_of, is_believed
 from scoring.models import Attempt, OfficialScore, Prescription, Review, SetLog
 from scoring.sent import SETTINGS, told_with
 
@@ -46,12 +46,11 @@ class Entry:
         Minors and those who come back after an absence are not ranked; somebody refused the result; or what it
         says cannot be, and nobody has looked yet.
         """
-        if self.unranked is not None or self.review is None or self.review.accepted:
+        if self.unranked is not None or self.review is None:
             return self.unranked
         if self.review.accepted is False:
             return "not_accepted"
-        doubtful = any(found["code"] in WITHHELD for found in self.review.findings)
-        return "under_review" if doubtful else None
+        return None if is_believed(self.review.accepted, codes_of(self.review)) else "under_review"
 
 
 def entries_of(plan: SessionPlan) -> list[Entry]:

@@ -33,6 +33,14 @@ MOVED_STEP: Final = 1.05
 Pair = tuple[VariationEntry, Option]
 
 
+def is_within_a_step(load_kg: float, done_kg: float, *, is_next: bool = False) -> bool:
+    """Whether what lies on the bar is no more than a step from what was done, none below that being one.
+
+    is_next: whether it is the lightest load there is of those above what was done.
+    """
+    return load_kg <= (NEXT_LOAD if is_next else LOAD_STEP) * done_kg + EPSILON
+
+
 def is_unseen(capacity: CapacityState | None) -> bool:
     """Whether nothing at all was seen of a capacity that tells loads or seconds."""
     return isinstance(capacity, (Capacity, HoldCapacity)) and capacity.observations == 0
@@ -93,8 +101,8 @@ def beyond_a_step(
         on_it, was_on_it = option.effective_kg - bare, max(done_kg - bare, 0.0)
         is_next = entry.variation.key not in heavier
         heavier.append(entry.variation.key)
-        share = NEXT_LOAD if is_next else LOAD_STEP
-        is_step = on_it <= share * was_on_it + EPSILON or option.effective_kg <= MOVED_STEP * done_kg
+        is_step = is_within_a_step(on_it, was_on_it, is_next=is_next)
+        is_step |= option.effective_kg <= MOVED_STEP * done_kg
         if checked or not is_step:
             found.add(option)
     return found

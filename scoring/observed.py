@@ -20,8 +20,9 @@ from uuid import UUID
 
 from athletes.actions.observations import ObservationRow
 from athletes.moments import Moment
-from programming.calc.catalogue import CYCLICAL, HOLD
-from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
+from programming.calc.catalogue import CYCLICAL
+from programming.calc.units import tells
+from programming.calc.variation import HOLD_SECONDS, REPETITIONS
 from programming.plans import SessionPlan, VariationEntry
 from scoring.blocks import find_item
 from scoring.calc.attempt import SetEntry
@@ -43,6 +44,11 @@ class Logged:
     entry: SetEntry
     done: VariationEntry
     attempt_rest_s: float | None = None
+
+
+def tells_capacity(item: Logged) -> bool:
+    """Whether a capacity is kept of what the set was counted in."""
+    return tells(item.done.movement.capacity_kind, item.done.variation, item.entry.unit)
 
 
 def attempt_rest_s(entry: SetEntry, plan: SessionPlan) -> float | None:
@@ -137,17 +143,15 @@ def _kg(item: Logged) -> float:
 
 
 def _is_kept(item: Logged) -> bool:
-    """Whether a capacity is kept of what the set was counted in; a hold of no seconds is none."""
-    entry = item.entry
-    if entry.unit == REPETITIONS:
-        return item.done.curve_applies
-    return entry.unit == HOLD_SECONDS and item.done.movement.capacity_kind == HOLD and entry.amount > 0.0
+    """Whether it is a set that tells a load or seconds; a hold of no seconds is none."""
+    unit, told = item.entry.unit, tells_capacity(item)
+    return told and (unit == REPETITIONS or (unit == HOLD_SECONDS and item.entry.amount > 0.0))
 
 
 def _is_trial(item: Logged) -> bool:
     """Cyclical work whose amount and time are known."""
     entry = item.entry
-    cyclical = entry.unit in (DISTANCE, ENERGY) and item.done.movement.capacity_kind == CYCLICAL
+    cyclical = tells_capacity(item) and item.done.movement.capacity_kind == CYCLICAL
     return cyclical and entry.amount > 0.0 and bool(entry.duration_s)
 
 

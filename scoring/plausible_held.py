@@ -7,9 +7,8 @@ from collections.abc import Sequence
 from athletes.heaviest import beyond_hands, beyond_the_world
 from programming.calc.load import load_said
 from programming.calc.variation import REPETITIONS
-from scoring.calc.finding import Finding
+from scoring.calc.finding import IMPLAUSIBLE, Finding
 from scoring.observed import Logged
-from scoring.plausible import CODE
 
 
 def held_surprises(logged: Sequence[Logged]) -> tuple[Finding, ...]:
@@ -31,7 +30,7 @@ def _finding(item: Logged) -> Finding:
     said = load_said(entry.load_kg or 0.0, variation.implements)
     times = f"{entry.amount:g} repetitions" if entry.unit == REPETITIONS else "any distance or time"
     return Finding(
-        CODE,
+        IMPLAUSIBLE,
         f"{said} is more than anybody is likely to hold or lift for {times} of {variation.key}: "
         "ask about load and unit.",
     )

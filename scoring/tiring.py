@@ -15,17 +15,18 @@ from uuid import UUID
 
 import numpy as np
 
-from athletes.calc.capacity import Capacity, in_variation, sample_lifts
+from athletes.calc.capacity import Capacity
 from athletes.calc.fatigue import MULTIPLIER_LOG_SD, MULTIPLIER_MEDIAN
 from athletes.calc.hold import HoldCapacity
-from athletes.calc.hold_forecast import sample_holds
 from athletes.calc.multiplier import CHOICE, FAILURE, OTHERWISE, Able, SetsDone
 from athletes.performed import Settings, effective_kg
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
-from programming.calc.variation import HOLD_SECONDS, REPETITIONS
+from programming.calc.variation import HOLD_SECONDS
 from scoring.calc.attempt import SetEntry
 from scoring.calc.muscles import groups_of, weights_of
+from scoring.capacity_kind import kind_in
+from scoring.drawn import drawn, limits_a_set
 from scoring.observed import Logged
 from scoring.person import common_draws
 
@@ -41,12 +42,12 @@ _ENDED: Final = {"failure": FAILURE, "planned": CHOICE}
 
 @dataclass(frozen=True)
 class _Piece:
-    """One way to work: the movement, the version of it, the effective load."""
+    """One way to work: the movement, the version of it, the effective load, and the capacity that limits it."""
 
     movement: UUID
     variation: str
     load_kg: float
-    unit: str
+    state: Capacity | HoldCapacity
 
 
 def session_of(
@@ -67,7 +68,7 @@ def session_of(
         ended = _ENDED.get(item.entry.ended_by, OTHERWISE)
         rows.append((piece, start, seconds, float(item.entry.amount), ended))
     names = list(pieces)
-    able = _able(names, pieces, states) if names else None
+    able = _able(names, pieces) if names else None
     if able is None or not _tells([(names.index(piece), ended) for piece, *_, ended in rows], able.weights):
         return None
     number, start_, seconds_, amount, ended_ = zip(*rows, strict=True)
@@ -106,17 +107,14 @@ def _piece(item: Logged, states: Mapping[UUID, CapacityState], body_mass_kg: flo
     """None for work of which no capacity in its unit is known."""
     entry, movement = item.entry, item.done.movement.id
     state = states.get(movement)
-    fits = (entry.unit == REPETITIONS and isinstance(state, Capacity) and item.done.curve_applies) or (
-        entry.unit == HOLD_SECONDS and isinstance(state, HoldCapacity)
-    )
+    if not limits_a_set(state, kind_in(item.done, entry.unit)):
+        return None
     settings = Settings(entry.load_kg, entry.assistance_kg, entry.height_cm)
-    load_kg = effective_kg(item.done.variation, settings, body_mass_kg) if fits else None
-    return None if load_kg is None else _Piece(movement, item.done.variation.key, load_kg, entry.unit)
+    load_kg = effective_kg(item.done.variation, settings, body_mass_kg)
+    return None if load_kg is None else _Piece(movement, item.done.variation.key, load_kg, state)
 
 
-def _able(
-    names: Sequence[_Piece], pieces: Mapping[_Piece, Logged], states: Mapping[UUID, CapacityState]
-) -> Able | None:
+def _able(names: Sequence[_Piece], pieces: Mapping[_Piece, Logged]) -> Able | None:
     """None where hardly anybody of the capacity could have done it, so that it tells of something else."""
     movements = list(dict.fromkeys(piece.movement for piece in names))
     draws = common_draws(len(movements), PEOPLE)
@@ -124,21 +122,12 @@ def _able(
     fresh, per_unit = np.empty((PEOPLE, len(names))), np.empty((PEOPLE, len(names)))
     for index, piece in enumerate(names):
         u = draws.movements[movements.index(piece.movement)]
-        units, takes = _drawn(states[piece.movement], piece, u)
+        units, takes = drawn(piece.state, piece.variation, piece.load_kg, u)
         fresh[:, index], per_unit[:, index] = units * form, takes / form
     groups = [groups_of(str(piece.movement), pieces[piece].done.variation.muscle_groups) for piece in names]
     # Who of the capacity's people could not do one unit of it fresh is not the one who has done it.
     could = (fresh >= 1.0).all(axis=1)
     return Able(fresh[could], per_unit[could], weights_of(groups)) if could.sum() >= FEWEST_PEOPLE else None
-
-
-def _drawn(state: CapacityState, piece: _Piece, u: FloatArray) -> tuple[FloatArray, FloatArray]:
-    if isinstance(state, Capacity):
-        lifts = sample_lifts(in_variation(state, piece.variation), piece.load_kg, u)
-        return lifts.repetitions, lifts.per_repetition
-    assert isinstance(state, HoldCapacity)
-    holds = sample_holds(state, piece.load_kg, u)
-    return holds.seconds, holds.per_second
 
 
 def _tells(sets: Sequence[tuple[int, int]], weights: FloatArray) -> bool:

@@ -22,7 +22,7 @@ from scoring.calc.check_sets import least_to_begin
 from scoring.calc.first_set import LIGHT_ENOUGH
 from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import PACED, UNTOLD, kind_of
-from scoring.hardly_seen import LOAD_STEP, NEXT_LOAD, is_unbounded
+from scoring.hardly_seen import is_unbounded, is_within_a_step
 from scoring.loadable import NO_LOAD_KG
 from scoring.person import Person
 
@@ -106,31 +106,31 @@ def _without_model(
     if not easier:
         harder = dict.fromkeys(pair[0].variation.key for pair in listed)
         return [], [RuledOut(item.key, variation, "harder_than_written") for variation in harder]
-    if not never_done:
-        return [max(easier, key=_hardness)], []
     done = [pair for pair in easier if pair[0].variation_id in person.known_variations]
-    return [max(done, key=_hardness) if done else min(easier, key=_hardness)], []
+    if never_done and not done:
+        return [min(easier, key=_hardness)], []
+    hardest = max(done if never_done else easier, key=_hardness)
+    return [_within_a_step(person, listed, hardest)], []
 
 
 def _within_a_step(
-    person: Person, listed: Listed, written: tuple[VariationEntry, Option]
+    person: Person, listed: Listed, wanted: tuple[VariationEntry, Option]
 ) -> tuple[VariationEntry, Option]:
-    """The version as written, or with the heaviest load that is no great step from what was done of it."""
-    entry, option = written
+    """The version wanted, or with the heaviest load that is no great step from what was done of it."""
+    entry, option = wanted
     heaviest = person.heaviest.get(entry.variation_id)
-    if heaviest is None or option.load_kg is None or option.load_kg <= LOAD_STEP * heaviest:
-        return written
+    if heaviest is None or option.load_kg is None or is_within_a_step(option.load_kg, heaviest):
+        return wanted
     loads = sorted(
         (
-            pair
-            for pair in listed
+            (pair[1].load_kg, number)
+            for number, pair in enumerate(listed)
             if pair[0].variation_id == entry.variation_id and pair[1].load_kg is not None
         ),
-        key=lambda pair: pair[1].load_kg or 0.0,
     )
-    within = [pair for pair in loads if (pair[1].load_kg or 0.0) <= LOAD_STEP * heaviest]
-    above = [pair for pair in loads if heaviest < (pair[1].load_kg or 0.0) <= NEXT_LOAD * heaviest]
-    return max(within[-1:] + above[:1], key=lambda pair: pair[1].load_kg or 0.0, default=loads[0])
+    following = [one for one in loads if one[0] > heaviest][:1]
+    within = [one for one in loads if is_within_a_step(one[0], heaviest, is_next=one in following)]
+    return listed[(within[-1:] or loads)[0][1]]
 
 
 def _hardness(pair: tuple[VariationEntry, Option]) -> tuple[int, float]:
@@ -158,10 +158,10 @@ def is_eased(item: WorkItem, plan: SessionPlan, person: Person, chosen: Listed) 
 
 
 def _done_lighter(item: WorkItem, plan: SessionPlan, person: Person) -> bool:
-    """Whether the variation that is written was done, with less than a step below the load that is."""
+    """Whether the variation that is written was done, with more than a step below the load that is."""
     entry, load_kg = plan.variations.get(item.as_written.variation), item.as_written.load_kg
     heaviest = None if entry is None else person.heaviest.get(entry.variation_id)
-    return heaviest is not None and load_kg is not None and load_kg > LOAD_STEP * heaviest
+    return heaviest is not None and load_kg is not None and not is_within_a_step(load_kg, heaviest)
 
 
 def _on_curve(capacity: Capacity, listed: Listed) -> tuple[Listed, list[str]]:

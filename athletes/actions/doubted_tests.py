@@ -18,8 +18,8 @@ from athletes.models import Athlete, Observation
 from athletes.performed import MassHistory, fraction_of
 from athletes.plausible import SPREADS, Performed, beyond_belief
 from athletes.states import unobserved_state
-from programming.calc.catalogue import CYCLICAL, HOLD, LOAD_REPETITION
-from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
+from programming.calc.units import NAMES, tells
+from programming.calc.variation import REPETITIONS
 from services.problems import FieldProblem
 from services.tenancy.actor import STAFF, Actor
 
@@ -32,11 +32,6 @@ of whoever is stronger than most is asked about; a few true tests in a hundred a
 
 ASKED: Final = "beyond_belief"
 NEVER: Final = "beyond_the_world"
-_UNITS: Final = {
-    LOAD_REPETITION: (REPETITIONS,),
-    HOLD: (HOLD_SECONDS,),
-    CYCLICAL: (DISTANCE, ENERGY),
-}
 
 
 @dataclass(frozen=True)
@@ -94,8 +89,7 @@ class Doubter:
         day: dt.date,
     ) -> bool:
         document = self._documents.get(version.movement_id)
-        curve = version.capacity_kind != LOAD_REPETITION or version.curve_applies
-        if document is None or not curve or done.unit not in _UNITS.get(version.capacity_kind, ()):
+        if document is None or not tells(version.capacity_kind, version.variation, done.unit):
             return False
         spreads = SPREADS if key in self._seen else _spreads(done, person.sex)
         return beyond_belief(unobserved_state(document, mass, day, person), done, mass, spreads)
@@ -149,7 +143,6 @@ def _performed(version: CatalogueVersion, tested: Performance) -> Performed | No
 
 
 def _said(done: Performed) -> str:
-    unit = {REPETITIONS: "repetitions", HOLD_SECONDS: "s", DISTANCE: "m", ENERGY: "kcal"}[done.unit]
     load = "" if done.settings.load_kg is None else f" with {done.settings.load_kg:g} kg"
     within = "" if done.seconds is None else f" in {done.seconds:g} s"
-    return f"{done.variation.key}, {done.amount:g} {unit}{load}{within},"
+    return f"{done.variation.key}, {done.amount:g} {NAMES[done.unit]}{load}{within},"

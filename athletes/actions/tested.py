@@ -11,7 +11,7 @@ from athletes.catalogue import CatalogueVersion
 from athletes.models import Assessment
 from athletes.moments import hours_into
 from athletes.performed import LARGEST_RIR, MOST_REPETITIONS, NOTHING_ADJUSTED, Settings
-from programming.calc.catalogue import CYCLICAL, HOLD
+from programming.calc.units import tells
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
 from services.problems import FieldProblem
 
@@ -179,9 +179,7 @@ def observation_of(assessment: Assessment, version: CatalogueVersion) -> Observa
 
 def _tells(version: CatalogueVersion, unit: str) -> bool:
     """Whether this unit says something of the movement's kind of capacity."""
-    if unit == REPETITIONS:
-        return version.curve_applies
-    return version.capacity_kind == (HOLD if unit == HOLD_SECONDS else CYCLICAL)
+    return tells(version.capacity_kind, version.variation, unit)
 
 
 def _kind_seen(assessment: Assessment) -> tuple[str, float | None]:

@@ -19,7 +19,7 @@ def tiring_inputs(athlete_id: UUID) -> str | None:
 
 
 def store_tiring(*, athlete_id: UUID, told: Multiplier, sessions: int, inputs: str) -> None:
-    """Make this the athlete's row (one query)."""
+    """Make this the athlete's row, also where no session told anything (one query)."""
     row = Tiring(
         org_id=require_org(),
         athlete_id=athlete_id,
@@ -37,5 +37,5 @@ def store_tiring(*, athlete_id: UUID, told: Multiplier, sessions: int, inputs: s
 
 
 def drop_tiring(*, athlete_id: UUID) -> None:
-    """Remove the row: no session tells anything any more (one query)."""
+    """Remove the row: there is no result any more that it could rest on (one query)."""
     Tiring.objects.filter(athlete_id=athlete_id).delete()

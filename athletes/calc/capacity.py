@@ -24,7 +24,6 @@ from athletes.calc.predict import (
     probability_beyond,
     repetitions_at,
     sample_lifts,
-    sample_repetitions,
     told_one_rm,
     told_repetitions,
 )
@@ -61,7 +60,6 @@ __all__ = [
     "published_prior",
     "repetitions_at",
     "sample_lifts",
-    "sample_repetitions",
     "test_due",
     "to_json",
     "told_one_rm",

@@ -76,11 +76,6 @@ class DrawnHolds(NamedTuple):
     per_second: FloatArray
 
 
-def sample_seconds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> FloatArray:
-    """Seconds (N,) of `sample_holds` alone."""
-    return sample_holds(capacity, load_kg, u).seconds
-
-
 def sample_holds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> DrawnHolds:
     """N scenarios at an effective load in kg.
 

@@ -121,11 +121,6 @@ class DrawnLifts(NamedTuple):
     per_repetition: FloatArray
 
 
-def sample_repetitions(capacity: Capacity, load_kg: float, u: FloatArray) -> FloatArray:
-    """n* (N,) of `sample_lifts` alone."""
-    return sample_lifts(capacity, load_kg, u).repetitions
-
-
 def sample_lifts(capacity: Capacity, load_kg: float, u: FloatArray) -> DrawnLifts:
     """N scenarios at an effective load in kg.
 

@@ -124,8 +124,9 @@ class Capacity(TenantModel):
 class Tiring(TenantModel):
     """How quickly an athlete tires for long, learned from logged sets (athletes.calc.multiplier); derived.
 
-    ln m is normal: `median` is exp of its mean. sets: how many have told something, in `sessions`. A function of its
-    inputs alone, of which the fingerprint is kept.
+    ln m is normal: `median` is exp of its mean. sets: how many have told something, in `sessions`; none where the
+    results that may tell something turned out not to. A function of its inputs alone, of which the fingerprint is
+    kept.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="tirings")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -13,7 +12,6 @@ from django.utils import timezone
 
 from programming.calc.catalogue import (
     CYCLICAL,
-    HOLD,
     LOAD_REPETITION,
     NO_CAPACITY,
     parse_prior,
@@ -22,10 +20,12 @@ from programming.calc.catalogue import (
 from programming.calc.document import DocumentError, canonical_hash
 from programming.calc.movement_prior import POWER
 from programming.calc.possible import impossible_prior, impossible_variation
-from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS
+from programming.calc.units import TOLD_IN
+from programming.calc.variation import DISTANCE
 from programming.calc.variation import Variation as CalcVariation
 from programming.catalogue.shipped import ShippedMovement, shipped_catalogue
 from programming.errors import KeyTaken, field_problems
+from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import Movement, Variation, VariationVersion
 from programming.queries import session_ids_with_movement
 from services.api.conditional import update_versioned
@@ -33,8 +33,6 @@ from services.changes.actions import LOW_PRIORITY, record_changes
 from services.problems import FieldProblem, Invalid, PreconditionFailed
 from services.tenancy.actor import Actor
 from services.tenancy.models import Organisation
-
-HORIZON = dt.timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -188,18 +186,12 @@ def _whole(document: Mapping[str, Any], key: str, movement: Movement) -> dict[st
     return whole
 
 
-# What an amount of each kind of capacity can be given in; a variation without its curve may be counted otherwise.
-_COUNTED: Mapping[str, frozenset[str]] = {
-    LOAD_REPETITION: frozenset({REPETITIONS}),
-    HOLD: frozenset({HOLD_SECONDS}),
-    CYCLICAL: frozenset({DISTANCE, ENERGY}),
-}
-
-
 def _unfit(variation: CalcVariation, movement: Movement) -> list[FieldProblem]:
-    """What the variation lacks to be computed with the capacity of its movement."""
+    """What the variation lacks to be computed with the capacity of its movement; without its curve it may be counted
+    in anything.
+    """
     kind, units = movement.capacity_kind, set(variation.counted_in)
-    wanted = _COUNTED.get(kind)
+    wanted = TOLD_IN.get(kind)
     found = []
     if (
         wanted is not None
@@ -228,5 +220,5 @@ def _insert(row: Movement | Variation, what: str) -> None:
 def ask_for_recompute(movement: Movement) -> None:
     """The sessions of the coming days with this movement, after everything urgent."""
     now = timezone.now()
-    sessions = session_ids_with_movement(movement.key, now, now + HORIZON)
+    sessions = session_ids_with_movement(movement.key, now, now + PRESCRIBED_AHEAD)
     record_changes(kind="session", subjects=sessions, priority=LOW_PRIORITY)

@@ -23,6 +23,7 @@ from programming.calc.kit import KitError, parse_kit
 from programming.calc.possible import impossible_kit
 from programming.calc.wall_time import monday_of
 from programming.errors import SessionCancelled, field_problems, unknown_reference
+from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import LocationKit, ScheduledSession
 from programming.queries import revisions_visible_to, session_ids_between
 from services.api.conditional import update_versioned
@@ -30,8 +31,6 @@ from services.changes.actions import record_change, record_changes
 from services.problems import Invalid, PreconditionFailed
 from services.tenancy.actor import Actor
 from services.tenancy.models import Location
-
-HORIZON = dt.timedelta(days=7)
 
 
 @transaction.atomic
@@ -125,7 +124,7 @@ def put_location_kit(
             raise PreconditionFailed()
         kit = update_versioned(row, version, document=document)
     now = timezone.now()
-    affected = session_ids_between(now, now + HORIZON, location_id=location.id)
+    affected = session_ids_between(now, now + PRESCRIBED_AHEAD, location_id=location.id)
     record_changes(kind="session", subjects=affected)
     return kit
 

@@ -28,7 +28,7 @@ from scoring.calc.attempt import EndedBy, SetEntry
 from scoring.errors import CheckSetReplaced, ImplausibleSet
 from scoring.models import CheckSet, Prescription
 from scoring.observed import Logged, observations_of
-from scoring.plausible_amounts import surprises
+from scoring.plausible import surprises
 from services.changes.actions import record_change
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor

@@ -18,7 +18,6 @@ from athletes.known import CapacityReader
 from athletes.models import Athlete
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
-from programming.horizon import PRESCRIBED_AHEAD
 from programming.plans import SessionPlan
 from scoring.actions.desk import Desk, movements_of, states_at
 from scoring.basis import Floor, basis_of, traces
@@ -31,7 +30,6 @@ from scoring.overriding import Named, why_fallen
 from scoring.restraint import restraint_of
 from scoring.working_out import Known, Worked, work_out
 
-HORIZON: Final = PRESCRIBED_AHEAD
 LATEST_FIRST: Final = dt.timedelta(hours=2)
 """After its start nobody gets a first prescription of a session any more than this later: by then a class is over,
 and a forecast must not be made after the result (ours)."""

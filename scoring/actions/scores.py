@@ -16,6 +16,7 @@ from athletes.performed import MassHistory
 from athletes.queries import mass_histories
 from programming.plans import PlanReader, SessionPlan
 from scoring.actions.weighed import settle_weighed, unweighed_findings
+from scoring.believed import is_believed
 from scoring.calc.aim import check_aim
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.attempt import Totals
@@ -27,8 +28,7 @@ from scoring.models import Attempt, OfficialScore, Review
 from scoring.names import Names, names_of
 from scoring.observed import Logged, observations_of
 from scoring.own_version import own_block
-from scoring.plausible import CODE as IMPLAUSIBLE
-from scoring.plausible_amounts import surprises
+from scoring.plausible import surprises
 from scoring.sent import TOTALS, Part, parts_of, totals_of
 from scoring.timing import timing_findings
 from services.tenancy.context import required_org
@@ -50,17 +50,6 @@ _PLAIN = (
     "rounds_completed",
     "last_round_amount",
     "rules_version",
-)
-# After these a set does not tell how strong somebody is; a person decides first.
-WITHHELD = frozenset(
-    {
-        "impossible_speed",
-        "too_many_repetitions",
-        "too_many_rounds",
-        "too_much_work",
-        "unknown_work",
-        IMPLAUSIBLE,
-    }
 )
 
 
@@ -220,9 +209,9 @@ def write_observations(
     attempt: Attempt, logged: Sequence[Logged], findings: Sequence[Finding], accepted: bool | None
 ) -> None:
     """What this version of the result tells; the versions that it replaced tell nothing any more."""
-    doubtful = bool(WITHHELD & {found.code for found in findings}) and accepted is not True
     at = Moment(attempt.local_date, hours_into(attempt.local_date, attempt.performed_at, attempt.zone))
-    rows = [] if doubtful or accepted is False else observations_of(logged, at)
+    believed = is_believed(accepted, [found.code for found in findings])
+    rows = observations_of(logged, at) if believed else []
     replace_observations(athlete_id=attempt.athlete_id, source=FROM_ATTEMPT, source_id=attempt.id, rows=rows)
     replaced = attempt.replaces_id
     while replaced is not None:

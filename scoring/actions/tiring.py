@@ -8,7 +8,7 @@ from collections import defaultdict
 from typing import Final
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef
 
 from athletes.actions.tiring import drop_tiring, store_tiring, tiring_inputs
 from athletes.calc.multiplier import METHOD_VERSION, Able, SetsDone, learn
@@ -16,22 +16,26 @@ from athletes.models import Athlete, Capacity
 from athletes.queries import mass_histories
 from athletes.states import CapacityState, read_state
 from programming.plans import variation_entries
-from scoring.actions.scores import WITHHELD, latest_attempts
+from scoring.actions.scores import latest_attempts
+from scoring.believed import unbelieved_reviews
+from scoring.done_before import something
 from scoring.logged import entry_of
-from scoring.models import Review, SetLog
+from scoring.models import SetLog
 from scoring.observed import Logged
 from scoring.person import median_of
 from scoring.tiring import session_of
 
 MOST_SESSIONS: Final = 8
-"""The newest that tell something: the multiplier drifts with training, and eight know it well (ours)."""
+"""The newest that may tell something: the multiplier drifts with training, and eight know it well (ours)."""
 YEAR: Final = dt.timedelta(days=365)
 
 
 def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
     """Bring the athlete's row up to date; whether it was written or removed.
 
-    Three queries where nothing has moved, else eight. Running it twice is running it once.
+    A row is kept of results that told nothing too, so that they are not read again before something moves. Two
+    queries where no result may tell anything, four where nothing has moved, else eight; one more removes the row.
+    Running it twice is running it once.
     """
     attempts = _telling(athlete_id, today)
     stored = tiring_inputs(athlete_id)
@@ -46,26 +50,26 @@ def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
         return False
     states = {movement: read_state(row.state) for movement, row in known.items()}
     sessions = _sessions(athlete_id, attempts, states)
-    if not sessions:
-        if stored is not None:
-            drop_tiring(athlete_id=athlete_id)
-        return stored is not None
     told = learn(sessions, median=median_of(sex))
     store_tiring(athlete_id=athlete_id, told=told, sessions=len(sessions), inputs=inputs)
     return True
 
 
 def _telling(athlete_id: UUID, today: dt.date) -> list[tuple[UUID, dt.date]]:
-    """(id, local date) of the newest results with a later set that was ended by failure or by
-    choice; without those that nobody believes, or that somebody has yet to look at (one query).
+    """(id, local date) of the newest results with a later set that was ended by failure or by choice, and with the
+    rests before all of them; without those that nobody believes, or that somebody has yet to look at (one query).
+
+    Where a rest is missing nothing is told: such a result must not take the place of an older one that tells.
     """
-    later = SetLog.objects.filter(attempt=OuterRef("id"), ordinal__gt=0, ended_by__in=("failure", "planned"))
-    doubts = Q(pk__in=[])
-    for code in sorted(WITHHELD):
-        doubts |= Q(findings__contains=[{"code": code}])
-    unbelieved = Review.objects.filter(Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef("id"))
+    later = SetLog.objects.filter(something(), attempt=OuterRef("id"), ordinal__gt=0)
+    ended = later.filter(ended_by__in=("failure", "planned"))
+    unrested = later.filter(rest_before_s=None)
     rows = latest_attempts(athlete_id).filter(
-        Exists(later), ~Exists(unbelieved), local_date__gte=today - YEAR, local_date__lte=today
+        Exists(ended),
+        ~Exists(unrested),
+        ~Exists(unbelieved_reviews("id")),
+        local_date__gte=today - YEAR,
+        local_date__lte=today,
     )
     newest = rows.order_by("-performed_at", "-id").values_list("id", "local_date")
     return list(newest[:MOST_SESSIONS])

@@ -16,7 +16,7 @@ from scoring.calc.finding import Finding
 from scoring.logged import logged_sets
 from scoring.models import Review
 from scoring.observed import Logged
-from scoring.plausible_amounts import surprises
+from scoring.plausible import surprises
 
 # No doubt about the result: its sets wait for the first weighing, whenever that comes, and tell then.
 BODY_MASS_MISSING: Final = "body_mass_missing"

@@ -7,11 +7,11 @@ from typing import Any
 from rest_framework import serializers
 
 from programming.calc.revision import UNITS
+from scoring.api.floor_serializers import ENDED_BY, SettingsInput
 from scoring.sent import BLOCKS, KINDS, SETTINGS
 from services.api import fields
 from services.api.serializers import InputSerializer
 
-ENDED_BY = ["planned", "failure", "pain", "no_rep", "clock", "other"]
 MOST_SETS = 300
 MOST_BLOCKS = 8
 LONGEST_S = 86_400.0
@@ -39,14 +39,16 @@ class AmountInput(InputSerializer):
         return attrs
 
 
-class SetInput(AmountInput):
-    """One set. interval counts from 1, in blocks that have intervals."""
+class DoneInput(AmountInput):
+    """An amount of a work item, and the variation that was done."""
 
     work = fields.CharField(max_length=40)
     variation = fields.SlugField(max_length=60)
-    load_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
-    assistance_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
-    height_cm = fields.FloatField(min_value=0.0, max_value=300.0, required=False, allow_null=True)
+
+
+class SetInput(DoneInput, SettingsInput):
+    """One set. interval counts from 1, in blocks that have intervals."""
+
     rest_before_s = _seconds()
     duration_s = _seconds()
     rir = fields.IntegerField(min_value=0, max_value=10, required=False, allow_null=True)
@@ -62,16 +64,12 @@ class SetLogInput(InputSerializer):
     split_s = _seconds()
 
 
-class WorkTotalInput(AmountInput):
+class WorkTotalInput(DoneInput, SettingsInput):
     """Exactly one of the four amounts. variation: what all of it was done with, and how it was set; left out: as was
     prescribed.
     """
 
-    work = fields.CharField(max_length=40)
     variation = fields.SlugField(max_length=60, required=False)
-    load_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
-    assistance_kg = fields.FloatField(min_value=0.0, max_value=500.0, required=False, allow_null=True)
-    height_cm = fields.FloatField(min_value=0.0, max_value=300.0, required=False, allow_null=True)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         attrs = super().validate(attrs)

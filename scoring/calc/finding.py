@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from programming.calc.contradiction_rules import FASTEST
-from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block
+from programming.calc.revision import REPETITIONS, Block
+from programming.calc.units import NAMES
 from scoring.calc.attempt import SetEntry, SetLog
 
+IMPLAUSIBLE: Final = "implausible_performance"
 # Times are noted to whole seconds, by people: each set may be off by a second at either end.
 ROUNDING_S: Final = 1.0
-NAMES: Final = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
 CODES: Final = frozenset({
     "after_the_end", "before_the_session", "body_mass_missing", "breaks_inconsistent", "breaks_missing",
     "elapsed_missing", "ended_by_pain", "implausible_performance", "impossible_speed", "intervals_unnamed",

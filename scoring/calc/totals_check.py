@@ -9,8 +9,9 @@ from typing import Final
 
 from programming.calc.revision import REPETITIONS, Block
 from programming.calc.stepper import EPSILON
+from programming.calc.units import NAMES
 from scoring.calc.attempt import Totals
-from scoring.calc.finding import NAMES, ROUNDING_S, Finding
+from scoring.calc.finding import ROUNDING_S, Finding
 from scoring.calc.rounds import MOST_ROUNDS, portions
 
 IN_ORDER: Final = frozenset({"in_sequence", "rounds", "ladder"})

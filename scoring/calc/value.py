@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block
+from programming.calc.revision import DISTANCE, ENERGY, HOLD, Block
 from programming.calc.rule_codes import rule_codes
 from programming.calc.stepper import official_amount, official_seconds
+from programming.calc.units import NAMES
 from scoring.calc.asked import is_at_cap, is_over, needs_breaks
 from scoring.calc.rounds import progress_of
 from scoring.calc.told import Told
@@ -13,7 +14,6 @@ from scoring.calc.told import Told
 State = Literal["finished", "capped", "no_mark", "not_scored", "unscored"]
 Unit = Literal["s", "repetitions", "m", "kcal", "kg", "kg_repetitions", "intervals", "rounds"]
 Better = Literal["lower", "higher"]
-UNITS_OF: Final[dict[str, Unit]] = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
 ONE_UNIT: Final = {"distance": DISTANCE, "energy": ENERGY, "held_time": HOLD}
 
 
@@ -57,7 +57,7 @@ def _amount(block: Block, scored: str, told: Told) -> Result:
         if wanted is None or item.unit == wanted
     )
     value = float(official_amount(rule_codes(block), done, told.breaks or 0))
-    return Result("finished", value, UNITS_OF[wanted] if wanted else _unit(block), "higher")
+    return Result("finished", value, NAMES[wanted] if wanted else _unit(block), "higher")
 
 
 def _progress(block: Block, told: Told) -> float:
@@ -68,7 +68,7 @@ def _progress(block: Block, told: Told) -> float:
 def _unit(block: Block) -> Unit:
     """The one unit of the work, repetitions where several are added up."""
     units = {item.unit for item in block.work}
-    return UNITS_OF[units.pop()] if len(units) == 1 else "repetitions"
+    return NAMES[units.pop()] if len(units) == 1 else "repetitions"
 
 
 def _time(block: Block, told: Told) -> Result:

@@ -27,7 +27,7 @@ from athletes.calc.capacity import (
     Work,
     estimate_capacity,
     published_prior,
-    sample_repetitions,
+    sample_lifts,
 )
 from programming.calc.arrays import FloatArray
 from programming.calc.document import parse_revision
@@ -108,8 +108,10 @@ def candidates_of(capacity: Capacity) -> tuple[dict[str, list[Candidate]], Float
     for key in ("a", "b"):
         u = draw.uniform(1e-9, 1.0, (SCENARIOS, 2))
         options = [Option(f"{key}{n}", None, None, None, 45.0 + 6.0 * n) for n in range(OPTIONS)]
+        drawn = [sample_lifts(capacity, one.effective_kg, u) for one in options]
         candidates[key] = [
-            Candidate(one, sample_repetitions(capacity, one.effective_kg, u)) for one in options
+            Candidate(one, lifts.repetitions, per_unit=lifts.per_repetition)
+            for one, lifts in zip(options, drawn, strict=True)
         ]
     return candidates, 0.5 * np.exp(0.4 * draw.standard_normal(SCENARIOS))
 

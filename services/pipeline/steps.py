@@ -8,11 +8,12 @@ from django.utils import timezone
 
 from athletes.actions.work import note_tests
 from athletes.participation import athlete_ids_of_session
+from programming.horizon import PRESCRIBED_AHEAD
 from programming.plans import PlanReader
 from programming.queries import session_ids_between
 from scoring.actions.desk import Desk
 from scoring.actions.learning import learn_from_rows
-from scoring.actions.prescriptions import HORIZON, issue_prescriptions
+from scoring.actions.prescriptions import issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
@@ -72,7 +73,7 @@ def recompute_session(claimed: Claim) -> None:
 def recompute_location(claimed: Claim) -> None:
     """The zone or the freeze of a location was changed: ask for everybody in its coming sessions."""
     now = timezone.now()
-    coming = session_ids_between(now, now + HORIZON, location_id=claimed.subject)
+    coming = session_ids_between(now, now + PRESCRIBED_AHEAD, location_id=claimed.subject)
     record_changes(kind="session", subjects=coming, priority=max(1, claimed.priority))
 
 

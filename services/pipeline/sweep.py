@@ -10,7 +10,7 @@ from django.utils import timezone
 from prometheus_client import Counter
 
 from athletes.safety_due import athletes_due_for_safety
-from scoring.actions.prescriptions import HORIZON
+from programming.horizon import PRESCRIBED_AHEAD
 from scoring.queries import athletes_without_prescription
 from services.api.idempotency import purge_expired
 from services.changes.actions import LOW_PRIORITY, record_changes
@@ -49,7 +49,7 @@ def sweep_organisations() -> int:
 
 def _sweep(org_id: UUID, now: dt.datetime) -> None:
     with tenant_transaction(org_id):
-        missing = athletes_without_prescription(now, now + HORIZON)
-        restrained = athletes_due_for_safety(now, now + HORIZON)
+        missing = athletes_without_prescription(now, now + PRESCRIBED_AHEAD)
+        restrained = athletes_due_for_safety(now, now + PRESCRIBED_AHEAD)
         record_changes(kind="athlete", subjects=[*missing, *restrained], priority=LOW_PRIORITY)
         purge_expired(now=now)

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm, sample_repetitions
+from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm, sample_lifts
 from athletes.calc.hold import estimate_hold
 from athletes.calc.hold_forecast import load_for_a_minute
 from athletes.calc.multiplier import Able, SetsDone, learn
@@ -68,7 +68,7 @@ def warm_capacity() -> None:
     done = SetsDone(np.zeros(1, np.int64), np.zeros(1), np.ones(1), np.ones(1), np.zeros(1, np.int64))
     learn([(done, Able(np.full((2, 1), 5.0), np.full((2, 1), 0.03), np.ones((1, 1))))])
     # What a prescription draws, and a basis tells, of a capacity: mixtures of both forms.
-    sample_repetitions(capacity, 60.0, np.full((1, 2), 0.5))
+    sample_lifts(capacity, 60.0, np.full((1, 2), 0.5))
     one_rm(capacity)
     load_for_a_minute(estimate_hold(HoldStart(np.log(60.0), 0.3, np.log(0.5), 0.25), (), day=3))
 

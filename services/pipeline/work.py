@@ -17,7 +17,8 @@ from athletes.catalogue import CatalogueVersion, versions
 from athletes.models import WorkDone
 from athletes.moments import hours_into
 from programming.plans import PlanReader, SessionPlan
-from scoring.actions.scores import WITHHELD, latest_attempts
+from scoring.actions.scores import latest_attempts
+from scoring.believed import codes_of, is_believed
 from scoring.blocks import find_item, ladder_of
 from scoring.models import Attempt, Review, SetLog
 from scoring.sent import BLOCKS, TOTALS, parts_of
@@ -53,10 +54,10 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
 def _in_doubt(attempts: Sequence[Attempt]) -> tuple[set[UUID], set[UUID]]:
     """(results whose numbers nobody believes, those whose numbers wait for somebody to look at them); one query."""
     rows = list(Review.objects.filter(attempt__in=[attempt.id for attempt in attempts]))
-    waiting = [row for row in rows if row.accepted is None]
+    doubted = [row for row in rows if not is_believed(row.accepted, codes_of(row))]
     return (
-        {row.attempt_id for row in rows if row.accepted is False},
-        {row.attempt_id for row in waiting if WITHHELD & {found["code"] for found in row.findings}},
+        {row.attempt_id for row in doubted if row.accepted is False},
+        {row.attempt_id for row in doubted if row.accepted is None},
     )
 
 

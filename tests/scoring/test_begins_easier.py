@@ -106,3 +106,17 @@ def test_what_was_done_lightly_is_not_done_heavily_at_once(heaviest, expected, s
     (one,) = choice.candidates["a"]
 
     assert (one.option.load_kg, one.is_as_written, one.is_eased) == (expected, not says_so, says_so)
+
+
+@pytest.mark.parametrize(
+    ("heaviest", "expected", "says_so"), [(20.0, 20.0, True), (30.0, 40.0, True), (90.0, 60.0, False)]
+)
+def test_what_cannot_be_loaded_is_no_reason_for_a_greater_step(heaviest, expected, says_so):
+    """A hundred kilograms are written, the bar is loaded to sixty: sixty is no step from twenty either."""
+    session = session_of("power_clean", load_kg=100.0)
+    clean = session.variations["power_clean_barbell"].variation_id
+    person = Person(ACCOMPANIED, {}, frozenset({clean}), heaviest={clean: heaviest})
+    choice = gather_block(session, session.block, person, loadable(session, ACCOMPANIED))
+    (one,) = choice.candidates["a"]
+
+    assert (one.option.load_kg, one.is_eased) == (expected, says_so)

@@ -1,12 +1,13 @@
 """What logged sets tell about capacity, by the reason they ended."""
 
 import datetime as dt
-from types import SimpleNamespace
 from uuid import UUID, uuid4
 
 import pytest
 
 from athletes.moments import Moment
+from programming.calc.variation import Variation
+from programming.plans import MovementEntry, VariationEntry
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged, observations_of
 
@@ -22,9 +23,16 @@ def amount(
     kind: str, unit: str, value: float, ended_by: str, duration_s: float | None = None, **entry
 ) -> Logged:
     """A hold (PLANK) or cyclical work (BIKE); the same version each time."""
-    movement = SimpleNamespace(id=PLANK if kind == "hold" else BIKE, capacity_kind=kind)
-    done = SimpleNamespace(movement=movement, version_id=movement.id, curve_applies=False)
+    movement = PLANK if kind == "hold" else BIKE
+    done = version(movement, movement, kind)
     return Logged(SetEntry("a", value, ended_by, duration_s=duration_s, unit=unit, **entry), done)
+
+
+def version(movement: UUID, version_id: UUID, kind: str, *, curve: bool = True) -> VariationEntry:
+    """One version of the only variation of a movement whose capacity is of the kind."""
+    variation = Variation(key="v", movement="m", rung=1, body_mass_fraction=0.0, curve_applies=curve)
+    of = MovementEntry(movement, "m", "Movement", "hinge", kind, None)
+    return VariationEntry(version_id, version_id, 1, "Variation", "", of, variation)
 
 
 def told(*sets: Logged) -> list[tuple]:
@@ -36,7 +44,7 @@ def told(*sets: Logged) -> list[tuple]:
 def logged(
     movement: UUID, repetitions: int, ended_by: str, rir: int | None = None, curve: bool = True
 ) -> Logged:
-    done = SimpleNamespace(movement=SimpleNamespace(id=movement), version_id=uuid4(), curve_applies=curve)
+    done = version(movement, uuid4(), "load_repetition", curve=curve)
     return Logged(SetEntry("a", repetitions, ended_by, rir=rir), done)
 
 
@@ -150,11 +158,10 @@ def test_what_cannot_be_counted_so_tells_nothing() -> None:
     carry = Logged(
         SetEntry("a", 50.0, "failure", unit="distance_m", duration_s=40.0), logged(ROW, 1, "failure").done
     )
-    carry.done.movement.capacity_kind = "load_repetition"
     assert observations_of([carry], EVENING) == []
 
 
-LIFT = SimpleNamespace(movement=SimpleNamespace(id=uuid4()), version_id=uuid4(), curve_applies=True)
+LIFT = version(uuid4(), uuid4(), "load_repetition")
 
 
 def lifted(

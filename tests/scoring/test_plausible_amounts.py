@@ -14,7 +14,7 @@ from programming.models import VariationVersion
 from programming.plans import variation_entries
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged
-from scoring.plausible_amounts import amount_surprises
+from scoring.plausible import surprises
 from tests.support.cast import Cast
 
 pytestmark = pytest.mark.django_db
@@ -60,7 +60,7 @@ def inside(cast: Cast):
 )
 def test_what_is_asked_about(inside, key, amount, unit, seconds, asked) -> None:
     """Only what is beyond four spreads between people and at least double."""
-    found = amount_surprises([logged(key, amount, unit, seconds)], MASSES, DAY)
+    found = surprises([logged(key, amount, unit, seconds)], MASSES, DAY)
 
     assert bool(found) == asked
     if asked:
@@ -69,12 +69,38 @@ def test_what_is_asked_about(inside, key, amount, unit, seconds, asked) -> None:
 
 
 def test_one_finding_a_movement_and_two_queries(inside) -> None:
-    """However many sets; none at all without such work; no body mass, no judgement of a body-weight hold."""
+    """However many sets of whatever kind; none at all where no capacity is kept; no body mass, no judgement of a
+    body-weight hold.
+    """
     sets = [logged("plank", 80_000.0, "hold_s")] * 3 + [logged("fan_bike", 1500.0, "energy_kcal", 60.0)] * 30
+    sets += [logged("bench_press_barbell", 10.0, "repetitions", load_kg=300.0)] * 2
     with CaptureQueriesContext(connection) as queries:
-        found = amount_surprises(sets, MASSES, DAY)
-    assert (len(found), len(queries)) == (2, 2)
+        found = surprises(sets, MASSES, DAY)
+    assert (len(found), len(queries)) == (3, 2)
+    assert "300 kg" in found[-1].detail
+    jump = logged("box_jump", 5.0, "repetitions")
     with CaptureQueriesContext(connection) as queries:
-        assert amount_surprises([logged("pull_up", 5.0, "repetitions")], MASSES, DAY) == ()
-    assert len([q for q in queries if "prior" in q["sql"].lower() and "snapshot" in q["sql"].lower()]) == 0
-    assert amount_surprises([logged("plank", 80_000.0, "hold_s")], MassHistory(), DAY) == ()
+        assert surprises([jump], MASSES, DAY) == ()
+    assert len(queries) == 0
+    assert surprises([logged("plank", 80_000.0, "hold_s")], MassHistory(), DAY) == ()
+
+
+def test_one_surprise_hides_no_other(inside) -> None:
+    """Forty squats with 90 kg at the chest are asked about beside a bench press that nobody does, and once each."""
+    squat = logged("goblet_squat", 40.0, "repetitions", load_kg=90.0)
+    press = logged("bench_press_barbell", 10.0, "repetitions", load_kg=300.0)
+
+    alone = surprises([squat], MASSES, DAY)
+    both = surprises([press, squat, press, squat], MASSES, DAY)
+
+    assert ["goblet_squat" in one.detail for one in alone] == [True]
+    assert [("bench_press" in one.detail, "goblet_squat" in one.detail) for one in both] == [
+        (True, False),
+        (False, True),
+    ]
+
+
+def test_a_variation_is_asked_about_once(inside) -> None:
+    """Five hundred kilograms at the chest are beyond the legs and beyond the hands."""
+    squat = logged("goblet_squat", 40.0, "repetitions", load_kg=500.0)
+    assert len(surprises([squat, squat], MASSES, DAY)) == 1

@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from athletes.calc.capacity import Capacity, Observation, Prior, estimate_capacity
 from athletes.models import Tiring
+from athletes.queries import prescribing_inputs
 from programming.plans import variations_of_movements
-from scoring.actions.tiring import learn_tiring
+from scoring.actions.tiring import MOST_SESSIONS, learn_tiring
 from scoring.calc.attempt import SetEntry
 from scoring.models import Prescription
 from scoring.observed import Logged
@@ -23,6 +24,10 @@ from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world, url
 
 WHO = "Nia Moor"
+JUMPS = document(
+    "Jumps, thirty",
+    block("main", work("j", "box_jump", "box_jump", repetitions=30), aim=[{"kind": "time", "upper": 600}]),
+)
 ROWS = document(
     "Rows, sixty",
     block(
@@ -43,13 +48,16 @@ def world(db: None) -> World:
     return world
 
 
-def send(world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]]) -> str:
-    """A result of sixty rows; its id."""
-    session = place(world, ROWS, -dt.timedelta(hours=30))
+def send(
+    world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]], plan: dict[str, Any] = ROWS
+) -> str:
+    """A result of the plan's one piece of work; its id."""
+    session = place(world, plan, -dt.timedelta(hours=30))
+    piece = plan["blocks"][0]["work"][0]
     rows = [
         {
-            "work": "r",
-            "variation": "row_45",
+            "work": piece["key"],
+            "variation": piece["as_written"]["variation"],
             "repetitions": count,
             "ended_by": "failure",
             "rest_before_s": rest,
@@ -66,7 +74,6 @@ def send(world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]
         },
     )
     assert answer.status_code == 201, answer.content
-    drain(world.cast)
     return str(answer.json()["id"])
 
 
@@ -93,6 +100,7 @@ def test_later_sets_tell_how_quickly_somebody_tires(world: World, coach: ApiClie
     assert learned(world) is None
 
     send(world, coach, FADING)
+    drain(world.cast)
     row = learned(world)
     assert row is not None
     assert (row.sets, row.sessions) == (len(FADING), 1)
@@ -105,6 +113,7 @@ def test_later_sets_tell_how_quickly_somebody_tires(world: World, coach: ApiClie
 
 def test_who_lasts_has_a_smaller_multiplier(world: World, coach: ApiClient) -> None:
     send(world, coach, LASTING)
+    drain(world.cast)
     row = learned(world)
     assert row is not None
     assert row.median < 0.5
@@ -112,12 +121,31 @@ def test_who_lasts_has_a_smaller_multiplier(world: World, coach: ApiClient) -> N
 
 def test_a_missing_rest_tells_nothing(world: World, coach: ApiClient) -> None:
     send(world, coach, [(20, None), (9, None), (6, 60)])
+    drain(world.cast)
     assert learned(world) is None
+
+
+def test_what_tells_nothing_takes_no_place_of_what_tells(world: World, coach: ApiClient) -> None:
+    """Eight newer logs without rests do not hide the one with rests, nor does a newer one with a set of nothing."""
+    send(world, coach, FADING)
+    for _ in range(MOST_SESSIONS):
+        send(world, coach, [(20, None), (9, None)])
+    drain(world.cast)
+    row = learned(world)
+    assert row is not None
+    assert (row.sets, row.sessions) == (len(FADING), 1)
+
+    send(world, coach, [*FADING, (0, None)])
+    drain(world.cast)
+    row = learned(world)
+    assert row is not None
+    assert row.sessions == 2
 
 
 def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient) -> None:
     """The corrected log has one set, which is fresh."""
     sent = send(world, coach, FADING)
+    drain(world.cast)
     assert learned(world) is not None
     fresh = {"work": "r", "variation": "row_45", "repetitions": 20, "ended_by": "failure"}
     changed = {
@@ -134,6 +162,7 @@ def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient
 def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_assert_num_queries: Any) -> None:
     """Four queries, and the row stays as it was."""
     send(world, coach, FADING)
+    drain(world.cast)
     before = learned(world)
     assert before is not None
     with world.cast.inside(), django_assert_num_queries(4):
@@ -141,6 +170,27 @@ def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_ass
     after = learned(world)
     assert after is not None
     assert after.computed_at == before.computed_at
+
+
+def test_what_told_nothing_is_not_read_again(
+    world: World, coach: ApiClient, django_assert_num_queries: Any
+) -> None:
+    """Of jumps no capacity is kept: the row says that nobody's sets told anything, and nothing is taken from it."""
+    send(world, coach, [(10, None), (9, 60), (8, 60)], JUMPS)
+    drain(world.cast)
+    row = learned(world)
+    assert row is not None
+    assert (row.sets, row.sessions) == (0, 0)
+    athlete, today = world.athletes[WHO].id, timezone.now().date()
+    with world.cast.inside(), django_assert_num_queries(4):
+        assert not learn_tiring(athlete_id=athlete, today=today)
+    with world.cast.inside():
+        assert prescribing_inputs([athlete], today)[athlete].tiring is None
+
+
+def test_without_a_later_set_there_are_two_queries(world: World, django_assert_num_queries: Any) -> None:
+    with world.cast.inside(), django_assert_num_queries(2):
+        assert not learn_tiring(athlete_id=world.athletes[WHO].id, today=timezone.now().date())
 
 
 def test_what_hardly_anybody_could_have_done_tells_nothing(world: World) -> None:

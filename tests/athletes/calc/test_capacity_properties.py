@@ -22,7 +22,7 @@ from athletes.calc.capacity import (
     one_rm,
     published_prior,
     repetitions_at,
-    sample_repetitions,
+    sample_lifts,
     to_json,
 )
 from athletes.calc.observation import KINDS
@@ -238,7 +238,7 @@ def test_samples_follow_the_forecast() -> None:
     rng = np.random.default_rng(1)
     side = (np.arange(100) + 0.5) / 100
     u = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2)
-    drawn, heavier = sample_repetitions(capacity, 90.0, u), sample_repetitions(capacity, 95.0, u)
+    drawn, heavier = sample_lifts(capacity, 90.0, u).repetitions, sample_lifts(capacity, 95.0, u).repetitions
     forecast = repetitions_at(capacity, 90.0)
 
     assert drawn.mean() == pytest.approx(forecast.mean, rel=0.01)
@@ -249,7 +249,7 @@ def test_samples_follow_the_forecast() -> None:
     assert np.mean((drawn >= 5) & (drawn <= 9)) == pytest.approx(forecast.probability(5, 9), abs=0.02)
     assert (heavier <= drawn).all()
     with pytest.raises(ValueError, match="u must"):
-        sample_repetitions(capacity, 90.0, rng.random((4, 3)))
+        sample_lifts(capacity, 90.0, rng.random((4, 3)))
 
 
 def test_beyond_the_asymptote() -> None:
@@ -264,7 +264,7 @@ def test_beyond_the_asymptote() -> None:
     assert light.probability(0, 10) is None
     assert heavy.reason is None
     assert 10 < heavy.p50 < 30
-    assert (sample_repetitions(capacity, 20.0, np.array([[0.5, 0.5]])) <= MOST_REPETITIONS).all()
+    assert (sample_lifts(capacity, 20.0, np.array([[0.5, 0.5]])).repetitions <= MOST_REPETITIONS).all()
 
 
 def test_more_than_is_foretold_is_no_number() -> None:

@@ -16,7 +16,7 @@ from athletes.calc.hold_forecast import (
     NEAR_MAXIMUM,
     load_for_a_minute,
     load_for_seconds,
-    sample_seconds,
+    sample_holds,
     seconds_at,
 )
 from athletes.calc.hold_seen import HOLD_KINDS, HoldSeen
@@ -257,7 +257,7 @@ def test_time_widens_and_samples_follow_the_forecast() -> None:
     side = (np.arange(100) + 0.5) / 100
     u = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2)
     forecast, later = seconds_at(capacity, 55.0), seconds_at(aged_hold(capacity, 200), 55.0)
-    drawn = sample_seconds(capacity, 55.0, u)
+    drawn = sample_holds(capacity, 55.0, u).seconds
 
     assert later.p90 > forecast.p90
     assert later.p50 == pytest.approx(forecast.p50, rel=0.01)
@@ -267,9 +267,9 @@ def test_time_widens_and_samples_follow_the_forecast() -> None:
     assert np.quantile(drawn, [0.1, 0.5, 0.9]) == pytest.approx(
         [forecast.p10, forecast.p50, forecast.p90], rel=0.01
     )
-    assert (sample_seconds(capacity, 60.0, u) <= drawn).all()
+    assert (sample_holds(capacity, 60.0, u).seconds <= drawn).all()
     with pytest.raises(ValueError, match="u must"):
-        sample_seconds(capacity, 60.0, np.zeros((3, 2)))
+        sample_holds(capacity, 60.0, np.zeros((3, 2)))
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from athletes.calc.capacity import Observation, estimate_capacity, sample_repetitions
+from athletes.calc.capacity import Observation, estimate_capacity, sample_lifts
 from programming.calc.revision import BreakRule
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
@@ -30,7 +30,9 @@ def bench(seen, loads):
     """Candidates for the loads of somebody of whom one set to failure is known."""
     known = estimate_capacity(BENCH, [seen], day=2)
     u = uniforms(2, seed=3)
-    return [Candidate(Option("press", kg, None, None, kg), sample_repetitions(known, kg, u)) for kg in loads]
+    return [
+        Candidate(Option("press", kg, None, None, kg), sample_lifts(known, kg, u).repetitions) for kg in loads
+    ]
 
 
 def codes(result):

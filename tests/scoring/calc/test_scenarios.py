@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.special import ndtri
 
-from athletes.calc.capacity import Observation, estimate_capacity, sample_repetitions
+from athletes.calc.capacity import Observation, estimate_capacity, sample_lifts
 from programming.calc.movement_prior import parse_prior
 from programming.calc.revision import (
     Aim,
@@ -54,7 +54,7 @@ def pushing(mass_kg, repetitions, rungs, vest_kg=()):
     return [
         Candidate(
             Option(rung, kg, None, None, load),
-            sample_repetitions(known, load, U),
+            sample_lifts(known, load, U).repetitions,
             is_as_written=rung == "floor" and kg is None,
         )
         for rung, kg, load in loads

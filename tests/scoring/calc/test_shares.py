@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from athletes.calc.capacity import Observation, estimate_capacity, sample_repetitions
+from athletes.calc.capacity import Observation, estimate_capacity, sample_lifts
 from programming.calc.revision import Aim, Block, BlockRules, BreakRule, Condition, EndRule
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
@@ -71,7 +71,7 @@ def test_a_known_maximum_is_enough_for_sets_at_a_share_of_what_is_available(repe
         np.random.default_rng(3).permuted(np.tile((np.arange(COUNT) + 0.5) / COUNT, (2, 1)), axis=1)
     ).T.copy()
     options = [
-        Candidate(Option("press", kg, None, None, kg), sample_repetitions(known, kg, u))
+        Candidate(Option("press", kg, None, None, kg), sample_lifts(known, kg, u).repetitions)
         for kg in np.arange(40.0, 110.0, step)
     ]
     result = prescribe(straight(repetitions, lower, upper), {"a": options}, multiplier=MULTIPLIER)

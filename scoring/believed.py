@@ -1,0 +1,44 @@
+"""Which results are believed: what somebody refused is not, nor what cannot be and nobody has looked at yet.
+
+Such a result is stored and scored, and tells nothing: neither how strong somebody is, nor what they have done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import reduce
+from operator import or_
+from typing import Final
+
+from django.db.models import OuterRef, Q, QuerySet
+
+from scoring.calc.finding import IMPLAUSIBLE
+from scoring.models import Review
+
+WITHHELD: Final = frozenset(
+    {
+        "impossible_speed",
+        "too_many_repetitions",
+        "too_many_rounds",
+        "too_much_work",
+        "unknown_work",
+        IMPLAUSIBLE,
+    }
+)
+"""After these a set does not tell how strong somebody is; a person decides first."""
+
+
+def is_believed(accepted: bool | None, codes: Iterable[str]) -> bool:
+    """Of a result in which this was found; accepted: what somebody decided, None: nobody has."""
+    return WITHHELD.isdisjoint(codes) if accepted is None else accepted
+
+
+def codes_of(review: Review) -> list[str]:
+    """What was found in the result."""
+    return [found["code"] for found in review.findings]
+
+
+def unbelieved_reviews(attempt: str) -> QuerySet[Review]:
+    """The same in the database, for `Exists`: reviews of results that are not believed; attempt: the outer column."""
+    doubts = reduce(or_, (Q(findings__contains=[{"code": code}]) for code in sorted(WITHHELD)))
+    return Review.objects.filter(Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef(attempt))
