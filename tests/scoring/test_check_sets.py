@@ -222,6 +222,8 @@ def test_pain_in_a_check_set_is_heeded_in_every_session_of_the_day_and_the_next(
     with world.cast.inside():
         assert not Observation.objects.filter(source="check_set").exists()
         made = DayChange.objects.get()
+    (told,) = coach.get(url(world, f"scheduled-sessions/{first.id}/day-changes")).json()["items"]
+    assert (told["id"], told["until"]) == (str(made.id), (today + dt.timedelta(days=1)).isoformat())
     assert ["a" in works(one) for one in (first, *others)] == [False, False, False, True]
 
     with world.cast.inside():
