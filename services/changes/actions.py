@@ -10,6 +10,7 @@ from django.conf import settings
 from django.db import connection
 
 from services.tenancy.context import required_org
+from services.tenancy.locks import try_to_take
 
 CHANNEL = "dosewright_change"
 LOW_PRIORITY = 10
@@ -182,12 +183,7 @@ def retry(change_id: UUID) -> None:
 
 def hold_subject(claimed: Claim) -> bool:
     """Keep other workers off this subject until the transaction ends; False when one has it already."""
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT pg_try_advisory_xact_lock(hashtextextended(%s, 0))",
-            [f"{claimed.org_id}/{claimed.kind}/{claimed.subject}"],
-        )
-        return bool(cursor.fetchone()[0])
+    return try_to_take(f"{claimed.org_id}/{claimed.kind}/{claimed.subject}")
 
 
 def version_of(claimed: Claim) -> int:
