@@ -9,10 +9,10 @@ from athletes.day import Day
 from athletes.models import Athlete
 from athletes.queries import AthleteInputs
 from programming.plans import SessionPlan
-from scoring.actions.prescriptions import prescribe_for, states_of
+from scoring.actions.prescriptions import states_of
 from scoring.ground import Ground
 from scoring.overriding import Named
-from scoring.working_out import Worked
+from scoring.working_out import Worked, work_out
 
 
 def cost_of(
@@ -27,18 +27,9 @@ def cost_of(
     override as it is foreseen.
     """
     states = states_of(plan, athlete.id, inputs.zone)
-    done = ground.done.get(plan.session_id, {})
-    ours = prescribe_for(
-        plan,
-        states,
-        inputs,
-        ground.variations,
-        day,
-        done=done,
-        only_checked=ground.only_checked,
-        heaviest=ground.heaviest,
-    )
-    theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
+    known = ground.known(plan.session_id, states)
+    ours = work_out(plan, inputs, known, day)
+    theirs = work_out(plan, inputs, known, day, work)
     without = {(key, one.index): one.probability for key, one in _conditions(ours)}
     cost = {
         "conditions": [

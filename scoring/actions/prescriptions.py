@@ -8,12 +8,12 @@ lifted or what it rests on changes; nothing that is learned replaces it.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 from uuid import UUID
 
 from athletes.actions.support import hold_athlete
-from athletes.day import AS_USUAL, Day
+from athletes.day import AS_USUAL
 from athletes.known import CapacityReader
 from athletes.models import Athlete
 from athletes.queries import AthleteInputs
@@ -27,9 +27,9 @@ from scoring.content import OverrideTold, Setting, content_of, fingerprint
 from scoring.freeze import is_checked, still_holds
 from scoring.ground import FELL, Ground, Standing, StandingOverride, standing_of
 from scoring.models import Attempt, OverrideEnd, Prescription
-from scoring.overriding import Named, why_fallen
+from scoring.overriding import why_fallen
 from scoring.restraint import restraint_of
-from scoring.working_out import Known, Worked, work_out
+from scoring.working_out import work_out
 
 HORIZON: Final = PRESCRIBED_AHEAD
 LATEST_FIRST: Final = dt.timedelta(hours=2)
@@ -157,10 +157,7 @@ def issue(
     standing, day = ground.standing.get(plan.session_id), ground.days.get(plan.session_id, AS_USUAL)
     states = states_of(plan, athlete.id, inputs.zone) if states is None else states
     work = None if override is None else override.work
-    done = ground.done.get(plan.session_id, {})
-    worked = prescribe_for(
-        plan, states, inputs, ground.variations, day, work, done, ground.only_checked, ground.heaviest
-    )
+    worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work)
     told = None if override is None else _told(override)
     content = content_of(plan, inputs, worked, Setting(day, told))
     print_ = fingerprint(content)
@@ -191,27 +188,3 @@ def _told(override: StandingOverride) -> OverrideTold:
 def states_of(plan: SessionPlan, athlete_id: UUID, zone: str) -> dict[UUID, CapacityState]:
     """Capacity by movement as known on the session's date, at its start by the clock of the athlete's zone."""
     return states_at(plan, athlete_id, zone, CapacityReader([athlete_id], movements_of(plan)))
-
-
-def prescribe_for(
-    plan: SessionPlan,
-    states: dict[UUID, CapacityState],
-    inputs: AthleteInputs,
-    known_variations: Collection[UUID],
-    day: Day = AS_USUAL,
-    override: Sequence[Named] | None = None,
-    done: Mapping[tuple[str, str], float] | None = None,
-    only_checked: frozenset[UUID] = frozenset(),
-    heaviest: Mapping[UUID, float] | None = None,
-) -> Worked:
-    """The calculation for one athlete and session; done: in its check sets, by work key and unit; only_checked:
-    movements and variations that were seen in check sets alone; heaviest: load [kg] that was done, by variation.
-    """
-    known = Known(
-        states,
-        frozenset(known_variations),
-        done=done or {},
-        only_checked=only_checked,
-        heaviest=heaviest or {},
-    )
-    return work_out(plan, inputs, known, day, override)
