@@ -8,7 +8,7 @@ lifted or what it rests on changes; nothing that is learned replaces it.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 from uuid import UUID
 
@@ -29,7 +29,7 @@ from scoring.ground import FELL, Ground, Standing, StandingOverride, standing_of
 from scoring.models import Attempt, OverrideEnd, Prescription
 from scoring.overriding import why_fallen
 from scoring.restraint import restraint_of
-from scoring.working_out import work_out
+from scoring.working_out import Worked, work_out
 
 HORIZON: Final = PRESCRIBED_AHEAD
 LATEST_FIRST: Final = dt.timedelta(hours=2)
@@ -66,7 +66,19 @@ def issue_prescriptions(
             continue
         override = None if ended else ground.overrides.get(plan.session_id)
         states = states_at(plan, athlete.id, inputs.zone, read.capacities)
-        row = issue(athlete, plan, inputs, ground, override, now, states)
+        day = ground.days.get(plan.session_id, AS_USUAL)
+        work = None if override is None else override.work
+        worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work)
+        row = issue(
+            athlete=athlete,
+            plan=plan,
+            inputs=inputs,
+            ground=ground,
+            states=states,
+            override=override,
+            worked=worked,
+            now=now,
+        )
         made += [] if row is None else [row]
     return store(athlete_id, made, fallen)
 
@@ -145,19 +157,21 @@ def _is_frozen(
 
 
 def issue(
+    *,
     athlete: Athlete,
     plan: SessionPlan,
     inputs: AthleteInputs,
     ground: Ground,
+    states: Mapping[UUID, CapacityState],
     override: StandingOverride | None,
+    worked: Worked,
     now: dt.datetime,
-    states: dict[UUID, CapacityState] | None = None,
 ) -> Prescription | None:
-    """The next prescription, not stored; None when the standing one says the same."""
+    """The next prescription, not stored; None when the standing one says the same.
+
+    worked: out from all the others.
+    """
     standing, day = ground.standing.get(plan.session_id), ground.days.get(plan.session_id, AS_USUAL)
-    states = states_of(plan, athlete.id, inputs.zone) if states is None else states
-    work = None if override is None else override.work
-    worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work)
     told = None if override is None else _told(override)
     content = content_of(plan, inputs, worked, Setting(day, told))
     print_ = fingerprint(content)
