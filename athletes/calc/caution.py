@@ -58,10 +58,12 @@ class PlannedWork:
 
 @dataclass(frozen=True)
 class RecentWork:
-    """What was done of one movement on one day (ordinal of the date), all sources together.
+    """What was done of one movement on one day (ordinal of the date) with one share of braking and of one state of
+    doubt, all sources with both alike together: of a movement a day may have several.
 
-    failure_repetitions are those of sets that ended by failure; eccentric 0..1 is their mean by repetitions. doubted:
-    somebody has yet to look at the numbers, so that they may have tired and prove nothing that one is used to.
+    failure_repetitions are those of sets that ended by failure; eccentric 0..1 is the mean by repetitions of each
+    source. doubted: somebody has yet to look at the numbers, so that they may have tired and prove nothing that one
+    is used to.
     """
 
     movement_id: UUID
