@@ -19,6 +19,7 @@ from scoring.models import Prescription
 from scoring.observed import Logged
 from scoring.tiring import session_of
 from tests.scoring.sessions import block, document, place, work
+from tests.scoring.several import a_set, send
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world, url
 
@@ -43,28 +44,13 @@ def world(db: None) -> World:
     return world
 
 
-def send(world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]]) -> str:
+def send_rows(world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]]) -> str:
     """A result of sixty rows; its id."""
     session = place(world, ROWS, -dt.timedelta(hours=30))
-    rows = [
-        {
-            "work": "r",
-            "variation": "row_45",
-            "repetitions": count,
-            "ended_by": "failure",
-            "rest_before_s": rest,
-        }
-        for count, rest in sets
-    ]
-    answer = coach.post(
-        url(world, "attempts"),
-        {
-            "athlete": str(world.athletes[WHO].id),
-            "session": str(session.id),
-            "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
-            "set_log": {"sets": rows, "elapsed_s": 900},
-        },
-    )
+    rows = [a_set("r", "row_45", "failure", repetitions=count, rest_before_s=rest) for count, rest in sets]
+    performed_at = (timezone.now() - dt.timedelta(hours=29)).isoformat()
+    log = {"sets": rows, "elapsed_s": 900}
+    answer = send(world, session, WHO, client=coach, performed_at=performed_at, set_log=log)
     assert answer.status_code == 201, answer.content
     drain(world.cast)
     return str(answer.json()["id"])
@@ -92,7 +78,7 @@ def test_later_sets_tell_how_quickly_somebody_tires(world: World, coach: ApiClie
     assert basis is None
     assert learned(world) is None
 
-    send(world, coach, FADING)
+    send_rows(world, coach, FADING)
     row = learned(world)
     assert row is not None
     assert (row.sets, row.sessions) == (len(FADING), 1)
@@ -104,20 +90,20 @@ def test_later_sets_tell_how_quickly_somebody_tires(world: World, coach: ApiClie
 
 
 def test_who_lasts_has_a_smaller_multiplier(world: World, coach: ApiClient) -> None:
-    send(world, coach, LASTING)
+    send_rows(world, coach, LASTING)
     row = learned(world)
     assert row is not None
     assert row.median < 0.5
 
 
 def test_a_missing_rest_tells_nothing(world: World, coach: ApiClient) -> None:
-    send(world, coach, [(20, None), (9, None), (6, 60)])
+    send_rows(world, coach, [(20, None), (9, None), (6, 60)])
     assert learned(world) is None
 
 
 def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient) -> None:
     """The corrected log has one set, which is fresh."""
-    sent = send(world, coach, FADING)
+    sent = send_rows(world, coach, FADING)
     assert learned(world) is not None
     fresh = {"work": "r", "variation": "row_45", "repetitions": 20, "ended_by": "failure"}
     changed = {
@@ -133,7 +119,7 @@ def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient
 
 def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_assert_num_queries: Any) -> None:
     """Four queries, and the row stays as it was."""
-    send(world, coach, FADING)
+    send_rows(world, coach, FADING)
     before = learned(world)
     assert before is not None
     with world.cast.inside(), django_assert_num_queries(4):
