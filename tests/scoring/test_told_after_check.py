@@ -87,6 +87,7 @@ def test_where_a_result_waits_no_version_is_named(world: World, coach: ApiClient
     send_result(world, coach, [3, 3, 3])
     told = coach.post(check_sets(world, WHO), MANY).json()["next"]
     assert (told["step"], told["option"]) == ("unclear", None)
+    assert told["text"].startswith("By the aim the version is not too hard.")
     assert LATER in told["text"]
 
 
