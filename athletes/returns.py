@@ -39,7 +39,7 @@ class Return:
     least: float = LEAST_BASELINE["returning"]
 
     @property
-    def lifts_small_peaks(self) -> bool:
+    def has_small_peaks(self) -> bool:
         """Whether a movement was done so little before that its share is of an ordinary beginning."""
         return any(baseline(peak, self.least) > peak for peak in self.peaks.values())
 
@@ -116,7 +116,7 @@ def return_notes(returns: list[Return]) -> Iterator[str]:
         one = min(numbered, key=lambda found: found.week.volume_share)
         failure = "" if one.week.to_failure else ", nothing to failure"
         share_of = f"Of what you hardly did before it is that share of {one.least:.0f} repetitions. "
-        little = share_of if one.lifts_small_peaks else ""
+        little = share_of if one.has_small_peaks else ""
         yield (
             f"Week {one.number} of your return: at most {one.week.volume_share:.0%} of your former volume{failure}. "
             f"{little}Go on only if you feel well with it."

@@ -94,7 +94,7 @@ class Stated:
 def recent_work(
     athlete_ids: Collection[UUID], dates: Collection[dt.date]
 ) -> dict[dt.date, dict[UUID, tuple[RecentWork, ...]]]:
-    """By date and athlete what was done by movement and day in the four weeks that end with the date (one query)."""
+    """By date and athlete what was done in the four weeks that end with the date (one query)."""
     window = dt.timedelta(days=WINDOW_DAYS)
     rows: list[tuple[Any, ...]] = []
     if dates:

@@ -36,8 +36,9 @@ def _placed(doc: RevisionDoc) -> Iterator[tuple[str, WorkItem]]:
     for number, block in enumerate(doc.blocks):
         for index, item in enumerate(block.work):
             yield child("/blocks", number, "work", index), item
-        if block.rules.break_rule.penalty_work is not None:
-            yield f"/blocks/{number}/rules/break/penalty_work", block.rules.break_rule.penalty_work
+        penalty = block.rules.break_rule.penalty_work
+        if penalty is not None:
+            yield child("/blocks", number, "rules", "break", "penalty_work"), penalty
 
 
 def _item_problems(

@@ -67,12 +67,15 @@ _NOTHING: Final = "Worked out again from this set, no version of this work can b
 
 @dataclass(frozen=True)
 class Advice:
-    """What to do now; option: the version to take, None to stay, or where none can be named."""
+    """What to do now; option: the version to take, None to stay, or where none can be named. one_sided: the set could
+    show no more than that the version is not too hard.
+    """
 
     step: Step
     text: str
     option: Mapping[str, Any] | None
     rest_s: int | None
+    one_sided: bool = False
 
 
 def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str, Any] | None) -> Advice:
@@ -127,7 +130,7 @@ def _undecided(shown: Advice, as_asked: bool) -> Advice:
         return replace(shown, step="unclear", text=f"{_ANOTHER} {_DECIDES}", option=None)
     if shown.step != "keep":
         return shown
-    fits = _NOT_HARD if shown.text == _NOT_TOO_HARD else _FITS
+    fits = _NOT_HARD if shown.one_sided else _FITS
     return replace(shown, step="unclear", text=f"{fits} {_DECIDES}")
 
 
@@ -198,7 +201,9 @@ def advice(content: Mapping[str, Any], work: str, amount: float, rir: int | None
         return _advice("take_easier", rest)
     if most is not None and able > most:
         return _advice("take_harder", rest)
-    return Advice("keep", _NOT_TOO_HARD, None, rest) if most is None else _advice("keep", rest)
+    if most is None:
+        return Advice("keep", _NOT_TOO_HARD, None, rest, one_sided=True)
+    return _advice("keep", rest)
 
 
 def wanted(asked: Mapping[str, Any]) -> tuple[int, int | None]:

@@ -13,9 +13,11 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.day import Day, days_of
 from athletes.models import Capacity, Observation
+from athletes.states import CapacityState
 from scoring.done_before import heaviest_done, variations_done
 from scoring.models import CheckSet, Override, OverrideEnd, Prescription
 from scoring.overriding import Named
+from scoring.working_out import Known
 from services.tenancy.context import required_org
 
 WITHDRAWN: Final = "withdrawn"
@@ -63,6 +65,16 @@ class Ground:
     heaviest: Mapping[UUID, float]
     only_checked: frozenset[UUID]
     capacities: Mapping[UUID, Mapping[str, Any]]
+
+    def known(self, session_id: UUID, states: Mapping[UUID, CapacityState]) -> Known:
+        """What one of the sessions is worked out from; states: capacity by movement, as of the session."""
+        return Known(
+            states,
+            self.variations,
+            done=self.done.get(session_id, {}),
+            only_checked=self.only_checked,
+            heaviest=self.heaviest,
+        )
 
 
 def read_ground(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> Ground:

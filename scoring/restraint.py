@@ -26,7 +26,7 @@ from scoring.calc.caps import UsedTo
 from scoring.calc.volume import FAR_MORE_VOLUME, turns
 
 CAPPED_PREFIX: Final = "volume_cap:"
-# Of the young and the old half as many first sets (ours).
+# Of the young and the old half as many bouts to failure (ours).
 ADULT_FROM: Final = 18
 OLD_FROM: Final = 66
 SPARED_SHARE: Final = 0.5
@@ -136,7 +136,7 @@ def _introductions(planned: Sequence[_Planned]) -> dict[str, float]:
     return {one.item.key: total / together[one.movement.id] * _introduction(one) for one, total in counted}
 
 
-def _first_sets(safety: Safety) -> float:
+def _failed_bouts(safety: Safety) -> float:
     """How many times what went to failure in one bout of late may be done."""
     spared = safety.age is not None and not ADULT_FROM <= safety.age < OLD_FROM
     return FAR_MORE_VOLUME * (SPARED_SHARE if spared else 1.0)
@@ -158,7 +158,7 @@ def _used_to(planned: Sequence[_Planned], found: Mapping[UUID, Caution], safety:
     for one, total in fixed:
         share, caution = total / together[one.movement.id], found[one.movement.id]
         most = share * caution.most_repetitions
-        used[one.item.key] = UsedTo(most, share, _first_sets(safety), caution.failed, caution.spent)
+        used[one.item.key] = UsedTo(most, share, _failed_bouts(safety), caution.failed, caution.spent)
     return used
 
 

@@ -101,7 +101,7 @@ def _set_problems(entry: Mapping[str, Any], part: Part, plan: SessionPlan, at: s
     found = _unit_problems(entry, item, at)
     if entry.get("interval") is not None and part.block.rules.intervals is None:
         detail = "This block has no intervals: leave it out."
-        found.append(FieldProblem(f"{at}/interval", "no_intervals", detail))
+        found.append(FieldProblem(child(at, "interval"), "no_intervals", detail))
     return found + _variation_problems(entry, item, plan, at)
 
 

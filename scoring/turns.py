@@ -9,11 +9,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from django.db import connection
-
 from scoring.errors import ReachCheckRunning
 from services.problems import Unavailable
 from services.tenancy.context import required_org
+from services.tenancy.locks import try_to_take
 
 AT_ONCE: Final = 2
 """Of the whole service: each takes a processor for some seconds, which recomputes and other requests lack (ours)."""
@@ -26,9 +25,9 @@ def take_turn() -> None:
 
     One query for the organisation's own, and one for each of the service's that is taken.
     """
-    if not _take(f"{required_org()}/reach"):
+    if not try_to_take(f"{required_org()}/reach"):
         raise ReachCheckRunning(headers={"Retry-After": str(RETRY_AFTER_S)})
-    if not any(_take(f"dosewright/reach/{number}") for number in range(AT_ONCE)):
+    if not any(try_to_take(f"dosewright/reach/{number}") for number in range(AT_ONCE)):
         detail = f"The service works out {AT_ONCE} reach checks at once, and so many are under way."
         raise Unavailable(f"{detail} {Unavailable.remedy}", headers={"Retry-After": str(RETRY_AFTER_S)})
 
@@ -37,12 +36,6 @@ def has_turn_after_check() -> bool:
     """Whether what follows from a check set may be worked out now: one of an organisation, as many of the service as
     of reach checks, which have turns of their own. Who has none is told as much as the set itself shows.
     """
-    if not _take(f"{required_org()}/after_check"):
+    if not try_to_take(f"{required_org()}/after_check"):
         return False
-    return any(_take(f"dosewright/after_check/{number}") for number in range(AT_ONCE))
-
-
-def _take(key: str) -> bool:
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT pg_try_advisory_xact_lock(hashtextextended(%s, 0))", [key])
-        return bool(cursor.fetchone()[0])
+    return any(try_to_take(f"dosewright/after_check/{number}") for number in range(AT_ONCE))

@@ -61,14 +61,14 @@ class Doubter:
         athlete_id: UUID,
         version: CatalogueVersion,
         tested: Performance,
-        masses: MassHistory,
+        mass: float | None,
         day: dt.date,
     ) -> Doubt | None:
-        """Why the test is not believed, None: it is (no query)."""
+        """Why the test is not believed, None: it is (no query). mass: body mass [kg] on the day."""
         done = _performed(version, tested)
         if done is None or not done.amount > 0.0:
             return None
-        mass, person = masses.on(day), self._people.get(athlete_id, NOBODY)
+        person = self._people.get(athlete_id, NOBODY)
         repetitions = done.amount if done.unit == REPETITIONS else 1.0
         load_kg = done.settings.load_kg
         if beyond_the_world(version.variation, load_kg, repetitions, person.sex, mass):
@@ -108,7 +108,7 @@ def refuse_doubted(
 ) -> None:
     """Raise ImplausibleTest unless the test is believed, or one of the staff, not the athlete, says it is right."""
     doubt = Doubter([athlete.id], [version.movement_id], replaced).doubt(
-        athlete.id, version, tested, masses, day
+        athlete.id, version, tested, masses.on(day), day
     )
     may_confirm = actor.role in STAFF and actor.person_id != athlete.person_id
     if doubt is None or (doubt.code == ASKED and confirmed and may_confirm):

@@ -21,7 +21,6 @@ from athletes.performed import (
     Settings,
     effective_kg,
     fraction_of,
-    mass_history,
     setting_problems,
 )
 from athletes.roster import RosterRow, TestCell
@@ -205,8 +204,7 @@ class RowImport:
     ) -> None:
         """Nobody confirms a cell of a table: what is beyond belief is recorded as a test by itself."""
         day = local_date(performance.performed_at, athlete.zone)
-        masses = mass_history([] if mass is None else [(day, mass)])
-        doubt = self.known.doubter.doubt(athlete.id, version, performance, masses, day)
+        doubt = self.known.doubter.doubt(athlete.id, version, performance, mass, day)
         if doubt is not None:
             self._fault(
                 name, f"{doubt.detail} Check load, unit and count; if it is true, record it by itself."

@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 import numpy as np
-from django.db import connection, transaction
+from django.db import transaction
 
 from athletes.actions.support import require_org
 from athletes.calc.borrowing import told_from
@@ -22,6 +22,7 @@ from athletes.queries import newest_prior
 from programming.calc.arrays import FloatArray
 from programming.calc.catalogue import LOAD_REPETITION
 from services.changes.actions import LOW_PRIORITY, record_changes
+from services.tenancy.locks import wait_for
 from services.tenancy.models import Organisation
 
 
@@ -150,8 +151,7 @@ def _with_fit(prior: Mapping[str, Any] | None, before: Mapping[str, Any] | None)
 
 def _lock(org_id: UUID) -> None:
     """Two at once would ask for one number."""
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [f"{org_id}/prior"])
+    wait_for(f"{org_id}/prior")
 
 
 def _add(org_id: UUID, newest: PriorSnapshot | None, document: Mapping[str, Any]) -> PriorSnapshot:

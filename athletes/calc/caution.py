@@ -44,6 +44,9 @@ WORTH_A_LOOK: Final = 20.0
 LEAST_LEFT: Final = 10.0
 """Ours: one set of ten is left to whoever has done more than all that is no great step already."""
 
+ROUNDING: Final = 1e-6
+"""Exposure that sums of floating point may be off by: what is told as within must be within."""
+
 
 @dataclass(frozen=True)
 class PlannedWork:
@@ -58,10 +61,12 @@ class PlannedWork:
 
 @dataclass(frozen=True)
 class RecentWork:
-    """What was done of one movement on one day (ordinal of the date), all sources together.
+    """What was done of one movement on one day (ordinal of the date) with one share of braking and of one state of
+    doubt, all sources with both alike together: of a movement a day may have several.
 
-    failure_repetitions are those of sets that ended by failure; eccentric 0..1 is their mean by repetitions. doubted:
-    somebody has yet to look at the numbers, so that they may have tired and prove nothing that one is used to.
+    failure_repetitions are those of sets that ended by failure; eccentric 0..1 is the mean by repetitions of each
+    source. doubted: somebody has yet to look at the numbers, so that they may have tired and prove nothing that one
+    is used to.
     """
 
     movement_id: UUID
@@ -112,7 +117,7 @@ def unaccustomed(planned: PlannedWork, recent: Iterable[RecentWork]) -> Caution 
     factor = AFTER_FAILURE_FACTOR if any(one.failure_repetitions > 0.0 for one in now) else FAR_MORE_FACTOR
     known = usual > 0.0 or bout > 0.0
     allowed = max(factor * usual, NOVEL_EXPOSURE)
-    if bout + asked <= allowed and (known or not planned.to_failure):
+    if bout + asked <= allowed + ROUNDING and (known or not planned.to_failure):
         return None
     left = max(allowed - bout, min(LEAST_LEFT, asked)) / weight
     failed = _largest_bout(_by_day(replace(one, repetitions=one.failure_repetitions) for one in proven))

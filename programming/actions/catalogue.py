@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from programming.calc.catalogue import (
@@ -32,6 +32,7 @@ from services.api.conditional import update_versioned
 from services.changes.actions import LOW_PRIORITY, record_changes
 from services.problems import FieldProblem, Invalid, PreconditionFailed
 from services.tenancy.actor import Actor
+from services.tenancy.locks import wait_for
 from services.tenancy.models import Organisation
 
 
@@ -62,8 +63,7 @@ def install_catalogue(*, org: Organisation) -> Installed:
     What the organisation has under the same key stays as it is, its own entries and its older copies alike:
     nothing that was prescribed or logged changes behind its back (see catalogue_updates). Inside the tenant.
     """
-    with connection.cursor() as cursor:  # two at once would both miss the other's rows
-        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [f"{org.id}/catalogue"])
+    wait_for(f"{org.id}/catalogue")  # two at once would both miss the other's rows
     known = {row.key: row for row in Movement.objects.all()}
     taken = set(Variation.objects.values_list("key", flat=True))
     shipped = shipped_catalogue()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import F
 
 from programming.actions.catalogue import ask_for_recompute, movement_row
@@ -17,6 +17,7 @@ from programming.models import Movement, Variation, VariationVersion
 from services.api.conditional import update_versioned
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
+from services.tenancy.locks import wait_for
 
 
 @dataclass(frozen=True)
@@ -118,8 +119,7 @@ def take_up_catalogue(*, actor: Actor, movements: Sequence[str]) -> TakenUp:
     movements are asked for with low priority; a prior enters the next snapshot. Running it twice is running it
     once. Raises Invalid with the place of a key that is not shipped, or that the organisation made itself.
     """
-    with connection.cursor() as cursor:  # as in install_catalogue: two at once would both add the same rows
-        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [f"{actor.org_id}/catalogue"])
+    wait_for(f"{actor.org_id}/catalogue")  # as in install_catalogue: two at once would both add the same rows
     copies = _copies()
     entries = _chosen(movements, copies)
     done: list[str] = []

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db import connection
-
 from programming.errors import unknown_reference
 from programming.models import Group, Revision
 from programming.queries import groups_visible_to
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
+from services.tenancy.locks import wait_for
 from services.tenancy.models import Location
 from services.tenancy.queries import locations_visible_to
 
@@ -48,9 +47,7 @@ def one_at_a_time(actor: Actor, week: dt.date) -> None:
     No constraint can keep a slot, or an origin, to one session, since a coach may place two on purpose; so what a
     copy sees of the week has to be still true when it writes.
     """
-    key = f"{actor.org_id}/week/{week.isoformat()}"
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [key])
+    wait_for(f"{actor.org_id}/week/{week.isoformat()}")
 
 
 def require_group(actor: Actor, group_id: UUID, at: str = "group") -> Group:

@@ -20,14 +20,15 @@ AMOUNTS: Final = frozenset({"repetitions", "rounds", "distance", "energy", "held
 
 def rule_contradictions(block: Block, at: str) -> list[Problem]:
     """Order, break rule, end, score and tie-break of a block against one another and against the work."""
+    rules = child(at, "rules")
     return [
         *_work(block, at),
-        *_order(block, f"{at}/rules"),
+        *_order(block, rules),
         *_open_work(block, child(at, "work")),
-        *_breaks(block, f"{at}/rules/break"),
-        *_end(block, f"{at}/rules/end"),
-        *_scored(block, f"{at}/rules"),
-        *_tie_break(block, f"{at}/rules"),
+        *_breaks(block, child(rules, "break")),
+        *_end(block, child(rules, "end")),
+        *_scored(block, rules),
+        *_tie_break(block, rules),
     ]
 
 
@@ -50,17 +51,17 @@ def _work(block: Block, at: str) -> list[Problem]:
     found = []
     placed = [(child(at, "work", index), item) for index, item in enumerate(block.work)]
     if block.rules.break_rule.penalty_work is not None:
-        placed.append((f"{at}/rules/break/penalty_work", block.rules.break_rule.penalty_work))
+        placed.append((child(at, "rules", "break", "penalty_work"), block.rules.break_rule.penalty_work))
     for pointer, item in placed:
         if item.variations and item.as_written.variation not in item.variations:
             detail = "Add the variation as written to `variations`, or write one that is listed."
-            found.append(Problem(f"{pointer}/as_written/variation", "as_written_not_allowed", detail))
+            found.append(Problem(child(pointer, "as_written", "variation"), "as_written_not_allowed", detail))
     if block.rules.order == "swap_on_break":
         earlier: set[str] = set()
         for pointer, item in placed[: len(block.work)]:
             if item.movement in earlier:
                 detail = "Write another movement here: the same one twice tires the same muscles."
-                found.append(Problem(f"{pointer}/movement", "same_movement_twice", detail))
+                found.append(Problem(child(pointer, "movement"), "same_movement_twice", detail))
             earlier.add(item.movement)
     return found
 
@@ -109,7 +110,7 @@ def _intervals(block: Block, at: str) -> list[Problem]:
         least *= amounts[0] if block.rules.end.kind == "first_miss" else min(amounts)
     if least > work_s:
         detail = f"Allow at least {least:g} s for the work of an interval, or write less work."
-        found.append(Problem(f"{at}/every_s", "interval_too_short", detail))
+        found.append(Problem(child(at, "every_s"), "interval_too_short", detail))
     return found
 
 

@@ -76,11 +76,12 @@ def _texts(reader: Reader, value: object) -> Texts:
 def _block(reader: Reader, value: object, at: str) -> Block:
     fields = reader.mapping(value, at, required=("key", "work", "rules", "aim"))
     work = read_work(reader, fields["work"], child(at, "work"))
+    keys = frozenset(item.key for item in work if item.key)
     return Block(
-        key=reader.key(fields["key"], f"{at}/key"),
+        key=reader.key(fields["key"], child(at, "key")),
         work=work,
-        rules=read_rules(reader, fields["rules"], f"{at}/rules"),
-        aim=read_aim(reader, fields["aim"], f"{at}/aim", frozenset(item.key for item in work if item.key)),
+        rules=read_rules(reader, fields["rules"], child(at, "rules")),
+        aim=read_aim(reader, fields["aim"], child(at, "aim"), keys),
     )
 
 
@@ -104,7 +105,7 @@ def _keys(block: Block, at: str) -> Iterator[tuple[str, str]]:
     for index, item in enumerate(block.work):
         yield child(at, "work", index), item.key
     if block.rules.break_rule.penalty_work is not None:
-        yield f"{at}/rules/break/penalty_work", block.rules.break_rule.penalty_work.key
+        yield child(at, "rules", "break", "penalty_work"), block.rules.break_rule.penalty_work.key
 
 
 def _overall(reader: Reader, value: object, blocks: frozenset[str]) -> Overall:

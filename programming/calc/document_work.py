@@ -93,20 +93,20 @@ def read_aim(reader: Reader, value: object, at: str, work: frozenset[str]) -> Ai
 
 def _condition(reader: Reader, value: object, at: str, work: frozenset[str]) -> Condition:
     fields = reader.mapping(value, at, required=("kind",), optional=("work", "lower", "upper", "by"))
-    kind = reader.choice(fields["kind"], f"{at}/kind", WINDOW_LIMITS.keys())
+    kind = reader.choice(fields["kind"], child(at, "kind"), WINDOW_LIMITS.keys())
     named = _condition_work(reader, fields["work"], child(at, "work"), kind, work)
     if kind == "stopped_by":
         if any(fields[side] not in (None, MISSING) for side in ("lower", "upper")):
             reader.note(at, "no_window", "Remove `lower` and `upper`: this condition says `by` what.")
-        by = reader.choice(fields["by"], f"{at}/by", STOPPERS)
+        by = reader.choice(fields["by"], child(at, "by"), STOPPERS)
         if fields["by"] is MISSING:
-            reader.note(f"{at}/by", "missing_field", f"Use one of: {', '.join(sorted(STOPPERS))}.")
+            reader.note(child(at, "by"), "missing_field", f"Use one of: {', '.join(sorted(STOPPERS))}.")
         return Condition(kind, named, None, None, by or None)
     if fields["by"] not in (None, MISSING):
-        reader.note(f"{at}/by", "unknown_field", "Remove `by`: only stopped_by has it.")
+        reader.note(child(at, "by"), "unknown_field", "Remove `by`: only stopped_by has it.")
     limit = WINDOW_LIMITS.get(kind, MAX_TIME_S)
     lower, upper = (
-        reader.optional_number(fields[side], f"{at}/{side}", least=0.0, most=limit)
+        reader.optional_number(fields[side], child(at, side), least=0.0, most=limit)
         for side in ("lower", "upper")
     )
     if all(fields[side] is None or fields[side] is MISSING for side in ("lower", "upper")):

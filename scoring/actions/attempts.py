@@ -68,7 +68,7 @@ def submit_attempt(
     ahead = None if is_early(report.performed_at, session.starts_at) else _sent_ahead(taken, session)
     if ahead is None:
         raise _exists(taken)
-    return _store(actor, session, athlete, report, replaces=ahead, reason=SENT_AHEAD, goes_on=False)
+    return _store(actor, session, athlete, report, replaces=ahead, reason=SENT_AHEAD, keeps_told=False)
 
 
 @transaction.atomic
@@ -147,10 +147,10 @@ def _store(
     *,
     replaces: Attempt | None,
     reason: str,
-    goes_on: bool = True,
+    keeps_told: bool = True,
 ) -> tuple[Attempt, bool]:
-    """goes_on: whether what the athlete told of the version that is replaced is told of this one as well."""
-    kept = replaces if goes_on else None
+    """keeps_told: whether what the athlete told of the version that is replaced is told of this one as well."""
+    kept = replaces if keeps_told else None
     now = timezone.now()
     refuse_future(report.performed_at, now, "#/performed_at")
     refuse_long_ago(report.performed_at, now, athlete, "#/performed_at")

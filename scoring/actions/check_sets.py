@@ -189,10 +189,10 @@ def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, Varia
     entry = plan.variations.get(key)
     if entry is None or entry.movement.key != item.movement:
         detail = f"Name a variation of {item.movement} from the organisation's catalogue."
-        raise Invalid(errors=[FieldProblem("#/variation", "unknown_variation", detail)])
+        raise Invalid(errors=[FieldProblem(child("#", "variation"), "unknown_variation", detail)])
     if checked.unit not in entry.variation.counted_in:
         detail = f"{key} is counted in {', '.join(entry.variation.counted_in)}."
-        raise Invalid(errors=[FieldProblem(f"#/{checked.unit}", "wrong_unit", detail)])
+        raise Invalid(errors=[FieldProblem(child("#", checked.unit), "wrong_unit", detail)])
     refuse(setting_problems(entry.variation, settings, "#"))
     return item, entry, settings
 

@@ -6,39 +6,20 @@ from collections.abc import Sequence
 from typing import Any
 
 from athletes.day import Day
-from athletes.models import Athlete
 from athletes.queries import AthleteInputs
 from programming.plans import SessionPlan
-from scoring.actions.prescriptions import prescribe_for, states_of
-from scoring.ground import Ground
 from scoring.overriding import Named
-from scoring.working_out import Worked
+from scoring.working_out import Known, Worked, work_out
 
 
 def cost_of(
-    plan: SessionPlan,
-    athlete: Athlete,
-    inputs: AthleteInputs,
-    ground: Ground,
-    day: Day,
-    work: Sequence[Named],
+    plan: SessionPlan, inputs: AthleteInputs, known: Known, day: Day, work: Sequence[Named]
 ) -> tuple[dict[str, Any], Worked]:
     """The probability of each condition with the override and with what would be prescribed without it; and the
-    override as it is foreseen.
+    override worked out.
     """
-    states = states_of(plan, athlete.id, inputs.zone)
-    done = ground.done.get(plan.session_id, {})
-    ours = prescribe_for(
-        plan,
-        states,
-        inputs,
-        ground.variations,
-        day,
-        done=done,
-        only_checked=ground.only_checked,
-        heaviest=ground.heaviest,
-    )
-    theirs = prescribe_for(plan, states, inputs, ground.variations, day, work)
+    ours = work_out(plan, inputs, known, day)
+    theirs = work_out(plan, inputs, known, day, work)
     without = {(key, one.index): one.probability for key, one in _conditions(ours)}
     cost = {
         "conditions": [

@@ -25,7 +25,7 @@ from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, P
 from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing, read_ground
 from scoring.models import Override, OverrideEnd, Prescription
 from scoring.of_the_person import is_old, of_the_person, unlikely_at_age
-from scoring.overriding import NEVER, Chosen, concerns
+from scoring.overriding import NEVER, Chosen, Named, concerns
 from scoring.restraint import restraint_of
 from scoring.stored_content import as_current
 from services.changes.actions import record_change
@@ -124,20 +124,37 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
     plan, athlete = seen.plan, told.prescription.athlete
     work = whole_work(plan, told.prescription.content, told.wish)
     chosen = set_work_up(plan, seen.inputs, seen.day, work)
-    against = _against(told, seen, chosen, states_of(plan, athlete.id, seen.inputs.zone))
-    if not is_old(
-        seen.inputs.safety
-    ):  # else all that is to be acknowledged is told at once, which takes longer
+    states = states_of(plan, athlete.id, seen.inputs.zone)
+    against = _against(told, seen, chosen, states)
+    is_stored = told.is_stored
+    # Of the old all that is to be acknowledged is told at once, which takes longer.
+    if is_stored or not is_old(seen.inputs.safety):
         _refuse_unacknowledged(told, against)
-    cost: dict[str, Any] = {}
-    if not told.is_stored:
-        cost, foreseen = cost_of(plan, athlete, seen.inputs, seen.ground, seen.day, work)
-        against |= unlikely_at_age(plan, seen.inputs.safety, foreseen)
+    if is_stored:
+        return _row(told, work, against, {}), None
+    known = seen.ground.known(plan.session_id, states)
+    cost, worked = cost_of(plan, seen.inputs, known, seen.day, work)
+    against |= unlikely_at_age(plan, seen.inputs.safety, worked)
     _refuse_unacknowledged(told, against)
-    row = Override(
+    row = _row(told, work, against, cost)
+    made = issue(
+        athlete=athlete,
+        plan=plan,
+        inputs=seen.inputs,
+        ground=seen.ground,
+        states=states,
+        override=as_standing(row),
+        worked=worked,
+        now=now,
+    )
+    return row, made
+
+
+def _row(told: _Told, work: Sequence[Named], against: Mapping[str, str], cost: Mapping[str, Any]) -> Override:
+    return Override(
         org_id=told.actor.org_id,
         session=told.prescription.session,
-        athlete=athlete,
+        athlete=told.prescription.athlete,
         against=told.prescription,
         work=[named.to_json() for named in work],
         acknowledged=sorted(against),
@@ -146,9 +163,6 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
         client_id=told.client_id,
         made_by_id=told.actor.person_id,
     )
-    if told.is_stored:
-        return row, None
-    return row, issue(athlete, plan, seen.inputs, seen.ground, as_standing(row), now)
 
 
 @transaction.atomic

@@ -13,7 +13,7 @@ from typing import Final
 from uuid import UUID
 
 from athletes.actions.support import hold_athlete
-from athletes.day import AS_USUAL, Day
+from athletes.day import AS_USUAL
 from athletes.known import CapacityReader
 from athletes.models import Athlete
 from athletes.queries import AthleteInputs
@@ -26,9 +26,9 @@ from scoring.content import OverrideTold, Setting, content_of, fingerprint
 from scoring.freeze import is_checked, still_holds
 from scoring.ground import FELL, Ground, Standing, StandingOverride, standing_of
 from scoring.models import Attempt, OverrideEnd, Prescription
-from scoring.overriding import Named, why_fallen
+from scoring.overriding import why_fallen
 from scoring.restraint import restraint_of
-from scoring.working_out import Known, Worked, work_out
+from scoring.working_out import Worked, work_out
 
 LATEST_FIRST: Final = dt.timedelta(hours=2)
 """After its start nobody gets a first prescription of a session any more than this later: by then a class is over,
@@ -64,7 +64,19 @@ def issue_prescriptions(
             continue
         override = None if ended else ground.overrides.get(plan.session_id)
         states = states_at(plan, athlete.id, inputs.zone, read.capacities)
-        row = issue(athlete, plan, inputs, ground, override, now, states)
+        day = ground.days.get(plan.session_id, AS_USUAL)
+        work = None if override is None else override.work
+        worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work)
+        row = issue(
+            athlete=athlete,
+            plan=plan,
+            inputs=inputs,
+            ground=ground,
+            states=states,
+            override=override,
+            worked=worked,
+            now=now,
+        )
         made += [] if row is None else [row]
     return store(athlete_id, made, fallen)
 
@@ -143,22 +155,21 @@ def _is_frozen(
 
 
 def issue(
+    *,
     athlete: Athlete,
     plan: SessionPlan,
     inputs: AthleteInputs,
     ground: Ground,
+    states: Mapping[UUID, CapacityState],
     override: StandingOverride | None,
+    worked: Worked,
     now: dt.datetime,
-    states: dict[UUID, CapacityState] | None = None,
 ) -> Prescription | None:
-    """The next prescription, not stored; None when the standing one says the same."""
+    """The next prescription, not stored; None when the standing one says the same.
+
+    worked: out from all the others.
+    """
     standing, day = ground.standing.get(plan.session_id), ground.days.get(plan.session_id, AS_USUAL)
-    states = states_of(plan, athlete.id, inputs.zone) if states is None else states
-    work = None if override is None else override.work
-    done = ground.done.get(plan.session_id, {})
-    worked = prescribe_for(
-        plan, states, inputs, ground.variations, day, work, done, ground.only_checked, ground.heaviest
-    )
     told = None if override is None else _told(override)
     content = content_of(plan, inputs, worked, Setting(day, told))
     print_ = fingerprint(content)
@@ -189,27 +200,3 @@ def _told(override: StandingOverride) -> OverrideTold:
 def states_of(plan: SessionPlan, athlete_id: UUID, zone: str) -> dict[UUID, CapacityState]:
     """Capacity by movement as known on the session's date, at its start by the clock of the athlete's zone."""
     return states_at(plan, athlete_id, zone, CapacityReader([athlete_id], movements_of(plan)))
-
-
-def prescribe_for(
-    plan: SessionPlan,
-    states: dict[UUID, CapacityState],
-    inputs: AthleteInputs,
-    known_variations: Collection[UUID],
-    day: Day = AS_USUAL,
-    override: Sequence[Named] | None = None,
-    done: Mapping[tuple[str, str], float] | None = None,
-    only_checked: frozenset[UUID] = frozenset(),
-    heaviest: Mapping[UUID, float] | None = None,
-) -> Worked:
-    """The calculation for one athlete and session; done: in its check sets, by work key and unit; only_checked:
-    movements and variations that were seen in check sets alone; heaviest: load [kg] that was done, by variation.
-    """
-    known = Known(
-        states,
-        frozenset(known_variations),
-        done=done or {},
-        only_checked=only_checked,
-        heaviest=heaviest or {},
-    )
-    return work_out(plan, inputs, known, day, override)

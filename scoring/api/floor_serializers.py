@@ -136,6 +136,10 @@ class DayChangeOutput(OutputSerializer):
     hazards = serializers.ListField(child=serializers.CharField())
     muscle_groups = serializers.ListField(child=serializers.CharField())
     note = serializers.CharField(allow_blank=True)
+    until = serializers.DateField(
+        allow_null=True,
+        help_text="Other sessions of the athlete on or before this date have it too; null: `session` alone.",
+    )
     client_id = serializers.CharField(allow_null=True)
     made_at = serializers.DateTimeField(source="created_at")
     ended = serializers.SerializerMethodField()

@@ -19,14 +19,14 @@ from scoring.calc.volume import NOVEL_VOLUME
 @dataclass(frozen=True)
 class UsedTo:
     """Of an item that asks for far more than was done of late: repetitions that are no great step from it, and the
-    item's part of all that is planned of its movement. first_sets: how many times what went to failure in one bout of
-    late (failed, repetitions of the movement) may be done where that is more, less what the bout has had already
+    item's part of all that is planned of its movement. failed_bouts: how many times what went to failure in one bout
+    of late (failed, repetitions of the movement) may be done where that is more, less what the bout has had already
     (spent, likewise).
     """
 
     most: float
     share: float
-    first_sets: float = 0.0
+    failed_bouts: float = 0.0
     failed: float = 0.0
     spent: float = 0.0
 
@@ -36,7 +36,7 @@ class UsedTo:
         What was done counts, and not what is thought possible, which of who was seen once may be twice as much; of a
         heavier version than the one that was done it is less.
         """
-        return max(self.most, self.share * (self.first_sets * min(self.failed, fresh) - self.spent))
+        return max(self.most, self.share * (self.failed_bouts * min(self.failed, fresh) - self.spent))
 
 
 @dataclass(frozen=True)

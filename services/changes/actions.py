@@ -10,6 +10,7 @@ from django.conf import settings
 from django.db import connection
 
 from services.tenancy.context import required_org
+from services.tenancy.locks import try_to_take
 
 CHANNEL = "dosewright_change"
 LOW_PRIORITY = 10
@@ -55,7 +56,6 @@ UPDATE changes_change SET error = %(error)s, tries = %(max_tries)s, parked_at = 
 WHERE org_id = %(org)s AND id = %(id)s
 """
 
-_VERSION = "SELECT version FROM changes_change WHERE org_id = %(org)s AND id = %(id)s"
 _RENEW = """
 UPDATE changes_change SET sent_at = clock_timestamp() WHERE org_id = %(org)s AND id = %(id)s AND sent_at IS NOT NULL
 """
@@ -182,19 +182,7 @@ def retry(change_id: UUID) -> None:
 
 def hold_subject(claimed: Claim) -> bool:
     """Keep other workers off this subject until the transaction ends; False when one has it already."""
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT pg_try_advisory_xact_lock(hashtextextended(%s, 0))",
-            [f"{claimed.org_id}/{claimed.kind}/{claimed.subject}"],
-        )
-        return bool(cursor.fetchone()[0])
-
-
-def version_of(claimed: Claim) -> int:
-    """The version by now: above the claimed one where somebody has written since."""
-    with connection.cursor() as cursor:
-        cursor.execute(_VERSION, {"org": claimed.org_id, "id": claimed.id})
-        return int(cursor.fetchone()[0])
+    return try_to_take(f"{claimed.org_id}/{claimed.kind}/{claimed.subject}")
 
 
 def renew_lease(claimed: Claim) -> None:

@@ -17,7 +17,8 @@ from scoring.actions.prescriptions import issue_prescriptions
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
-from services.changes.actions import Claim, record_change, record_changes, version_of
+from services.changes.actions import Claim, record_change, record_changes
+from services.changes.queries import mark_of
 from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
@@ -46,7 +47,7 @@ def recompute_athlete(claimed: Claim) -> list[Part]:
     learn_from_rows(athlete_id=claimed.subject, now=now)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
-    desk = Desk(claimed.subject, now, partial(version_of, claimed))
+    desk = Desk(claimed.subject, now, lambda: mark_of(kind=claimed.kind, subject=claimed.subject).version)
     return [
         Part(
             f"session {session_id}",

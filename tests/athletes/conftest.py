@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+import time_machine
 
 from athletes.actions.assessments import Performance, record_assessment
 from athletes.actions.athletes import create_athlete
@@ -102,6 +103,13 @@ def make_team(cast: Cast) -> Team:
     made[2].person_id = cast.athlete.person.id
     made[2].save(update_fields=["person"])
     return Team(cast, *made)
+
+
+@pytest.fixture
+def at_now() -> Iterator[None]:
+    """The clock stands at NOW: what is told over HTTP is held against it."""
+    with time_machine.travel(NOW, tick=False):
+        yield
 
 
 @pytest.fixture

@@ -5,22 +5,19 @@ from __future__ import annotations
 import uuid
 
 import pytest
-import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from athletes.actions.capacities import recompute_capacities
 from athletes.models import Assessment, Observation
-from tests.athletes.conftest import NOW, TODAY, Team
+from tests.athletes.conftest import TODAY, Team
 from tests.support.api import assert_problem
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.athletes.urls")]
-
-
-@pytest.fixture(autouse=True)
-def _now():
-    with time_machine.travel(NOW, tick=False):
-        yield
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.urls("tests.athletes.urls"),
+    pytest.mark.usefixtures("at_now"),
+]
 
 
 @pytest.fixture

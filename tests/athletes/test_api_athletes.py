@@ -5,24 +5,21 @@ from __future__ import annotations
 import uuid
 
 import pytest
-import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from athletes.models import Athlete, BodyMass
 from services.tenancy.actor import Role
-from tests.athletes.conftest import NOW, Team, days_ago
+from tests.athletes.conftest import Team, days_ago
 from tests.athletes.urls import document
 from tests.support.api import ApiClient, assert_problem
 from tests.support.cast import make_cast
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.athletes.urls")]
-
-
-@pytest.fixture(autouse=True)
-def _now():
-    with time_machine.travel(NOW, tick=False):
-        yield
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.urls("tests.athletes.urls"),
+    pytest.mark.usefixtures("at_now"),
+]
 
 
 def names(response) -> list[str]:

@@ -14,7 +14,11 @@ from services.tenancy.actor import Role
 from tests.athletes.conftest import NOW, TODAY, Team
 from tests.support.api import assert_problem
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.athletes.urls")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.urls("tests.athletes.urls"),
+    pytest.mark.usefixtures("at_now"),
+]
 
 ROSTER = (
     "name,location,body_mass_lb,date,to_failure:row_45,one_rm:back_squat_barbell:kg\n"
@@ -23,12 +27,6 @@ ROSTER = (
     "Tove Lind,Atlantis,150,2030-03-18,12,\n"
     "Jon Abara,Harbour,,2030-03-18,12,\n"
 )
-
-
-@pytest.fixture(autouse=True)
-def _now():
-    with time_machine.travel(NOW, tick=False):
-        yield
 
 
 def send(team: Team, text: str, *, role: Role = Role.COACH, query: str = ""):

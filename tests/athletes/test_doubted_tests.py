@@ -5,19 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-import time_machine
 
 from athletes.models import Assessment, Observation
 from tests.athletes.conftest import NOW, Team
 from tests.support.api import assert_problem
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.athletes.urls")]
-
-
-@pytest.fixture(autouse=True)
-def _now():
-    with time_machine.travel(NOW, tick=False):
-        yield
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.urls("tests.athletes.urls"),
+    pytest.mark.usefixtures("at_now"),
+]
 
 
 @pytest.fixture

@@ -18,11 +18,12 @@ from athletes.actions.observations import FROM_ATTEMPT
 from athletes.models import Capacity, Observation
 from athletes.queries import prescribing_inputs
 from programming.plans import session_plan
-from scoring.actions.prescriptions import prescribe_for, states_of
+from scoring.actions.prescriptions import states_of
 from scoring.actions.rankings import rank_session
 from scoring.actions.scores import score_attempts
 from scoring.content import content_of
 from scoring.models import OfficialScore, Prescription, Ranking, Review
+from scoring.working_out import Known, work_out
 from services.changes.models import Change
 from tests.support.cast import Cast
 
@@ -82,7 +83,8 @@ def _compute(athlete: UUID, plan: Any, now: dt.datetime) -> dict[str, Any]:
     seen = Observation.objects.filter(athlete_id=athlete)
     known = frozenset(seen.values_list("variation_version__variation_id", flat=True))
     inputs = prescribing_inputs([athlete], plan.local_date)[athlete]
-    return content_of(plan, inputs, prescribe_for(plan, states_of(plan, athlete, inputs.zone), inputs, known))
+    states = states_of(plan, athlete, inputs.zone)
+    return content_of(plan, inputs, work_out(plan, inputs, Known(states, known)))
 
 
 def _read(session: UUID, prescriptions: dict[UUID, dict[str, Any]]) -> Derived:

@@ -222,6 +222,8 @@ def test_pain_in_a_check_set_is_heeded_in_every_session_of_the_day_and_the_next(
     with world.cast.inside():
         assert not Observation.objects.filter(source="check_set").exists()
         made = DayChange.objects.get()
+    (told,) = coach.get(url(world, f"scheduled-sessions/{first.id}/day-changes")).json()["items"]
+    assert (told["id"], told["until"]) == (str(made.id), (today + dt.timedelta(days=1)).isoformat())
     assert ["a" in works(one) for one in (first, *others)] == [False, False, False, True]
 
     with world.cast.inside():
@@ -328,6 +330,15 @@ def test_the_answer_follows_what_was_asked(amount: int, rir: int | None, ended_b
     told = advice({"check_sets": [ASKED]}, "a", amount, rir, ended_by)
     assert told.step == step
     assert told.option is None, "what the set shows names no version"
+
+
+@pytest.mark.parametrize(("most", "one_sided"), [(12, False), (None, True)])
+def test_without_a_most_a_set_shows_only_that_it_is_not_too_hard(most: int | None, one_sided: bool) -> None:
+    """Kept both times; said apart, and known apart by whoever must not let it be begun with yet."""
+    content = {"check_sets": [{**ASKED, "reserve_at_most": most}]}
+    told = advice(content, "a", 8, 5, "planned")
+    assert (told.step, told.one_sided) == ("keep", one_sided)
+    assert told.text.startswith("Not too hard:" if one_sided else "The version fits:")
 
 
 WINDOWS = [(1, 3), (6, 20), (8, 12), (12, 20), (14, 28), (20, 30), (30, None), (None, 15), (40, 60)]

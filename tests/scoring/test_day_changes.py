@@ -57,6 +57,7 @@ def test_kit_in_use_is_not_prescribed_today(world: World, coach: ApiClient) -> N
     assert used(before, "b") == "goblet_squat"
     made = coach.post(changes(world), body(world, "kit_in_use", items=["kettlebell", "dumbbell"]))
     assert made.status_code == 201, made.content
+    assert made.json()["until"] is None
     after = newest(world, "Bruna Keel")
     assert after.number == before.number + 1
     assert used(after, "b") != "goblet_squat"

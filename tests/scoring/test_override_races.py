@@ -44,7 +44,7 @@ def overrides(world: World) -> bool:
 
 def meanwhile(monkeypatch: pytest.MonkeyPatch, act: Callable[[], Any]) -> list[tuple[Any, ...]]:
     """Let somebody else act, to the commit, when the first calculation begins; what each calculation followed."""
-    calculate = override_cost.prescribe_for
+    calculate = override_cost.work_out
     seen: list[tuple[Any, ...]] = []
 
     def interrupted(*args: Any, **named: Any) -> Any:
@@ -53,7 +53,7 @@ def meanwhile(monkeypatch: pytest.MonkeyPatch, act: Callable[[], Any]) -> list[t
         seen.append(args)
         return calculate(*args, **named)
 
-    monkeypatch.setattr(override_cost, "prescribe_for", interrupted)
+    monkeypatch.setattr(override_cost, "work_out", interrupted)
     return seen
 
 

@@ -1,6 +1,7 @@
 """A coach's override: possible, acknowledged, priced, standing, and fallen when what it rests on changes."""
 
 import datetime as dt
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -12,7 +13,9 @@ from athletes.actions.limitations import add_limitation
 from athletes.actions.reports import Told, create_report
 from programming.actions.sessions import put_location_kit
 from programming.models import LocationKit, Variation
+from scoring.actions import override_cost, prescriptions
 from scoring.models import Override, OverrideEnd, Prescription
+from scoring.working_out import Worked, work_out
 from services.changes.actions import record_change
 from services.tenancy.context import required_org
 from tests.support.api import ApiClient, assert_problem
@@ -53,6 +56,26 @@ def limit(world: World, hazard: str) -> None:
             hazard=hazard,
             from_date=timezone.now().date(),
         )
+
+
+def test_capacities_are_read_once_and_the_override_is_worked_out_once(
+    world: World, coach: ApiClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """For its concerns, its cost and the prescription together; beside it once what would be without it."""
+    worked = []
+
+    def counted(*args: Any) -> Worked:
+        worked.append(args)
+        return work_out(*args)
+
+    for module in (override_cost, prescriptions):
+        monkeypatch.setattr(module, "work_out", counted)
+    path = overrides(world)
+    with CaptureQueriesContext(connection) as queries:
+        assert coach.post(path, LIGHT).status_code == 201
+    told = [one["sql"] for one in queries.captured_queries]
+    assert len([sql for sql in told if '"athletes_capacity"."state"' in sql]) == 1
+    assert len(worked) == 2
 
 
 def test_an_override_is_the_next_prescription_and_stands(world: World, coach: ApiClient) -> None:

@@ -136,18 +136,18 @@ def _known(session):
 
 
 @pytest.mark.parametrize(
-    ("age", "failed", "first_sets"),
+    ("age", "failed", "failed_bouts"),
     [(None, 15.0, 4.5), (17, 15.0, 2.25), (18, 15.0, 4.5), (65, 15.0, 4.5), (66, 15.0, 2.25), (30, 0.0, 4.5)],
 )
-def test_who_went_to_failure_of_late_may_do_a_few_first_sets_and_the_young_and_old_half_as_many(
-    age, failed, first_sets
+def test_who_went_to_failure_of_late_may_do_a_few_times_that_and_the_young_and_old_half_as_many(
+    age, failed, failed_bouts
 ):
     """Of the movement in which they did, and of no other."""
     session = plan("push_up")
     day = session.local_date.toordinal() - 7
     done = RecentWork(session.movement("a").id, day, 15.0, failed, 0.5)
     used = restraint_of(session, Safety(recent_failure=(done,), age=age)).used_to
-    assert used == {"a": UsedTo(30.0, 1.0, first_sets, failed), "b": UsedTo(30.0, 1.0, first_sets)}
+    assert used == {"a": UsedTo(30.0, 1.0, failed_bouts, failed), "b": UsedTo(30.0, 1.0, failed_bouts)}
 
 
 def test_an_introduction_is_thirty_repetitions_of_a_movement_over_all_its_places():

@@ -120,13 +120,13 @@ def test_a_result_that_comes_during_the_calculation_gets_no_new_prescription(
     world = make_world()
     athlete = add_athlete(world, "Bruna Keel", 62.0)
     report = Report("set_log", DATA, {"set_log": DATA}, timezone.now(), None)
-    calculate = prescriptions.prescribe_for
+    calculate = prescriptions.work_out
 
     def interrupted(*args: Any) -> Any:
         elsewhere(lambda: submit(world, report))
         return calculate(*args)
 
-    monkeypatch.setattr(prescriptions, "prescribe_for", interrupted)
+    monkeypatch.setattr(prescriptions, "work_out", interrupted)
     with world.cast.inside():
         issued = prescriptions.issue_prescriptions(athlete_id=athlete.id, now=timezone.now())
         assert issued == []

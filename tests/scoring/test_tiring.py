@@ -20,6 +20,7 @@ from scoring.models import Prescription
 from scoring.observed import Logged
 from scoring.tiring import session_of
 from tests.scoring.sessions import block, document, place, work
+from tests.scoring.several import a_set, send
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world, url
 
@@ -48,31 +49,17 @@ def world(db: None) -> World:
     return world
 
 
-def send(
+def send_rows(
     world: World, coach: ApiClient, sets: Sequence[tuple[int, float | None]], plan: dict[str, Any] = ROWS
 ) -> str:
     """A result of the plan's one piece of work; its id."""
     session = place(world, plan, -dt.timedelta(hours=30))
     piece = plan["blocks"][0]["work"][0]
-    rows = [
-        {
-            "work": piece["key"],
-            "variation": piece["as_written"]["variation"],
-            "repetitions": count,
-            "ended_by": "failure",
-            "rest_before_s": rest,
-        }
-        for count, rest in sets
-    ]
-    answer = coach.post(
-        url(world, "attempts"),
-        {
-            "athlete": str(world.athletes[WHO].id),
-            "session": str(session.id),
-            "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
-            "set_log": {"sets": rows, "elapsed_s": 900},
-        },
-    )
+    told = (piece["key"], piece["as_written"]["variation"], "failure")
+    rows = [a_set(*told, repetitions=count, rest_before_s=rest) for count, rest in sets]
+    performed_at = (timezone.now() - dt.timedelta(hours=29)).isoformat()
+    log = {"sets": rows, "elapsed_s": 900}
+    answer = send(world, session, WHO, client=coach, performed_at=performed_at, set_log=log)
     assert answer.status_code == 201, answer.content
     return str(answer.json()["id"])
 
@@ -99,7 +86,7 @@ def test_later_sets_tell_how_quickly_somebody_tires(world: World, coach: ApiClie
     assert basis is None
     assert learned(world) is None
 
-    send(world, coach, FADING)
+    send_rows(world, coach, FADING)
     drain(world.cast)
     row = learned(world)
     assert row is not None
@@ -112,7 +99,7 @@ def test_later_sets_tell_how_quickly_somebody_tires(world: World, coach: ApiClie
 
 
 def test_who_lasts_has_a_smaller_multiplier(world: World, coach: ApiClient) -> None:
-    send(world, coach, LASTING)
+    send_rows(world, coach, LASTING)
     drain(world.cast)
     row = learned(world)
     assert row is not None
@@ -120,22 +107,22 @@ def test_who_lasts_has_a_smaller_multiplier(world: World, coach: ApiClient) -> N
 
 
 def test_a_missing_rest_tells_nothing(world: World, coach: ApiClient) -> None:
-    send(world, coach, [(20, None), (9, None), (6, 60)])
+    send_rows(world, coach, [(20, None), (9, None), (6, 60)])
     drain(world.cast)
     assert learned(world) is None
 
 
 def test_what_tells_nothing_takes_no_place_of_what_tells(world: World, coach: ApiClient) -> None:
     """Eight newer logs without rests do not hide the one with rests, nor does a newer one with a set of nothing."""
-    send(world, coach, FADING)
+    send_rows(world, coach, FADING)
     for _ in range(MOST_SESSIONS):
-        send(world, coach, [(20, None), (9, None)])
+        send_rows(world, coach, [(20, None), (9, None)])
     drain(world.cast)
     row = learned(world)
     assert row is not None
     assert (row.sets, row.sessions) == (len(FADING), 1)
 
-    send(world, coach, [*FADING, (0, None)])
+    send_rows(world, coach, [*FADING, (0, None)])
     drain(world.cast)
     row = learned(world)
     assert row is not None
@@ -144,7 +131,7 @@ def test_what_tells_nothing_takes_no_place_of_what_tells(world: World, coach: Ap
 
 def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient) -> None:
     """The corrected log has one set, which is fresh."""
-    sent = send(world, coach, FADING)
+    sent = send_rows(world, coach, FADING)
     drain(world.cast)
     assert learned(world) is not None
     fresh = {"work": "r", "variation": "row_45", "repetitions": 20, "ended_by": "failure"}
@@ -161,7 +148,7 @@ def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient
 
 def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_assert_num_queries: Any) -> None:
     """Four queries, and the row stays as it was."""
-    send(world, coach, FADING)
+    send_rows(world, coach, FADING)
     drain(world.cast)
     before = learned(world)
     assert before is not None
@@ -176,7 +163,7 @@ def test_what_told_nothing_is_not_read_again(
     world: World, coach: ApiClient, django_assert_num_queries: Any
 ) -> None:
     """Of jumps no capacity is kept: the row says that nobody's sets told anything, and nothing is taken from it."""
-    send(world, coach, [(10, None), (9, 60), (8, 60)], JUMPS)
+    send_rows(world, coach, [(10, None), (9, 60), (8, 60)], JUMPS)
     drain(world.cast)
     row = learned(world)
     assert row is not None

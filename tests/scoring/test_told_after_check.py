@@ -14,7 +14,8 @@ from scoring.check_advice import VERSION
 from scoring.models import CheckSet, Prescription
 from services.changes.actions import record_change
 from tests.scoring.sessions import block, document, place, work
-from tests.scoring.test_check_sets import check_sets, current, url
+from tests.scoring.several import a_set, send
+from tests.scoring.test_check_sets import check_sets, current
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world
 
@@ -65,16 +66,10 @@ def version(option: dict[str, Any]) -> dict[str, Any]:
 def send_result(world: World, coach: ApiClient, sets: list[int]) -> None:
     """A result of yesterday, not worked out yet."""
     session = place(world, ROWS, -dt.timedelta(hours=30))
-    rows = [
-        {"work": "r", "variation": "row_45", "repetitions": count, "ended_by": "failure"} for count in sets
-    ]
-    sent = {
-        "athlete": str(world.athletes[WHO].id),
-        "session": str(session.id),
-        "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
-        "set_log": {"sets": rows, "elapsed_s": 600},
-    }
-    answer = coach.post(url(world, "attempts"), sent)
+    rows = [a_set("r", "row_45", "failure", repetitions=count) for count in sets]
+    performed_at = (timezone.now() - dt.timedelta(hours=29)).isoformat()
+    log = {"sets": rows, "elapsed_s": 600}
+    answer = send(world, session, WHO, client=coach, performed_at=performed_at, set_log=log)
     assert answer.status_code == 201, answer.content
 
 
@@ -92,6 +87,7 @@ def test_where_a_result_waits_no_version_is_named(world: World, coach: ApiClient
     send_result(world, coach, [3, 3, 3])
     told = coach.post(check_sets(world, WHO), MANY).json()["next"]
     assert (told["step"], told["option"]) == ("unclear", None)
+    assert told["text"].startswith("By the aim the version is not too hard.")
     assert LATER in told["text"]
 
 

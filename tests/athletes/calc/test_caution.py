@@ -166,6 +166,16 @@ def test_what_is_named_as_within_is_within(repetitions, failure, eccentric, rece
         assert unaccustomed(within, recent) is None
 
 
+def test_what_is_named_as_within_is_within_however_it_is_rounded():
+    """A share of braking next to nothing makes of 59 repetitions a hair more than what is left of 30."""
+    eccentric = 2.220446049250313e-16
+    recent = [done(0, 1.0, eccentric=0.0)]
+    found = unaccustomed(plan(100, failure=False, eccentric=eccentric), recent)
+    assert found.most_repetitions == 59
+    assert unaccustomed(plan(59, failure=False, eccentric=eccentric), recent) is None
+    assert unaccustomed(plan(60, failure=False, eccentric=eccentric), recent).reason == FAR_MORE
+
+
 @given(amounts, amounts, st.booleans(), history)
 def test_more_is_never_safer(less, more, failure, recent):
     """A smaller amount is cautioned only where the larger one is."""

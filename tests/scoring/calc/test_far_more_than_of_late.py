@@ -1,4 +1,4 @@
-"""Far more than was done of late is cut, of who is known too; what a first set is a good part of is not."""
+"""Far more than was done of late is cut, of who is known too; what failed in one bout is a good part of is not."""
 
 from dataclasses import replace
 
@@ -40,10 +40,10 @@ def asked(amount, used_to, count=1, one=ONE, **options):
         (200.0, UsedTo(150.0, 1.0, 4.0, 15.0), 150.0),  # twice what was done of late is more than that
         (200.0, UsedTo(20.0, 0.5, 4.0, 15.0), 30.0),  # half of the movement's work stands elsewhere
         (200.0, UsedTo(10.0, 1.0, 4.0, 15.0, 40.0), 20.0),  # forty done the day before
-        (60.0, UsedTo(30.0, 1.0, 4.0, 15.0), 60.0),  # a first set is a quarter of it
+        (60.0, UsedTo(30.0, 1.0, 4.0, 15.0), 60.0),  # what failed is a quarter of it
     ],
 )
-def test_the_most_is_what_is_no_great_step_or_a_few_first_sets_of_who_was_tested(written, used_to, told):
+def test_the_most_is_what_is_no_great_step_or_a_few_times_what_failed_in_one_bout(written, used_to, told):
     """By hand; what is cut says why, and the rest is as written and says nothing."""
     done, codes = asked(written, used_to)
 

@@ -173,14 +173,14 @@ def test_who_finds_the_subject_taken_between_two_parts_leaves_it(monkeypatch: py
 
 
 def poisoned_calculation(bad: UUID, monkeypatch: pytest.MonkeyPatch) -> None:
-    well = prescriptions.prescribe_for
+    well = prescriptions.work_out
 
     def poisoned(plan: SessionPlan, *rest: Any) -> object:
         if plan.session_id == bad:
             raise ZeroDivisionError("a test's fault")
         return well(plan, *rest)
 
-    monkeypatch.setattr(prescriptions, "prescribe_for", poisoned)
+    monkeypatch.setattr(prescriptions, "work_out", poisoned)
 
 
 def poisoned_plan(bad: UUID, monkeypatch: pytest.MonkeyPatch) -> None:
