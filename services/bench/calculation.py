@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from scipy.stats import qmc
 
 from athletes.calc.capacity import (
     Capacity,
@@ -29,6 +30,7 @@ from athletes.calc.capacity import (
     published_prior,
     sample_lifts,
 )
+from athletes.calc.fatigue import slow_multipliers
 from programming.calc.arrays import FloatArray
 from programming.calc.document import parse_revision
 from programming.calc.variation import Option
@@ -103,17 +105,16 @@ def estimate(observations: list[Observation], work: Sequence[Work] = ()) -> Capa
 
 def candidates_of(capacity: Capacity) -> tuple[dict[str, list[Candidate]], FloatArray]:
     """Six options of each of two work items under 1024 scenarios, and the multipliers of the slow fatigue."""
-    draw = np.random.default_rng(11)
+    points = qmc.Sobol(d=5, scramble=True, rng=np.random.default_rng(11)).random(SCENARIOS)
     candidates = {}
-    for key in ("a", "b"):
-        u = draw.uniform(1e-9, 1.0, (SCENARIOS, 2))
+    for key, u in (("a", points[:, :2]), ("b", points[:, 2:4])):
         options = [Option(f"{key}{n}", None, None, None, 45.0 + 6.0 * n) for n in range(OPTIONS)]
         drawn = [sample_lifts(capacity, one.effective_kg, u) for one in options]
         candidates[key] = [
             Candidate(one, lifts.repetitions, per_unit=lifts.per_repetition)
             for one, lifts in zip(options, drawn, strict=True)
         ]
-    return candidates, 0.5 * np.exp(0.4 * draw.standard_normal(SCENARIOS))
+    return candidates, slow_multipliers(points[:, 4])
 
 
 def prescribing(capacity: Capacity) -> Callable[[], PrescriptionResult]:
