@@ -5,8 +5,9 @@ from dataclasses import replace
 from math import log
 from typing import Final
 
-from scoring.calc.combination import Combination, Setting, best_combination, best_of
+from scoring.calc.combination import Combination, Setting
 from scoring.calc.first_set import Judged
+from scoring.calc.search import best_combination, best_of
 from scoring.calc.volume import LESS, MORE, OWN_VOLUME, scaled
 
 # Of so many items each is tried a rung over by itself beside other amounts, of more all together only.

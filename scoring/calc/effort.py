@@ -50,7 +50,7 @@ QUICK: Final = (Policy(0.6, 20.0), Policy(1.0, 20.0))
 class Budget:
     """Sets that may be simulated, and what was; coarse: whether anything was left out for it.
 
-    comparisons: how many of them there should be room for. weighed: what was found of combinations, so that none is
+    comparisons: how many of them there should be room for. found: what was found of combinations, so that none is
     simulated twice (`scoring.calc.combination`).
     """
 
@@ -58,7 +58,7 @@ class Budget:
     comparisons: float = COMPARISONS
     spent: float = 0.0
     coarse: bool = False
-    weighed: dict[Hashable, object] = field(default_factory=dict)
+    found: dict[Hashable, object] = field(default_factory=dict)
 
     def room_for(self, items: int) -> None:
         """Make room for the comparisons that so many items need whose options are sought."""

@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from programming.calc.revision import Aim
-from scoring.calc.combination import Combination, Setting, best_combination, evaluate
+from scoring.calc.combination import Combination, Setting, evaluate
 from scoring.calc.first_set import Judged, ladder
 from scoring.calc.forecast import run_policy
 from scoring.calc.in_one_go import has_straight_sets, probably_broken
+from scoring.calc.search import best_combination
 
 
 def keeps_reserve(setting: Setting, options: Sequence[Judged]) -> bool:

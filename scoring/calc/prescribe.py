@@ -22,7 +22,7 @@ from scoring.calc.caps import Caps, UsedTo
 from scoring.calc.check_plan import checks_of, counting_checks
 from scoring.calc.check_sets import without_easy_sides
 from scoring.calc.choice import Choice, choose_from
-from scoring.calc.combination import Combination, Setting, best_combination, evaluate
+from scoring.calc.combination import Combination, Setting, evaluate, paced
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import least_probability
 from scoring.calc.forecast import run_policy
@@ -37,6 +37,7 @@ from scoring.calc.prescription import (
     Reason,
     RuledOut,
 )
+from scoring.calc.search import best_combination
 from scoring.calc.telling import Foreseen, chosen_of, refused, told
 from scoring.calc.volume import OWN_VOLUME, capped, capped_where_possible, without_floors
 
@@ -78,6 +79,7 @@ def prescribe(
     within, too_much = capped(block, caps.of_safety())
     written = Setting(block, multiplier, to_failure, budget or Budget())
     setting, best = _best(written, within, choice, caps, own_volume=allow_volume)
+    best = paced(setting, best)
     seen = _foreseen(setting, best, block.aim)
     reasons = _why_refused(choice, setting, best, block.aim, seen, too_much)
     if reasons:
@@ -89,7 +91,7 @@ def prescribe(
     less, checks = counting_checks(setting.block, most, caps.hard, asked)
     if less != setting.block:
         setting = _restrained(setting, less)
-        best = evaluate(setting, best.options)
+        best = paced(setting, evaluate(setting, best.options))
         seen = _foreseen(setting, best, block.aim)
     return told(block, choice, setting, best, seen, caps, checks)
 

@@ -4,8 +4,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scoring.calc.best_volume import LIKELY, SERVED, best_volume
-from scoring.calc.combination import Setting, best_combination, evaluate
+from scoring.calc.combination import Setting, evaluate
 from scoring.calc.first_set import judge, ladder
+from scoring.calc.search import best_combination
 from scoring.calc.volume import OWN_VOLUME
 from tests.oracles.naive_volume import best_of_each_share, with_share
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
