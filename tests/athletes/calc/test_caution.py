@@ -9,7 +9,7 @@ from __future__ import annotations
 from uuid import UUID
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from athletes.calc.caution import (
@@ -155,6 +155,7 @@ history = st.lists(
 
 
 @given(amounts, st.booleans(), st.floats(0, 1), history)
+@example(59.0, True, 2.2e-16, [done(1, 1, eccentric=0.0)])  # 59 halves, a half and a little more than 30
 def test_what_is_named_as_within_is_within(repetitions, failure, eccentric, recent):
     """The cap never exceeds the plan, and work of that size is not cautioned as far more again."""
     found = unaccustomed(plan(repetitions, failure=failure, eccentric=eccentric), recent)
