@@ -12,7 +12,8 @@ from tests.support.cast import Cast, make_cast
 from tests.support.examples import USUAL
 
 # Machine code is compiled on first use, and a busy machine is slow: no property is a matter of time.
-# The same examples in every run: whether a state of the code passes is no matter of luck.
+# The same examples for the same selection of tests (hypothesis draws constants from the modules that are
+# imported): whether a state of the code passes is no matter of luck.
 settings.register_profile("untimed", deadline=None, max_examples=USUAL, derandomize=True)
 # HYPOTHESIS_PROFILE=thorough: four times as many and others each time, also where a test says how many
 # (tests/support/examples.py). To be run before work is handed on.

@@ -44,8 +44,8 @@ WORTH_A_LOOK: Final = 20.0
 LEAST_LEFT: Final = 10.0
 """Ours: one set of ten is left to whoever has done more than all that is no great step already."""
 
-ROUNDING: Final = 1e-6
-"""Exposure that sums of floating point may be off by: what is told as within must be within."""
+ROUNDED: Final = 1e-9
+"""Repetitions: sums of exposures are not exact, and what is named as within must be within."""
 
 
 @dataclass(frozen=True)
@@ -117,14 +117,14 @@ def unaccustomed(planned: PlannedWork, recent: Iterable[RecentWork]) -> Caution 
     factor = AFTER_FAILURE_FACTOR if any(one.failure_repetitions > 0.0 for one in now) else FAR_MORE_FACTOR
     known = usual > 0.0 or bout > 0.0
     allowed = max(factor * usual, NOVEL_EXPOSURE)
-    if bout + asked <= allowed + ROUNDING and (known or not planned.to_failure):
+    if bout + asked <= allowed + ROUNDED and (known or not planned.to_failure):
         return None
     left = max(allowed - bout, min(LEAST_LEFT, asked)) / weight
     failed = _largest_bout(_by_day(replace(one, repetitions=one.failure_repetitions) for one in proven))
     return Caution(
         planned.movement_id,
         FAR_MORE if known else NOVEL,
-        math.floor(left + 1e-9),
+        math.floor(left + ROUNDED),
         min(failed, NOVEL_EXPOSURE) / weight,
         max(bout - NOVEL_EXPOSURE, 0.0) / weight,
     )

@@ -6,7 +6,12 @@ from typing import Any
 
 import pytest
 
+from athletes.actions.doubted_tests import refuse_doubted
+from athletes.actions.tested import Performance
+from athletes.catalogue import current_version
+from athletes.errors import ImplausibleTest
 from athletes.models import Assessment, Observation
+from athletes.performed import Settings, mass_history
 from tests.athletes.conftest import NOW, Team
 from tests.support.api import assert_problem
 
@@ -160,3 +165,44 @@ def test_a_roster_stores_no_slip_of_a_unit(weighed: Team) -> None:
         )
     assert [row.outcome for row in report.rows] == ["created", "invalid"]
     assert "bench_press_barbell" in report.rows[1].problems[0][1]
+
+
+def test_a_coach_does_not_confirm_what_they_have_lifted_themselves(weighed: Team) -> None:
+    with weighed.cast.inside():
+        weighed.ayo.person_id = weighed.cast.coach.person.id
+        weighed.ayo.save(update_fields=["person"])
+    body = told(weighed, "bench_press_barbell", 10, 110.0, confirmed=True)
+    sent = weighed.client(weighed.cast.coach).post(at(weighed), body)
+    assert_problem(sent, "implausible_test", 422, at="#/confirmed")
+    assert weighed.client(weighed.cast.owner).post(at(weighed), body).status_code == 201
+
+
+def test_another_athlete_confirms_nothing(weighed: Team) -> None:
+    """Asked of the action: no route lets them come so far."""
+    with weighed.cast.inside():
+        version = current_version(weighed.variation("bench_press_barbell"))
+        tested = Performance("to_failure", 10, NOW, Settings(load_kg=243.0))
+        judged = {"masses": mass_history([(NOW.date(), 90.0)]), "day": NOW.date(), "confirmed": True}
+        with pytest.raises(ImplausibleTest):
+            refuse_doubted(weighed.cast.athlete.actor, weighed.bram, version, tested, **judged)
+        refuse_doubted(weighed.cast.coach.actor, weighed.bram, version, tested, **judged)
+
+
+def test_what_was_left_counts_as_done(weighed: Team) -> None:
+    """Eleven with 70 kg on the bench are believed, and eleven with eight left are nineteen."""
+    coach = weighed.client(weighed.cast.coach)
+    more = {"kind": "with_rir", "rir": 8}
+    doubted = coach.post(at(weighed), told(weighed, "bench_press_barbell", 11, 70.0, **more))
+    assert_problem(doubted, "implausible_test", 422, at="#/confirmed")
+    believed = coach.post(at(weighed), told(weighed, "bench_press_barbell", 11, 70.0, **more | {"rir": 0}))
+    assert believed.status_code == 201, believed.content
+
+
+def test_it_is_held_against_the_body_mass_of_its_day(weighed: Team) -> None:
+    """Of 62 kg a month ago and of 90 kg of late: ten with 85 kg are doubted then, and believed now."""
+    with weighed.cast.inside():
+        weighed.weigh(weighed.ayo, 90.0, days=5)
+    coach = weighed.client(weighed.cast.coach)
+    then = told(weighed, "bench_press_barbell", 10, 85.0) | {"performed_at": "2030-03-01T18:00:00Z"}
+    assert_problem(coach.post(at(weighed), then), "implausible_test", 422, at="#/confirmed")
+    assert coach.post(at(weighed), told(weighed, "bench_press_barbell", 10, 85.0)).status_code == 201

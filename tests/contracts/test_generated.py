@@ -1,7 +1,7 @@
 """Requests made from the document: whatever fits it or breaks it is answered as the document says, never by a 500.
 
 The library makes them (schemathesis); it derives bodies and parameters from the schemas, and checks status,
-media type and body of each answer. The examples are the same in every run.
+media type and body of each answer. The examples are the same for the same selection of tests.
 """
 
 from __future__ import annotations

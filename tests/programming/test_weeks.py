@@ -136,6 +136,21 @@ def test_a_copy_that_was_moved_into_the_week_is_known_by_its_origin(cast: Cast, 
         assert {copy.outcome for copy in copied(cast, hall, FIRST, SECOND)} == {"there_already"}
 
 
+def test_the_one_that_was_made_for_the_week_goes_before_one_that_was_moved_there(
+    cast: Cast, hall: Location
+) -> None:
+    """Two copies of one Monday changed their weeks: each week names the one that was made for it."""
+    with cast.inside():
+        week_of(cast, hall, published(cast))
+        ids = [copied(cast, hall, FIRST, week)[0].session_id for week in (SECOND, THIRD)]
+        for session_id, day in zip(ids, ("2030-06-20", "2030-06-13"), strict=True):
+            move_session(
+                actor=cast.coach.actor, session=ScheduledSession.objects.get(id=session_id), version=1,
+                starts_at=at(day, "07:00"),
+            )  # fmt: skip
+        assert [copied(cast, hall, FIRST, week)[0].session_id for week in (SECOND, THIRD)] == ids
+
+
 def test_a_race_makes_no_second_session(cast: Cast, hall: Location, monkeypatch: pytest.MonkeyPatch) -> None:
     """What another request stored between the look and the write stays the only one."""
     with cast.inside():

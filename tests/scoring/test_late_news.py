@@ -39,7 +39,7 @@ def world(db: None) -> World:
     return world
 
 
-def submit(world: World, elapsed_s: float = 600.0, **fields: object) -> Attempt:
+def submit(world: World, elapsed_s: float = 600.0, who: str = "Tove Ash", **fields: object) -> Attempt:
     data = {"sets": SETS, "elapsed_s": elapsed_s}
     when = timezone.now() - dt.timedelta(minutes=3)
     values = {"kind": "set_log", "data": data, "as_sent": {"set_log": data}, "client_id": None}
@@ -47,7 +47,7 @@ def submit(world: World, elapsed_s: float = 600.0, **fields: object) -> Attempt:
         attempt, _ = submit_attempt(
             actor=world.cast.coach.actor,
             session_id=world.session.id,
-            athlete_id=world.athletes["Tove Ash"].id,
+            athlete_id=world.athletes[who].id,
             report=Report(**{"performed_at": when, **values, **fields}),
         )
     drain(world.cast)
@@ -238,3 +238,34 @@ def test_a_session_is_scored_by_the_rules_that_it_was_published_under(
     block = parse_revision(world.revision.document).blocks[0]
     with pytest.raises(ValueError, match="version 7"):
         calc.official_score(block, Totals(600.0, 3, (("a", 60), ("b", 80))), rules_version=7)
+
+
+def test_that_another_result_was_accepted_says_nothing_of_this_one(world: World) -> None:
+    weigh(world)
+    at(world, dt.timedelta(days=4))
+    add_athlete(world, "Idris Vane", 80.0)
+    ahead, other = submit(world, 500.0), submit(world, 520.0, who="Idris Vane")
+    with world.cast.inside():
+        accept(world, Review.objects.get(attempt=other))
+    at(world, dt.timedelta(hours=13))
+    with time_machine.travel(timezone.now() + dt.timedelta(hours=14)):
+        assert submit(world, 530.0).replaces_id == ahead.id
+
+
+def test_an_accepted_result_from_ahead_is_never_replaced_unasked(world: World) -> None:
+    weigh(world)
+    at(world, dt.timedelta(days=4))
+    ahead = submit(world, 500.0)
+    with world.cast.inside():
+        accept(world, Review.objects.get(attempt=ahead))
+    at(world, dt.timedelta(hours=13))
+    with time_machine.travel(timezone.now() + dt.timedelta(hours=14)), pytest.raises(ResultExists):
+        submit(world, 530.0)
+    with world.cast.inside():
+        assert Attempt.objects.get().id == ahead.id
+
+
+def accept(world: World, review: Review) -> None:
+    resolve_review(
+        actor=world.cast.coach.actor, review=review, version=review.version, accepted=True, resolution="Seen."
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.utils import timezone
@@ -75,6 +76,21 @@ def send_result(world: World, coach: ApiClient, sets: list[int]) -> None:
 
 def test_alone_it_names_the_version(world: World, coach: ApiClient) -> None:
     """What the tests below hold themselves against."""
+    told = coach.post(check_sets(world, WHO), MANY).json()["next"]
+    assert told["step"] == "take_harder"
+    given = given_to(world)
+    assert given is not None
+    assert version(told["option"]) == version(given)
+
+
+def test_what_is_prescribed_for_another_session_is_not_told(world: World, coach: ApiClient) -> None:
+    """Of a later session more versions have been issued; it has none of this work."""
+    later = place(world, ROWS, dt.timedelta(days=4))
+    drain(world.cast)
+    with world.cast.inside():
+        row = Prescription.objects.get(athlete=world.athletes[WHO], session=later)
+        row.id, row.number = uuid4(), 9
+        row.save(force_insert=True)
     told = coach.post(check_sets(world, WHO), MANY).json()["next"]
     assert told["step"] == "take_harder"
     given = given_to(world)

@@ -3,7 +3,8 @@
 from hypothesis import settings
 
 USUAL = 40
-"""Of a property that does not say how many. The same in every run; `thorough` tries 160, others each time."""
+"""Of a property that does not say how many. The same for the same selection of tests; `thorough` tries 160, others
+each time."""
 
 
 def examples(number: int) -> int:

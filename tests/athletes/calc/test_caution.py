@@ -9,7 +9,7 @@ from __future__ import annotations
 from uuid import UUID
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from athletes.calc.caution import (
@@ -140,6 +140,30 @@ def test_a_movement_in_two_places_of_a_session_is_added_up():
     assert [one.reason for one in cautions(halves, recent)] == [FAR_MORE]
 
 
+def test_failure_in_doubt_yesterday_still_makes_it_the_second_day():
+    """It may have tired: half as much again, not twice, of the 60 of ten days ago, with ten of it gone."""
+    recent = [done(10, 60), done(1, 10, failed=10, doubted=True)]
+    assert unaccustomed(plan(80), recent) is None
+    assert unaccustomed(plan(81), recent).most_repetitions == 80
+
+
+def test_what_comes_later_is_no_part_of_the_bout():
+    assert unaccustomed(plan(100), [done(10, 60), done(-1, 40)]) is None
+
+
+def test_one_set_of_ten_is_left_and_no_more_than_is_asked():
+    assert unaccustomed(plan(5), [done(1, 200, failed=200)]).most_repetitions == 5
+
+
+def test_two_places_together_go_to_failure_where_one_of_them_does():
+    """And lower as their repetitions do: 90 without and 10 with nothing but lowering are exposure 60 of 100."""
+    places = [plan(15, failure=False), plan(10)]
+    assert [one.reason for one in cautions(places, [])] == [NOVEL]
+    assert [one.reason for one in cautions(places[::-1], [])] == [NOVEL]
+    (found,) = cautions([plan(90, eccentric=0.0), plan(10, eccentric=1.0)], [])
+    assert found.most_repetitions == 50
+
+
 amounts = st.floats(0, 500, allow_nan=False)
 history = st.lists(
     st.builds(
@@ -155,6 +179,7 @@ history = st.lists(
 
 
 @given(amounts, st.booleans(), st.floats(0, 1), history)
+@example(59.0, True, 2.2e-16, [done(1, 1, eccentric=0.0)])  # 59 halves, a half and a little more than 30
 def test_what_is_named_as_within_is_within(repetitions, failure, eccentric, recent):
     """The cap never exceeds the plan, and work of that size is not cautioned as far more again."""
     found = unaccustomed(plan(repetitions, failure=failure, eccentric=eccentric), recent)

@@ -88,6 +88,28 @@ def test_nothing_logged_leaves_what_was_thought():
     assert told.sets == 0
 
 
+@pytest.mark.parametrize(("median", "log_sd"), [(0.3, 0.4), (0.75, 0.4), (0.5, 0.15), (0.75, 0.8)])
+def test_what_was_thought_before_is_told_and_weighed(median, log_sd):
+    """Against quadrature of prior and likelihood over ln m; nothing logged gives the prior back."""
+    before = learn([], median=median, log_sd=log_sd)
+    assert (before.median, before.log_sd) == pytest.approx((median, log_sd), rel=0.02)
+
+    fresh = 12.5 * np.exp(0.1 * norm.ppf((np.arange(64) + 0.5) / 64))
+    sets, people = done([12, 7, 5], [0, 114, 218], [FAILURE] * 3), able(fresh[:, None])
+    log_m = np.log(median) + log_sd * np.linspace(-3.0, 3.0, 2001)
+    weight = norm.pdf(log_m, np.log(median), log_sd) * np.exp(likelihood(sets, people, np.exp(log_m)))
+    weight /= weight.sum()
+    mean = weight @ log_m
+    told = learn([(sets, people)], median=median, log_sd=log_sd)
+    assert math.log(told.median) == pytest.approx(mean, abs=0.02)
+    assert told.log_sd == pytest.approx(math.sqrt(weight @ (log_m - mean) ** 2), rel=0.05)
+
+
+def test_only_sets_that_tell_something_are_counted():
+    ended = [FAILURE, CHOICE, OTHERWISE, FAILURE]
+    assert learn([(done([12, 5, 4, 4], [0, 114, 218, 320], ended), able([[12.5]]))]).sets == 3
+
+
 def performed(fresh, m, rng, rests=(90.0, 90.0, 60.0)):
     """Four sets to failure of somebody with so much available and this multiplier."""
     body, start, amounts, starts = PlainBody(fresh, m), 0.0, [], []

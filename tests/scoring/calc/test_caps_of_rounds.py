@@ -91,11 +91,13 @@ def test_a_cap_binds_under_every_order(name, most):
         ("twelve minutes", 12, 1, 12.0),
         ("twelve minutes", 7, 1, 7.0),
         ("minutes of two", 100, 10, 10.0),  # nearly as written, and the other work is left alone
+        ("minutes of two", 80, 10, 8.0),  # two thirds of a minute's work are still that work
         ("minutes of two", 79, 6, 12.0),
         ("straight sets", 31, 3, 8.0),
         ("straight sets", 9, 1, 8.0),
         ("straight sets", 7, 1, 7.0),
         ("rounds of two", 30, 4, 7.0),  # the other work keeps its rounds
+        ("rounds of two", 20, 4, 5.0),  # also below two thirds
         ("by turns", 25, 7, 8.0),  # b a b a b a b: 24 of a, and the next of a would be 32
         ("until the first miss", 10, 4, 1.0),  # 1 + 2 + 3 + 4
         ("open work", 45, 1, 45.0),

@@ -9,17 +9,24 @@ import numpy as np
 import pytest
 
 from athletes.calc.capacity import Observation, estimate_capacity, sample_lifts
-from programming.calc.revision import BreakRule
+from programming.calc.revision import Aim, BreakRule, Ladder
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.forecast import make_scenarios, run_policy
-from scoring.calc.in_one_go import BROKEN_COST, broken_cost, has_straight_sets, probably_broken
+from scoring.calc.in_one_go import (
+    BROKEN_COST,
+    broken_cost,
+    has_straight_sets,
+    probably_broken,
+    straight_sets,
+)
 from scoring.calc.next_set import Policy
 from scoring.calc.prescribe import prescribe
 from scoring.unseen_words import BEGINS
 from scoring.words import REASONS
 from tests.athletes.calc.histories import BENCH
 from tests.scoring.calc.athletes import MULTIPLIER, uniforms
+from tests.scoring.calc.orders import item
 from tests.scoring.calc.test_shares import straight
 
 MAXIMUM = Observation(0, 100.0, 1.0, "to_failure")
@@ -93,8 +100,23 @@ def test_the_cost_is_that_of_the_middle_scenario():
     assert probably_broken(block, played(block, [4.5, 20.0, 20.0])) == []
 
 
+def test_each_item_has_its_own_sets():
+    """Of two items the second breaks: it is named, and costs as if there were no other."""
+    block = straight(5, 75.0, 90.0)
+    both = replace(block, work=(block.work[0], item("b", 5.0)), aim=Aim(()))
+    made = [
+        Candidate(Option("press", 60.0, None, None, 60.0), np.array([fresh] * 3)) for fresh in (40.0, 4.5)
+    ]
+    runs = run_policy(both, make_scenarios(both, made, np.zeros(3)), Policy(1.0, 0.0))
+
+    assert probably_broken(both, runs) == ["b"]
+    assert broken_cost(both, runs) == pytest.approx(BROKEN_COST)
+
+
 def test_where_breaking_is_part_of_the_work_it_costs_nothing():
-    """No rest between the rounds, breaks that count, sets of endurance, or a chosen amount."""
+    """No rest between the rounds, breaks that count, sets of endurance, a chosen amount, seconds, a ladder, another
+    order; and what is no main work. Eleven are still done in one go.
+    """
     block = straight(5, 75.0, 90.0)
     rules = block.rules
     others = [
@@ -102,8 +124,15 @@ def test_where_breaking_is_part_of_the_work_it_costs_nothing():
         replace(block, rules=replace(rules, break_rule=BreakRule("set_ended_early", 30.0))),
         straight(12, 75.0, 90.0),
         replace(block, work=(replace(block.work[0], amount=None),)),
+        replace(block, work=(replace(block.work[0], unit="hold_s"),)),
+        replace(block, rules=replace(rules, ladder=Ladder((1.0, 2.0)))),
+        replace(block, rules=replace(rules, order="intervals")),
     ]
+    penalised = replace(
+        block, rules=replace(rules, break_rule=replace(rules.break_rule, penalty_work=item("p", 5.0)))
+    )
 
-    assert has_straight_sets(block)
+    assert has_straight_sets(block) and has_straight_sets(straight(11, 75.0, 90.0))
+    assert (straight_sets(penalised, 0), straight_sets(penalised, 1)) == (5, 0)
     assert not any(has_straight_sets(one) for one in others)
     assert [broken_cost(one, played(one, [4.5])) for one in others[:3]] == [0.0] * 3

@@ -93,6 +93,15 @@ def test_one_movement_has_one_group():
         muscle_weights(ROUNDS, [Candidate(OPTION, np.array([12.0]), groups=(("lats", 0.0),))] * 2)
 
 
+def test_work_that_nothing_limits_takes_no_muscles():
+    """Rowing on the machine has no set that fails, so there is nothing of which it could take a share."""
+    endless = Candidate(OPTION, np.array([np.inf]), kind="cyclical", groups=(("lats", 1.0),))
+    rows = Candidate(OPTION, np.array([12.0]), groups=(("lats", 1.0),))
+    found = muscle_weights(ROUNDS, [endless, rows])
+    assert not found[0].any()
+    assert found[1].any()
+
+
 def test_pairing_pulls_with_pushes_is_quicker_than_two_pushes():
     """Common practice, no source: work in turns that shares no muscles rests the one while the other works."""
     press = (("chest", 1.0), ("triceps", 0.9), ("front_delts", 0.5))

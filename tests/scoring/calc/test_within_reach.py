@@ -104,7 +104,9 @@ def test_scores_and_shares_can_be_out_of_reach(asked, code):
 
 
 def test_holds_are_windows_of_seconds_with_a_check_set_in_seconds():
-    """A hold of 30 to 60 s: the load that gives it, and for a newcomer a check set that is stopped in seconds."""
+    """A hold of 30 to 60 s: the load that gives it, and for a newcomer a check set that is stopped in seconds: at 51,
+    since 61 are too many and no more than ten are told to be left.
+    """
     written = block(conditions=(first_set(30, 60),))
     written = replace(written, work=(replace(written.work[0], unit="hold_s", amount=180.0), written.work[1]))
     held = [
