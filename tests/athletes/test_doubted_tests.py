@@ -110,6 +110,32 @@ def test_of_whom_more_is_known_more_is_believed(weighed: Team) -> None:
     assert coach.post(at(weighed), told(weighed, "bench_press_barbell", 10, 85.0)).status_code == 201
 
 
+@pytest.mark.parametrize(
+    ("seen", "told_now", "asked"),
+    [
+        ((5, 30.0), (10, 110.0), True),  # 50 kg in pounds, 4.2 times what she has shown
+        ((10, 50.0), (10, 110.0), True),  # 2.2 times
+        ((10, 50.0), (1, 110.0), False),  # 87 kg for ten by k = 0.0265: 1.7 times
+        ((10, 65.0), (10, 110.0), False),  # 1.7 times
+        ((10, 20.0), (10, 60.0), False),  # three times, and yet what other women of her body mass lift
+        ((0, 50.0), (10, 110.0), True),  # a missed test has shown nothing
+    ],
+)
+def test_of_whom_little_was_seen_a_slip_of_a_unit_is_asked_about(
+    weighed: Team, seen: tuple[int, float], told_now: tuple[int, float], asked: bool
+) -> None:
+    """Pounds for kilograms are 2.2 times: asked above 1.8 times what was shown, if people say the same."""
+    coach = weighed.client(weighed.cast.coach)
+    before = told(weighed, "bench_press_barbell", *seen)
+    assert coach.post(at(weighed), before).status_code == 201
+    body = told(weighed, "bench_press_barbell", *told_now)
+    response = coach.post(at(weighed), body)
+    assert (response.status_code == 422) is asked, response.content
+    if asked:
+        assert_problem(response, "implausible_test", 422, at="#/confirmed")
+        assert coach.post(at(weighed), {**body, "confirmed": True}).status_code == 201
+
+
 def test_a_strong_man_is_believed(weighed: Team) -> None:
     """90 kg of body mass, ten at 110 kg on the bench; not at 243 (110 in pounds)."""
     coach = weighed.client(weighed.cast.coach)
