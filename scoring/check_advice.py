@@ -17,6 +17,7 @@ from athletes.queries import mass_histories
 from athletes.safeties import safeties
 from athletes.safety import Hold
 from programming.plans import variation_entries
+from scoring.ground import standing_overrides
 from scoring.models import CheckSet, Prescription
 from scoring.words import HOLDS
 
@@ -63,6 +64,10 @@ _ANOTHER: Final = (
     "Another version was asked for, and what fits has to be worked out from the one that was done."
 )
 _NOTHING: Final = "Worked out again from this set, no version of this work can be given: ask a coach."
+_PRESCRIBED: Final = (
+    "A coach prescribed this, and it stays as it is, whatever a set shows, until the coach changes it: tell the coach"
+    " how the set went before you go on."
+)
 
 
 @dataclass(frozen=True)
@@ -78,15 +83,15 @@ class Advice:
 def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str, Any] | None) -> Advice:
     """What to do after a set of a prescription; nobody who is held by now is sent on, whatever the set says.
 
-    The prescription may have been made before what holds the athlete. Two queries, one more of who is held by a
-    warning sign, and few more where another version was done than was asked for; read under the athlete's lock, it
-    knows every report that was stored before the set. following: the content of the prescription that will follow,
-    None where nobody can tell yet.
+    The prescription may have been made before what holds the athlete, and before a coach prescribed something else.
+    Three queries, one more of who is held by a warning sign, and few more where another version was done than was
+    asked for; read under the athlete's lock, it knows every report that was stored before the set. following: the
+    content of the prescription that will follow, None where nobody can tell yet.
     """
     content = prescription.content
-    held = held_advice(prescription, row.ended_by)
-    if held is not None:
-        return held
+    first = of_the_moment(prescription, row.ended_by)
+    if first is not None:
+        return first
     shown = advice(content, row.work, row.amount, row.rir, row.ended_by)
     asked = _named(content["check_sets"], row.work)
     if shown.step not in _SETTLED or asked is None:
@@ -107,11 +112,18 @@ def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str,
     return _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
 
 
-def held_advice(prescription: Prescription, ended_by: str) -> Advice | None:
-    """What somebody who is held by now is told after a set; None: nobody holds the athlete (two queries)."""
+def of_the_moment(prescription: Prescription, ended_by: str) -> Advice | None:
+    """What decides whatever the set shows: that somebody holds the athlete by now, or that a coach's override stands;
+    None: neither (three queries).
+    """
     athlete = prescription.athlete
     hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
-    return None if hold is None else _held(hold, athlete.location_id, ended_by)
+    if hold is not None:
+        return _held(hold, athlete.location_id, ended_by)
+    mine = standing_overrides().filter(athlete=athlete, session=prescription.session_id)
+    if ended_by == "pain" or not mine.exists():
+        return None
+    return Advice("ask_coach", _PRESCRIBED, None, None)
 
 
 def settles(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> bool:

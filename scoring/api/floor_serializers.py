@@ -92,7 +92,8 @@ class AdviceOutput(OutputSerializer):
 
     `option` is the version of the prescription that follows, where it is another one than was done and can be told at
     once. `keep`: begin with what was done. `take_easier`, `take_harder`: with `option`; where that is null, with what
-    the next prescription says. `ask_coach`: no version that fits can be given. `unclear`: wait for that prescription.
+    the next prescription says. `ask_coach`: no version that fits can be given, or a coach
+    prescribed this. `unclear`: wait for that prescription.
     """
 
     step = serializers.ChoiceField(choices=STEPS)

@@ -25,7 +25,7 @@ from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.api import examples
 from scoring.api import floor_serializers as s
 from scoring.api.filters import DayChangeFilter
-from scoring.check_advice import advice_on, held_advice
+from scoring.check_advice import advice_on, of_the_moment
 from scoring.errors import CheckSetReplaced, ImplausibleSet, ResultStored, SessionOver
 from scoring.models import Prescription
 from services.api.operation import Access, Operation
@@ -76,7 +76,8 @@ class CheckSetsView(PrescriptionScopedView):
         """Send a set that shows what the athlete can do today; the answer says what to do next.
 
         The prescription is worked out again from it within moments, also shortly before the class and in it. Who is
-        held is told to stop and what the hold says, whatever the set shows.
+        held is told to stop and what the hold says, whatever the set shows; whoever has an override, to ask the
+        coach.
         """
         data = self.read_input()
         unit = next(unit for unit in UNITS if unit in data)
@@ -108,11 +109,13 @@ class CheckSetsView(PrescriptionScopedView):
         return self.reply(row, created=stored)
 
     def replayed(self, response: HttpResponse) -> HttpResponse:
-        """What to do next is of the moment: who is held by now is not told again to begin."""
+        """What to do next is of the moment: who is held by now, or has another prescription of a coach, is not told
+        again to begin.
+        """
         body = json.loads(response.content)
-        held = held_advice(self.prescription, body["ended_by"])
-        if held is not None:
-            response.content = StrictJSONRenderer().render(body | {"next": s.AdviceOutput(held).data})
+        first = of_the_moment(self.prescription, body["ended_by"])
+        if first is not None:
+            response.content = StrictJSONRenderer().render(body | {"next": s.AdviceOutput(first).data})
         return response
 
 
