@@ -32,7 +32,10 @@ _TEXTS: dict[Step, str] = {
     "take_harder": "That was easier than the aim wants.",
     "unclear": "Without a failure or the repetitions left this does not settle the version: say how many were left.",
     "stop": "Stop this work and tell a coach; report the pain. Do not try the next harder or easier version alone.",
-    "not_asked": "Nothing had to be settled here; the set is learned from, and the prescription worked out again.",
+    "not_asked": (
+        "No check set was asked for here; this one is learned from, and the prescription worked out again from it:"
+        " follow it as soon as it is there."
+    ),
 }
 
 # So short a set cannot show that a version is too easy: that it fits would say more than is known.
@@ -88,10 +91,10 @@ def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str,
     asked for; read under the athlete's lock, it knows every report that was stored before the set. following: the
     content of the prescription that will follow, None where nobody can tell yet.
     """
-    content = prescription.content
     first = of_the_moment(prescription, row.ended_by)
     if first is not None:
         return first
+    content = asking_content(prescription, row.replaces_id)
     shown = advice(content, row.work, row.amount, row.rir, row.ended_by)
     asked = _named(content["check_sets"], row.work)
     if shown.step not in _SETTLED or asked is None:
@@ -124,6 +127,20 @@ def of_the_moment(prescription: Prescription, ended_by: str) -> Advice | None:
     if ended_by == "pain" or not mine.exists():
         return None
     return Advice("ask_coach", _PRESCRIBED, None, None)
+
+
+def asking_content(prescription: Prescription, replaces: UUID | None) -> Mapping[str, Any]:
+    """The content that asked for a set: of a corrected one that of the prescription with which the first was done,
+    since a later one asks for it no more (one query a correction).
+    """
+    content: Mapping[str, Any] = prescription.content
+    mine = CheckSet.objects.filter(athlete=prescription.athlete_id, session=prescription.session_id)
+    while replaces is not None:
+        found = mine.filter(id=replaces).values_list("replaces_id", "prescription__content").first()
+        if found is None:  # refused when it is to be stored
+            break
+        replaces, content = found
+    return content
 
 
 def settles(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> bool:

@@ -25,6 +25,7 @@ from scoring.actions.floor import require_floor, require_open
 from scoring.actions.weighed import is_unweighed
 from scoring.blocks import find_item, work_keys
 from scoring.calc.attempt import EndedBy, SetEntry
+from scoring.check_advice import asking_content
 from scoring.errors import CheckSetReplaced, ImplausibleSet
 from scoring.models import CheckSet, Prescription
 from scoring.observed import Logged, observations_of
@@ -54,7 +55,7 @@ CONTENT: Final = (
 @dataclass(frozen=True)
 class Checked:
     """A check set as it is told. performed_at None: just now, or whenever it was when it is sent again; variation
-    None: the version that the prescription asks to check with.
+    None: the version that the prescription asks to check with, of a correction that with which the first was done.
     """
 
     work: str
@@ -183,7 +184,7 @@ def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, Varia
     item = found[1]
     key, settings = checked.variation, checked.settings
     if key is None:  # with the version asked for; what was sent of its settings was done
-        key, asked = _asked(checked.work, prescription.content)
+        key, asked = _asked(checked.work, asking_content(prescription, checked.replaces))
         told = {name: getattr(settings, name) for name in SETTINGS if getattr(settings, name) is not None}
         settings = replace(asked, **told)
     entry = plan.variations.get(key)

@@ -28,7 +28,9 @@ class SettingsInput(InputSerializer):
 
 
 class CheckSetInput(SettingsInput):
-    """One amount in the unit of the work. Without a variation it was done as the prescription asks."""
+    """One amount in the unit of the work. Without a variation it was done as the prescription asks, a
+    correction as the first was to be done.
+    """
 
     work = fields.CharField(max_length=40)
     variation = fields.SlugField(max_length=60, required=False, allow_null=True)
