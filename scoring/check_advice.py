@@ -17,6 +17,7 @@ from athletes.queries import mass_histories
 from athletes.safeties import safeties
 from athletes.safety import Hold
 from programming.plans import variation_entries
+from scoring.amount_changed import amount_changed
 from scoring.ground import standing_overrides
 from scoring.models import CheckSet, Prescription
 from scoring.words import HOLDS
@@ -45,21 +46,23 @@ _NOT_TOO_HARD: Final = (
 )
 # The aim is one thing that decides on a version, a reserve, whole sets and what else is known of the athlete are
 # others. So the version is the one of the prescription that follows, or there is none.
-_AGAIN: Final = "Worked out again from this set, it"
+_AGAIN: Final = "Worked out again from this set, the prescription"
 _BEGIN: Final = "rest, then begin with it."
 _TAKES: Final[dict[Step, str]] = {
-    "take_easier": f"{_AGAIN} is the easier version named here: {_BEGIN}",
-    "take_harder": f"{_AGAIN} is the harder version named here: {_BEGIN}",
+    "take_easier": f"{_AGAIN} is for the easier version named here: {_BEGIN}",
+    "take_harder": f"{_AGAIN} is for the harder version named here: {_BEGIN}",
 }
 _TAKES_FROM_ANOTHER: Final[dict[Step, str]] = {
-    "take_easier": f"{_AGAIN} is the version named here, easier than the one that was done: {_BEGIN}",
-    "take_harder": f"{_AGAIN} is the version named here, harder than the one that was done: {_BEGIN}",
+    "take_easier": f"{_AGAIN} is for the version named here, easier than the one that was done: {_BEGIN}",
+    "take_harder": f"{_AGAIN} is for the version named here, harder than the one that was done: {_BEGIN}",
 }
 _STAYS: Final[dict[Step, str]] = {
     "take_easier": f"{_AGAIN} stays with this version all the same: ask a coach before you begin.",
     "take_harder": f"{_AGAIN} stays with this version all the same: rest, then begin.",
 }
-_AS_DONE: Final = f"{_AGAIN} is the version that was done, though another was asked for: rest, then begin."
+_AS_DONE: Final = (
+    f"{_AGAIN} is for the version that was done, though another was asked for: rest, then begin."
+)
 _DECIDES: Final = "The prescription is worked out again from this set: follow it as soon as it is there."
 _FITS: Final = "By the aim the version fits."
 _NOT_HARD: Final = "By the aim the version is not too hard."
@@ -109,10 +112,13 @@ def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str,
     if given is None:
         return replace(shown, step="ask_coach", text=_NOTHING, option=None)
     if _is_same(given, done):
-        return _stays(shown, as_asked)
-    kg = asked["effective_kg"] if as_asked else _kg_done(prescription, row)
-    # Of who was never weighed the version that was asked for is the nearest that something is known of.
-    return _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
+        told = _stays(shown, as_asked)
+    else:
+        kg = asked["effective_kg"] if as_asked else _kg_done(prescription, row)
+        # Of who was never weighed the version that was asked for is the nearest that something is known of.
+        told = _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
+    much = amount_changed(prescription.content, following, given)
+    return replace(told, text=f"{told.text}{much}")
 
 
 def of_the_moment(prescription: Prescription, ended_by: str) -> Advice | None:
