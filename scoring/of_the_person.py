@@ -40,7 +40,7 @@ def of_the_person(
 ) -> dict[str, str]:
     """By code to acknowledge a sentence of what it means and what to do.
 
-    content: of the prescription that is overridden; done: the variations that the athlete was seen to do.
+    content: of the newest prescription that was worked out; done: the variations that the athlete was seen to do.
     """
     more = [one for one in chosen if _asks_more(one, content)]
     if not more:
@@ -77,7 +77,7 @@ def _never_seen(
 
 
 def _asks_more(one: Chosen, content: Mapping[str, Any]) -> bool:
-    """Whether it is heavier, longer or otherwise than the calculation gave; what a person gave counts for nothing."""
+    """Whether it is heavier, longer or otherwise than the calculation gave; what a person gave is no measure."""
     given = next((told for told in content["work"] if told["work"] == one.named.work), None)
     if content["overridden_by"] is not None or not content["feasible"] or given is None:
         return True

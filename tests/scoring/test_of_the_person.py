@@ -120,7 +120,25 @@ def test_less_than_was_worked_out_needs_no_name(db: None) -> None:
     made = send(world, LESS)
     assert made.status_code == 201, made.content
     assert made.json()["acknowledged"] == []
-    assert {"trains_alone", "minor"} <= set(asked(send(world, LESS))), "what a person gave is no measure"
+    for again in ([LESS], [LESS | {"repetitions": 9}], []):
+        made = send(world, *again)
+        assert made.status_code == 201, "it is held against what was worked out, whoever gave what stands"
+    assert {"trains_alone", "minor"} <= set(asked(send(world, MORE)))
+
+
+def test_what_a_person_gave_is_no_measure(db: None) -> None:
+    """After more than was worked out the same, or something in between, is asked about as the first was."""
+    world = make(tests={"row_45": 16})
+    given = {one["work"]: one for one in newest(world).content["work"]}["b"]
+    heavy = {"work": "b", "variation": "goblet_squat", "load_kg": 20}
+    told = asked(send(world, heavy))
+    assert "never_seen:b" in told
+    assert send(world, heavy, acknowledged=[*told]).status_code == 201
+    assert "never_seen:b" in asked(send(world))
+    assert "never_seen:b" in asked(send(world, heavy | {"load_kg": 16}))
+    back = {"work": "b"} | {key: given[key] for key in ("variation", "load_kg", "repetitions")}
+    made = send(world, back)
+    assert (made.status_code, made.json()["acknowledged"]) == (201, []), made.content
 
 
 def test_single_attempts_at_what_was_never_seen_are_asked_for(db: None) -> None:
