@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import floor
+from math import floor, inf
 from typing import Any
 from uuid import UUID
 
@@ -72,7 +72,7 @@ def basis_of(
         },
         "volume_caps": dict(worked.restraint.caps),
         "unaccustomed": {
-            movement: {"reason": one.reason, "most_repetitions": _most(movement, one, worked)}
+            movement: {"reason": one.reason, "most_repetitions": _most_below(movement, one, worked)}
             for movement, one in worked.restraint.unaccustomed.items()
         },
         "candidates": [
@@ -86,6 +86,12 @@ def basis_of(
             if result.forecast is not None and key != plan.block.key
         },
     }
+
+
+def _most_below(movement: str, caution: Caution, worked: Worked) -> int | None:
+    """What would need no care, where that is less than is written; what is written may itself be no more."""
+    most = _most(movement, caution, worked)
+    return most if most < worked.restraint.written.get(movement, inf) else None
 
 
 def _most(movement: str, caution: Caution, worked: Worked) -> int:

@@ -41,10 +41,9 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
         yield _given_up(content)
     for movement, one in basis.get("unaccustomed", {}).items():
         why, most = UNACCUSTOMED[one["reason"]]
-        yield (
-            f"{names.movement(movement)} {why}, so no set of it is planned to failure;"
-            f" {most.format(most=one['most_repetitions'])}."
-        )
+        much = one["most_repetitions"]
+        within = "" if much is None else f"; {most.format(most=much)}"
+        yield f"{names.movement(movement)} {why}, so no set of it is planned to failure{within}."
 
 
 def _given_up(content: Mapping[str, Any]) -> str:
