@@ -233,3 +233,19 @@ def test_what_would_be_no_great_step_is_told_where_less_than_that_is_not_written
         assert told["most_repetitions"] < 40 and push_ups.amount < 40
     else:
         assert told["most_repetitions"] is None and push_ups.amount == 40
+
+
+@pytest.mark.parametrize(("age", "by_age", "most"), [(30, False, 31), (17, True, 30)])
+def test_what_was_done_of_late_is_kept_for_its_sentence(age, by_age, most):
+    """Forty squats written; seven to failure at once, a week ago. Of a minor the 4.5 times are halved, where they are
+    more than an ordinary beginning.
+    """
+    session = plan("push_up", items=PUSH_UPS)
+    first, day = session.movement("a"), session.local_date.toordinal()
+    known = Safety(recent_failure=(RecentWork(first.id, day - 7, 7.0, 7.0, 0.5),), age=age)
+    inputs, states = replace(ACCOMPANIED, safety=known), _known(session, 60.0)
+    worked = work_out(session, inputs, states)
+    basis = basis_of(session, inputs, worked, {}, states.capacities, Floor(AS_USUAL, [], None))
+    told = basis["unaccustomed"][first.key]
+    assert (told["usual"], told["since_the_day_before"]) == (7, 0)
+    assert (told["by_age"], told["most_repetitions"]) == (by_age, most)
