@@ -128,8 +128,9 @@ def refuse_doubted(
     may_confirm = actor.role in STAFF and actor.person_id != athlete.person_id
     if doubt is None or (doubt.code == ASKED and confirmed and may_confirm):
         return
+    remedy = ImplausibleTest.remedy if doubt.code == ASKED else ImplausibleTest.check
     raise ImplausibleTest(
-        f"{doubt.detail} {ImplausibleTest.remedy}",
+        f"{doubt.detail} {remedy}",
         errors=[
             FieldProblem("#/confirmed" if doubt.code == ASKED else "#/load_kg", doubt.code, doubt.detail)
         ],

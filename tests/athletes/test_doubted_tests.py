@@ -98,7 +98,8 @@ def test_above_the_best_of_the_world_nobody_is_believed(
     """At 62 kg of body mass, even confirmed; a single with 180 kg is believed then."""
     coach, at_all = weighed.client(weighed.cast.coach), {"confirmed": True}
     body = told(weighed, "back_squat_barbell", repetitions, load_kg, **at_all)
-    assert_problem(coach.post(at(weighed), body), "implausible_test", 422, at="#/load_kg")
+    problem = assert_problem(coach.post(at(weighed), body), "implausible_test", 422, at="#/load_kg")
+    assert "confirmed" not in problem["detail"] and problem["detail"].endswith("send what was done.")
     assert stored(weighed) == (0, 0)
     assert coach.post(at(weighed), told(weighed, "back_squat_barbell", 1, 180.0, **at_all)).status_code == 201
 
