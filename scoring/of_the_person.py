@@ -15,7 +15,7 @@ from athletes.queries import AthleteInputs
 from athletes.safety import Safety
 from programming.calc.revision import UNITS
 from programming.plans import SessionPlan
-from scoring.beyond import days_said
+from scoring.beyond import days_said, movements_seen
 from scoring.names import names_of
 from scoring.overriding import Chosen
 from scoring.restraint import ADULT_FROM, OLD_FROM
@@ -65,7 +65,7 @@ def _never_seen(
     plan: SessionPlan, more: Sequence[Chosen], done: Collection[UUID]
 ) -> Iterator[tuple[str, str]]:
     """Of every movement of which no version stands in a log, a test or a check set."""
-    seen = {entry.movement.key for entry in plan.variations.values() if entry.variation_id in done}
+    seen = movements_seen(plan, done)
     for one in more:
         if one.entry.movement.key not in seen:
             yield (

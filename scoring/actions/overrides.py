@@ -198,7 +198,7 @@ def _against(
     """
     restraint = restraint_of(seen.plan, seen.inputs.safety)
     against = concerns(seen.plan, seen.inputs, seen.day, chosen, restraint)
-    against |= beyond_capacity(seen.plan, chosen, states, seen.inputs.safety)
+    against |= beyond_capacity(seen.plan, chosen, states, seen.inputs.safety, seen.ground.variations)
     never = sorted(NEVER & against.keys())
     if never:
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])

@@ -92,6 +92,16 @@ def test_each_is_named_or_the_override_refused(
     assert code in asked(send(world, ROWS, MORE, acknowledged=rest))
 
 
+def test_of_who_was_never_seen_people_in_general_tell(db: None) -> None:
+    """The two sentences stand side by side: what nothing tells of the athlete is not known of the athlete."""
+    told = asked(send(make({"row_45": 16}), ROWS, MORE | {"repetitions": 2000}))
+    assert "nothing tells what they can do" in told["never_seen:b"]
+    assert "people in general alone" in told["beyond_capacity:b"]
+    assert "known of the athlete" not in told["beyond_capacity:b"]
+    seen = asked(send(make(), ROWS, MORE | {"repetitions": 2000}))
+    assert "by what is known of the athlete" in seen["beyond_capacity:b"]
+
+
 def test_who_is_in_none_of_these_is_asked_for_nothing(db: None) -> None:
     """A grown-up who was seen in both movements and trains with others."""
     made = send(make(born_on=born(40)), ROWS, MORE | {"load_kg": 16, "repetitions": 20})
