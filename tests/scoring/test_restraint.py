@@ -25,6 +25,7 @@ from scoring.basis import Floor, basis_of
 from scoring.calc.caps import UsedTo
 from scoring.candidates import gather_block
 from scoring.content import content_of
+from scoring.explanation import explain
 from scoring.loadable import loadable
 from scoring.names import names_of
 from scoring.person import Person
@@ -249,3 +250,19 @@ def test_what_was_done_of_late_is_kept_for_its_sentence(age, by_age, most):
     told = basis["unaccustomed"][first.key]
     assert (told["usual"], told["since_the_day_before"]) == (7, 0)
     assert (told["by_age"], told["most_repetitions"]) == (by_age, most)
+
+
+@pytest.mark.parametrize("load_kg", [44.0, 50.0, 57.0])
+def test_a_first_set_is_told_alike_in_numbers_and_in_words(load_kg):
+    """By the repetitions that are complete, as conditions and the aim check count them."""
+    session = plan("push_up", items=PUSH_UPS)
+    states = _known(session, load_kg)
+    worked = work_out(session, ACCOMPANIED, states)
+    content = content_of(session, ACCOMPANIED, worked)
+    basis = basis_of(session, ACCOMPANIED, worked, {}, states.capacities, Floor(AS_USUAL, [], None))
+    told = content["expected"]["first_set"]
+    why = {one.work: " ".join(one.sentences) for one in explain(content, basis, names_of(session)).work}
+    assert told.keys() == {"a", "b"}
+    for work, fresh in told.items():
+        said = f"{fresh['p50']} repetitions, on 8 of 10 such days between {fresh['p10']} and {fresh['p90']}."
+        assert said in why[work]
