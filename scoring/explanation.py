@@ -13,6 +13,7 @@ from scoring.attempt_words import attempts_told
 from scoring.content_work import worn
 from scoring.names import Names
 from scoring.of_late_words import of_late_told
+from scoring.rested_words import rested_told
 from scoring.substitutes import set_up_said, substitutes_told
 from scoring.unseen_words import unseen_told
 from scoring.volume_words import volume_told
@@ -125,6 +126,7 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     if known and not content["feasible"]:
         yield "With the nearest versions, which are not prescribed:"
     yield from known
+    yield from rested_told(content, names)
 
 
 def _refused(reason: Mapping[str, Any], names: Names) -> str:
