@@ -52,7 +52,7 @@ def _finding(item: Logged) -> Finding:
     entry = item.entry
     load = "" if entry.load_kg is None else f" with {entry.load_kg:g} kg"
     detail = (
-        f"{entry.repetitions} repetitions of {item.done.variation.key}{load} are far beyond what is known of "
+        f"{entry.repetitions} repetitions of {item.done.name}{load} are far beyond what is known of "
         "people: ask about load, unit and count."
     )
     return Finding(CODE, detail)

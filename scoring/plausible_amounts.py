@@ -49,7 +49,7 @@ def _finding(item: Logged) -> Finding:
     unit = {HOLD_SECONDS: "s", DISTANCE: "m", ENERGY: "kcal"}[entry.unit]
     within = "" if entry.unit == HOLD_SECONDS or entry.duration_s is None else f" in {entry.duration_s:g} s"
     detail = (
-        f"{entry.amount:g} {unit} of {item.done.variation.key}{within} is far beyond what is known of people: ask "
+        f"{entry.amount:g} {unit} of {item.done.name}{within} is far beyond what is known of people: ask "
         "about amount, unit and clock."
     )
     return Finding(CODE, detail)

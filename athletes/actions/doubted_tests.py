@@ -80,14 +80,15 @@ class Doubter:
         if done is None or not done.amount > 0.0:
             return None
         mass, person = masses.on(day), self._people.get(athlete_id, NOBODY)
+        said = _said(version.name, done)
         repetitions = done.amount if done.unit == REPETITIONS else 1.0
         load_kg = done.settings.load_kg
         if beyond_the_world(version.variation, load_kg, repetitions, person.sex, mass):
-            return Doubt(NEVER, f"{_said(done)} is more than the strongest of the world lift.")
+            return Doubt(NEVER, f"{said} is more than the strongest of the world lift.")
         if beyond_hands(version.variation, load_kg, repetitions):
-            return Doubt(ASKED, f"{_said(done)} is more than anybody is likely to hold.")
+            return Doubt(ASKED, f"{said} is more than anybody is likely to hold.")
         if self._surprises((athlete_id, version.movement_id), version, done, mass, person, day):
-            return Doubt(ASKED, f"{_said(done)} is far beyond what is known of people of this body mass.")
+            return Doubt(ASKED, f"{said} is far beyond what is known of people of this body mass.")
         return None
 
     def _surprises(
@@ -202,8 +203,8 @@ def _performed(version: CatalogueVersion, tested: Performance) -> Performed | No
     return Performed(version.variation, tested.settings, unit, amount, seconds)
 
 
-def _said(done: Performed) -> str:
+def _said(name: str, done: Performed) -> str:
     unit = {REPETITIONS: "repetitions", HOLD_SECONDS: "s", DISTANCE: "m", ENERGY: "kcal"}[done.unit]
     load = "" if done.settings.load_kg is None else f" with {done.settings.load_kg:g} kg"
     within = "" if done.seconds is None else f" in {done.seconds:g} s"
-    return f"{done.variation.key}, {done.amount:g} {unit}{load}{within},"
+    return f"{name}, {done.amount:g} {unit}{load}{within},"

@@ -28,6 +28,7 @@ from scoring.calc.attempt import EndedBy, SetEntry
 from scoring.check_advice import asking_content
 from scoring.errors import CheckSetReplaced, ImplausibleSet
 from scoring.models import CheckSet, Prescription
+from scoring.names import names_of
 from scoring.observed import Logged, observations_of
 from scoring.plausible_amounts import surprises
 from services.changes.actions import record_change
@@ -189,10 +190,11 @@ def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, Varia
         settings = replace(asked, **told)
     entry = plan.variations.get(key)
     if entry is None or entry.movement.key != item.movement:
-        detail = f"Name a variation of {item.movement} from the organisation's catalogue."
+        named = names_of(plan).movement(item.movement)
+        detail = f"Name a variation of {named} from the organisation's catalogue."
         raise Invalid(errors=[FieldProblem("#/variation", "unknown_variation", detail)])
     if checked.unit not in entry.variation.counted_in:
-        detail = f"{key} is counted in {', '.join(entry.variation.counted_in)}."
+        detail = f"{entry.name} is counted in {', '.join(entry.variation.counted_in)}."
         raise Invalid(errors=[FieldProblem(f"#/{checked.unit}", "wrong_unit", detail)])
     refuse(setting_problems(entry.variation, settings, "#"))
     return item, entry, settings
@@ -240,4 +242,4 @@ def _set_entry(item: WorkItem, checked: Checked, entry: VariationEntry, settings
 def _refuse_implausible(logged: Logged, masses: MassHistory, day: dt.date) -> None:
     findings = surprises([logged], masses, day)
     if findings:
-        raise ImplausibleSet(findings[0].detail)
+        raise ImplausibleSet(f"{findings[0].detail} {ImplausibleSet.if_true}")

@@ -72,6 +72,7 @@ def test_a_first_test_is_held_against_people(
     if asked:
         problem = assert_problem(response, "implausible_test", 422, at="#/confirmed")
         assert "confirmed" in problem["detail"] and f"{load_kg:g} kg" in problem["detail"]
+        assert "_" not in problem["detail"], "the version by its name"
         assert stored(weighed) == (0, 0)
 
 
@@ -189,4 +190,4 @@ def test_a_roster_stores_no_slip_of_a_unit(weighed: Team) -> None:
             dry_run=False,
         )
     assert [row.outcome for row in report.rows] == ["created", "invalid"]
-    assert "bench_press_barbell" in report.rows[1].problems[0][1]
+    assert "Bench press with the barbell" in report.rows[1].problems[0][1]
