@@ -56,9 +56,11 @@ class ImplausibleTest(Unprocessable):
     """The test is far beyond what is known of people; a wrong load, unit or count must not become a prescription."""
 
     code = "implausible_test"
+    check = "Check load, unit and count, and send what was done."
+    """All that is to be done where nobody's word opens it."""
     remedy = (
-        "Check load, unit and count, and send what was done. If all is true, one of the staff who has seen it, not "
-        "the athlete, sends it with `confirmed`."
+        f"{check} If all is true, and no more than the best of the world do, one of the staff who has seen it, not"
+        " the athlete, sends it with `confirmed`."
     )
 
 

@@ -9,14 +9,14 @@ from uuid import UUID
 
 from athletes.calc import pain
 from athletes.safety import Hold, HoldCode
-from athletes.safety_words import RELEASED_BY, SAFE_ALTERNATIVES
+from athletes.safety_words import AFTER_STRONG_PAIN, RELEASED_BY, SAFE_ALTERNATIVES
 from athletes.stated import Stated, day_of
 
 
-def hold_of(code: HoldCode, since: dt.date, cause: str | None = None) -> Hold:
-    return Hold(
-        code, since, RELEASED_BY[code], SAFE_ALTERNATIVES[code], None if cause is None else UUID(cause)
-    )
+def hold_of(code: HoldCode, since: dt.date, cause: str | None = None, *, strong: bool = False) -> Hold:
+    """strong: it is strong pain that holds."""
+    meanwhile = AFTER_STRONG_PAIN if strong else SAFE_ALTERNATIVES[code]
+    return Hold(code, since, RELEASED_BY[code], meanwhile, None if cause is None else UUID(cause))
 
 
 def screening_hold(stated: Stated, on_date: dt.date) -> Hold | None:
@@ -37,9 +37,12 @@ def screening_hold(stated: Stated, on_date: dt.date) -> Hold | None:
 
 
 def report_holds(stated: Stated) -> Iterator[Hold]:
-    """The newest unreleased report of each kind that holds; releasing it releases the older ones with it."""
+    """The newest unreleased report of each kind that holds; releasing it releases the older ones with it. Meanwhile
+    the strongest of them decides what is offered.
+    """
     newest: dict[HoldCode, Mapping[str, Any]] = {}
     seen: list[pain.Pain] = []
+    strong = False
     for report in stated.reports:
         released = report["id"] in stated.released
         if report["kind"] == "red_flag":
@@ -51,9 +54,10 @@ def report_holds(stated: Stated) -> Iterator[Hold]:
         )
         if not released and pain.holds(told, seen):
             newest["pain"] = report
+            strong = strong or pain.is_strong(report["severity"])
         seen.append(told)
     for code, report in newest.items():
-        yield hold_of(code, day_of(report["date"]), report["id"])
+        yield hold_of(code, day_of(report["date"]), report["id"], strong=strong and code == "pain")
 
 
 def staff_holds(stated: Stated) -> Iterator[Hold]:

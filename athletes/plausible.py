@@ -62,12 +62,17 @@ def repetitions_beyond(
 
     With a light-load asymptote many repetitions say little about strength, so that only the load is judged.
     """
-    k = float(capacity.weight @ capacity.k_nodes)
     known = float(capacity.weight @ capacity.mean)
     variance = float(capacity.weight @ (capacity.var + (capacity.mean - known) ** 2))
-    count = min(repetitions, 10) if capacity.asymptote_share > 0.0 else repetitions
-    implied = math.log(load_kg) + k * (count - 10)
+    implied = implied_log_l10(capacity, load_kg, repetitions)
     return implied - known > max(LEAST_DISTANCE, spreads * math.sqrt(variance))
+
+
+def implied_log_l10(capacity: Capacity, load_kg: float, repetitions: float) -> float:
+    """What a fresh set says of ln of the ten-repetition load in kg, by the mean k of people in general."""
+    k = float(capacity.weight @ capacity.k_nodes)
+    count = min(repetitions, 10) if capacity.asymptote_share > 0.0 else repetitions
+    return math.log(load_kg) + k * (count - 10)
 
 
 def _hold_beyond(state: HoldCapacity, load_kg: float, seconds: float, spreads: float) -> bool:

@@ -30,6 +30,8 @@ TOO_LONG: Final = "too_long"
 SENT_IN_LIST: Final = "sent_in_list"
 UNSTORABLE: Final = "unstorable"
 NO_WORD: Final = "no_word"
+NO_SIGN: Final = "no_sign"
+NO_PLACE: Final = "no_place"
 NO_SEVERITY: Final = "no_severity"
 SEVERITY_OPEN: Final = "severity_open"
 ROUNDED: Final = "rounded"
@@ -52,10 +54,12 @@ REASONS: Final[dict[str, str]] = {
     KEY_UNUSABLE: "This key is not of 16 to 128 visible characters; stored as if there were none.",
     EMPTY: "Nothing was told here; left empty.",
     NO_TEXT: "This is no text; a number is kept as it was written, anything else is left out.",
-    TOO_LONG: "This is longer than there is room for; its beginning is kept in its place, of a text the rest here.",
+    TOO_LONG: "This is longer than there is room for; its beginning is stored. Of a text the rest is told here.",
     SENT_IN_LIST: "This came as a list of one report; taken as that report.",
     UNSTORABLE: "This holds characters that cannot be stored or read; they are left out.",
-    NO_WORD: "This is none of the words that are known here; left out. A sign counts as other, named in the note.",
+    NO_WORD: "This is none of the words that are known here; left out.",
+    NO_SIGN: "This is none of the signs that are known here; it counts as other, in its own words in the note.",
+    NO_PLACE: "This is none of the places that are known here; left out. Which side it is has a field of its own.",
     NO_SEVERITY: "This is no number from 0 to 10; left out.",
     SEVERITY_OPEN: "It is not known how strong it is; taken as strong until somebody has asked.",
     ROUNDED: "This is no whole number; taken as the next higher one.",

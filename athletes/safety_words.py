@@ -53,6 +53,12 @@ SAFE_ALTERNATIVES: Final[dict[HoldCode, str]] = {
     "set_by_staff": "Easy movement that the staff agree with; ask them before you begin.",
 }
 
+AFTER_STRONG_PAIN: Final = (
+    "Nothing more on the day of such pain, also not of what does not hurt. On later days light work of what does not"
+    " hurt: other movements, less range, less load, well short of failure; easy walking and mobility."
+)
+"""In place of the alternative to work that hurts: nobody trains on through strong pain (guidance, strong_pain)."""
+
 MAY_RELEASE: Final[dict[HoldCode, frozenset[Role]]] = {
     "red_flag": COACHES,
     "screening_yes": STAFF,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from math import floor
+from dataclasses import dataclass, replace
+from math import floor, inf
 from typing import Any
 from uuid import UUID
 
@@ -19,7 +19,9 @@ from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
+from scoring.calc.caps import UsedTo
 from scoring.calc.prescription import PrescriptionResult
+from scoring.calc.volume import FAR_MORE_VOLUME
 from scoring.loadable import uses_own_kit
 from scoring.working_out import Worked
 
@@ -72,7 +74,7 @@ def basis_of(
         },
         "volume_caps": dict(worked.restraint.caps),
         "unaccustomed": {
-            movement: {"reason": one.reason, "most_repetitions": _most(movement, one, worked)}
+            movement: _unaccustomed(movement, one, worked)
             for movement, one in worked.restraint.unaccustomed.items()
         },
         "candidates": [
@@ -88,8 +90,26 @@ def basis_of(
     }
 
 
-def _most(movement: str, caution: Caution, worked: Worked) -> int:
-    """Of a movement that the body is not used to: what its caps say with the versions that are prescribed."""
+def _unaccustomed(movement: str, caution: Caution, worked: Worked) -> dict[str, Any]:
+    """Of a movement that the body is not used to. most_repetitions: what would need no care, None where no more is
+    written; usual and since_the_day_before: what was done at once in four weeks, and then; by_age: the age makes it
+    less.
+    """
+    by_work = {key: one for key, one in worked.restraint.used_to.items()
+               if worked.restraint.movements[key] == movement}  # fmt: skip
+    most = _most(by_work, caution, worked)
+    grown_up = {key: replace(one, failed_bouts=FAR_MORE_VOLUME) for key, one in by_work.items()}
+    return {
+        "reason": caution.reason,
+        "most_repetitions": most if most < worked.restraint.written.get(movement, inf) else None,
+        "usual": floor(caution.usual + 1e-9),
+        "since_the_day_before": floor(caution.bout + 1e-9),
+        "by_age": most < _most(grown_up, caution, worked),
+    }
+
+
+def _most(by_work: Mapping[str, UsedTo], caution: Caution, worked: Worked) -> int:
+    """What the caps of a movement's items say together with the versions that are prescribed."""
     fresh = {
         one.work: one.fresh
         for result in worked.results.values()
@@ -98,8 +118,7 @@ def _most(movement: str, caution: Caution, worked: Worked) -> int:
     }
     caps = [
         used.most if (there := fresh.get(work)) is None else used.cap(there.p50)
-        for work, used in worked.restraint.used_to.items()
-        if worked.restraint.movements[work] == movement
+        for work, used in by_work.items()
     ]
     return floor(sum(caps) + 1e-9) if caps else caution.most_repetitions
 

@@ -8,7 +8,7 @@ whole session go far beyond what was done of late, a day and the day before bein
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 from uuid import UUID
@@ -29,39 +29,53 @@ from scoring.words import UNACCUSTOMED, whole
 BEYOND_PREFIX: Final = "beyond_capacity:"
 LEAST_PROBABILITY: Final = 0.5
 """Ours: below it a miss under the load is to be expected, and whoever plans one should say that they mean it."""
+BY_THE_ATHLETE: Final = "what is known of the athlete"
+BY_PEOPLE: Final = "what is known of people in general alone, since nobody has seen the athlete do it"
 ONE_SET_PROBABILITY: Final = 0.1
 """Ours: beyond the upper bound of what is available; nine of ten athletes like this one have to break it up."""
 
 
 def beyond_capacity(
-    plan: SessionPlan, chosen: Sequence[Chosen], capacities: Mapping[UUID, CapacityState], safety: Safety
+    plan: SessionPlan,
+    chosen: Sequence[Chosen],
+    capacities: Mapping[UUID, CapacityState],
+    safety: Safety,
+    done: Collection[UUID],
 ) -> dict[str, str]:
-    """By code to acknowledge, what each work item asks beyond what is probable, in sentences.
+    """By code to acknowledge, what each work item asks beyond what is probable, in sentences; done: the variations
+    that the athlete was seen to do, since of a movement never seen only people in general tell.
 
     Asked when an override is made, not afterwards: what is learned later takes no override back. What is only as much
     as the coach has written is no matter of the override.
     """
     found: dict[str, list[str]] = defaultdict(list)
+    seen = movements_seen(plan, done)
     for one in chosen:
         block_and_item = find_item(plan, one.named.work)
         if block_and_item is None:
             continue
         capacity = capacities.get(one.entry.movement.id)
+        by = BY_THE_ATHLETE if one.entry.movement.key in seen else BY_PEOPLE
         found[one.named.work] += [
-            *_impossible(block_and_item[0], one, capacity),
-            *(_beyond_one_set(one, capacity) if _asks_for_more(one) else ()),
+            *_impossible(block_and_item[0], one, capacity, by),
+            *(_beyond_one_set(one, capacity, by) if _asks_for_more(one) else ()),
         ]
     for key, sentence in _beyond_of_late(plan, chosen, safety):
         found[key].append(sentence)
     return {f"{BEYOND_PREFIX}{key}": " ".join(told) for key, told in found.items() if told}
 
 
-def _impossible(block: Block, one: Chosen, capacity: CapacityState | None) -> Iterator[str]:
+def movements_seen(plan: SessionPlan, done: Collection[UUID]) -> set[str]:
+    """Keys of the movements of which some version was seen; done: variations."""
+    return {entry.movement.key for entry in plan.variations.values() if entry.variation_id in done}
+
+
+def _impossible(block: Block, one: Chosen, capacity: CapacityState | None, by: str) -> Iterator[str]:
     """Of the least that counts: one repetition, one second; of attempts a whole one, which cannot be split."""
     least = max(1.0, _amount(one) or 1.0) if block.rules.order == "attempts" else 1.0
     probability = _at_least(one, least, capacity)
     if probability is not None and probability < LEAST_PROBABILITY:
-        yield _told(one, least, probability)
+        yield _told(one, least, probability, by)
         return
     # The opener is likely; the last ones are meant to be doubtful, but not hopeless.
     for number, option in enumerate(one.attempts, 1):
@@ -72,13 +86,13 @@ def _impossible(block: Block, one: Chosen, capacity: CapacityState | None) -> It
             )
 
 
-def _beyond_one_set(one: Chosen, capacity: CapacityState | None) -> Iterator[str]:
+def _beyond_one_set(one: Chosen, capacity: CapacityState | None, by: str) -> Iterator[str]:
     """Where no capacity tells it, far more than written is what somebody should mean."""
     amount = _amount(one)
     assert amount is not None
     probability = _at_least(one, amount, capacity)
     if probability is not None and probability < ONE_SET_PROBABILITY:
-        yield _told(one, amount, probability)
+        yield _told(one, amount, probability, by)
     written = one.item.amount
     if probability is None and written is not None and amount > FAR_MORE_FACTOR * written:
         yield (
@@ -123,10 +137,10 @@ def _amount(one: Chosen) -> float | None:
     return one.item.amount if one.named.amount is None else one.named.amount
 
 
-def _told(one: Chosen, amount: float, probability: float) -> str:
+def _told(one: Chosen, amount: float, probability: float, by: str) -> str:
     return (
         f"{one.entry.name}: at least {whole(amount, one.item.unit)} at a time can be done on {days_said(probability)}"
-        " by what is known of the athlete."
+        f" by {by}."
     )
 
 

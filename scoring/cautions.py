@@ -65,7 +65,10 @@ def _cautions(inputs: AthleteInputs, worked: Worked, overridden: bool) -> Iterat
         yield CautionTold(RETURNING, *_guidance(RETURNING))
         yield from _lifting(inputs.safety, worked)
     if overridden:
-        text = "A person prescribed this instead of what was worked out; what speaks against it stands beside it."
+        text = (
+            "A person prescribed this instead of what was worked out; what speaks against it stands beside it. No"
+            " check set is asked for, and it stays until that person changes it: ask them where it does not fit."
+        )
         yield CautionTold(OVERRIDDEN, text, OURS)
     known = {entry.text: entry for entry in texts()}
     for note in inputs.safety.notes:

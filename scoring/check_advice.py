@@ -17,6 +17,8 @@ from athletes.queries import mass_histories
 from athletes.safeties import safeties
 from athletes.safety import Hold
 from programming.plans import variation_entries
+from scoring.amount_changed import amount_changed
+from scoring.ground import standing_overrides
 from scoring.models import CheckSet, Prescription
 from scoring.words import HOLDS
 
@@ -31,7 +33,10 @@ _TEXTS: dict[Step, str] = {
     "take_harder": "That was easier than the aim wants.",
     "unclear": "Without a failure or the repetitions left this does not settle the version: say how many were left.",
     "stop": "Stop this work and tell a coach; report the pain. Do not try the next harder or easier version alone.",
-    "not_asked": "Nothing had to be settled here; the set is learned from, and the prescription worked out again.",
+    "not_asked": (
+        "No check set was asked for here; this one is learned from, and the prescription worked out again from it:"
+        " follow it as soon as it is there."
+    ),
 }
 
 # So short a set cannot show that a version is too easy: that it fits would say more than is known.
@@ -41,21 +46,23 @@ _NOT_TOO_HARD: Final = (
 )
 # The aim is one thing that decides on a version, a reserve, whole sets and what else is known of the athlete are
 # others. So the version is the one of the prescription that follows, or there is none.
-_AGAIN: Final = "Worked out again from this set, it"
+_AGAIN: Final = "Worked out again from this set, the prescription"
 _BEGIN: Final = "rest, then begin with it."
 _TAKES: Final[dict[Step, str]] = {
-    "take_easier": f"{_AGAIN} is the easier version named here: {_BEGIN}",
-    "take_harder": f"{_AGAIN} is the harder version named here: {_BEGIN}",
+    "take_easier": f"{_AGAIN} is for the easier version named here: {_BEGIN}",
+    "take_harder": f"{_AGAIN} is for the harder version named here: {_BEGIN}",
 }
 _TAKES_FROM_ANOTHER: Final[dict[Step, str]] = {
-    "take_easier": f"{_AGAIN} is the version named here, easier than the one that was done: {_BEGIN}",
-    "take_harder": f"{_AGAIN} is the version named here, harder than the one that was done: {_BEGIN}",
+    "take_easier": f"{_AGAIN} is for the version named here, easier than the one that was done: {_BEGIN}",
+    "take_harder": f"{_AGAIN} is for the version named here, harder than the one that was done: {_BEGIN}",
 }
 _STAYS: Final[dict[Step, str]] = {
     "take_easier": f"{_AGAIN} stays with this version all the same: ask a coach before you begin.",
     "take_harder": f"{_AGAIN} stays with this version all the same: rest, then begin.",
 }
-_AS_DONE: Final = f"{_AGAIN} is the version that was done, though another was asked for: rest, then begin."
+_AS_DONE: Final = (
+    f"{_AGAIN} is for the version that was done, though another was asked for: rest, then begin."
+)
 _DECIDES: Final = "The prescription is worked out again from this set: follow it as soon as it is there."
 _FITS: Final = "By the aim the version fits."
 _NOT_HARD: Final = "By the aim the version is not too hard."
@@ -63,6 +70,10 @@ _ANOTHER: Final = (
     "Another version was asked for, and what fits has to be worked out from the one that was done."
 )
 _NOTHING: Final = "Worked out again from this set, no version of this work can be given: ask a coach."
+_PRESCRIBED: Final = (
+    "A coach prescribed this, and it stays as it is, whatever a set shows, until the coach changes it: tell the coach"
+    " how the set went before you go on."
+)
 
 
 @dataclass(frozen=True)
@@ -81,15 +92,15 @@ class Advice:
 def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str, Any] | None) -> Advice:
     """What to do after a set of a prescription; nobody who is held by now is sent on, whatever the set says.
 
-    The prescription may have been made before what holds the athlete. Two queries, one more of who is held by a
-    warning sign, and few more where another version was done than was asked for; read under the athlete's lock, it
-    knows every report that was stored before the set. following: the content of the prescription that will follow,
-    None where nobody can tell yet.
+    The prescription may have been made before what holds the athlete, and before a coach prescribed something else.
+    Three queries, one more of who is held by a warning sign, and few more where another version was done than was
+    asked for; read under the athlete's lock, it knows every report that was stored before the set. following: the
+    content of the prescription that will follow, None where nobody can tell yet.
     """
-    content = prescription.content
-    held = held_advice(prescription, row.ended_by)
-    if held is not None:
-        return held
+    first = of_the_moment(prescription, row.ended_by)
+    if first is not None:
+        return first
+    content = asking_content(prescription, row.replaces_id)
     shown = advice(content, row.work, row.amount, row.rir, row.ended_by)
     asked = _named(content["check_sets"], row.work)
     if shown.step not in _SETTLED or asked is None:
@@ -104,17 +115,41 @@ def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str,
     if given is None:
         return replace(shown, step="ask_coach", text=_NOTHING, option=None)
     if _is_same(given, done):
-        return _stays(shown, as_asked)
-    kg = asked["effective_kg"] if as_asked else _kg_done(prescription, row)
-    # Of who was never weighed the version that was asked for is the nearest that something is known of.
-    return _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
+        told = _stays(shown, as_asked)
+    else:
+        kg = asked["effective_kg"] if as_asked else _kg_done(prescription, row)
+        # Of who was never weighed the version that was asked for is the nearest that something is known of.
+        told = _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
+    much = amount_changed(prescription.content, following, given)
+    return replace(told, text=f"{told.text}{much}")
 
 
-def held_advice(prescription: Prescription, ended_by: str) -> Advice | None:
-    """What somebody who is held by now is told after a set; None: nobody holds the athlete (two queries)."""
+def of_the_moment(prescription: Prescription, ended_by: str) -> Advice | None:
+    """What decides whatever the set shows: that somebody holds the athlete by now, or that a coach's override stands;
+    None: neither (three queries).
+    """
     athlete = prescription.athlete
     hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
-    return None if hold is None else _held(hold, athlete.location_id, ended_by)
+    if hold is not None:
+        return _held(hold, athlete.location_id, ended_by)
+    mine = standing_overrides().filter(athlete=athlete, session=prescription.session_id)
+    if ended_by == "pain" or not mine.exists():
+        return None
+    return Advice("ask_coach", _PRESCRIBED, None, None)
+
+
+def asking_content(prescription: Prescription, replaces: UUID | None) -> Mapping[str, Any]:
+    """The content that asked for a set: of a corrected one that of the prescription with which the first was done,
+    since a later one asks for it no more (one query a correction).
+    """
+    content: Mapping[str, Any] = prescription.content
+    mine = CheckSet.objects.filter(athlete=prescription.athlete_id, session=prescription.session_id)
+    while replaces is not None:
+        found = mine.filter(id=replaces).values_list("replaces_id", "prescription__content").first()
+        if found is None:  # refused when it is to be stored
+            break
+        replaces, content = found
+    return content
 
 
 def settles(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> bool:

@@ -93,7 +93,8 @@ class ImplausibleSet(Unprocessable):
     """The set is far beyond what is known of people; a wrong load or count must not become a prescription."""
 
     code = "implausible_set"
-    remedy = "Check load, unit and count. If all is true, record it as a test that a coach has seen."
+    if_true = "If all is true, record it as a test that a coach has seen."
+    remedy = f"Check load, unit and count. {if_true}"
 
 
 class NeedsAcknowledgement(Unprocessable):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import floor
 from typing import Any
 
 from programming.calc.revision import REPETITIONS, Block
@@ -43,9 +44,11 @@ def expected_of(block: Block, forecast: BlockForecast | None) -> dict[str, Any] 
         "breaks": _whole(forecast.breaks),
         "misses": None if forecast.misses is None else _whole(forecast.misses),
         "elapsed_s": None if forecast.elapsed is None else _seconds(forecast.elapsed),
-        "first_set": {one.work: _whole(one.fresh) for one in forecast.work if one.fresh is not None},
+        "first_set": {one.work: _done(one.fresh, one.unit) for one in forecast.work if one.fresh is not None},
         "smallest_later_set": {
-            one.work: _whole(one.smallest_later) for one in forecast.work if one.smallest_later is not None
+            one.work: _done(one.smallest_later, one.unit)
+            for one in forecast.work
+            if one.smallest_later is not None
         },
     }
 
@@ -123,6 +126,13 @@ def _rounded(value: float, unit: str | None) -> int:
 
 def _whole(spread: Spread) -> dict[str, int]:
     return {"p10": round(spread.p10), "p50": round(spread.p50), "p90": round(spread.p90)}
+
+
+def _done(spread: Spread, unit: str) -> dict[str, int]:
+    """An amount as somebody does it: of repetitions those that are complete, as the explanation tells them too."""
+    if unit != REPETITIONS:
+        return _whole(spread)
+    return {name: floor(getattr(spread, name) + 1e-9) for name in ("p10", "p50", "p90")}
 
 
 def _seconds(spread: Spread) -> dict[str, int]:

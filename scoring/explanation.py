@@ -12,6 +12,8 @@ from programming.calc.revision import Condition
 from scoring.attempt_words import attempts_told
 from scoring.content_work import worn
 from scoring.names import Names
+from scoring.of_late_words import of_late_told
+from scoring.rested_words import rested_told
 from scoring.substitutes import set_up_said, substitutes_told
 from scoring.unseen_words import unseen_told
 from scoring.volume_words import volume_told
@@ -116,6 +118,7 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
         yield f"{what} for this athlete: {'; '.join(told)}."
     yield from attempts_told(content, names)
     yield from unseen_told(content, names)
+    yield from of_late_told(content, basis, names)
     yield from volume_told(content, basis, names)
     yield from _day(content.get("day") or {})
     yield from substitutes_told(content, basis, names)
@@ -123,6 +126,7 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     if known and not content["feasible"]:
         yield "With the nearest versions, which are not prescribed:"
     yield from known
+    yield from rested_told(content, names)
 
 
 def _refused(reason: Mapping[str, Any], names: Names) -> str:

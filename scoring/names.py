@@ -11,6 +11,7 @@ from programming.calc.difference_words import plain
 from programming.calc.load import load_said
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
+from scoring.loadable import worked_groups
 
 ORDINALS: Final = (
     "first",
@@ -32,8 +33,8 @@ GONE: Final = "work that the session does not have any more"
 @dataclass(frozen=True)
 class Names:
     """By key; `units` by work, `implements` (of one repetition) by variation, `rounds` (what its order goes through)
-    by block; `worn` variations have their load in a vest. What is not listed is read without its underscores, of
-    work nothing is known then.
+    by block; `worn` variations have their load in a vest; `groups`: the muscle groups that a variation works. What is
+    not listed is read without its underscores, of work nothing is known then.
     """
 
     works: Mapping[str, str] = field(default_factory=dict)
@@ -44,6 +45,7 @@ class Names:
     implements: Mapping[str, int] = field(default_factory=dict)
     rounds: Mapping[str, str] = field(default_factory=dict)
     worn: frozenset[str] = frozenset()
+    groups: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     def work(self, key: str) -> str:
         return self.works.get(key, GONE)
@@ -93,6 +95,7 @@ def names_of(plan: SessionPlan) -> Names:
         implements={key: entry.variation.implements for key, entry in plan.variations.items()},
         rounds={block.key: ROUNDS.get(block.rules.order, "round") for block in plan.doc.blocks},
         worn=frozenset(key for key, entry in plan.variations.items() if entry.variation.load_item == VEST),
+        groups={key: worked_groups(entry.variation) for key, entry in plan.variations.items()},
     )
 
 

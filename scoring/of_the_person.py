@@ -15,7 +15,7 @@ from athletes.queries import AthleteInputs
 from athletes.safety import Safety
 from programming.calc.revision import UNITS
 from programming.plans import SessionPlan
-from scoring.beyond import days_said
+from scoring.beyond import days_said, movements_seen
 from scoring.names import names_of
 from scoring.overriding import Chosen
 from scoring.restraint import ADULT_FROM, OLD_FROM
@@ -40,7 +40,7 @@ def of_the_person(
 ) -> dict[str, str]:
     """By code to acknowledge a sentence of what it means and what to do.
 
-    content: of the prescription that is overridden; done: the variations that the athlete was seen to do.
+    content: of the newest prescription that was worked out; done: the variations that the athlete was seen to do.
     """
     more = [one for one in chosen if _asks_more(one, content)]
     if not more:
@@ -65,18 +65,19 @@ def _never_seen(
     plan: SessionPlan, more: Sequence[Chosen], done: Collection[UUID]
 ) -> Iterator[tuple[str, str]]:
     """Of every movement of which no version stands in a log, a test or a check set."""
-    seen = {entry.movement.key for entry in plan.variations.values() if entry.variation_id in done}
+    seen = movements_seen(plan, done)
     for one in more:
         if one.entry.movement.key not in seen:
             yield (
                 f"{NEVER_SEEN_PREFIX}{one.named.work}",
                 f"{one.entry.name}: nobody has seen the athlete in any version of {one.entry.movement.name}, so"
-                " nothing tells what they can do of it. Begin with what was worked out, or with a check set.",
+                " nothing tells what they can do of it. Prescribe what was worked out, or let them do a check set"
+                " first: afterwards none is asked for, and this stays whatever a set shows, until you change it.",
             )
 
 
 def _asks_more(one: Chosen, content: Mapping[str, Any]) -> bool:
-    """Whether it is heavier, longer or otherwise than the calculation gave; what a person gave counts for nothing."""
+    """Whether it is heavier, longer or otherwise than the calculation gave; what a person gave is no measure."""
     given = next((told for told in content["work"] if told["work"] == one.named.work), None)
     if content["overridden_by"] is not None or not content["feasible"] or given is None:
         return True

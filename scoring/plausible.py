@@ -66,6 +66,6 @@ def _finding(item: Logged) -> Finding:
     load = "" if entry.load_kg is None else f" with {entry.load_kg:g} kg"
     timed = entry.unit in (DISTANCE, ENERGY) and entry.duration_s is not None
     within = f" in {entry.duration_s:g} s" if timed else ""
-    done = f"{entry.amount:g} {NAMES[entry.unit]} of {item.done.variation.key}{load}{within}"
+    done = f"{entry.amount:g} {NAMES[entry.unit]} of {item.done.name}{load}{within}"
     are, what = ("are", "load, unit and count") if counted else ("is", "amount, unit and clock")
     return Finding(IMPLAUSIBLE, f"{done} {are} far beyond what is known of people: ask about {what}.")

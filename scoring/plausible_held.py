@@ -31,6 +31,6 @@ def _finding(item: Logged) -> Finding:
     times = f"{entry.amount:g} repetitions" if entry.unit == REPETITIONS else "any distance or time"
     return Finding(
         IMPLAUSIBLE,
-        f"{said} is more than anybody is likely to hold or lift for {times} of {variation.key}: "
+        f"{said} is more than anybody is likely to hold or lift for {times} of {item.done.name}: "
         "ask about load and unit.",
     )

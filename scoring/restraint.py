@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from math import floor
+from math import floor, inf
 from typing import Final
 from uuid import UUID
 
@@ -37,7 +37,8 @@ class Restraint:
     """caps: the most of a work item over its whole block, by work key; below_failure: movements of which no set is
     planned to failure; to_failure False: no set at all is; unaccustomed: by movement key why; movements: the key of
     each work item's movement, by work key; used_to: of work that is far more than was done of late, by work key;
-    introductions: repetitions that are an ordinary beginning of what is new, by work key.
+    introductions: repetitions that are an ordinary beginning of what is new, by work key; written: repetitions over
+    the whole session by movement key, infinite where an item of it is open.
     """
 
     caps: Mapping[str, float]
@@ -47,6 +48,7 @@ class Restraint:
     movements: Mapping[str, str]
     used_to: Mapping[str, UsedTo] = field(default_factory=dict)
     introductions: Mapping[str, float] = field(default_factory=dict)
+    written: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -73,6 +75,7 @@ def restraint_of(plan: SessionPlan, safety: Safety) -> Restraint:
         movements={one.item.key: one.movement.key for one in planned},
         used_to=_used_to(planned, found, safety) if safety.recent_failure else {},
         introductions=_introductions(planned),
+        written=_written(planned),
     )
 
 
@@ -86,6 +89,14 @@ def _planned(plan: SessionPlan) -> list[_Planned]:
             eccentric = 0.5 if entry is None else entry.variation.eccentric
             found.append(_Planned(item, plan.movement(item.key), total, eccentric))
     return found
+
+
+def _written(planned: Sequence[_Planned]) -> dict[str, float]:
+    found: dict[str, float] = defaultdict(float)
+    for one in planned:
+        if one.item.unit == REPETITIONS:
+            found[one.movement.key] += inf if one.total is None else one.total
+    return dict(found)
 
 
 def _caps(planned: Sequence[_Planned], safety: Safety) -> dict[str, float]:

@@ -32,11 +32,6 @@ BEGINS: Final[Mapping[str, str]] = {
         "one check set of the movement is enough for the session; what follows from it is worked out for this work"
         " too"
     ),
-    "far_more_than_of_late": (
-        "far more is written than was done on any day of the last four weeks, so it is cut, with the check set, to"
-        " twice that or to an ordinary beginning; of who went to failure in it of late to four and a half times what"
-        " is thought possible when fresh where that is more, of minors and from 66 years on to half of that"
-    ),
 }
 AFTER_CHECK_SET: Final = (
     "A part of the aim is hardly met with what is known now; the check set tells the version that meets it."

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from scoring.names import Names
+from scoring.substitutes import set_up_said
 from scoring.words import UNACCUSTOMED, whole
 
 
@@ -21,9 +22,9 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
     for one in reasons:
         if one["code"] == "capped_volume" and one["work"] not in caps:
             yield (
-                f"{names.work(one['work'])} is new to the athlete: in all, with the check set, at most three times"
-                " what is thought possible when fresh, and where nobody has seen it no more than is an ordinary"
-                " beginning."
+                f"{_version(content, one['work'], names)} is new to the athlete: in all, with the check set, at most"
+                " three times what is thought possible when fresh, and where nobody has seen the movement no more"
+                " than is an ordinary beginning."
             )
     own = [names.work(one["work"]) for one in reasons if one["code"] == "own_volume"]
     if own and content["feasible"]:
@@ -41,10 +42,15 @@ def volume_told(content: Mapping[str, Any], basis: Mapping[str, Any], names: Nam
         yield _given_up(content)
     for movement, one in basis.get("unaccustomed", {}).items():
         why, most = UNACCUSTOMED[one["reason"]]
-        yield (
-            f"{names.movement(movement)} {why}, so no set of it is planned to failure;"
-            f" {most.format(most=one['most_repetitions'])}."
-        )
+        much = one["most_repetitions"]
+        within = "" if much is None else f"; {most.format(most=much)}"
+        yield f"{names.movement(movement)} {why}, so no set of it is planned to failure{within}."
+
+
+def _version(content: Mapping[str, Any], work: str, names: Names) -> str:
+    """The version with its load: the movement may be well known without the vest. Where none stands, the movement."""
+    told = next((one for one in (*content["work"], *content["closest"]) if one["work"] == work), None)
+    return names.work(work) if told is None else set_up_said(told, told["variation"], names)
 
 
 def _given_up(content: Mapping[str, Any]) -> str:

@@ -64,7 +64,8 @@ UNACCUSTOMED: Final[Mapping[str, tuple[str, str]]] = {
         "up to {most} repetitions would be an ordinary beginning",
     ),
     "far_more_than_in_the_last_four_weeks": (
-        "is asked for far more often than it was done in the last four weeks",
+        "is asked for far more often, with what was done since the day before, than on other days of the last four"
+        " weeks",
         "up to {most} repetitions would be no great step",
     ),
 }

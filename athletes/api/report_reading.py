@@ -73,7 +73,7 @@ def hear(body: Any) -> Heard:
         kind=kind,
         sign=sign,
         happened_at=form.take("happened_at", _time, empty=None),
-        site=form.take("site", _word_of(SITES)),
+        site=form.take("site", _word_of(SITES, why.NO_PLACE)),
         side=form.take("side", _word_of(SIDES)),
         severity=form.take("severity", _severity, empty=None),
         session_id=form.take("session", _reference, empty=None),
@@ -126,7 +126,7 @@ class _Form:
             return sign, words
         reasons = [why.SENT_TWICE] if len(named) > 1 or isinstance(sent, Several) else []
         if sign == OTHER and words:
-            reasons.append(why.NO_WORD)
+            reasons.append(why.NO_SIGN)
         self.note("sign", sent, *([] if sign else [why.EMPTY]), *reasons)
         return sign, words
 
@@ -197,14 +197,14 @@ def _text_of(longest: int | None) -> Callable[[Any], Read]:
     return read
 
 
-def _word_of(words: Collection[str]) -> Callable[[Any], Read]:
+def _word_of(words: Collection[str], unknown: str = why.NO_WORD) -> Callable[[Any], Read]:
     def read(value: Any) -> Read:
         if isinstance(value, list) and len(value) == 1:
             (value,) = value
         word = word_of(value)
         if word is None or word == "":
             return "", (why.EMPTY,)
-        return (word, ()) if isinstance(word, str) and word in words else ("", (why.NO_WORD,))
+        return (word, ()) if isinstance(word, str) and word in words else ("", (unknown,))
 
     return read
 

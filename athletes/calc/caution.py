@@ -83,7 +83,7 @@ class Caution:
 
     failed: repetitions to failure in one bout of late, as many of the planned work as weigh the same, and no more
     than an ordinary beginning: who did more is held by that. spent: what the bout has had already beyond an ordinary
-    beginning, counted alike.
+    beginning, usual: the largest bout of the window before it, bout: all that it has had already; all counted alike.
     """
 
     movement_id: UUID
@@ -91,6 +91,8 @@ class Caution:
     most_repetitions: int
     failed: float = 0.0
     spent: float = 0.0
+    usual: float = 0.0
+    bout: float = 0.0
 
 
 def exposure(repetitions: float, eccentric: float) -> float:
@@ -127,6 +129,8 @@ def unaccustomed(planned: PlannedWork, recent: Iterable[RecentWork]) -> Caution 
         math.floor(left + ROUNDED),
         min(failed, NOVEL_EXPOSURE) / weight,
         max(bout - NOVEL_EXPOSURE, 0.0) / weight,
+        usual / weight,
+        bout / weight,
     )
 
 

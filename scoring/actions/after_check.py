@@ -18,7 +18,7 @@ from django.db import connection, transaction
 from scoring.actions.check_sets import Checked, try_check_set
 from scoring.actions.learning import learn_from_rows
 from scoring.actions.prescriptions import issue_prescriptions
-from scoring.check_advice import settles
+from scoring.check_advice import asking_content, settles
 from scoring.models import CheckSet, Prescription
 from scoring.turns import has_turn_after_check
 from services.changes.queries import mark_of
@@ -60,7 +60,7 @@ def foresee(
     """
     mark = mark_of(kind="athlete", subject=prescription.athlete_id)
     shown = (checked.work, checked.amount, checked.rir, checked.ended_by)
-    if mark.is_due or not settles(prescription.content, *shown):
+    if mark.is_due or not settles(asking_content(prescription, checked.replaces), *shown):
         return NOTHING
     if client_id is not None and CheckSet.objects.filter(client_id=client_id).exists():
         return Foreseen(_newest(prescription), mark.version)

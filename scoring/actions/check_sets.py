@@ -25,8 +25,10 @@ from scoring.actions.floor import require_floor, require_open
 from scoring.actions.weighed import is_unweighed
 from scoring.blocks import find_item, work_keys
 from scoring.calc.attempt import EndedBy, SetEntry
+from scoring.check_advice import asking_content
 from scoring.errors import CheckSetReplaced, ImplausibleSet
 from scoring.models import CheckSet, Prescription
+from scoring.names import names_of
 from scoring.observed import Logged, observations_of
 from scoring.plausible import surprises
 from services.changes.actions import record_change
@@ -54,7 +56,7 @@ CONTENT: Final = (
 @dataclass(frozen=True)
 class Checked:
     """A check set as it is told. performed_at None: just now, or whenever it was when it is sent again; variation
-    None: the version that the prescription asks to check with.
+    None: the version that the prescription asks to check with, of a correction that with which the first was done.
     """
 
     work: str
@@ -183,15 +185,16 @@ def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, Varia
     item = found[1]
     key, settings = checked.variation, checked.settings
     if key is None:  # with the version asked for; what was sent of its settings was done
-        key, asked = _asked(checked.work, prescription.content)
+        key, asked = _asked(checked.work, asking_content(prescription, checked.replaces))
         told = {name: getattr(settings, name) for name in SETTINGS if getattr(settings, name) is not None}
         settings = replace(asked, **told)
     entry = plan.variations.get(key)
     if entry is None or entry.movement.key != item.movement:
-        detail = f"Name a variation of {item.movement} from the organisation's catalogue."
+        named = names_of(plan).movement(item.movement)
+        detail = f"Name a variation of {named} from the organisation's catalogue."
         raise Invalid(errors=[FieldProblem(child("#", "variation"), "unknown_variation", detail)])
     if checked.unit not in entry.variation.counted_in:
-        detail = f"{key} is counted in {', '.join(entry.variation.counted_in)}."
+        detail = f"{entry.name} is counted in {', '.join(entry.variation.counted_in)}."
         raise Invalid(errors=[FieldProblem(child("#", checked.unit), "wrong_unit", detail)])
     refuse(setting_problems(entry.variation, settings, "#"))
     return item, entry, settings
@@ -239,4 +242,4 @@ def _set_entry(item: WorkItem, checked: Checked, entry: VariationEntry, settings
 def _refuse_implausible(logged: Logged, masses: MassHistory, day: dt.date) -> None:
     findings = surprises([logged], masses, day)
     if findings:
-        raise ImplausibleSet(findings[0].detail)
+        raise ImplausibleSet(f"{findings[0].detail} {ImplausibleSet.if_true}")

@@ -60,9 +60,8 @@ def _misnamed(plan: SessionPlan, wish: Wish) -> Iterator[FieldProblem]:
         elif one.work in named:
             yield FieldProblem(child("#", "work", index, "work"), "named_twice", "Name each work item once.")
         elif wish.units.get(one.work, found[1].unit) != found[1].unit:
-            detail = (
-                f"{one.work} is counted in {found[1].unit}: send that, or no amount for the one as written."
-            )
+            unit, about = found[1].unit, names_of(plan).work(one.work)
+            detail = f"{about} is counted in {unit}: send that, or no amount for the one as written."
             yield FieldProblem(child("#", "work", index, wish.units[one.work]), "wrong_unit", detail)
         named.add(one.work)
 
@@ -111,6 +110,6 @@ def _words(code: str) -> str:
 
 
 def _name(plan: SessionPlan, named: Named) -> str:
-    """The variation as people call it; the work's key where there is no such variation."""
+    """The variation as people call it, where there is none such its work."""
     entry = plan.variations.get(named.variation)
-    return named.work if entry is None else entry.name
+    return names_of(plan).work(named.work) if entry is None else entry.name

@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q
 
 from athletes.actions.holds import require_release
 from athletes.actions.support import hold_athlete, insert_once, require_staff
@@ -211,15 +212,29 @@ def _against(
     """
     restraint = restraint_of(seen.plan, seen.inputs.safety)
     against = concerns(seen.plan, seen.inputs, seen.day, chosen, restraint)
-    against |= beyond_capacity(seen.plan, chosen, states, seen.inputs.safety)
+    against |= beyond_capacity(seen.plan, chosen, states, seen.inputs.safety, seen.ground.variations)
     never = sorted(NEVER & against.keys())
     if never:
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
     require_release(told.actor, told.prescription.athlete, seen.inputs.safety.holds)
     if not told.is_stored:
-        content = as_current(told.prescription.content)
+        content = as_current(_worked_out(told.prescription))
         against |= of_the_person(seen.plan, content, seen.inputs, chosen, seen.ground.variations)
     return against
+
+
+def _worked_out(prescription: Prescription) -> Mapping[str, Any]:
+    """The newest content that the calculation gave, and no person: the measure of what an override asks more (one
+    query where a person gave the prescription).
+    """
+    content: Mapping[str, Any] = prescription.content
+    if content.get("overridden_by") is None:
+        return content
+    by_nobody = Q(content__overridden_by__isnull=True) | Q(content__overridden_by=None)
+    rows = Prescription.objects.filter(
+        by_nobody, athlete=prescription.athlete_id, session=prescription.session_id
+    )
+    return rows.order_by("-number").values_list("content", flat=True).first() or content
 
 
 def _refuse_unacknowledged(told: _Told, against: Mapping[str, str]) -> None:

@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from athletes.day import KINDS
 from programming.calc.revision import UNITS
-from scoring.api.load_text import LoadedOutput
+from scoring.api.load_text import LoadedOutput, load_text_of
 from scoring.check_advice import STEPS
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
@@ -28,7 +28,9 @@ class SettingsInput(InputSerializer):
 
 
 class CheckSetInput(SettingsInput):
-    """One amount in the unit of the work. Without a variation it was done as the prescription asks."""
+    """One amount in the unit of the work. Without a variation it was done as the prescription asks, a
+    correction as the first was to be done.
+    """
 
     work = fields.CharField(max_length=40)
     variation = fields.SlugField(max_length=60, required=False, allow_null=True)
@@ -52,9 +54,16 @@ class OptionOutput(OutputSerializer):
     """One way to do a work item; a setting that is not used is null."""
 
     variation = serializers.CharField(source="variation_version.variation.key")
-    load_kg = serializers.FloatField(allow_null=True)
+    variation_name = serializers.CharField(source="variation_version.variation.name")
+    load_kg = serializers.FloatField(allow_null=True, help_text="All of the load together, in kg.")
+    load_text = serializers.SerializerMethodField(
+        help_text='The load as it was taken, of two dumbbells or kettlebells "2 × 16 kg"; null without a load.'
+    )
     assistance_kg = serializers.FloatField(allow_null=True)
     height_cm = serializers.FloatField(allow_null=True)
+
+    def get_load_text(self, row: Any) -> str | None:
+        return load_text_of(row)
 
 
 class CheckSetOutput(OptionOutput):
@@ -92,7 +101,8 @@ class AdviceOutput(OutputSerializer):
 
     `option` is the version of the prescription that follows, where it is another one than was done and can be told at
     once. `keep`: begin with what was done. `take_easier`, `take_harder`: with `option`; where that is null, with what
-    the next prescription says. `ask_coach`: no version that fits can be given. `unclear`: wait for that prescription.
+    the next prescription says. `ask_coach`: no version that fits can be given, or a coach
+    prescribed this. `unclear`: wait for that prescription.
     """
 
     step = serializers.ChoiceField(choices=STEPS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -25,9 +26,10 @@ from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.api import examples
 from scoring.api import floor_serializers as s
 from scoring.api.filters import DayChangeFilter
-from scoring.check_advice import advice_on, held_advice
+from scoring.api.load_text import load_text_of
+from scoring.check_advice import Advice, advice_on, of_the_moment
 from scoring.errors import CheckSetReplaced, ImplausibleSet, ResultStored, SessionOver
-from scoring.models import Prescription
+from scoring.models import CheckSet, Prescription
 from services.api.operation import Access, Operation
 from services.api.parsers import StrictJSONRenderer
 from services.api.views import OrganisationView
@@ -76,7 +78,8 @@ class CheckSetsView(PrescriptionScopedView):
         """Send a set that shows what the athlete can do today; the answer says what to do next.
 
         The prescription is worked out again from it within moments, also shortly before the class and in it. Who is
-        held is told to stop and what the hold says, whatever the set shows.
+        held is told to stop and what the hold says, whatever the set shows; whoever has an override, to ask the
+        coach.
         """
         data = self.read_input()
         unit = next(unit for unit in UNITS if unit in data)
@@ -102,18 +105,29 @@ class CheckSetsView(PrescriptionScopedView):
         }
         foreseen = foresee(**told)  # before anybody has to wait for the athlete's row
         row, stored = send_check_set(**told)
-        row.next = advice_on(
-            self.prescription, row, still_follows(foreseen, self.prescription, stored=stored)
-        )
+        following = still_follows(foreseen, self.prescription, stored=stored)
+        row.next = _with_what_was_taken(advice_on(self.prescription, row, following), row, checked)
         return self.reply(row, created=stored)
 
     def replayed(self, response: HttpResponse) -> HttpResponse:
-        """What to do next is of the moment: who is held by now is not told again to begin."""
+        """What to do next is of the moment: who is held by now, or has another prescription of a coach, is not told
+        again to begin.
+        """
         body = json.loads(response.content)
-        held = held_advice(self.prescription, body["ended_by"])
-        if held is not None:
-            response.content = StrictJSONRenderer().render(body | {"next": s.AdviceOutput(held).data})
+        first = of_the_moment(self.prescription, body["ended_by"])
+        if first is not None:
+            response.content = StrictJSONRenderer().render(body | {"next": s.AdviceOutput(first).data})
         return response
+
+
+def _with_what_was_taken(told: Advice, row: CheckSet, checked: Checked) -> Advice:
+    """Of a load without a version, which was taken for the one asked for: of a pair the weight of one is easily told
+    for that of both.
+    """
+    if checked.variation is not None or checked.settings.load_kg is None or told.step == "stop":
+        return told
+    taken = f"{row.variation_version.variation.name}, {load_text_of(row)}"
+    return replace(told, text=f"{told.text} Stored as {taken}: if you did another, replace the set.")
 
 
 class DayChangesView(OrganisationView):

@@ -7,7 +7,10 @@ from typing import Any
 
 from rest_framework import serializers
 
+from programming import parsed
 from programming.calc.load import load_said
+from scoring.models import CheckSet
+from scoring.names import VEST
 from services.api.serializers import OutputSerializer
 
 
@@ -21,9 +24,20 @@ class LoadedOutput(OutputSerializer):
         """The load as it is set up, of two dumbbells or kettlebells "2 × 16 kg", of a vest "body weight + vest of 10
         kg"; null without a load.
         """
-        load_kg = option["load_kg"]
-        if load_kg is None:
-            return None
         # Stored before pairs, and vests, were told apart: the load in one piece.
-        told = load_said(load_kg, option.get("implements", 1))
-        return f"body weight + vest of {told}" if option.get("worn") else told
+        return load_text(option["load_kg"], option.get("implements", 1), bool(option.get("worn")))
+
+
+def load_text(load_kg: float | None, implements: int, worn: bool) -> str | None:
+    """An external load [kg] as it is set up; None without one."""
+    if load_kg is None:
+        return None
+    told = load_said(load_kg, implements)
+    return f"body weight + vest of {told}" if worn else told
+
+
+def load_text_of(row: CheckSet) -> str | None:
+    """The load of a set as it was taken, by the version that was done."""
+    version = row.variation_version
+    variation = parsed.variations.of(version.id, version.document).variation
+    return load_text(row.load_kg, variation.implements, variation.load_item == VEST)

@@ -134,3 +134,8 @@ class OverrideOutput(OutputSerializer):
 
 class OverrideMadeOutput(OverrideOutput):
     prescription = serializers.UUIDField(help_text="The prescription that holds now.")
+    check_sets_dropped = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="Work of which a check set was asked for, named in the override or not, and is no longer: what a"
+        " person prescribed stays, whatever a set shows.",
+    )

@@ -89,7 +89,7 @@ class PrescriptionOverridesView(PrescriptionScopedView):
         the athlete can probably do, or more than was worked out for a minor or somebody alone) is refused unless its
         code is acknowledged; after a warning sign or pain nothing is prescribed before a named person has released
         the athlete, and past another hold only by who may release it, never for oneself. It stands until it is
-        withdrawn or what it rests on changes.
+        withdrawn or what it rests on changes; no check set of the session is asked for meanwhile.
         """
         data = self.read_input()
         row: Any
@@ -102,6 +102,7 @@ class PrescriptionOverridesView(PrescriptionScopedView):
         )
         now = Prescription.objects.filter(session=row.session_id, athlete=row.athlete_id)
         row.prescription = now.order_by("-number").values_list("id", flat=True)[0]
+        row.check_sets_dropped = [one["work"] for one in self.prescription.content["check_sets"]]
         return self.reply(row, created=stored)
 
 

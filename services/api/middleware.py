@@ -6,7 +6,8 @@ import uuid
 from collections.abc import Callable
 
 import structlog
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.core.exceptions import BadRequest, PermissionDenied, SuspiciousOperation
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 
 from services.api.handler import PROBLEM_TYPE, for_status, is_api, problem_response, translate
 
@@ -35,6 +36,10 @@ class RequestIdMiddleware:
         return response
 
 
+ANSWERED = (Http404, BadRequest, PermissionDenied, SuspiciousOperation)
+"""What Django itself answers with a 4xx: a mistyped address is no fault of ours."""
+
+
 class ProblemMiddleware:
     """Under /api/ no error leaves with another body than ours; put it right after RequestIdMiddleware."""
 
@@ -55,6 +60,8 @@ class ProblemMiddleware:
         error = translate(exception) if is_api(request) else None
         if error is not None:
             return problem_response(error, request)
+        if isinstance(exception, ANSWERED):
+            return None
         log.error("uncaught", exc_info=exception, method=request.method, route=_route(request))
         return None
 

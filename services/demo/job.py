@@ -212,7 +212,8 @@ class Job:
         for place, ranking in rankings.items():
             title = scene.coach.get(f"/scheduled-sessions/{day.sessions[place]}").body["title"]
             self.print.lines(tables.ranking_lines(f"{title}, {place}", ranking))
-        self.print.lines(wrap(next(iter(rankings.values()))["by_forecast"]["note"], WIDTH))
+        told = [next(iter(rankings.values()))["by_forecast"]["note"], *tables.notes_told(rankings.values())]
+        self.print.lines([line for text in told for line in wrap(text, WIDTH)])
         return rankings
 
     def _learned(self, scene: Scene, day: Day, before: work.Figures, coming: Sheet) -> None:

@@ -66,10 +66,10 @@ def strip_lines(strip: Strip) -> list[str]:
 def footer() -> list[str]:
     return [
         "─" * WIDTH,
-        f"{MARK} as the coach wrote it · 3×12: sets of the plan · fresh: possible when rested (10–50–90 %), or",
-        "the power that lasts · score: clock and penalties, in 10, 50, 90 of 100 such days not later · aim:",
-        "chance that all of it holds · what stops: what would gain most if it were better; with ? nobody can",
-        "tell muscle from breath, since nothing in the session shows it",
+        f"{MARK} as the coach wrote it · 19×: an amount of the athlete's own, each time · 3×12: sets of the plan ·",
+        "fresh: possible when rested (10–50–90 %), or the power that lasts · score: clock and penalties, in",
+        "10, 50, 90 of 100 such days not later · aim: chance that all of it holds · what stops: what would",
+        "gain most if it were better; with ? nobody can tell muscle from breath, since nothing shows it",
         *SAFETY,
     ]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any, Final
 
@@ -10,6 +10,12 @@ from services.demo.sheet import NAME, WIDTH, clock
 
 HALF: Final = 48
 CELL: Final = 42
+NOTES: Final = {
+    "beyond_forecast_range": (
+        "Beyond forecast range: outside of 90 in 100 such days that were foreseen, as one result in ten should be."
+        " More of them say that the forecasts were too narrow, or that the day was unlike others."
+    )
+}
 DIVISIONS: Final = {"as_written": "as the coach wrote it", "own_version": "own version"}
 
 
@@ -45,6 +51,12 @@ def _by_forecast(rows: Sequence[Mapping[str, Any]]) -> list[str]:
         + ", ".join(note.replace("_", " ") for note in row["notes"])
         for row in rows
     ]
+
+
+def notes_told(rankings: Iterable[Mapping[str, Any]]) -> list[str]:
+    """What a note beside a share means, where one is there."""
+    rows = [row for ranking in rankings for row in ranking["by_forecast"]["rows"]]
+    return [told for note, told in NOTES.items() if any(note in row["notes"] for row in rows)]
 
 
 def capacity_lines(

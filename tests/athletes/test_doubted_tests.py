@@ -74,6 +74,7 @@ def test_a_first_test_is_held_against_people(
     if asked:
         problem = assert_problem(response, "implausible_test", 422, at="#/confirmed")
         assert "confirmed" in problem["detail"] and f"{load_kg:g} kg" in problem["detail"]
+        assert "_" not in problem["detail"], "the version by its name"
         assert stored(weighed) == (0, 0)
 
 
@@ -100,7 +101,8 @@ def test_above_the_best_of_the_world_nobody_is_believed(
     """At 62 kg of body mass, even confirmed; a single with 180 kg is believed then."""
     coach, at_all = weighed.client(weighed.cast.coach), {"confirmed": True}
     body = told(weighed, "back_squat_barbell", repetitions, load_kg, **at_all)
-    assert_problem(coach.post(at(weighed), body), "implausible_test", 422, at="#/load_kg")
+    problem = assert_problem(coach.post(at(weighed), body), "implausible_test", 422, at="#/load_kg")
+    assert "confirmed" not in problem["detail"] and problem["detail"].endswith("send what was done.")
     assert stored(weighed) == (0, 0)
     assert coach.post(at(weighed), told(weighed, "back_squat_barbell", 1, 180.0, **at_all)).status_code == 201
 
@@ -110,6 +112,32 @@ def test_of_whom_more_is_known_more_is_believed(weighed: Team) -> None:
     coach = weighed.client(weighed.cast.coach)
     assert coach.post(at(weighed), told(weighed, "bench_press_barbell", 8, 70.0)).status_code == 201
     assert coach.post(at(weighed), told(weighed, "bench_press_barbell", 10, 85.0)).status_code == 201
+
+
+@pytest.mark.parametrize(
+    ("seen", "told_now", "asked"),
+    [
+        ((5, 30.0), (10, 110.0), True),  # 50 kg in pounds, 4.2 times what she has shown
+        ((10, 50.0), (10, 110.0), True),  # 2.2 times
+        ((10, 50.0), (1, 110.0), False),  # 87 kg for ten by k = 0.0265: 1.7 times
+        ((10, 65.0), (10, 110.0), False),  # 1.7 times
+        ((10, 20.0), (10, 60.0), False),  # three times, and yet what other women of her body mass lift
+        ((0, 50.0), (10, 110.0), True),  # a missed test has shown nothing
+    ],
+)
+def test_of_whom_little_was_seen_a_slip_of_a_unit_is_asked_about(
+    weighed: Team, seen: tuple[int, float], told_now: tuple[int, float], asked: bool
+) -> None:
+    """Pounds for kilograms are 2.2 times: asked above 1.8 times what was shown, if people say the same."""
+    coach = weighed.client(weighed.cast.coach)
+    before = told(weighed, "bench_press_barbell", *seen)
+    assert coach.post(at(weighed), before).status_code == 201
+    body = told(weighed, "bench_press_barbell", *told_now)
+    response = coach.post(at(weighed), body)
+    assert (response.status_code == 422) is asked, response.content
+    if asked:
+        assert_problem(response, "implausible_test", 422, at="#/confirmed")
+        assert coach.post(at(weighed), {**body, "confirmed": True}).status_code == 201
 
 
 def test_a_strong_man_is_believed(weighed: Team) -> None:
@@ -164,7 +192,7 @@ def test_a_roster_stores_no_slip_of_a_unit(weighed: Team) -> None:
             dry_run=False,
         )
     assert [row.outcome for row in report.rows] == ["created", "invalid"]
-    assert "bench_press_barbell" in report.rows[1].problems[0][1]
+    assert "Bench press with the barbell" in report.rows[1].problems[0][1]
 
 
 def test_a_coach_does_not_confirm_what_they_have_lifted_themselves(weighed: Team) -> None:

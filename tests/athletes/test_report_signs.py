@@ -53,12 +53,12 @@ SHOULDER = {"kind": "pain", "site": "shoulder", "side": "left", "severity": 1}
 @pytest.mark.parametrize(
     ("named", "sign", "note", "reasons"),
     [
-        ("chest pain!", "other", "chest pain!. Set 2.", ["no_word"]),
-        ("pressure on my chest, left arm numb", "other", "pressure on my chest, left arm numb. Set 2.", ["no_word"]),
+        ("chest pain!", "other", "chest pain!. Set 2.", ["no_sign"]),
+        ("pressure on my chest, left arm numb", "other", "pressure on my chest, left arm numb. Set 2.", ["no_sign"]),
         (["chest_pain", "fainting"], "chest_pain", "fainting. Set 2.", ["sent_twice"]),
         (["pale", "Chest-pain"], "chest_pain", "pale. Set 2.", ["sent_twice"]),
         ("other", "other", "Set 2.", []),
-        (3, "other", "3. Set 2.", ["no_word"]),
+        (3, "other", "3. Set 2.", ["no_sign"]),
     ],
 )  # fmt: skip
 def test_a_sign_beside_pain_is_never_dropped(

@@ -155,6 +155,17 @@ class TestReports:
         reported(inside, inside.noor, told(3, days=0))
         assert codes(inside.noor) == ["pain"]
 
+    def test_who_has_strong_pain_is_offered_no_light_work_on_that_day(self, inside: Team):
+        """As the advice beside it says; the strongest pain that nobody has released decides, not the newest."""
+        light = "Light work of what does not hurt"
+        for report in (told(3, days=1), told(3, days=0)):
+            reported(inside, inside.noor, report)
+        assert safety(inside.noor).hold.safe_alternative.startswith(light)
+        reported(inside, inside.noor, told(8, site="hip"))
+        assert safety(inside.noor).hold.safe_alternative.startswith("Nothing more on the day")
+        reported(inside, inside.noor, told(4))
+        assert safety(inside.noor).hold.safe_alternative.startswith("Nothing more on the day")
+
     def test_a_release_covers_nothing_that_comes_later(self, inside: Team):
         """Each report after it holds anew."""
         reported(inside, inside.noor, told(8, days=3))

@@ -2,9 +2,11 @@
 
 import pytest
 
-from tests.scoring.test_check_sets import check_sets, current, url
+from scoring.models import Prescription
+from tests.scoring.sessions import block, document, place, work
+from tests.scoring.test_check_sets import check_sets, current
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, make_world, url
 
 
 @pytest.fixture
@@ -25,6 +27,32 @@ def test_what_was_sent_of_the_settings_was_done(world: World, coach: ApiClient) 
     answer = coach.post(check_sets(world, "Nia Moor"), sent)
     assert answer.status_code == 201, answer.content
     assert (answer.json()["variation"], answer.json()["load_kg"]) == (asked["variation"], 12)
+
+
+def test_a_load_without_a_version_is_told_back_as_it_was_taken(world: World, coach: ApiClient) -> None:
+    """Of a pair 4 kg are two of 2: whoever meant two of 4 sees it, and what to do."""
+    draft = document(
+        "Presses",
+        block(
+            "main",
+            work("p", "dumbbell_press", "overhead_press_dumbbells", load_kg=16, repetitions=10),
+            aim=[{"kind": "effort", "upper": 9}],
+        ),
+    )
+    session = place(world, draft)
+    drain(world.cast)
+    with world.cast.inside():
+        given = Prescription.objects.get(athlete=world.athletes["Nia Moor"], session=session)
+    path = url(world, f"prescriptions/{given.id}/check-sets")
+    sent = {"work": "p", "repetitions": 5, "ended_by": "failure", "load_kg": 4}
+    stored = coach.post(path, sent)
+    assert stored.status_code == 201, stored.content
+    answer = stored.json()
+    assert (answer["load_kg"], answer["load_text"]) == (4, "2 × 2 kg")
+    said = f"Stored as {answer['variation_name']}, 2 × 2 kg: if you did another, replace the set."
+    assert said in answer["next"]["text"]
+    named = {**sent, "variation": answer["variation"], "replaces": answer["id"]}
+    assert "if you did another" not in coach.post(path, named).json()["next"]["text"]
 
 
 def test_a_replayed_answer_tells_nobody_who_is_held_to_begin(world: World, coach: ApiClient) -> None:

@@ -39,7 +39,7 @@ def test_a_hold_beyond_belief_is_refused(world: World, seconds: float, stored: b
     if stored:
         assert answer.status_code == 201, answer.content
     else:
-        assert_problem(answer, "implausible_set", 422)
+        assert "record it as a test" in assert_problem(answer, "implausible_set", 422)["detail"]
     with world.cast.inside():
         assert CheckSet.objects.exists() is stored
         assert Observation.objects.filter(source="check_set").exists() is stored

@@ -92,6 +92,16 @@ def test_each_is_named_or_the_override_refused(
     assert code in asked(send(world, ROWS, MORE, acknowledged=rest))
 
 
+def test_of_who_was_never_seen_people_in_general_tell(db: None) -> None:
+    """The two sentences stand side by side: what nothing tells of the athlete is not known of the athlete."""
+    told = asked(send(make({"row_45": 16}), ROWS, MORE | {"repetitions": 2000}))
+    assert "nothing tells what they can do" in told["never_seen:b"]
+    assert "people in general alone" in told["beyond_capacity:b"]
+    assert "known of the athlete" not in told["beyond_capacity:b"]
+    seen = asked(send(make(), ROWS, MORE | {"repetitions": 2000}))
+    assert "by what is known of the athlete" in seen["beyond_capacity:b"]
+
+
 def test_who_is_in_none_of_these_is_asked_for_nothing(db: None) -> None:
     """A grown-up who was seen in both movements and trains with others."""
     made = send(make(born_on=born(40)), ROWS, MORE | {"load_kg": 16, "repetitions": 20})
@@ -120,7 +130,25 @@ def test_less_than_was_worked_out_needs_no_name(db: None) -> None:
     made = send(world, LESS)
     assert made.status_code == 201, made.content
     assert made.json()["acknowledged"] == []
-    assert {"trains_alone", "minor"} <= set(asked(send(world, LESS))), "what a person gave is no measure"
+    for again in ([LESS], [LESS | {"repetitions": 9}], []):
+        made = send(world, *again)
+        assert made.status_code == 201, "it is held against what was worked out, whoever gave what stands"
+    assert {"trains_alone", "minor"} <= set(asked(send(world, MORE)))
+
+
+def test_what_a_person_gave_is_no_measure(db: None) -> None:
+    """After more than was worked out the same, or something in between, is asked about as the first was."""
+    world = make(tests={"row_45": 16})
+    given = {one["work"]: one for one in newest(world).content["work"]}["b"]
+    heavy = {"work": "b", "variation": "goblet_squat", "load_kg": 20}
+    told = asked(send(world, heavy))
+    assert "never_seen:b" in told
+    assert send(world, heavy, acknowledged=[*told]).status_code == 201
+    assert "never_seen:b" in asked(send(world))
+    assert "never_seen:b" in asked(send(world, heavy | {"load_kg": 16}))
+    back = {"work": "b"} | {key: given[key] for key in ("variation", "load_kg", "repetitions")}
+    made = send(world, back)
+    assert (made.status_code, made.json()["acknowledged"]) == (201, []), made.content
 
 
 def test_single_attempts_at_what_was_never_seen_are_asked_for(db: None) -> None:

@@ -208,7 +208,8 @@ def test_what_cannot_be_set_up_is_refused(world: World, coach: ApiClient, one: d
     """A load that the kit does not have is not prescribed, whoever wants it."""
     answer = coach.post(overrides(world), {"work": [one], "reason": "Try."})
     problem = assert_problem(answer, "invalid_input", 400)
-    assert code in {fault["code"] for fault in problem["errors"]}
+    said = {fault["code"]: fault["detail"] for fault in problem["errors"]}
+    assert not said[code].startswith("b:"), "the work by its name"
 
 
 def test_after_a_warning_sign_nothing_is_overridden(world: World, coach: ApiClient) -> None:

@@ -50,7 +50,8 @@ def test_what_is_held_is_bounded_by_the_hands(
     assert bool(found) is asked
     if asked:
         assert found[0].code == "implausible_performance"
-        assert variation in found[0].detail
+        assert logged(variation, amount, load_kg).done.name in found[0].detail
+        assert "_" not in found[0].detail
         assert "ask about load and unit" in found[0].detail
 
 

@@ -8,6 +8,7 @@ import pytest
 from athletes.calc.absence import return_scheme
 from athletes.calc.capacity import Observation, estimate_capacity
 from athletes.calc.caution import RecentWork
+from athletes.day import AS_USUAL
 from athletes.returns import Return, with_returns
 from athletes.safety import NO_CONCERN, Safety
 from programming.calc.revision import (
@@ -20,11 +21,16 @@ from programming.calc.revision import (
     Condition,
     EndRule,
 )
+from scoring.basis import Floor, basis_of
 from scoring.calc.caps import UsedTo
 from scoring.candidates import gather_block
+from scoring.content import content_of
+from scoring.explanation import explain
 from scoring.loadable import loadable
+from scoring.names import names_of
 from scoring.person import Person
 from scoring.restraint import restraint_of
+from scoring.volume_words import volume_told
 from scoring.working_out import Known, work_out
 from tests.scoring.test_candidates import ACCOMPANIED, BAR, plan
 
@@ -128,8 +134,8 @@ def test_no_failure_keeps_a_repetition_in_every_planned_set():
     assert all(first[work] <= fresh[work] - 1.0 + 1e-9 for work in first if fresh[work] >= 2.0)
 
 
-def _known(session):
-    seen = [Observation(dt.date(2030, 5, 1).toordinal(), 40.0, 15.0, "to_failure")]
+def _known(session, load_kg=40.0):
+    seen = [Observation(dt.date(2030, 5, 1).toordinal(), load_kg, 15.0, "to_failure")]
     day = session.local_date.toordinal()
     movements = {session.movement(item.key) for item in session.block.work}
     return Known({one.id: estimate_capacity(one.prior.at(80.0), seen, day=day) for one in movements})
@@ -200,3 +206,63 @@ def test_the_first_week_back_is_an_easy_session(lower, upper, peak):
     assert easy.chosen[0].option.load_kg <= usual.chosen[0].option.load_kg
     assert easy.chosen[0].option.load_kg >= 60.0
     assert max(plan_of) <= told.fresh.p50 - 3.0
+
+
+@pytest.mark.parametrize(("done_today", "said"), [(50.0, False), (100.0, True)])
+def test_what_would_be_no_great_step_is_told_where_less_than_that_is_not_written(done_today, said):
+    """Forty push-ups are written. Who did fifty of them that day, the most of four weeks being 54: 31 are left of one
+    and a half times that, but more of what went to failure; so nothing is cut, and no number above the forty is told.
+    """
+    session = plan("push_up", items=PUSH_UPS)
+    first, day = session.movement("a"), session.local_date.toordinal()
+    known = Safety(
+        recent_failure=(
+            RecentWork(first.id, day, done_today, done_today, 0.5),
+            RecentWork(first.id, day - 10, 54.0, 54.0, 0.5),
+        )
+    )
+    inputs, states = replace(ACCOMPANIED, safety=known), _known(session, 60.0)
+    worked = work_out(session, inputs, states)
+    basis = basis_of(session, inputs, worked, {}, states.capacities, Floor(AS_USUAL, [], None))
+    told = basis["unaccustomed"][first.key]
+    [push_ups] = [one for one in worked.results[session.block.key].chosen if one.work == "a"]
+    lines = volume_told(content_of(session, inputs, worked), basis, names_of(session))
+    [line] = [line for line in lines if "far more often" in line]
+    assert ("no great step" in line) is said
+    assert told["reason"] == "far_more_than_in_the_last_four_weeks"
+    if said:
+        assert told["most_repetitions"] < 40 and push_ups.amount < 40
+    else:
+        assert told["most_repetitions"] is None and push_ups.amount == 40
+
+
+@pytest.mark.parametrize(("age", "by_age", "most"), [(30, False, 31), (17, True, 30)])
+def test_what_was_done_of_late_is_kept_for_its_sentence(age, by_age, most):
+    """Forty squats written; seven to failure at once, a week ago. Of a minor the 4.5 times are halved, where they are
+    more than an ordinary beginning.
+    """
+    session = plan("push_up", items=PUSH_UPS)
+    first, day = session.movement("a"), session.local_date.toordinal()
+    known = Safety(recent_failure=(RecentWork(first.id, day - 7, 7.0, 7.0, 0.5),), age=age)
+    inputs, states = replace(ACCOMPANIED, safety=known), _known(session, 60.0)
+    worked = work_out(session, inputs, states)
+    basis = basis_of(session, inputs, worked, {}, states.capacities, Floor(AS_USUAL, [], None))
+    told = basis["unaccustomed"][first.key]
+    assert (told["usual"], told["since_the_day_before"]) == (7, 0)
+    assert (told["by_age"], told["most_repetitions"]) == (by_age, most)
+
+
+@pytest.mark.parametrize("load_kg", [44.0, 50.0, 57.0])
+def test_a_first_set_is_told_alike_in_numbers_and_in_words(load_kg):
+    """By the repetitions that are complete, as conditions and the aim check count them."""
+    session = plan("push_up", items=PUSH_UPS)
+    states = _known(session, load_kg)
+    worked = work_out(session, ACCOMPANIED, states)
+    content = content_of(session, ACCOMPANIED, worked)
+    basis = basis_of(session, ACCOMPANIED, worked, {}, states.capacities, Floor(AS_USUAL, [], None))
+    told = content["expected"]["first_set"]
+    why = {one.work: " ".join(one.sentences) for one in explain(content, basis, names_of(session)).work}
+    assert told.keys() == {"a", "b"}
+    for work, fresh in told.items():
+        said = f"{fresh['p50']} repetitions, on 8 of 10 such days between {fresh['p10']} and {fresh['p90']}."
+        assert said in why[work]

@@ -112,3 +112,28 @@ def test_from_nothing_to_a_great_many_is_said_to_be_unknown() -> None:
     for low, high in ((0.0, 35.0), (8.0, 168.0)):
         told = _possible({"p10": low, "p50": 12.0, "p90": high}, "this version", unit)
         assert f"between {low:.0f} and {high:.0f}." in told
+
+
+def test_of_a_vest_the_version_is_new_and_not_the_movement() -> None:
+    """Who did 29 push-ups that day is not told that the push-up is new."""
+    vest = {
+        "work": "a",
+        "variation": "push_up_floor",
+        "load_kg": 10.0,
+        "assistance_kg": None,
+        "height_cm": None,
+    }
+    names = Names(
+        works={"a": "Push-up"}, variations={"push_up_floor": "Push-up on the floor"},
+        worn=frozenset({"push_up_floor"}),
+    )  # fmt: skip
+    content = {
+        "work": [vest],
+        "closest": [],
+        "feasible": True,
+        "reasons": [{"code": "capped_volume", "work": "a"}],
+    }
+    [line] = volume_told(content, {}, names)
+    assert line.startswith("Push-up on the floor, a vest of 10 kg is new to the athlete: in all")
+    [line] = volume_told(content | {"work": []}, {}, names)
+    assert line.startswith("Push-up is new")

@@ -194,3 +194,33 @@ def test_sent_again_it_is_answered_the_same(world: World, coach: ApiClient) -> N
     assert coach.post(path, sent).json() == first
     with world.cast.inside():
         assert CheckSet.objects.count() == 1
+
+
+def test_a_corrected_set_is_judged_by_what_asked_for_the_first(world: World, coach: ApiClient) -> None:
+    """Sent to the prescription that stands by now, which asks for none any more, as often as it is corrected."""
+    asked = asked_of(world)
+    sent = coach.post(check_sets(world, WHO), {**MANY, "repetitions": 5}).json()
+    for repetitions in (12, 40):
+        drain(world.cast)
+        assert "a" not in [one["work"] for one in current(world, WHO).content["check_sets"]]
+        again = {**MANY, "repetitions": repetitions, "replaces": sent["id"]}
+        answer = coach.post(check_sets(world, WHO), again)
+        assert answer.status_code == 201, answer.content
+        sent = answer.json()
+        assert sent["variation"] == asked["variation"], (
+            "without a variation it was done with the one asked for"
+        )
+        assert sent["next"]["step"] != "not_asked"
+    assert sent["next"]["step"] == "take_harder"
+    given = given_to(world)
+    assert given is not None
+    assert version(sent["next"]["option"]) == version(given)
+
+
+def test_a_set_that_was_not_asked_for_is_told_what_to_wait_for(world: World, coach: ApiClient) -> None:
+    """The version may change by it."""
+    add_athlete(world, "Bruna Keel", 62.0, {"row_45": 16, "goblet_squat": 24})
+    drain(world.cast)
+    told = coach.post(check_sets(world, "Bruna Keel"), {**MANY, "repetitions": 2}).json()["next"]
+    assert told["step"] == "not_asked"
+    assert LATER in told["text"]

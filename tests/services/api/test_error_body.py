@@ -125,7 +125,9 @@ def test_every_code_has_a_page(client):
         assert page.headers["Content-Type"].startswith("text/html")
         assert f'href="{kind.path}"' in listed
         assert kind.explanation, f"{code}: the class has no docstring"
-    assert Client().get("/problems/unheard_of").status_code == 404
+    with structlog.testing.capture_logs() as logs:
+        assert Client().get("/problems/unheard_of").status_code == 404
+    assert "uncaught" not in {log["event"] for log in logs}, "a mistyped address is no error of the service"
 
 
 def test_every_domain_error_is_in_the_registry():

@@ -1,0 +1,52 @@
+"""After a check set the amount is told where it is another one than stands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from programming.calc.revision import UNITS
+from scoring.amount_changed import amount_changed
+
+
+def content(
+    amount: float | None, unit: str = "repetitions", *, own: bool = True, rounds: int | None = None
+) -> Any:
+    work = {"work": "a", "block": "main", **dict.fromkeys(UNITS), "amount_as_written": not own}
+    return {"work": [{**work, unit: amount}], "blocks": [{"block": "main", "rounds": rounds}]}
+
+
+NONE: Any = {"work": [], "blocks": []}
+
+
+@pytest.mark.parametrize(
+    ("standing", "following", "said"),
+    [
+        (content(50, own=False), content(22), " And less of it: 22 repetitions, not 50."),
+        (content(10), content(12), " And more of it: 12 repetitions, not 10."),
+        (content(40.0, "hold_s"), content(20.0, "hold_s"), " And less of it: 20 seconds, not 40."),
+        (content(22), content(22), ""),
+        (content(None), content(None), ""),
+        (NONE, content(22), " Its amount is the athlete's own: 22 repetitions."),
+        (NONE, content(50, own=False), ""),
+        (content(10), content(10, rounds=3), " The block ends after 3 rounds at the latest."),
+        (content(10, rounds=3), content(10, rounds=3), ""),
+        (content(10, rounds=3), content(10), ""),
+        (
+            content(10),
+            content(8, rounds=1),
+            " And less of it: 8 repetitions, not 10. The block ends after 1 round at the latest.",
+        ),
+    ],
+)
+def test_what_has_changed_is_told(standing: Any, following: Any, said: str) -> None:
+    """And nothing where the amount stays; where nothing stood what is written was expected."""
+    assert amount_changed(standing, following, following["work"][0]) == said
+
+
+def test_contents_of_an_earlier_version_are_read() -> None:
+    """They named no block, no other unit and no rounds."""
+    old: Any = {"work": [{"work": "a", "repetitions": 50}]}
+    assert amount_changed(old, old, old["work"][0]) == ""
+    assert amount_changed(old, content(22), content(22)["work"][0]).startswith(" And less of it: 22")
