@@ -93,8 +93,8 @@ def test_one_surprise_hides_no_other(inside) -> None:
     alone = surprises([squat], MASSES, DAY)
     both = surprises([press, squat, press, squat], MASSES, DAY)
 
-    assert ["goblet_squat" in one.detail for one in alone] == [True]
-    assert [("bench_press" in one.detail, "goblet_squat" in one.detail) for one in both] == [
+    assert ["Goblet squat" in one.detail for one in alone] == [True]
+    assert [("Bench press" in one.detail, "Goblet squat" in one.detail) for one in both] == [
         (True, False),
         (False, True),
     ]
