@@ -13,7 +13,7 @@ from athletes.actions.tiring import drop_tiring
 from athletes.models import Athlete, Capacity, Tiring
 from scoring.actions import tiring
 from scoring.actions.attempts import Report, submit_attempt
-from scoring.actions.scores import WITHHELD
+from scoring.believed import WITHHELD
 from scoring.models import Attempt, Review
 from tests.scoring.sessions import block, document, place, work
 from tests.support.world import World, add_athlete, drain, make_world

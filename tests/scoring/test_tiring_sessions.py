@@ -18,6 +18,7 @@ from athletes.calc.capacity import (
     sample_lifts,
 )
 from athletes.calc.multiplier import FAILURE, OTHERWISE, Able, SetsDone
+from programming.calc.catalogue import LOAD_REPETITION
 from programming.calc.variation import Variation
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged
@@ -42,11 +43,10 @@ def logged(
 ) -> Logged:  # fmt: skip
     variation = Variation(
         key=key, movement="press", rung=1, body_mass_fraction=0.0, adjustable=frozenset({"load"}),
-        load_item="barbell", muscle_groups=groups,
+        load_item="barbell", muscle_groups=groups, curve_applies=curve,
     )  # fmt: skip
-    done: Any = SimpleNamespace(
-        variation=variation, movement=SimpleNamespace(id=movement), curve_applies=curve
-    )
+    kept = SimpleNamespace(id=movement, capacity_kind=LOAD_REPETITION)
+    done: Any = SimpleNamespace(variation=variation, movement=kept)
     return Logged(SetEntry("b", float(count), ended_by, rest_s, duration_s=duration_s, load_kg=kg), done)
 
 
