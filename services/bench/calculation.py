@@ -34,10 +34,11 @@ from athletes.calc.fatigue import slow_multipliers
 from programming.calc.arrays import FloatArray
 from programming.calc.document import parse_revision
 from programming.calc.variation import Option
+from scoring.calc.choice import Choice, choose_from
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import Candidate, PrescriptionResult
 from services.bench.plain import SCENARIOS as PLAIN_SCENARIOS
-from services.bench.plain import plain_capacity, plain_pacing
+from services.bench.plain import plain_capacity, plain_choice, plain_pacing
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 OBSERVATIONS: Final = 500
@@ -45,6 +46,7 @@ OPTIONS: Final = 6  # of each of two work items
 SCENARIOS: Final = 1024
 
 AMOUNT: Final = 60
+FIRST_SET: Final = (12, 20)
 PENALTY_S: Final = 30.0
 _ITEM = {"repetitions": AMOUNT, "as_written": {"variation": "any"}}
 _BLOCK = {
@@ -59,8 +61,8 @@ _BLOCK = {
     },
     "aim": {
         "conditions": [
-            {"kind": "first_set", "work": "a", "lower": 12, "upper": 20},
-            {"kind": "first_set", "work": "b", "lower": 12, "upper": 20},
+            {"kind": "first_set", "work": "a", "lower": FIRST_SET[0], "upper": FIRST_SET[1]},
+            {"kind": "first_set", "work": "b", "lower": FIRST_SET[0], "upper": FIRST_SET[1]},
             {"kind": "later_sets", "work": "a", "lower": 6, "upper": None},
             {"kind": "time", "lower": 300, "upper": 1200},
         ]
@@ -124,6 +126,26 @@ def prescribing(capacity: Capacity) -> Callable[[], PrescriptionResult]:
     return partial(prescribe, block, candidates, multiplier=multiplier)
 
 
+def choosing(capacity: Capacity) -> Callable[[], Choice]:
+    """The same choice as far as the first sets decide it: without pacing."""
+    candidates, _ = candidates_of(capacity)
+    block = parse_revision(_DOC).blocks[0]
+    return partial(choose_from, block, candidates, (), coach_approved=False)
+
+
+def choosing_plainly(capacity: Capacity) -> Callable[[], float]:
+    """The plain call over the same options and scenarios; the load that is chosen, of both items together [kg]."""
+    candidates, _ = candidates_of(capacity)
+    fresh = [[one.fresh.tolist() for one in options] for options in candidates.values()]
+
+    def chosen() -> float:
+        taken = [plain_choice(draws, *FIRST_SET, None) for draws in fresh]
+        pairs = zip(candidates.values(), taken, strict=True)
+        return sum(options[number].option.effective_kg for options, number in pairs)
+
+    return chosen
+
+
 def pacing_plainly(capacity: Capacity) -> Callable[[], float]:
     """The plain call over the same options and scenarios; it looks for the time alone, at no window of sets."""
     candidates, multiplier = candidates_of(capacity)
@@ -147,14 +169,16 @@ def measure(repetitions: int) -> dict[str, Timed]:
     observations = history()
     capacity = estimate(observations)
     known = estimate(observations[:12])
-    call = prescribing(known)
+    call, choose = prescribing(known), choosing(known)
     p_all = call().p_all
+    chosen_kg = sum(one.candidate.option.effective_kg for one in choose().best_alone)
     centre = float(capacity.weight @ capacity.mean)
     tired = estimate(observations, work_done())
     worked = float(tired.weight @ tired.mean)
     return {
         "capacity": Timed(timed(partial(estimate, observations), repetitions), centre),
         "capacity_work": Timed(timed(partial(estimate, observations, work_done()), repetitions), worked),
+        "choice": Timed(timed(choose, repetitions), chosen_kg),
         "prescription": Timed(timed(call, repetitions), -1.0 if p_all is None else p_all),
     }
 
@@ -163,9 +187,11 @@ def measure_plain() -> dict[str, Timed]:
     """The plain versions in this process, once each."""
     observations = history()
     plain = partial(plain_capacity, published_prior(70.0), observations)
-    pacing = pacing_plainly(estimate(observations[:12]))
+    known = estimate(observations[:12])
+    pacing, choose = pacing_plainly(known), choosing_plainly(known)
     return {
         "capacity": Timed(timed(plain, 1, first=False), plain()),
+        "choice": Timed(timed(choose, 1, first=False), choose()),
         "prescription": Timed(timed(pacing, 1, first=False), math.nan),
     }
 

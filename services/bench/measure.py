@@ -70,6 +70,7 @@ def calculation(report: Report) -> None:
     for name, what, most_ms in (
         ("capacity", f"capacity, {OBSERVATIONS} observations", CAPACITY_MS),
         ("capacity_work", f"the same with {OBSERVATIONS} sessions of work", CAPACITY_WORK_MS),
+        ("choice", f"choice by first sets, 2 x {OPTIONS} options", PRESCRIPTION_MS),
         ("prescription", f"prescription, 2 x {OPTIONS} options", PRESCRIPTION_MS),
     ):
         ms = [1000.0 * seconds for seconds in compiled[name].seconds]

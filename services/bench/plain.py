@@ -1,4 +1,4 @@
-"""The same two tasks written the plain way, in Python alone: what a first version would do, for comparison.
+"""The same tasks written the plain way, in Python alone: what a first version would do, for comparison.
 
 Both follow the model step by step and leave out what makes the service's answers better: the filter reads each sight
 once, from before, with a fixed grid of k; the pacing tries every pair of options with every policy.
@@ -24,6 +24,18 @@ RESTS_S: Final = (20.0, 40.0, 60.0, 90.0, 150.0)
 REPETITION_S: Final = 2.0
 TRANSITION_S: Final = 5.0
 TAU_FAST_S, TAU_SLOW_FIRST_S, TAU_SLOW_S = 21.5, 388.0, 716.0
+
+
+def plain_choice(fresh: Sequence[Sequence[float]], lower: float, upper: float, written: int | None) -> int:
+    """Which option's first set misses its window by least, expected over the scenarios; fresh: of each option."""
+    losses = []
+    for number, draws in enumerate(fresh):
+        total = 0.0
+        for available in draws:
+            whole, scale = math.floor(available), (lower + upper) / 2.0
+            total += 3.0 * max(lower - whole, 0.0) / scale + max(whole - upper, 0.0) / scale
+        losses.append(total / len(draws) + (0.0 if number == written else 0.03))
+    return min(range(len(losses)), key=losses.__getitem__)
 
 
 def plain_capacity(prior: Prior, observations: Sequence[Observation]) -> float:

@@ -11,6 +11,8 @@ from services.bench.calculation import (
     AMOUNT,
     PENALTY_S,
     candidates_of,
+    choosing,
+    choosing_plainly,
     estimate,
     history,
     prescribing,
@@ -26,6 +28,13 @@ def test_the_plain_filter_finds_the_same_strength(count: int) -> None:
     capacity = estimate(seen)
     plain = plain_capacity(published_prior(70.0), seen)
     assert plain == pytest.approx(float(capacity.weight @ capacity.mean), abs=0.03)
+
+
+def test_the_plain_choice_is_the_same() -> None:
+    """Of both items: the load that the first sets decide on."""
+    known = estimate(history()[:12])
+    chosen = choosing(known)().best_alone
+    assert choosing_plainly(known)() == sum(one.candidate.option.effective_kg for one in chosen)
 
 
 def test_the_plain_simulation_takes_the_same_time() -> None:
