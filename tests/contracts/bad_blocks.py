@@ -7,6 +7,7 @@ from typing import Any
 
 from tests.contracts.bad_inputs import UNKNOWN, Bad, Change, S
 from tests.contracts.stage import Stage
+from tests.support.pointers import WORK
 
 ROW = {"work": "a", "variation": "row_45", "repetitions": 20, "ended_by": "planned"}
 LOCAL = "make_local_version"
@@ -40,7 +41,7 @@ RESULTS = (
             _sets(ROW) | {"totals": {"work": [{"work": "a", "repetitions": 20}]}}),
     _result("blocks and a log", "#", "one_of", _sets(ROW), set_log={"sets": [ROW]}),
     _result("a block without its key", "#/blocks/0/block", "required", {"set_log": {"sets": [ROW]}}),
-    _result("unknown work in a block", "#/blocks/0/set_log/sets/1/work", "unknown_work",
+    _result("unknown work in a block", f"#/blocks/0/set_log/sets/1/{WORK}", "unknown_work",
             _sets(ROW, {**ROW, "work": "z"})),
     _result("unknown variation in a block", "#/blocks/0/set_log/sets/0/variation", "unknown_variation",
             _sets({**ROW, "variation": "moon_row"})),
@@ -48,7 +49,7 @@ RESULTS = (
             _sets({**ROW, "load_kg": 20})),
     _result("an interval in a block without them", "#/blocks/0/set_log/sets/0/interval", "no_intervals",
             _sets({**ROW, "interval": 1})),
-    _result("metres of what is counted", "#/blocks/0/totals/work/0/distance_m", "wrong_unit",
+    _result("metres of what is counted", f"#/blocks/0/totals/{WORK}/0/distance_m", "wrong_unit",
             {"block": "main", "totals": {"work": [{"work": "a", "distance_m": 20}]}}),
     _result("an unknown field of a block", "#/blocks/0/place", "unknown_field", _sets(ROW) | {"place": 1}),
 )  # fmt: skip

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from tests.contracts.matrix_requests import request_for
 from tests.contracts.stage import Stage
+from tests.support.pointers import WORK
 
 Change = Callable[[dict[str, Any], Stage], Any]
 
@@ -136,12 +137,12 @@ LOADS = (
     fault("unknown ending", S, f"{SET}.ended_by", "boredom", "invalid_choice"),
     fault("negative repetitions", S, f"{SET}.repetitions", -1, "min_value"),
     fault("a million repetitions", S, f"{SET}.repetitions", 10**6, "max_value"),
-    Bad("work named twice", S, _totals("a", "a"), at="#/totals/work/1/work", word="named_twice"),
+    Bad("work named twice", S, _totals("a", "a"), at=f"#/totals/{WORK}/1/{WORK}", word="named_twice"),
     Bad("sets and totals", S, _both, at="#", word="one_of"),
     Bad("neither sets nor totals", S, without("set_log"), at="#", word="one_of"),
     fault("no sets", S, "set_log.sets", [], "empty"),
     Bad("10 000 sets", S, _many(10_000), at="#/set_log/sets", word="max_length"),
-    Bad("no work in totals", S, _totals(), at="#/totals/work", word="empty"),
+    Bad("no work in totals", S, _totals(), at=f"#/totals/{WORK}", word="empty"),
     fault("body mass of a bird", "record_body_mass", "body_mass_kg", 5, "min_value"),
     fault("negative load of a test", ASSESSMENT, "load_kg", -1, "min_value"),
     fault("test of no variation", ASSESSMENT, "variation", _ours("movement"), "unknown_variation"),

@@ -27,6 +27,7 @@ from services.tenancy.models import Location
 from tests.programming.support import base, body, change_versions, client, draft, placed, published, stocked
 from tests.support.api import assert_problem
 from tests.support.cast import Cast, make_cast, make_location
+from tests.support.pointers import WORK
 
 SOON = timezone.now().replace(microsecond=0) + dt.timedelta(days=2)
 
@@ -116,7 +117,7 @@ def test_who_may_make_one_and_of_what(cast: Cast) -> None:
         with pytest.raises(DraftNotPublishable) as caught_too:
             made(cast, cast.mill, origin, document=broken)
         pointers = {e.pointer for e in caught_too.value.errors}
-        assert pointers == {"#/document/blocks/0/work/1/movement"}
+        assert pointers == {f"#/document/blocks/0/{WORK}/1/movement"}
         with pytest.raises(Invalid):
             made(cast, cast.mill, origin, replaces_id=cast.org.id)
         assert LocalVersion.objects.count() == 1

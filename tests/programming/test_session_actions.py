@@ -23,6 +23,7 @@ from services.problems import Invalid, NotFound, PreconditionFailed
 from services.tenancy.models import Location
 from tests.programming.support import change_versions, draft, placed, published, stocked, with_kit
 from tests.support.cast import Cast, make_cast, make_location
+from tests.support.pointers import WORK
 
 
 def faults(cast: Cast, document: dict[str, Any]) -> set[tuple[str, str]]:
@@ -42,7 +43,7 @@ def changed(path: list[Any], value: Any) -> dict[str, Any]:
     return whole
 
 
-WORK, AIM = "#/draft/blocks/0/work", "#/draft/blocks/0/aim/conditions"
+WORK, AIM = f"#/draft/blocks/0/{WORK}", "#/draft/blocks/0/aim/conditions"
 
 
 @pytest.mark.parametrize(

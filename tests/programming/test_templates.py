@@ -23,6 +23,7 @@ from tests.programming.support import base, body, client, draft, published, stoc
 from tests.programming.test_local_versions import made, republished
 from tests.support.api import assert_problem
 from tests.support.cast import Cast, make_cast
+from tests.support.pointers import WORK
 
 
 def test_a_copy_knows_where_it_is_from(cast: Cast) -> None:
@@ -107,7 +108,7 @@ def test_a_document_is_checked_and_nothing_is_stored(cast: Cast) -> None:
     broken["blocks"][0]["aim"]["conditions"][0]["lower"] = 30
     found = body(caller.post(path, json={"document": broken}))["problems"]
     assert {(one["pointer"], one["code"]) for one in found} == {
-        ("#/document/blocks/0/work/1/movement", "unknown_movement"),
+        (f"#/document/blocks/0/{WORK}/1/movement", "unknown_movement"),
         ("#/document/blocks/0/aim/conditions/0", "window_reversed"),
     }
     assert_problem(caller.post(path, json={"document": []}), "invalid_input", 400, at="#/document")

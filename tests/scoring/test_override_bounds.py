@@ -16,6 +16,7 @@ from athletes.models import Athlete, StaffHold
 from scoring.actions.day_changes import Change, make_day_change
 from scoring.models import Override, Prescription
 from tests.support.api import ApiClient, assert_problem
+from tests.support.pointers import WORK
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -123,7 +124,7 @@ def test_staff_of_the_session_do_not_prescribe_past_a_hold_of_elsewhere(world: W
 def test_an_amount_is_told_in_the_unit_of_the_work(world: World, unit: str) -> None:
     """Seconds are not stored as repetitions; the answer says what to send."""
     answer = send(world, world.cast.coach, {**SQUATS, unit: 30})
-    problem = assert_problem(answer, "invalid_input", 400, at=f"#/work/0/{unit}")
+    problem = assert_problem(answer, "invalid_input", 400, at=f"#/{WORK}/0/{unit}")
     [fault] = problem["errors"]
     assert fault["code"] == "wrong_unit"
     assert "send that" in fault["detail"] and "repetitions" in fault["detail"]

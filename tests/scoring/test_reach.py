@@ -14,6 +14,7 @@ from scoring.models import Prescription
 from scoring.working_out import Known, Worked
 from tests.scoring.sessions import block, document, work
 from tests.support.api import ApiClient, assert_problem
+from tests.support.pointers import WORK
 from tests.support.world import SESSION, World, add_athlete, make_world
 
 pytestmark = pytest.mark.django_db
@@ -108,7 +109,7 @@ def test_what_could_not_be_published_is_refused_with_its_places(world: World, co
     wrong = copy.deepcopy(FLOOR_ONLY)
     wrong["blocks"][0]["work"][0]["movement"] = "moon_walk"
     answer = coach.post(url(world), body(world, wrong))
-    assert_problem(answer, "invalid_input", 400, at="#/document/blocks/0/work/0/movement")
+    assert_problem(answer, "invalid_input", 400, at=f"#/document/blocks/0/{WORK}/0/movement")
 
 
 def test_thirty_athletes_cost_as_many_queries_as_three() -> None:

@@ -20,6 +20,7 @@ from tests.scoring.several import (
     url,
 )
 from tests.support.api import assert_problem
+from tests.support.pointers import WORK
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -162,7 +163,7 @@ def test_a_correction_may_leave_a_block_out(world, coach):
         ({"set_log": lifts((90, "planned"))["set_log"]}, "several_blocks", "#/set_log"),
         ({"blocks": [{**lifts((90, "planned")), "block": "light"}]}, "unknown_block", "#/blocks/0/block"),
         ({"blocks": [every(8), every(8)]}, "named_twice", "#/blocks/1/block"),
-        ({"blocks": [{**every(8), "block": "heavy"}]}, "unknown_work", "#/blocks/0/set_log/sets/0/work"),
+        ({"blocks": [{**every(8), "block": "heavy"}]}, "unknown_work", f"#/blocks/0/set_log/sets/0/{WORK}"),
         ({"blocks": [{"block": "heavy", "set_log": {"sets": [
             a_set("lift", "back_squat_barbell", load_kg=60, hold_s=20)]}}]},
          "wrong_unit", "#/blocks/0/set_log/sets/0/hold_s"),
@@ -173,7 +174,7 @@ def test_a_correction_may_leave_a_block_out(world, coach):
             a_set("lift", "back_squat_barbell", load_kg=60, repetitions=1, hold_s=2)]}}]},
          "one_of", "#/blocks/0/set_log/sets/0"),
         ({"blocks": [{"block": "heavy", "totals": {"work": [{"work": "lift", "energy_kcal": 5}]}}]},
-         "wrong_unit", "#/blocks/0/totals/work/0/energy_kcal"),
+         "wrong_unit", f"#/blocks/0/totals/{WORK}/0/energy_kcal"),
         ({"blocks": [{"block": "heavy"}]}, "one_of", "#/blocks/0"),
         ({"blocks": [{"block": "every"}] * 9}, "max_length", "#/blocks"),
         ({"blocks": [every(8)], "totals": {"work": [{"work": "row", "repetitions": 5}]}}, "one_of", "#"),

@@ -9,6 +9,7 @@ import pytest
 from scoring.models import Attempt, Ranking
 from tests.scoring.several import send
 from tests.support.api import assert_problem
+from tests.support.pointers import WORK
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -65,14 +66,14 @@ def test_without_a_version_it_is_as_before(world: World) -> None:
 @pytest.mark.parametrize(
     ("one", "at", "code"),
     [
-        ({**SQUATS, "variation": "row_45"}, "#/totals/work/1/variation", "unknown_variation"),
+        ({**SQUATS, "variation": "row_45"}, f"#/totals/{WORK}/1/variation", "unknown_variation"),
         (
             {**EASIER, "load_kg": 16, "variation": "nothing_known"},
-            "#/totals/work/1/variation",
+            f"#/totals/{WORK}/1/variation",
             "unknown_variation",
         ),
-        ({**EASIER, "height_cm": 30}, "#/totals/work/1/height_cm", "not_adjustable"),
-        ({**SQUATS, "load_kg": 16}, "#/totals/work/1", "required"),
+        ({**EASIER, "height_cm": 30}, f"#/totals/{WORK}/1/height_cm", "not_adjustable"),
+        ({**SQUATS, "load_kg": 16}, f"#/totals/{WORK}/1", "required"),
     ],
 )
 def test_what_it_cannot_be_done_with_is_refused(

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from programming.calc.difference import Difference, differences
 from programming.calc.document import parse_revision
 from tests.programming.calc.documents import row_and_squat
+from tests.support.pointers import WORK
 
 
 def between(old: dict[str, Any], new: dict[str, Any]) -> tuple[Difference, ...]:
@@ -49,28 +50,28 @@ SAID: list[tuple[tuple[str, Any], str, str | None, str]] = [
         "The text “why” says “… heavy fatigue.”, before “… fatigue.”.",
     ),
     (
-        ("/blocks/0/work/1/repetitions", 50),
-        "work", "/blocks/0/work/1/repetitions",
+        (f"/blocks/0/{WORK}/1/repetitions", 50),
+        "work", f"/blocks/0/{WORK}/1/repetitions",
         "Block main: work b (squat): 50 repetitions, before 40 repetitions.",
     ),
     (
-        ("/blocks/0/work/1/as_written/load_kg", 20.5),
-        "load", "/blocks/0/work/1/as_written/load_kg",
+        (f"/blocks/0/{WORK}/1/as_written/load_kg", 20.5),
+        "load", f"/blocks/0/{WORK}/1/as_written/load_kg",
         "Block main: work b (squat): load 20.5 kg as written, before 16 kg.",
     ),
     (
-        ("/blocks/0/work/0/as_written/variation", "row_30"),
-        "variations", "/blocks/0/work/0/as_written/variation",
+        (f"/blocks/0/{WORK}/0/as_written/variation", "row_30"),
+        "variations", f"/blocks/0/{WORK}/0/as_written/variation",
         "Block main: work a (horizontal row): row 30 as written, before row 45.",
     ),
     (
-        ("/blocks/0/work/0/variations/0", "row_60"),
+        (f"/blocks/0/{WORK}/0/variations/0", "row_60"),
         "variations", None,
         "Block main: work a (horizontal row): row 30 is not allowed any more.",
     ),
     (
-        ("/blocks/0/work/0/variations", []),
-        "variations", "/blocks/0/work/0/variations",
+        (f"/blocks/0/{WORK}/0/variations", []),
+        "variations", f"/blocks/0/{WORK}/0/variations",
         "Block main: work a (horizontal row): allowed is now every variation, before only row 30, row 45.",
     ),
     (
@@ -118,22 +119,25 @@ def test_what_is_added_taken_out_and_moved() -> None:
     found = between(row_and_squat(), more)
     assert [(one.pointer, one.pointer_before, one.sentence) for one in found] == [
         ("/blocks/0", None, "Block finish was added: 45 s held of plank (plank elbows)."),
-        ("/blocks/1/work/2", None, "Block main: work c was added: 45 s held of plank (plank elbows)."),
+        (f"/blocks/1/{WORK}/2", None, "Block main: work c was added: 45 s held of plank (plank elbows)."),
     ]
     gone = between(more, row_and_squat())
     assert [(one.pointer, one.pointer_before) for one in gone] == [
         (None, "/blocks/0"),
-        (None, "/blocks/1/work/2"),
+        (None, f"/blocks/1/{WORK}/2"),
     ]
 
 
 def test_another_unit_is_another_amount() -> None:
     """60 repetitions are not 60 s, and as many as possible is not a number."""
-    held = changed(("/blocks/0/work/1/repetitions", ...), ("/blocks/0/work/1/hold_s", 40))
+    held = changed((f"/blocks/0/{WORK}/1/repetitions", ...), (f"/blocks/0/{WORK}/1/hold_s", 40))
     (one,) = between(row_and_squat(), held)
     assert one.sentence == "Block main: work b (squat): 40 s held, before 40 repetitions."
-    assert (one.pointer, one.pointer_before) == ("/blocks/0/work/1/hold_s", "/blocks/0/work/1/repetitions")
-    (one,) = between(row_and_squat(), changed(("/blocks/0/work/1/repetitions", None)))
+    assert (one.pointer, one.pointer_before) == (
+        f"/blocks/0/{WORK}/1/hold_s",
+        f"/blocks/0/{WORK}/1/repetitions",
+    )
+    (one,) = between(row_and_squat(), changed((f"/blocks/0/{WORK}/1/repetitions", None)))
     assert (
         one.sentence == "Block main: work b (squat): as many repetitions as possible, before 40 repetitions."
     )
@@ -143,8 +147,8 @@ def test_spelling_is_no_difference() -> None:
     """30.0 is 30, null is absent, and what is the default need not be written."""
     respelt = changed(
         ("/blocks/0/rules/break/penalty_s", 30.0),
-        ("/blocks/0/work/0/as_written", {"variation": "row_45"}),
-        ("/blocks/0/work/1/variations", []),
+        (f"/blocks/0/{WORK}/0/as_written", {"variation": "row_45"}),
+        (f"/blocks/0/{WORK}/1/variations", []),
         ("/blocks/0/rules/break", {"counts": "set_ended_early", "penalty_s": 30}),
         ("/blocks/0/aim/conditions/1", {"kind": "later_sets", "work": "a", "lower": 6}),
         ("/overall", {"by": "block"}),
@@ -158,11 +162,11 @@ CHOICES: dict[str, list[Any]] = {
     "/quality": ["local_muscular_endurance", "aerobic_power"],
     "/texts/why": ["Long sets under fatigue.", "Long sets.", ""],
     "/texts/effort": ["", "Hard, not to the end."],
-    "/blocks/0/work/0/repetitions": [60, 61, None],
-    "/blocks/0/work/0/variations": [["row_30", "row_45"], ["row_45", "row_30"], ["row_45", "row_60"], []],
-    "/blocks/0/work/0/as_written/height_cm": [None, 30, 30.000000001],
-    "/blocks/0/work/1/movement": ["squat", "lunge"],
-    "/blocks/0/work/1/as_written/load_kg": [16, 123456.7 / 1000, 123456.8 / 1000],
+    f"/blocks/0/{WORK}/0/repetitions": [60, 61, None],
+    f"/blocks/0/{WORK}/0/variations": [["row_30", "row_45"], ["row_45", "row_30"], ["row_45", "row_60"], []],
+    f"/blocks/0/{WORK}/0/as_written/height_cm": [None, 30, 30.000000001],
+    f"/blocks/0/{WORK}/1/movement": ["squat", "lunge"],
+    f"/blocks/0/{WORK}/1/as_written/load_kg": [16, 123456.7 / 1000, 123456.8 / 1000],
     "/blocks/0/rules/order": ["swap_on_break", "in_sequence"],
     "/blocks/0/rules/break/counts": ["set_ended_early", "none"],
     "/blocks/0/rules/break/penalty": ["added", "served_rest"],

@@ -8,6 +8,7 @@ import pytest
 from programming.calc.document import DocumentError, canonical_hash, parse_revision
 from programming.calc.revision import AsWritten, BreakRule, Condition, EndRule
 from tests.programming.calc.documents import row_and_squat
+from tests.support.pointers import WORK
 
 
 def problems_of(doc):
@@ -63,9 +64,9 @@ def test_a_good_document_becomes_frozen_values():
         ("/blocks/0/rules/break/penalty_s", 600),
         ("/blocks/0/rules/end/cap_s", 30),
         ("/blocks/0/rules/end/cap_s", 14400),
-        ("/blocks/0/work/0/repetitions", 1),
-        ("/blocks/0/work/0/repetitions", 2000),
-        ("/blocks/0/work/0/repetitions", 60.0),
+        (f"/blocks/0/{WORK}/0/repetitions", 1),
+        (f"/blocks/0/{WORK}/0/repetitions", 2000),
+        (f"/blocks/0/{WORK}/0/repetitions", 60.0),
         ("/blocks/0/aim/conditions", []),
         ("/texts/how", "x" * 4000),
     ],
@@ -79,7 +80,7 @@ def test_the_edges_of_the_allowed_are_allowed(path, value):
     ("path", "value", "pointer", "code"),
     [
         ("/colour", "red", "/colour", "unknown_field"),
-        ("/blocks/0/work/0/re~ps", 1, "/blocks/0/work/0/re~0ps", "unknown_field"),
+        (f"/blocks/0/{WORK}/0/re~ps", 1, f"/blocks/0/{WORK}/0/re~0ps", "unknown_field"),
         ("/blocks/0/rules/break/a~1b", 1, "/blocks/0/rules/break/a~01b", "unknown_field"),
         ("/title", "  ", "/title", "blank"),
         ("/title", "", "/title", "wrong_length"),
@@ -96,18 +97,18 @@ def test_the_edges_of_the_allowed_are_allowed(path, value):
         ("/blocks/0", 3, "/blocks/0", "not_an_object"),
         ("/blocks/0/key", "Main", "/blocks/0/key", "not_a_key"),
         ("/blocks/0/key", "main\n", "/blocks/0/key", "not_a_key"),
-        ("/blocks/0/work", [], "/blocks/0/work", "wrong_length"),
-        ("/blocks/0/work/1/key", "a", "/blocks/0/work/1/key", "duplicate_key"),
-        ("/blocks/0/work/0/repetitions", 0, "/blocks/0/work/0/repetitions", "out_of_range"),
-        ("/blocks/0/work/0/repetitions", 2001, "/blocks/0/work/0/repetitions", "out_of_range"),
-        ("/blocks/0/work/0/repetitions", True, "/blocks/0/work/0/repetitions", "not_an_integer"),
-        ("/blocks/0/work/0/repetitions", 9.5, "/blocks/0/work/0/repetitions", "not_an_integer"),
-        ("/blocks/0/work/0/repetitions", math.nan, "/blocks/0/work/0/repetitions", "not_an_integer"),
-        ("/blocks/0/work/0/repetitions", "60", "/blocks/0/work/0/repetitions", "not_an_integer"),
-        ("/blocks/0/work/0/variations", ["row_30"] * 2, "/blocks/0/work/0/variations", "duplicate_variation"),
-        ("/blocks/0/work/0/as_written/load_kg", 0, "/blocks/0/work/0/as_written/load_kg", "out_of_range"),
-        ("/blocks/0/work/0/as_written/load_kg", 501, "/blocks/0/work/0/as_written/load_kg", "out_of_range"),
-        ("/blocks/0/work/0/as_written/load_kg", True, "/blocks/0/work/0/as_written/load_kg", "not_a_number"),
+        (f"/blocks/0/{WORK}", [], f"/blocks/0/{WORK}", "wrong_length"),
+        (f"/blocks/0/{WORK}/1/key", "a", f"/blocks/0/{WORK}/1/key", "duplicate_key"),
+        (f"/blocks/0/{WORK}/0/repetitions", 0, f"/blocks/0/{WORK}/0/repetitions", "out_of_range"),
+        (f"/blocks/0/{WORK}/0/repetitions", 2001, f"/blocks/0/{WORK}/0/repetitions", "out_of_range"),
+        (f"/blocks/0/{WORK}/0/repetitions", True, f"/blocks/0/{WORK}/0/repetitions", "not_an_integer"),
+        (f"/blocks/0/{WORK}/0/repetitions", 9.5, f"/blocks/0/{WORK}/0/repetitions", "not_an_integer"),
+        (f"/blocks/0/{WORK}/0/repetitions", math.nan, f"/blocks/0/{WORK}/0/repetitions", "not_an_integer"),
+        (f"/blocks/0/{WORK}/0/repetitions", "60", f"/blocks/0/{WORK}/0/repetitions", "not_an_integer"),
+        (f"/blocks/0/{WORK}/0/variations", ["row_30"] * 2, f"/blocks/0/{WORK}/0/variations", "duplicate_variation"),
+        (f"/blocks/0/{WORK}/0/as_written/load_kg", 0, f"/blocks/0/{WORK}/0/as_written/load_kg", "out_of_range"),
+        (f"/blocks/0/{WORK}/0/as_written/load_kg", 501, f"/blocks/0/{WORK}/0/as_written/load_kg", "out_of_range"),
+        (f"/blocks/0/{WORK}/0/as_written/load_kg", True, f"/blocks/0/{WORK}/0/as_written/load_kg", "not_a_number"),
         ("/blocks/0/rules/order", "spiral", "/blocks/0/rules/order", "unknown_choice"),
         ("/blocks/0/rules/break/penalty", "served", "/blocks/0/rules/break/penalty", "unknown_choice"),
         ("/blocks/0/rules/break/penalty_s", 601, "/blocks/0/rules/break/penalty_s", "out_of_range"),
@@ -117,9 +118,9 @@ def test_the_edges_of_the_allowed_are_allowed(path, value):
         ("/blocks/0/rules/break/penalty_s", 10**400, "/blocks/0/rules/break/penalty_s", "out_of_range"),
         ("/blocks/0/rules/end/cap_s", 29.9, "/blocks/0/rules/end/cap_s", "out_of_range"),
         ("/blocks/0/rules/end/cap_s", 14401, "/blocks/0/rules/end/cap_s", "out_of_range"),
-        ("/blocks/0/aim/conditions/0/work", "c", "/blocks/0/aim/conditions/0/work", "unknown_work"),
-        ("/blocks/0/aim/conditions/0/work", None, "/blocks/0/aim/conditions/0/work", "unknown_work"),
-        ("/blocks/0/aim/conditions/2/work", "a", "/blocks/0/aim/conditions/2/work", "work_not_used"),
+        (f"/blocks/0/aim/conditions/0/{WORK}", "c", f"/blocks/0/aim/conditions/0/{WORK}", "unknown_work"),
+        (f"/blocks/0/aim/conditions/0/{WORK}", None, f"/blocks/0/aim/conditions/0/{WORK}", "unknown_work"),
+        (f"/blocks/0/aim/conditions/2/{WORK}", "a", f"/blocks/0/aim/conditions/2/{WORK}", "work_not_used"),
         ("/blocks/0/aim/conditions/1/lower", None, "/blocks/0/aim/conditions/1", "window_open"),
         ("/blocks/0/aim/conditions/1/kind", "mood", "/blocks/0/aim/conditions/1/kind", "unknown_choice"),
     ],
@@ -149,9 +150,9 @@ def test_all_problems_are_listed_at_once():
     assert problems_of(doc) == {
         ("/title", "missing_field"),
         ("/blocks/0/rules/order", "missing_field"),
-        ("/blocks/0/work/1/as_written", "missing_field"),
+        (f"/blocks/0/{WORK}/1/as_written", "missing_field"),
         ("/quality", "unknown_choice"),
-        ("/blocks/0/work/0/repetitions", "out_of_range"),
+        (f"/blocks/0/{WORK}/0/repetitions", "out_of_range"),
     }
 
 

@@ -4,6 +4,7 @@ import pytest
 
 from programming.calc.document import contradictions, parse_revision
 from tests.programming.calc.documents import row_and_squat
+from tests.support.pointers import WORK
 
 
 def found(conditions, **changes):
@@ -58,7 +59,7 @@ def test_the_version_as_written_must_be_allowed():
     """A list of variations that leaves out the one as written contradicts itself."""
     result = found([window("first_set", 12, 20)], variations=["row_30"])
 
-    assert result == [("/blocks/0/work/0/as_written/variation", "as_written_not_allowed")]
+    assert result == [(f"/blocks/0/{WORK}/0/as_written/variation", "as_written_not_allowed")]
 
 
 def test_no_list_of_variations_allows_any():
@@ -70,4 +71,4 @@ def test_one_movement_twice_is_refused():
     """The second item names the place: forecast as apart, they would not tire each other."""
     result = found([window("first_set", 12, 20)], movement="squat", variations=[])
 
-    assert result == [("/blocks/0/work/1/movement", "same_movement_twice")]
+    assert result == [(f"/blocks/0/{WORK}/1/movement", "same_movement_twice")]

@@ -6,6 +6,7 @@ from programming.calc.document import DocumentError, contradictions, parse_revis
 from programming.calc.extent import sets_asked_for
 from programming.calc.revision import Block
 from tests.programming.calc.rule_documents import block_of, document, item, rules
+from tests.support.pointers import WORK
 
 REPS = [item("a", repetitions=10), item("b", repetitions=10)]
 OPEN = [item("a", repetitions=None)]
@@ -320,11 +321,11 @@ def test_settings_belong_to_their_rule(change, pointer, code):
 @pytest.mark.parametrize(
     ("amounts", "pointer", "code"),
     [
-        ({}, "/blocks/0/work/0/repetitions", "missing_field"),
-        ({"repetitions": 5, "hold_s": 5}, "/blocks/0/work/0", "several_amounts"),
-        ({"repetitions": 2.5}, "/blocks/0/work/0/repetitions", "not_an_integer"),
-        ({"hold_s": 0}, "/blocks/0/work/0/hold_s", "out_of_range"),
-        ({"distance_m": 100_001}, "/blocks/0/work/0/distance_m", "out_of_range"),
+        ({}, f"/blocks/0/{WORK}/0/repetitions", "missing_field"),
+        ({"repetitions": 5, "hold_s": 5}, f"/blocks/0/{WORK}/0", "several_amounts"),
+        ({"repetitions": 2.5}, f"/blocks/0/{WORK}/0/repetitions", "not_an_integer"),
+        ({"hold_s": 0}, f"/blocks/0/{WORK}/0/hold_s", "out_of_range"),
+        ({"distance_m": 100_001}, f"/blocks/0/{WORK}/0/distance_m", "out_of_range"),
     ],
 )
 def test_a_work_item_has_one_amount(amounts, pointer, code):
