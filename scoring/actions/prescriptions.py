@@ -167,7 +167,7 @@ def issue(
 ) -> Prescription | None:
     """The next prescription, not stored; None when the standing one says the same.
 
-    worked: out from all the others.
+    worked: what the calculation gave for plan, inputs, ground, states and override.
     """
     standing, day = ground.standing.get(plan.session_id), ground.days.get(plan.session_id, AS_USUAL)
     told = None if override is None else _told(override)

@@ -11,7 +11,7 @@ from scoring.models import OfficialScore, Prescription
 from tests.scoring import sessions
 from tests.scoring.several import EFFORT, NO_BREAKS, a_set, place, send, url
 from tests.support.api import ApiClient, assert_problem
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, drain, world_of
 
 pytestmark = pytest.mark.django_db
 
@@ -30,9 +30,7 @@ HEAVY: dict[str, Any] = {
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, WHO, 62.0)
-    return world
+    return world_of(WHO, 62.0)
 
 
 def day(aim: dict[str, Any]) -> dict[str, Any]:

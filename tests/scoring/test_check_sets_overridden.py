@@ -8,7 +8,7 @@ import pytest
 
 from tests.scoring.test_check_sets import check_sets, current
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world, url
+from tests.support.world import World, drain, url, world_of
 
 pytestmark = pytest.mark.django_db
 
@@ -20,8 +20,7 @@ SQUAT = {"work": "b", "variation": "goblet_squat", "load_kg": 16}
 @pytest.fixture
 def world(db: None) -> World:
     """Nia is new, and asked for a check set of both movements."""
-    world = make_world()
-    add_athlete(world, WHO, 70.0)
+    world = world_of(WHO, 70.0)
     drain(world.cast)
     return world
 

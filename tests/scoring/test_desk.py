@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection
-from uuid import UUID
 
 import pytest
 from django.utils import timezone
 
 from programming.models import ScheduledSession
-from programming.plans import PlanReader, SessionPlan
 from scoring.actions.attempts import Report, submit_attempt
 from scoring.actions.desk import Desk
 from tests.scoring.sessions import SWINGS, place
+from tests.support.faults import poisoned_plan
 from tests.support.world import World, add_athlete, make_world
 
 pytestmark = pytest.mark.django_db
@@ -61,14 +59,7 @@ def test_what_is_read_of_one_session_stands_for_no_other(
     """One of the two cannot be read: the other is, and the failure comes again where the first is asked for."""
     both = [world.session.id, place(world, SWINGS, dt.timedelta(days=3)).id]
     bad, good = both if bad_first else reversed(both)
-    well = PlanReader.read
-
-    def poisoned(self: PlanReader, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
-        if bad in session_ids:
-            raise ZeroDivisionError("a test's fault")
-        return well(self, session_ids)
-
-    monkeypatch.setattr(PlanReader, "read", poisoned)
+    poisoned_plan(bad, monkeypatch)
     with world.cast.inside():
         read = desk(world)
         for _ in range(2):

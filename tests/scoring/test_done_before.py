@@ -14,7 +14,7 @@ from scoring.done_before import heaviest_done, variations_done
 from scoring.models import Prescription
 from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, world_of
 
 WHO = "Ada Reed"
 DAY = dt.timedelta(days=1)
@@ -22,9 +22,7 @@ DAY = dt.timedelta(days=1)
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, WHO, 64.0)
-    return world
+    return world_of(WHO, 64.0)
 
 
 def burpees(title: str, *, starts_in: dt.timedelta, world: World) -> Any:

@@ -12,7 +12,7 @@ from athletes.performed import Settings
 from scoring.actions.attempts import Report, submit_attempt
 from scoring.done_before import heaviest_done
 from tests.scoring.sessions import block, document, place, work
-from tests.support.world import World, add_athlete, make_world
+from tests.support.world import World, world_of
 
 pytestmark = pytest.mark.django_db
 
@@ -23,9 +23,7 @@ DAY = dt.timedelta(days=1)
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, WHO, 64.0)
-    return world
+    return world_of(WHO, 64.0)
 
 
 def log(world: World, *sets: tuple[float, str]) -> None:

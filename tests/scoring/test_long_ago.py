@@ -13,7 +13,7 @@ from programming.models import ScheduledSession
 from scoring.models import Attempt
 from tests.scoring import several
 from tests.support.api import ApiClient, assert_problem
-from tests.support.world import World, add_athlete, make_world
+from tests.support.world import World, world_of
 
 pytestmark = pytest.mark.django_db
 
@@ -28,9 +28,7 @@ LOG = [
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, WHO, 62.0)
-    return world
+    return world_of(WHO, 62.0)
 
 
 def weigh(world: World, when: dt.datetime, **more: Any) -> Any:

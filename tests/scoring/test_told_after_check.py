@@ -18,7 +18,7 @@ from tests.scoring.sessions import block, document, place, work
 from tests.scoring.several import a_set, send
 from tests.scoring.test_check_sets import check_sets, current
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain, world_of
 
 pytestmark = pytest.mark.django_db
 
@@ -41,8 +41,7 @@ ROWS = document(
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, WHO, 70.0)
+    world = world_of(WHO, 70.0)
     drain(world.cast)
     return world
 

@@ -10,7 +10,7 @@ from scoring.models import Attempt, Ranking
 from tests.scoring.several import send
 from tests.support.api import assert_problem
 from tests.support.pointers import WORK
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, drain, world_of
 
 pytestmark = pytest.mark.django_db
 
@@ -24,9 +24,7 @@ EASIER = {**SQUATS, "variation": "body_weight_squat"}
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, WHO, 62.0)
-    return world
+    return world_of(WHO, 62.0)
 
 
 def totals(world: World, *work: dict[str, Any]) -> Any:

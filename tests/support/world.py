@@ -125,6 +125,13 @@ def make_world(*, starts_in: dt.timedelta = dt.timedelta(days=2)) -> World:
     return World(cast, revision, session)
 
 
+def world_of(name: str, body_mass_kg: float) -> World:
+    """With one athlete of the harbour, of whom no test is known."""
+    world = make_world()
+    add_athlete(world, name, body_mass_kg)
+    return world
+
+
 def add_athlete(
     world: World, name: str, body_mass_kg: float | None = None, tests: dict[str, int] | None = None
 ) -> Athlete:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 from uuid import UUID, uuid4
@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from athletes.actions.limitations import add_limitation
 from athletes.models import Capacity
-from programming.plans import PlanReader, SessionPlan
+from programming.plans import SessionPlan
 from scoring.actions import prescriptions
 from scoring.models import Prescription
 from services.changes.actions import LOW_PRIORITY, record_change
@@ -26,6 +26,7 @@ from services.tenancy.context import tenant_transaction
 from services.tenancy.models import Organisation
 from tests.scoring.sessions import SWINGS, place
 from tests.support.cast import make_organisation
+from tests.support.faults import poisoned_plan
 from tests.support.world import add_athlete, drain, make_world
 
 pytestmark = pytest.mark.usefixtures("committed")
@@ -181,17 +182,6 @@ def poisoned_calculation(bad: UUID, monkeypatch: pytest.MonkeyPatch) -> None:
         return well(plan, *rest)
 
     monkeypatch.setattr(prescriptions, "work_out", poisoned)
-
-
-def poisoned_plan(bad: UUID, monkeypatch: pytest.MonkeyPatch) -> None:
-    well = PlanReader.read
-
-    def poisoned(self: PlanReader, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
-        if bad in session_ids:
-            raise ZeroDivisionError("a test's fault")
-        return well(self, session_ids)
-
-    monkeypatch.setattr(PlanReader, "read", poisoned)
 
 
 @pytest.mark.parametrize("poison", [poisoned_calculation, poisoned_plan])
