@@ -1,22 +1,17 @@
 """Observations as columns: what the estimate reads of them, converted once, and not by every step again."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from operator import attrgetter
-from typing import Any, Final, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from athletes.calc.observation import CODE, KIND_RANK, KINDS, History, Observation, history_of
-from programming.calc.arrays import FloatArray, IntArray
+from programming.calc.arrays import FloatArray, IntArray, numbers
 
 TWO_SIDED_KINDS: Final = ("one_rm", "to_failure", "rir")
 _IS_TWO_SIDED: Final = np.array([kind in TWO_SIDED_KINDS for kind in KINDS])
 _IS_BOUNDED: Final = np.array([kind in (*TWO_SIDED_KINDS, "zero") for kind in KINDS])
-
-_day, _kind, _variation = attrgetter("day"), attrgetter("kind"), attrgetter("variation")
-_load_kg, _repetitions, _rir = attrgetter("load_kg"), attrgetter("repetitions"), attrgetter("rir")
-_weight, _hour, _body_mass_kg = attrgetter("weight"), attrgetter("hour"), attrgetter("body_mass_kg")
 
 
 class Seen(NamedTuple):
@@ -55,39 +50,33 @@ class Seen(NamedTuple):
 
 def columns_of(observations: Sequence[Observation]) -> Seen:
     """In the order in which they come."""
-    size = len(observations)
-
-    def numbers(of: Callable[[Observation], Any]) -> FloatArray:
-        return np.fromiter(map(of, observations), np.float64, size)
-
-    rir = numbers(_rir)  # None becomes NaN
-    names, variation = _variations(observations)
+    rir = numbers([one.rir for one in observations])  # None becomes NaN
+    names, variation = _variations([one.variation for one in observations])
     return Seen(
-        day=numbers(_day).astype(np.int64),
-        kind=_places(map(_kind, observations), CODE, size),
-        load_kg=numbers(_load_kg),
-        repetitions=numbers(_repetitions),
+        day=numbers([one.day for one in observations]).astype(np.int64),
+        kind=places([one.kind for one in observations], CODE),
+        load_kg=numbers([one.load_kg for one in observations]),
+        repetitions=numbers([one.repetitions for one in observations]),
         rir=np.where(np.isnan(rir), 0.0, rir),
-        weight=numbers(_weight),
-        hour=numbers(_hour),
-        body_mass_kg=numbers(_body_mass_kg),
+        weight=numbers([one.weight for one in observations]),
+        hour=numbers([one.hour for one in observations]),
+        body_mass_kg=numbers([one.body_mass_kg for one in observations]),
         variation=variation,
         names=names,
     )
 
 
-def _variations(observations: Sequence[Observation]) -> tuple[tuple[str, ...], IntArray]:
+def places(column: Sequence[str], place: Mapping[str, int]) -> IntArray:
+    """Where each (M,) stands."""
+    return np.fromiter([place[one] for one in column], np.int64, len(column))
+
+
+def _variations(column: Sequence[str]) -> tuple[tuple[str, ...], IntArray]:
     """The names that there are, ascending, and the place of each observation's among them."""
-    names = tuple(sorted(set(map(_variation, observations))))
+    names = tuple(sorted(set(column)))
     if len(names) < 2:
-        return names, np.zeros(len(observations), dtype=np.int64)
-    place = {name: n for n, name in enumerate(names)}
-    return names, _places(map(_variation, observations), place, len(observations))
-
-
-def _places(found: Iterable[Any], place: dict[Any, int], size: int) -> IntArray:
-    places: Iterator[int] = map(place.__getitem__, found)
-    return np.fromiter(places, np.int64, size)
+        return names, np.zeros(len(column), dtype=np.int64)
+    return names, places(column, {name: n for n, name in enumerate(names)})
 
 
 def history_and_rows(seen: Seen) -> tuple[History, IntArray]:

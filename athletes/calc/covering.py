@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from athletes.calc.constants import COVERED_WITHIN_DAYS
-from programming.calc.arrays import FloatArray, IntArray, compiled
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
 
 
 @compiled
@@ -47,7 +47,7 @@ def telling(
     return kept
 
 
-@compiled
+@inlined
 def covers(
     log_load: FloatArray, lower: FloatArray, upper: FloatArray, trust: FloatArray, j: int, i: int
 ) -> bool:

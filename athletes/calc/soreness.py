@@ -8,8 +8,7 @@ less by the day from then on.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from operator import attrgetter
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,7 +27,7 @@ from athletes.calc.constants import (
     UNUSUAL_UNKNOWN,
     USUAL_DAYS,
 )
-from programming.calc.arrays import FloatArray, IntArray, compiled
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined, numbers
 
 HOURS: int = 24
 
@@ -71,8 +70,11 @@ class Effect(NamedTuple):
 
 def effects_of(work: Sequence[Work]) -> list[Effect]:
     """The effect of each session that was hard, in the order of time."""
-    size = len(work)
-    day, hour, done, failed = (np.fromiter(map(of, work), np.float64, size) for of in _COLUMNS)
+    day, hour = numbers([one.day for one in work]), numbers([one.hour for one in work])
+    done, failed = (
+        numbers([one.repetitions for one in work]),
+        numbers([one.failure_repetitions for one in work]),
+    )
     at_hour = HOURS * day + hour
     order = np.lexsort((failed, done, at_hour))
     day, done, failed = day[order], done[order], failed[order]
@@ -80,18 +82,16 @@ def effects_of(work: Sequence[Work]) -> list[Effect]:
     # What _unusual_share may call unusual, so that the usual sessions cost nothing more.
     more = (done >= UNUSUAL_LEAST) & (done / usual >= UNUSUAL_RATIO)
     unusual = np.where(np.isnan(usual), done >= UNUSUAL_UNKNOWN, more)
-    found = []
-    for n in np.flatnonzero(unusual | (failed >= FAILURE_REPETITIONS)).tolist():
-        began = float(at_hour[order[n]])
-        share = _unusual_share(float(done[n]), None if math.isnan(usual[n]) else float(usual[n]))
-        if share > 0.0:
-            found.append(Effect(began, share * UNUSUAL_LOSS, share * UNUSUAL_LOSS_SD, True))
-        elif failed[n] >= FAILURE_REPETITIONS:
-            found.append(Effect(began, FAILURE_LOSS, FAILURE_LOSS_SD, False))
-    return found
+    hard = np.flatnonzero(unusual | (failed >= FAILURE_REPETITIONS))
+    rows = zip(*(column[hard].tolist() for column in (at_hour[order], done, failed, usual)), strict=True)
+    return [one for row in rows if (one := _effect(*row)) is not None]
 
 
-_COLUMNS: Final = tuple(map(attrgetter, ("day", "hour", "repetitions", "failure_repetitions")))
+def _effect(at_hour: float, done: float, failed: float, usual: float) -> Effect | None:
+    share = _unusual_share(done, None if math.isnan(usual) else usual)
+    if share > 0.0:
+        return Effect(at_hour, share * UNUSUAL_LOSS, share * UNUSUAL_LOSS_SD, True)
+    return Effect(at_hour, FAILURE_LOSS, FAILURE_LOSS_SD, False) if failed >= FAILURE_REPETITIONS else None
 
 
 @compiled
@@ -123,7 +123,7 @@ def usual_before(day: FloatArray, done: FloatArray, by_day: IntArray) -> FloatAr
     return usual
 
 
-@compiled
+@inlined
 def enter(window: FloatArray, size: int, value: float) -> None:
     """Put a value into the ascending first `size` of a window."""
     at = np.searchsorted(window[:size], value)
@@ -132,7 +132,7 @@ def enter(window: FloatArray, size: int, value: float) -> None:
     window[at] = value
 
 
-@compiled
+@inlined
 def leave(window: FloatArray, size: int, value: float) -> None:
     """Take a value that is there out of them."""
     for n in range(np.searchsorted(window[:size], value), size - 1):
@@ -148,11 +148,18 @@ def _unusual_share(repetitions: float, usual: float | None) -> float:
     return min(0.5 * math.log2(repetitions / usual), 1.0)
 
 
-def share_left(hours_since: FloatArray) -> FloatArray:
+@inlined
+def left_after(since: float) -> float:
     """Share of an effect that is felt so many hours after it began."""
-    since = np.asarray(hours_since, dtype=np.float64)
-    left = np.exp2(-np.maximum(since - SORE_FULL_HOURS, 0.0) / SORE_HALF_HOURS)
-    return np.where((since >= SAME_SESSION_HOURS) & (since <= SORE_END_HOURS), left, 0.0)
+    if since < SAME_SESSION_HOURS or since > SORE_END_HOURS:
+        return 0.0
+    return float(2.0 ** (-max(since - SORE_FULL_HOURS, 0.0) / SORE_HALF_HOURS))
+
+
+@compiled
+def share_left(hours_since: FloatArray) -> FloatArray:
+    """As `left_after`, of each (M,)."""
+    return np.array([left_after(since) for since in hours_since])
 
 
 def felt(effects: Sequence[Effect], at_hour: FloatArray) -> tuple[IntArray, FloatArray]:
@@ -164,17 +171,22 @@ def felt(effects: Sequence[Effect], at_hour: FloatArray) -> tuple[IntArray, Floa
     share: FloatArray = np.zeros(at_hour.shape)
     if not effects or not at_hour.size:
         return which, share
-    began, mean = np.array([effect[:2] for effect in effects]).T
-    # A minute more at either side, so that share_left alone decides at the bounds.
-    first = np.searchsorted(began, at_hour - SORE_END_HOURS - 1.0 / 60.0)
-    after = np.searchsorted(began, at_hour - SAME_SESSION_HOURS + 1.0 / 60.0)
-    most = np.zeros(at_hour.shape)
-    for step in range(int((after - first).max())):
-        there = np.flatnonzero(first + step < after)
-        n = first[there] + step
-        left = share_left(at_hour[there] - began[n])
-        stronger = left * mean[n] > most[there]
-        hit = there[stronger]
-        which[hit], share[hit] = n[stronger], left[stronger]
-        most[hit] = (left * mean[n])[stronger]
+    return most_felt(
+        numbers([one.at_hour for one in effects]), numbers([one.mean for one in effects]), at_hour
+    )
+
+
+@compiled
+def most_felt(began: FloatArray, mean: FloatArray, at_hour: FloatArray) -> tuple[IntArray, FloatArray]:
+    """As `felt`, of effects with these beginnings, ascending, and means, each (E,)."""
+    which, share = np.full(at_hour.size, -1), np.zeros(at_hour.size)
+    for i in range(at_hour.size):
+        most = 0.0
+        for n in range(np.searchsorted(began, at_hour[i]) - 1, -1, -1):
+            since = at_hour[i] - began[n]
+            if since > SORE_END_HOURS:
+                break
+            left = left_after(since)
+            if left * mean[n] >= most and left > 0.0:  # of equals the earlier
+                which[i], share[i], most = n, left, left * mean[n]
     return which, share

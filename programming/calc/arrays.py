@@ -1,7 +1,7 @@
 """Array type and compilation decorator shared by the numeric modules."""
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, ParamSpec, TypeVar, cast
 
 import numba
@@ -17,6 +17,11 @@ BoolArray = NDArray[np.bool_]
 
 P = ParamSpec("P")
 R = TypeVar("R")
+
+
+def numbers(column: Sequence[float | None]) -> FloatArray:
+    """As an array (M,), several times as fast as `np.array`; None becomes NaN."""
+    return np.fromiter(column, np.float64, len(column))
 
 
 def compiled(function: Callable[P, R]) -> Callable[P, R]:
