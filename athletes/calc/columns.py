@@ -1,13 +1,13 @@
 """Observations as columns: what the estimate reads of them, converted once, and not by every step again."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from athletes.calc.observation import CODE, KIND_RANK, KINDS, History, Observation, history_of
-from programming.calc.arrays import FloatArray, IntArray, numbers
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined, table
 
 TWO_SIDED_KINDS: Final = ("one_rm", "to_failure", "rir")
 _IS_TWO_SIDED: Final = np.array([kind in TWO_SIDED_KINDS for kind in KINDS])
@@ -50,25 +50,20 @@ class Seen(NamedTuple):
 
 def columns_of(observations: Sequence[Observation]) -> Seen:
     """In the order in which they come."""
-    rir = numbers([one.rir for one in observations])  # None becomes NaN
+    numbers = table(
+        [
+            (o.day, CODE[o.kind], o.load_kg, o.repetitions, o.rir, o.weight, o.hour, o.body_mass_kg)
+            for o in observations
+        ],
+        8,
+    )
+    day, kind, load_kg, repetitions, rir, weight, hour, body_mass_kg = numbers
+    rir[np.isnan(rir)] = 0.0
     names, variation = _variations([one.variation for one in observations])
     return Seen(
-        day=numbers([one.day for one in observations]).astype(np.int64),
-        kind=places([one.kind for one in observations], CODE),
-        load_kg=numbers([one.load_kg for one in observations]),
-        repetitions=numbers([one.repetitions for one in observations]),
-        rir=np.where(np.isnan(rir), 0.0, rir),
-        weight=numbers([one.weight for one in observations]),
-        hour=numbers([one.hour for one in observations]),
-        body_mass_kg=numbers([one.body_mass_kg for one in observations]),
-        variation=variation,
-        names=names,
-    )
-
-
-def places(column: Sequence[str], place: Mapping[str, int]) -> IntArray:
-    """Where each (M,) stands."""
-    return np.fromiter([place[one] for one in column], np.int64, len(column))
+        day.astype(np.int64), kind.astype(np.int64), load_kg, repetitions, rir, weight, hour, body_mass_kg,
+        variation, names,
+    )  # fmt: skip
 
 
 def _variations(column: Sequence[str]) -> tuple[tuple[str, ...], IntArray]:
@@ -76,7 +71,8 @@ def _variations(column: Sequence[str]) -> tuple[tuple[str, ...], IntArray]:
     names = tuple(sorted(set(column)))
     if len(names) < 2:
         return names, np.zeros(len(column), dtype=np.int64)
-    return names, places(column, {name: n for n, name in enumerate(names)})
+    place = {name: n for n, name in enumerate(names)}
+    return names, np.fromiter([place[name] for name in column], np.int64, len(column))
 
 
 def history_and_rows(seen: Seen) -> tuple[History, IntArray]:
@@ -87,17 +83,45 @@ def history_and_rows(seen: Seen) -> tuple[History, IntArray]:
     error come first, then ranges, then one-sided ranges: each step's normal approximation is best where the
     state is already narrow.
     """
-    order = np.lexsort(
-        (
-            seen.variation, seen.hour, seen.weight, seen.rir, seen.repetitions, seen.load_kg,
-            KIND_RANK[seen.kind], seen.day,
-        )
-    )  # fmt: skip
+    order = in_order(seen)
     history, keep = history_of(
         seen.day[order], seen.kind[order], np.log(seen.load_kg)[order], seen.repetitions[order], seen.rir[order],
         seen.weight[order], seen.variation[order], len(seen.names),
     )  # fmt: skip
     return history.picked(keep), order[keep]
+
+
+def in_order(seen: Seen) -> IntArray:
+    rows = np.argsort(seen.day, kind="stable")
+    keys = np.stack(
+        (
+            KIND_RANK[seen.kind], seen.load_kg, seen.repetitions, seen.rir, seen.weight, seen.hour, seen.variation,
+        )
+    )  # fmt: skip
+    sort_days(rows, seen.day, keys)
+    return rows
+
+
+@compiled
+def sort_days(rows: IntArray, day: IntArray, keys: FloatArray) -> None:
+    """Put rows (M,), ascending in `day`, in the order of the keys (C, M) within each day, the first key first.
+
+    By insertion: a day has few sights.
+    """
+    for n in range(1, rows.size):
+        row, at = rows[n], n
+        while at > 0 and day[rows[at - 1]] == day[row] and precedes(keys, row, rows[at - 1]):
+            rows[at] = rows[at - 1]
+            at -= 1
+        rows[at] = row
+
+
+@inlined
+def precedes(keys: FloatArray, one: int, other: int) -> bool:
+    for key in range(keys.shape[0]):
+        if keys[key, one] != keys[key, other]:
+            return bool(keys[key, one] < keys[key, other])
+    return False
 
 
 def as_history(observations: Sequence[Observation]) -> History:

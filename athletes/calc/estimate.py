@@ -29,7 +29,7 @@ from athletes.calc.lifted import STANDS_DAYS, lifts_of
 from athletes.calc.observation import ONE_RM, History, Observation
 from athletes.calc.pair import filter_pair
 from athletes.calc.record import Record, record_of
-from athletes.calc.scouting import SPAN, look, scout
+from athletes.calc.scouting import SPAN, first_sight, look, scout
 from athletes.calc.soreness import Work
 from athletes.calc.state import Beside, Capacity, Soreness
 from athletes.calc.surprise import contradictions
@@ -37,6 +37,7 @@ from programming.calc.arrays import FloatArray
 from programming.calc.prior import Prior
 
 NODES: Final = 15
+NODES_WHERE_LONG: Final = 10  # of a long history: its posterior of ln k is narrow and nearly normal
 MOST_GRIDS: Final = 6
 NEGLIGIBLE_WEIGHT: Final = 1e-8
 
@@ -156,10 +157,10 @@ def _beside(mean: FloatArray, cov: FloatArray, index: int) -> Beside:
 
 def posterior_of(prior: Prior, record: Record) -> Posterior:
     """On the day of the last sight, or of none the prior."""
-    centre, sd, told_sd = _scout(prior, _first_sight(record))
-    one_sided = np.isinf(record.history.lower) | np.isinf(record.history.upper)
-    split = told_sd > SPLIT_FROM_SD and bool(one_sided.any())
-    start, nodes = (_split_start(prior), SPLIT_NODES) if split else (_normal_start(prior), NODES)
+    centre, sd, told_sd = _scout(prior, first_sight(record.history, record.ties.leans))
+    split = told_sd > SPLIT_FROM_SD and _is_one_sided(record.history)
+    start = _split_start(prior) if split else _normal_start(prior)
+    nodes = SPLIT_NODES if split else nodes_of(record.history.day.size)
     for _ in range(MOST_GRIDS):
         log_k = np.linspace(centre - SPAN * sd, centre + SPAN * sd, nodes)
         posterior = _on_grid(prior, start, record, log_k)
@@ -169,14 +170,9 @@ def posterior_of(prior: Prior, record: Record) -> Posterior:
     return posterior
 
 
-def _first_sight(record: Record) -> History:
-    """What bounds N from both sides; of it statements of reserve, whose error is the person's, only where there is
-    nothing else."""
-    leans = record.ties.leans
-    if not leans.any() or leans.all():
-        return record.history.two_sided()
-    told = record.history.picked(~leans).two_sided()
-    return told if told.day.size else record.history.two_sided()
+def _is_one_sided(history: History) -> bool:
+    """Whether any sight bounds N from one side alone."""
+    return bool((np.isinf(history.lower) | np.isinf(history.upper)).any())
 
 
 def _scout(prior: Prior, two_sided: History) -> tuple[float, float, float]:
@@ -222,6 +218,10 @@ def _on_grid(prior: Prior, start: Start, record: Record, log_k: FloatArray) -> P
         cov.reshape(*shape, mean.shape[1], mean.shape[1]),
         start,
     )
+
+
+def nodes_of(sights: int) -> int:
+    return NODES if sights <= LONG_HISTORY else NODES_WHERE_LONG
 
 
 def sweeps_of(sights: int, parts: int) -> int:

@@ -24,7 +24,7 @@ from athletes.calc.constants import (
     WEAK_WEIGHT,
 )
 from athletes.calc.covering import telling
-from programming.calc.arrays import FloatArray, IntArray, compiled
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
 
 Kind = Literal["one_rm", "to_failure", "rir", "at_least", "at_least_weak", "zero"]
 KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
@@ -45,7 +45,7 @@ WEAK: Final = CODE["at_least_weak"]
 ZERO: Final = CODE["zero"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Observation:
     """One thing seen on one day (any running day number) at an effective load in kg.
 
@@ -108,32 +108,26 @@ class History(NamedTuple):
         """The observations that `keep` (M,) says."""
         return History(self.day[keep], self.form[keep], *(column[keep] for column in self[2:]))
 
-    def two_sided(self) -> "History":
-        """Counts to failure as counts known with error, one-sided sights left out: a cheap first look."""
-        told = np.isfinite(self.lower) & np.isfinite(self.upper)
-        middle = 0.5 * (self.lower[told] + self.upper[told])
-        form = np.where(self.form == IN_RANGE, AT_COUNT, self.form)[told]
-        return History(
-            self.day[told], form, self.log_load[told], middle, middle, *(c[told] for c in self[5:])
-        )
-
 
 def day_noise(repetitions: FloatArray) -> FloatArray:
     """Day-to-day SD of a set to failure, in repetitions."""
     return TEST_NOISE_BASE + TEST_NOISE_SLOPE * repetitions
 
 
-def rir_noise(done: FloatArray, rir: FloatArray) -> FloatArray:
-    """SD of repetitions done plus repetitions said to be left, in repetitions; without the day's own
-    noise."""
+def rir_noise(done: float, rir: float) -> float:
+    """SD of repetitions done plus repetitions said to be left, in repetitions; without the day's own noise."""
     total = done + rir
-    beyond = np.maximum(total - RIR_STEEP_FROM, 0.0)
+    beyond = max(total - RIR_STEEP_FROM, 0.0)
     return (
         RIR_SD_BASE
         + RIR_SD_PER_RIR * rir
         + RIR_SD_PER_REPETITION * (total - beyond)
         + RIR_SD_PER_REPETITION_BEYOND * beyond
     )
+
+
+# The same to compiled callers: compiled for Python's, each kind of argument would cost a compilation.
+noise_of_the_day, said_noise = inlined(day_noise), inlined(rir_noise)
 
 
 def history_of(
@@ -150,13 +144,8 @@ def history_of(
 
     kind is the place in KINDS, rir 0 without a statement, variation the number of one of so many `variations`.
     """
-    form, lower, upper, noise_at, trust = _bounds(kind, done, rir, weight)
-    one_rm, said = kind == ONE_RM, kind == RIR
-    count_sd = day_noise(noise_at)
-    count_sd[said] = np.hypot(count_sd[said], rir_noise(done[said], rir[said]))
-    count_sd[one_rm] = 0.0
-    load_sd = np.where(one_rm, ONE_RM_LOG_SD, 0.0) / trust
-    history = History(day, form, log_load, lower, upper, noise_at, count_sd / trust, load_sd)
+    form, lower, upper, noise_at, count_sd, load_sd, trust = _bounds(kind, done, rir, weight)
+    history = History(day, form, log_load, lower, upper, noise_at, count_sd, load_sd)
     return history, _telling(history, trust, variation if variations > 1 else None)
 
 
@@ -175,11 +164,12 @@ def _telling(history: History, trust: FloatArray, variation: IntArray | None) ->
 @compiled
 def _bounds(
     kind: IntArray, done: FloatArray, rir: FloatArray, weight: FloatArray
-) -> tuple[IntArray, FloatArray, FloatArray, FloatArray, FloatArray]:
-    """(form, lower, upper, noise_at) of a History, and the root of each one's trust, each (M,)."""
+) -> tuple[IntArray, FloatArray, FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
+    """(form, lower, upper, noise_at, count_sd, load_sd) of a History, and the root of each one's trust, each (M,)."""
     size = kind.size
     form, noise_at, trust = np.full(size, IN_RANGE), np.empty(size), np.empty(size)
     lower, upper = np.empty(size), np.full(size, np.inf)
+    count_sd, load_sd = np.zeros(size), np.zeros(size)
     for i in range(size):
         trust[i] = math.sqrt(WEAK_WEIGHT * weight[i] if kind[i] == WEAK else weight[i])
         # Less than one repetition to failure is a missed single: n* may lie anywhere below 1.
@@ -199,4 +189,9 @@ def _bounds(
             upper[i], noise_at[i] = count + 1.0, count + 0.5
         elif done[i] <= 0.0:  # n* below 0 counts as 0, so "at least none" tells nothing
             lower[i] = -np.inf
-    return form, lower, upper, noise_at, trust
+        if kind[i] == ONE_RM:
+            load_sd[i] = ONE_RM_LOG_SD / trust[i]
+        else:
+            said = said_noise(done[i], rir[i]) if kind[i] == RIR else 0.0
+            count_sd[i] = math.hypot(noise_of_the_day(noise_at[i]), said) / trust[i]
+    return form, lower, upper, noise_at, count_sd, load_sd, trust

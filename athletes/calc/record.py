@@ -100,9 +100,10 @@ def _steps(kept: Seen, walk: Walk) -> FloatArray:
     step = np.zeros(kept.day.shape)
     step[1:] = np.diff(walk.variance)
     weighed = np.flatnonzero(~np.isnan(kept.body_mass_kg))
+    if weighed.size < 2:
+        return step
     masses = kept.body_mass_kg[weighed]
-    changed = np.flatnonzero(masses[1:] != masses[:-1])
-    for n in changed.tolist():
+    for n in np.flatnonzero(masses[1:] != masses[:-1]).tolist():
         step[weighed[n + 1]] += body_mass_variance(masses[n], masses[n + 1])
     return step
 
@@ -114,6 +115,8 @@ def body_mass_variance(before_kg: float, after_kg: float) -> float:
 
 def _variations(kept: Seen) -> tuple[str, tuple[str, ...]]:
     """The reference, which was seen most from both sides, and the others in the order of their names."""
+    if len(kept.names) == 1 and kept.day.size:
+        return kept.names[0], ()
     seen = np.bincount(kept.variation, minlength=len(kept.names))
     told = np.bincount(kept.variation[kept.two_sided], minlength=len(kept.names))
     there = np.flatnonzero(seen).tolist()

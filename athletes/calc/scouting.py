@@ -12,8 +12,8 @@ import numpy as np
 
 from athletes.calc.constants import SMALLEST_LOAD_SD
 from athletes.calc.curve import drop, slope
-from athletes.calc.observation import AT_COUNT, History
-from programming.calc.arrays import FloatArray, compiled
+from athletes.calc.observation import AT_COUNT, IN_RANGE, History
+from programming.calc.arrays import BoolArray, FloatArray, compiled
 
 SPAN: Final = 4.5  # half-width of the grid in SDs of ln k
 SCOUTING_NODES: Final = 13
@@ -23,6 +23,27 @@ EDGE_WEIGHT: Final = 1e-3  # of the heaviest node: more at an edge and the grid 
 GATHERED: Final = (
     16  # variances whose product stands for the sum of their logarithms: from 1e-12 each, above 1e-200
 )
+
+
+@compiled
+def first_sight(history: History, leans: BoolArray) -> History:
+    """What bounds N from both sides, with a range as a count at its middle.
+
+    Of it statements of reserve (leans (M,)), whose error is the person's, only where there is nothing else.
+    """
+    told = np.isfinite(history.lower) & np.isfinite(history.upper)
+    if np.any(told & ~leans):
+        told &= ~leans
+    rows = np.flatnonzero(told)
+    middle = 0.5 * (history.lower[rows] + history.upper[rows])
+    form = history.form[rows]
+    for i in range(rows.size):
+        if form[i] == IN_RANGE:
+            form[i] = AT_COUNT
+    return History(
+        history.day[rows], form, history.log_load[rows], middle, middle, history.noise_at[rows],
+        history.count_sd[rows], history.load_sd[rows],
+    )  # fmt: skip
 
 
 @compiled

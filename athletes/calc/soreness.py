@@ -27,12 +27,12 @@ from athletes.calc.constants import (
     UNUSUAL_UNKNOWN,
     USUAL_DAYS,
 )
-from programming.calc.arrays import FloatArray, IntArray, compiled, inlined, numbers
+from programming.calc.arrays import FloatArray, IntArray, compiled, inlined, table
 
 HOURS: int = 24
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Work:
     """What one session held of the movement: its repetitions in all sets, and those of sets that went to failure.
 
@@ -70,10 +70,10 @@ class Effect(NamedTuple):
 
 def effects_of(work: Sequence[Work]) -> list[Effect]:
     """The effect of each session that was hard, in the order of time."""
-    day, hour = numbers([one.day for one in work]), numbers([one.hour for one in work])
-    done, failed = (
-        numbers([one.repetitions for one in work]),
-        numbers([one.failure_repetitions for one in work]),
+    if not work:
+        return []
+    day, hour, done, failed = table(
+        [(one.day, one.hour, one.repetitions, one.failure_repetitions) for one in work], 4
     )
     at_hour = HOURS * day + hour
     order = np.lexsort((failed, done, at_hour))
@@ -171,9 +171,8 @@ def felt(effects: Sequence[Effect], at_hour: FloatArray) -> tuple[IntArray, Floa
     share: FloatArray = np.zeros(at_hour.shape)
     if not effects or not at_hour.size:
         return which, share
-    return most_felt(
-        numbers([one.at_hour for one in effects]), numbers([one.mean for one in effects]), at_hour
-    )
+    began, mean, _, _ = table(effects, 4)
+    return most_felt(began, mean, at_hour)
 
 
 @compiled

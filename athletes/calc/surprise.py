@@ -70,7 +70,7 @@ def surprising_pairs(
                 variance += (k * RIR_BIAS_SD) ** 2
             for above, below in ((i, j), (j, i)):
                 gap = low[above] - high[below]
-                if not math.isfinite(gap):
+                if gap <= 0.0 or not math.isfinite(gap):
                     continue
                 bend = (low_up[above] - low[above] - high_up[below] + high[below]) / STEP
                 known = found[size - 1, 0] == history.day[i] and found[size - 1, 1] == history.day[j]

@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Callable, Sequence
+from itertools import chain
 from typing import Any, ParamSpec, TypeVar, cast
 
 import numba
@@ -19,9 +20,11 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def numbers(column: Sequence[float | None]) -> FloatArray:
-    """As an array (M,), several times as fast as `np.array`; None becomes NaN."""
-    return np.fromiter(column, np.float64, len(column))
+def table(rows: Sequence[tuple[float | None, ...]], columns: int) -> FloatArray:
+    """The columns (columns, M) of rows of numbers, in half of the time that `np.array` takes; None becomes NaN."""
+    size = len(rows)
+    numbers = np.fromiter(chain.from_iterable(rows), np.float64, size * columns)
+    return np.ascontiguousarray(numbers.reshape(size, columns).T)
 
 
 def compiled(function: Callable[P, R]) -> Callable[P, R]:

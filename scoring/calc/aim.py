@@ -173,7 +173,7 @@ def first_set_range(entry: SetEntry) -> tuple[float, float, str]:
     if entry.rir is None or entry.unit != REPETITIONS:  # a reserve is told in repetitions
         return done, inf, "not_shown"
     # To a tenth: a statement in whole repetitions has no finer error.
-    error = round(float(rir_noise(np.array([done]), np.array([float(entry.rir)]))[0]), 1)
+    error = round(rir_noise(done, float(entry.rir)), 1)
     middle = done + entry.rir + RIR_BIAS
     return max(done, middle - error), middle + error, "not_shown"
 

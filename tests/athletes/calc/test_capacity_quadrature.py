@@ -18,6 +18,7 @@ from athletes.calc.capacity import (
     published_prior,
     repetitions_at,
 )
+from athletes.calc.estimate import LONG_HISTORY
 from tests.athletes.calc.histories import BENCH, Person, history, person
 from tests.oracles.capacity_quadrature import posterior
 
@@ -78,6 +79,16 @@ def test_narrow_grid_of_k() -> None:
     seen = history(rng, who, [50, 65, 80, 100], 40, kinds=("to_failure",), days=1)
 
     compare(BENCH, seen)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_long_history(seed: int) -> None:
+    """More than a hundred sights, of which each tells little: one sweep and fewer nodes of k do."""
+    rng = np.random.default_rng(40 + seed)
+    who = person(rng, Prior(BENCH.log_l10, 0.1, BENCH.log_k, BENCH.log_k_sd))
+    loads = [50, 60, 70, 80, 90] if seed % 2 else [60, 65]
+
+    compare(BENCH, history(rng, who, loads, LONG_HISTORY + 10 + 20 * seed))
 
 
 @pytest.mark.parametrize("size", [3, 25])

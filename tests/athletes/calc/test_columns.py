@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from athletes.calc.columns import as_history, columns_of, history_and_rows
+from athletes.calc.columns import as_history, columns_of, history_and_rows, in_order
 from athletes.calc.observation import AT_COUNT, AT_LOAD, IN_RANGE, KINDS, Observation
 
 INF = math.inf
@@ -76,3 +76,26 @@ def test_rows_lead_back_and_the_order_of_entry_does_not_matter(observations: lis
     draw.shuffle(mixed)
     for column, other in zip(history, as_history(mixed), strict=True):
         assert np.array_equal(column, other)
+
+
+@settings(deadline=None)
+@given(st.lists(seen_once, max_size=60))
+def test_the_order_is_that_of_all_columns_together(observations: list[Observation]) -> None:
+    """Sorted at once by a general library, by day, kind, load, repetitions, reserve, weight, hour and variation."""
+    seen = columns_of(observations)
+    rank = np.array([0, 2, 1, 3, 4, 5])[seen.kind]
+    wanted = np.lexsort(
+        (seen.variation, seen.hour, seen.weight, seen.rir, seen.repetitions, seen.load_kg, rank, seen.day)
+    )
+    # Rows that are equal in all of it are alike: which of them comes first is nobody's question.
+    for column in (
+        seen.variation,
+        seen.hour,
+        seen.weight,
+        seen.rir,
+        seen.repetitions,
+        seen.load_kg,
+        rank,
+        seen.day,
+    ):
+        assert np.array_equal(column[in_order(seen)], column[wanted])

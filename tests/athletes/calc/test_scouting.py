@@ -8,7 +8,7 @@ import pytest
 from athletes.calc.columns import as_history
 from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
 from athletes.calc.filtering import filter_history
-from athletes.calc.scouting import GATHERED, at_first_sight, look, scout
+from athletes.calc.scouting import GATHERED, at_first_sight, first_sight, look, scout
 from tests.athletes.calc.histories import BENCH, history, person
 
 
@@ -17,7 +17,8 @@ from tests.athletes.calc.histories import BENCH, history, person
 def test_the_first_look_is_the_general_filter_of_known_counts(asymptote_share: float, size: int) -> None:
     """Loads and counts known with error: the one pass gives what `filter_history` gives."""
     rng = np.random.default_rng(size)
-    told = as_history(history(rng, person(rng), [60, 70, 80, 100], 2 * size)).two_sided()
+    seen = as_history(history(rng, person(rng), [60, 70, 80, 100], 2 * size))
+    told = first_sight(seen, np.zeros(seen.day.size, dtype=np.bool_))
     k_nodes = np.geomspace(0.01, 0.06, 13)
     start, variance = BENCH.log_l10, BENCH.log_l10_sd**2
 
