@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from statistics import median
 from typing import Final
 
 import numpy as np
@@ -73,10 +74,16 @@ _DOC = {"title": "Measured", "texts": {}, "quality": "local_muscular_endurance",
 
 @dataclass(frozen=True)
 class Timed:
-    """Seconds of each run, and a number of the result by which two ways of computing are compared."""
+    """Seconds of each run of each round, and a number of the result by which two ways of computing are compared."""
 
-    seconds: list[float]
+    rounds: list[list[float]]
     value: float
+
+    @property
+    def seconds(self) -> list[float]:
+        """Of the quickest round: the same computation takes longer only where something else disturbed it (the advice
+        of the standard library's timeit), and the speed of a shared machine changes within minutes."""
+        return min(self.rounds, key=median)
 
 
 def history() -> list[Observation]:
@@ -153,10 +160,8 @@ def pacing_plainly(capacity: Capacity) -> Callable[[], float]:
     return partial(plain_pacing, fresh, multiplier[:PLAIN_SCENARIOS].tolist(), AMOUNT, PENALTY_S)
 
 
-def timed(call: Callable[[], object], repetitions: int, first: bool = True) -> list[float]:
-    """Seconds of each run; one before them compiles and is not counted, unless there is nothing to compile."""
-    if first:
-        call()
+def seconds_of(call: Callable[[], object], repetitions: int) -> list[float]:
+    """Seconds of each run."""
     seconds = []
     for _ in range(repetitions):
         started = time.perf_counter()
@@ -165,22 +170,24 @@ def timed(call: Callable[[], object], repetitions: int, first: bool = True) -> l
     return seconds
 
 
-def measure(repetitions: int) -> dict[str, Timed]:
-    observations = history()
-    capacity = estimate(observations)
+def measure(repetitions: int, rounds: int) -> dict[str, Timed]:
+    """Rounds of all calls in turn; one call of each before them compiles and is not counted."""
+    observations, work = history(), work_done()
+    capacity, tired = estimate(observations), estimate(observations, work)
     known = estimate(observations[:12])
     call, choose = prescribing(known), choosing(known)
     p_all = call().p_all
-    chosen_kg = sum(one.candidate.option.effective_kg for one in choose().best_alone)
-    centre = float(capacity.weight @ capacity.mean)
-    tired = estimate(observations, work_done())
-    worked = float(tired.weight @ tired.mean)
-    return {
-        "capacity": Timed(timed(partial(estimate, observations), repetitions), centre),
-        "capacity_work": Timed(timed(partial(estimate, observations, work_done()), repetitions), worked),
-        "choice": Timed(timed(choose, repetitions), chosen_kg),
-        "prescription": Timed(timed(call, repetitions), -1.0 if p_all is None else p_all),
+    calls: dict[str, tuple[Callable[[], object], float]] = {
+        "capacity": (partial(estimate, observations), float(capacity.weight @ capacity.mean)),
+        "capacity_work": (partial(estimate, observations, work), float(tired.weight @ tired.mean)),
+        "choice": (choose, sum(one.candidate.option.effective_kg for one in choose().best_alone)),
+        "prescription": (call, -1.0 if p_all is None else p_all),
     }
+    found: dict[str, list[list[float]]] = {name: [] for name in calls}
+    for _ in range(rounds):
+        for name, (one, _value) in calls.items():
+            found[name].append(seconds_of(one, repetitions))
+    return {name: Timed(found[name], value) for name, (_call, value) in calls.items()}
 
 
 def measure_plain() -> dict[str, Timed]:
@@ -190,9 +197,9 @@ def measure_plain() -> dict[str, Timed]:
     known = estimate(observations[:12])
     pacing, choose = pacing_plainly(known), choosing_plainly(known)
     return {
-        "capacity": Timed(timed(plain, 1, first=False), plain()),
-        "choice": Timed(timed(choose, 1, first=False), choose()),
-        "prescription": Timed(timed(pacing, 1, first=False), math.nan),
+        "capacity": Timed([seconds_of(plain, 1)], plain()),
+        "choice": Timed([seconds_of(choose, 1)], choose()),
+        "prescription": Timed([seconds_of(pacing, 1)], math.nan),
     }
 
 
@@ -211,5 +218,5 @@ def measure_interpreted() -> dict[str, Timed]:
 
 
 if __name__ == "__main__":
-    measured = measure(int(sys.argv[1]))
-    print(json.dumps({name: {"seconds": one.seconds, "value": one.value} for name, one in measured.items()}))
+    measured = measure(int(sys.argv[1]), 1)
+    print(json.dumps({name: {"rounds": one.rounds, "value": one.value} for name, one in measured.items()}))
