@@ -14,8 +14,6 @@ from math import inf
 from statistics import median
 from typing import Final, Literal
 
-import numpy as np
-
 from athletes.calc.constants import RIR_BIAS
 from athletes.calc.observation import rir_noise
 from programming.calc.revision import REPETITIONS, Block, Condition

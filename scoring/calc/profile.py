@@ -1,0 +1,234 @@
+"""What a session is for one athlete, set by set: how long it works and rests, in sets of what length, how close to
+failure, and which quality that trains.
+
+Two athletes who do the same session do not do the same training: in sets of five it is strength, in sets of twenty
+endurance. Everything is counted over the sets of a plan or of a log; what a log leaves out is not guessed.
+
+Sets by length (NSCA guidance, from memory): up to 6 repetitions strength, from 12 endurance, between them growth. A
+later set that only fatigue has shortened, to more than 6, trains what the first set of its work does: a first set of
+20 to 30 with later sets near 10 is endurance work (common practice, no source).
+The last repetitions before failure are those with fewer than NEAR left (common practice, no source).
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from programming.calc.revision import REPETITIONS
+
+Trained = Literal[
+    "maximal_strength", "strength_and_growth", "local_muscular_endurance", "anaerobic_capacity", "aerobic_power",
+    "aerobic_endurance",
+]  # fmt: skip
+
+PROFILE_VERSION: Final = 1
+STRENGTH_UP_TO: Final = 6.0
+ENDURANCE_FROM: Final = 12.0
+NEAR: Final = 3.0
+MAJORITY: Final = 0.5
+# Up to where all-out work is paid for mostly without oxygen, and up to where it nears the highest uptake: common
+# practice, no source.
+ANAEROBIC_UP_TO_S: Final = 120.0
+AEROBIC_POWER_UP_TO_S: Final = 1200.0
+
+SHORT, MIDDLE, LONG = 0, 1, 2
+BY_LENGTH: Final[tuple[Trained, ...]] = (
+    "maximal_strength",
+    "strength_and_growth",
+    "local_muscular_endurance",
+)
+
+MATCHES: Final[dict[str, frozenset[str]]] = {
+    "maximal_strength": frozenset({"maximal_strength"}),
+    "power": frozenset({"maximal_strength"}),
+    "local_muscular_endurance": frozenset({"local_muscular_endurance"}),
+    "anaerobic_capacity": frozenset({"anaerobic_capacity"}),
+    "aerobic_power": frozenset({"aerobic_power"}),
+    "aerobic_endurance": frozenset({"aerobic_endurance"}),
+}
+"""By the coach's label, what the sets have to show. The length of sets tells no power from strength, and nothing of
+skill and mobility."""
+
+
+@dataclass(frozen=True)
+class ProfiledSet:
+    """One set. seconds: worked, None where nobody knows; rest_s: before it, None where nobody knows; reserve: units
+    that were left at its end; pattern: of the movement; muscles: its groups with their weights; paced: cyclical work.
+    """
+
+    work: str
+    amount: float
+    unit: str
+    seconds: float | None
+    rest_s: float | None
+    reserve: float | None
+    pattern: str
+    muscles: tuple[tuple[str, float], ...] = ()
+    paced: bool = False
+
+
+@dataclass(frozen=True)
+class Lengths:
+    """Sets and repetitions by the length of the set."""
+
+    short_sets: int
+    short_repetitions: float
+    middle_sets: int
+    middle_repetitions: float
+    long_sets: int
+    long_repetitions: float
+
+    @property
+    def repetitions(self) -> float:
+        return self.short_repetitions + self.middle_repetitions + self.long_repetitions
+
+
+@dataclass(frozen=True)
+class Amount:
+    """So much of one name, in `unit`."""
+
+    name: str
+    amount: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Of the sets of one athlete.
+
+    work_s, rest_s [s] and density (work of both, 0 to 1): None where a set's time is not known. patterns: amounts by
+    pattern of movement; muscles: repetitions by muscle group, each weighted as the movement loads it, the largest
+    weight 1. near_failure: repetitions with fewer than NEAR left; reserve_known: share of the repetitions whose
+    distance to failure is known. trains: None with its reason.
+    """
+
+    sets: int
+    work_s: float | None
+    rest_s: float | None
+    density: float | None
+    lengths: Lengths
+    patterns: tuple[Amount, ...]
+    muscles: tuple[Amount, ...]
+    near_failure: float
+    reserve_known: float
+    trains: Trained | None
+    trains_reason: str | None
+    share: float | None
+    version: int = PROFILE_VERSION
+
+
+def profile_of(sets: Sequence[ProfiledSet], stopped_by: str | None = None) -> Profile:
+    """The profile of sets in the order in which they are done; stopped_by: what stops the athlete, if it is known."""
+    work_s, rest_s = _sum(one.seconds for one in sets), _sum(one.rest_s for one in sets[1:])
+    lengths = _lengths(sets)
+    counted = [one for one in sets if one.unit == REPETITIONS]
+    known = sum(one.amount for one in counted if one.reserve is not None)
+    trains, share = _trains(sets, work_s, rest_s, stopped_by)
+    return Profile(
+        sets=len(sets),
+        work_s=work_s,
+        rest_s=rest_s,
+        density=None
+        if work_s is None or rest_s is None or not work_s + rest_s
+        else work_s / (work_s + rest_s),
+        lengths=lengths,
+        patterns=_amounts((one.pattern, one.amount, one.unit) for one in sets),
+        muscles=_amounts(
+            (group, one.amount * weight / max(w for _, w in one.muscles), one.unit)
+            for one in counted
+            for group, weight in one.muscles
+        ),
+        near_failure=sum(_near(one) for one in counted),
+        reserve_known=known / lengths.repetitions if lengths.repetitions else 0.0,
+        trains=trains,
+        trains_reason=None if trains is not None else _why_not(sets),
+        share=share,
+    )
+
+
+def _why_not(sets: Sequence[ProfiledSet]) -> str:
+    if not sets:
+        return "no_sets"
+    return "sets_of_every_length" if _counted(sets) else "no_sets_that_tell"
+
+
+def quarrel(label: str, profile: Profile) -> bool | None:
+    """Whether the sets train something else than the coach's label says; None where sets cannot tell."""
+    wanted = MATCHES.get(label)
+    return None if wanted is None or profile.trains is None else profile.trains not in wanted
+
+
+def _sum(values: Iterable[float | None]) -> float | None:
+    total = 0.0
+    for value in values:
+        if value is None:
+            return None
+        total += value
+    return total
+
+
+def _kind(amount: float) -> int:
+    """SHORT, MIDDLE or LONG."""
+    return SHORT if amount <= STRENGTH_UP_TO else MIDDLE if amount < ENDURANCE_FROM else LONG
+
+
+def _lengths(sets: Sequence[ProfiledSet]) -> Lengths:
+    counts, amounts = [0, 0, 0], [0.0, 0.0, 0.0]
+    for one in _counted(sets):
+        counts[_kind(one.amount)] += 1
+        amounts[_kind(one.amount)] += one.amount
+    return Lengths(
+        counts[SHORT], amounts[SHORT], counts[MIDDLE], amounts[MIDDLE], counts[LONG], amounts[LONG]
+    )
+
+
+def _counted(sets: Sequence[ProfiledSet]) -> list[ProfiledSet]:
+    return [one for one in sets if one.unit == REPETITIONS and one.amount > 0.0]
+
+
+def _by_length(sets: Sequence[ProfiledSet]) -> tuple[Trained | None, float | None]:
+    """What most repetitions train, and their share."""
+    first: dict[str, int] = {}
+    amounts = [0.0, 0.0, 0.0]
+    for one in _counted(sets):
+        own = _kind(one.amount)
+        opened = first.setdefault(one.work, own)
+        amounts[own if own == SHORT else max(own, opened)] += one.amount
+    total, most = sum(amounts), max(range(3), key=amounts.__getitem__)
+    if not total or amounts[most] <= MAJORITY * total:
+        return None, None
+    return BY_LENGTH[most], amounts[most] / total
+
+
+def _amounts(rows: Iterable[tuple[str, float, str]]) -> tuple[Amount, ...]:
+    found: dict[tuple[str, str], float] = {}
+    for name, amount, unit in rows:
+        found[name, unit] = found.get((name, unit), 0.0) + amount
+    return tuple(Amount(name, amount, unit) for (name, unit), amount in sorted(found.items()))
+
+
+def _near(one: ProfiledSet) -> float:
+    """Repetitions of a set after each of which fewer than NEAR were left."""
+    return 0.0 if one.reserve is None else min(max(NEAR - one.reserve, 0.0), one.amount)
+
+
+def _trains(
+    sets: Sequence[ProfiledSet], work_s: float | None, rest_s: float | None, stopped_by: str | None
+) -> tuple[Trained | None, float | None]:
+    """(quality, share of the work that says so).
+
+    Cyclical work, and work that breathing stops, by how long it lasts, rests included as far as they are known; all
+    other work by the length of the sets in which most of its repetitions are done.
+    """
+    paced = sum(one.seconds or 0.0 for one in sets if one.paced)
+    told = sum(one.seconds or 0.0 for one in sets)
+    share = paced / told if told else 0.0
+    if share > MAJORITY or stopped_by == "breathing":
+        return (None, None) if work_s is None else (_by_duration(work_s + (rest_s or 0.0)), max(share, 0.0))
+    return _by_length(sets)
+
+
+def _by_duration(seconds: float) -> Trained:
+    if seconds <= ANAEROBIC_UP_TO_S:
+        return "anaerobic_capacity"
+    return "aerobic_power" if seconds <= AEROBIC_POWER_UP_TO_S else "aerobic_endurance"
