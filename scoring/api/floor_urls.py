@@ -4,6 +4,7 @@ from django.urls import path
 
 from scoring.api import floor_views as f
 from scoring.api import override_views as o
+from scoring.api import profile_views as p
 from scoring.api import reach_views as r
 
 urlpatterns = [
@@ -18,5 +19,9 @@ urlpatterns = [
     path("overrides", o.OverridesView.as_view(), name="overrides"),
     path("overrides/<uuid:override>/withdrawals", o.WithdrawalsView.as_view(), name="withdrawals"),
     path("prescriptions/<uuid:prescription>/explanation", o.ExplanationView.as_view(), name="explanation"),
+    path(
+        "prescriptions/<uuid:prescription>/profile", p.PrescriptionProfileView.as_view(), name="plan-profile"
+    ),
+    path("attempts/<uuid:attempt>/profile", p.AttemptProfileView.as_view(), name="log-profile"),
     path("reach-checks", r.ReachChecksView.as_view(), name="reach-checks"),
 ]

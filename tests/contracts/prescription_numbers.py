@@ -27,6 +27,7 @@ TOLD: dict[str, str] = {
     "ReachVersionOutput.amount": "the amount to do; null: as much as possible",
     "ReachPersonOutput.body_mass_kg": "as recorded, or that of a typical athlete",
     "ReachOutput.scenarios": COUNT,
+    "SessionProfileOutput.method_version": METHOD,
     "ReachOutput.method_version": METHOD,
     "ExplanationOutput.method_version": METHOD,
     "ExplanationOutput.number": COUNT,
@@ -63,6 +64,7 @@ TOLD: dict[str, str] = {
 _BASIS = ("PrescriptionOutput.method_version", "PrescriptionOutput.basis")
 _WHY = ("ExplanationOutput.method_version", "ExplanationOutput.basis")
 _TRIED = ("ReachOutput.method_version", "ReachOutput.inputs")
+_PROFILE = ("SessionProfileOutput.method_version", "SessionProfileOutput.counted_from")
 SURE = "a probability itself"
 ARITHMETIC = "load, assistance and the share of the body mass, added up"
 
@@ -89,6 +91,20 @@ DERIVED: dict[str, tuple[str, str, str]] = {
     "WorkWhyOutput.chosen": (*_WHY, "its numbers hold p10 and p90"),
     "WorkWhyOutput.capacity": (*_WHY, "holds median, lower and upper itself"),
     "ExplanationOutput.p_all": (*_WHY, SURE),
+    **{
+        f"BlockProfileOutput.{name}": (*_PROFILE, "counted over the sets of a plan or a log")
+        for name in (
+            *("sets", "work_s", "rest_s", "density", "near_failure_repetitions", "reserve_known_share"),
+            "trains_share",
+        )
+    },
+    **{
+        f"LengthsOutput.{length}_{of}": (*_PROFILE, "counted over the sets of a plan or a log")
+        for length in ("short", "middle", "long")
+        for of in ("sets", "repetitions")
+    },
+    "ProfiledAmountOutput.amount": (*_PROFILE, "counted over the sets of a plan or a log"),
+    **{f"EnergyOutput.{name}": (*_PROFILE, "a bound of a range itself") for name in ("from_kcal", "to_kcal")},
 }
 OBJECTS: dict[str, str] = {"ExplanationOutput.basis": "the inputs themselves"}
 # Kinds that are nothing but an interval.

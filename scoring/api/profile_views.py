@@ -1,0 +1,41 @@
+"""What a session is for one athlete: from the plan before it, from the log after it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from scoring import queries
+from scoring.api import profile_serializers as s
+from scoring.models import Attempt, Prescription
+from scoring.profiled import profile_of_attempt, profile_of_prescription
+from services.api.operation import Access, Operation
+from services.api.views import OrganisationView
+from services.tenancy.actor import EVERYONE, Scope
+
+
+class PrescriptionProfileView(OrganisationView):
+    operation = {"GET": Operation(id="profile_prescription", output=s.SessionProfileOutput)}
+    access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
+
+    def prepare(self, organisation: UUID, prescription: UUID) -> None:
+        rows = queries.prescriptions_visible_to(self.actor)
+        self.prescription: Prescription = self.get_object_or_404(rows, prescription)
+
+    def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
+        """How long the planned sets work and rest, their lengths, and which quality that trains in this athlete."""
+        return self.reply(profile_of_prescription(self.prescription))
+
+
+class AttemptProfileView(OrganisationView):
+    operation = {"GET": Operation(id="profile_attempt", output=s.SessionProfileOutput)}
+    access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
+
+    def prepare(self, organisation: UUID, attempt: UUID) -> None:
+        self.attempt: Attempt = self.get_object_or_404(queries.attempts_visible_to(self.actor), attempt)
+
+    def get(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
+        """The same of the sets that were logged: what the session was, whatever it was meant to be."""
+        return self.reply(profile_of_attempt(self.attempt))
