@@ -13,6 +13,7 @@ from scoring.calc.attempts import as_attempted
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import first_windows, view
 from scoring.calc.foresee import Foreseen, foresee
+from scoring.calc.next_set import Policy
 from scoring.calc.prescription import ChosenOption, PrescriptionResult, RuledOut
 from scoring.calc.warm_up import ramps_to
 from scoring.candidates import candidate_of
@@ -42,8 +43,12 @@ def overridden(
     chosen: Mapping[str, Chosen],
     restraint: Restraint,
     budget: Budget,
+    policy: Policy | None = None,
 ) -> PrescriptionResult:
-    """The coach's versions and amounts with their forecast; every condition keeps its probability, however low."""
+    """The coach's versions and amounts with their forecast; every condition keeps its probability, however low.
+
+    policy: how it is paced, None: as well as may be; attempts are not paced.
+    """
     draws, numbers = draws_of(plan, person)
     mine = [chosen[item.key] for item in block.items]
     own = with_amounts(block, [one.named for one in mine])
@@ -61,7 +66,9 @@ def overridden(
         candidate_of(item, one.entry, one.option, person, drawn[item.key])
         for item, one in zip(block.items, mine, strict=True)
     ]
-    seen = foresee(own, candidates, multiplier=multiplier, to_failure=restraint.to_failure, budget=budget)
+    seen = foresee(
+        own, candidates, multiplier=multiplier, to_failure=restraint.to_failure, budget=budget, policy=policy
+    )
     return _answer(block, own, seen, able, ruled_out)
 
 

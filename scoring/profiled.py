@@ -11,6 +11,7 @@ from athletes.queries import mass_histories
 from programming.calc.revision import HOLD, REPETITIONS, UNITS
 from programming.plans import SessionPlan, VariationEntry, session_plan
 from scoring.calc.energy import energy_kcal
+from scoring.calc.forecast import BlockForecast
 from scoring.calc.profile import PROFILE_VERSION, Profile, ProfiledSet, profile_of, quarrel
 from scoring.frozen import frozen_forecast
 from scoring.logged import logged_sets
@@ -60,20 +61,30 @@ class SessionProfile:
 def profile_of_prescription(given: Prescription) -> SessionProfile:
     """Of the sets that are planned; there are none where nothing is prescribed or a check set comes first."""
     plan = session_plan(given.session_id)
-    versions = {entry["work"]: entry["variation"] for entry in given.content.get("work", [])}
+    forecasts = {block.key: frozen_forecast(given, plan.doc, block.key) for block in plan.doc.blocks}
+    return profile_of_plan(plan, given.athlete_id, given.content, forecasts)
+
+
+def profile_of_plan(
+    plan: SessionPlan,
+    athlete_id: UUID,
+    content: Mapping[str, Any],
+    forecasts: Mapping[str, BlockForecast | None],
+) -> SessionProfile:
+    """Of the sets in a prescription's content, with the forecasts that they come from, by block."""
+    versions = {entry["work"]: entry["variation"] for entry in content.get("work", [])}
     found: dict[str, list[ProfiledSet]] = {}
     stops: dict[str, str | None] = {}
     for block in plan.doc.blocks:
-        forecast = frozen_forecast(given, plan.doc, block.key)
+        forecast = forecasts.get(block.key)
         share = 1.0 if forecast is None else forecast.share
         stops[block.key] = None if forecast is None or forecast.stops is None else forecast.stops.by
         found[block.key] = [
             _planned(entry, plan.variations.get(versions.get(entry["work"], "")), share)
-            for entry in given.content.get("plan", [])
+            for entry in content.get("plan", [])
             if entry["block"] == block.key
         ]
-    reason = given.content.get("plan_reason")
-    return _profile(plan, given.athlete_id, PLAN, found, stops, reason)
+    return _profile(plan, athlete_id, PLAN, found, stops, content.get("plan_reason"))
 
 
 def profile_of_attempt(attempt: Attempt) -> SessionProfile:

@@ -6,6 +6,7 @@ from scoring.api import floor_views as f
 from scoring.api import override_views as o
 from scoring.api import profile_views as p
 from scoring.api import reach_views as r
+from scoring.api import what_if_views as w
 
 urlpatterns = [
     path("prescriptions/<uuid:prescription>/check-sets", f.CheckSetsView.as_view(), name="check-sets"),
@@ -23,5 +24,6 @@ urlpatterns = [
         "prescriptions/<uuid:prescription>/profile", p.PrescriptionProfileView.as_view(), name="plan-profile"
     ),
     path("attempts/<uuid:attempt>/profile", p.AttemptProfileView.as_view(), name="log-profile"),
+    path("prescriptions/<uuid:prescription>/what-if", w.WhatIfView.as_view(), name="what-if"),
     path("reach-checks", r.ReachChecksView.as_view(), name="reach-checks"),
 ]

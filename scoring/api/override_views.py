@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -52,10 +52,15 @@ def named(data: Mapping[str, Any]) -> Named:
     return Named(work=data["work"], variation=data["variation"], **settings, amount=amount, loads_kg=loads)
 
 
+def units_of(work: Iterable[Mapping[str, Any]]) -> dict[str, str]:
+    """By work key the unit in which an amount was told."""
+    return {one["work"]: unit for one in work for unit in UNITS if unit in one}
+
+
 def wish(data: Mapping[str, Any]) -> Wish:
     """The validated body as the action takes it."""
-    units = {one["work"]: unit for one in data["work"] for unit in UNITS if unit in one}
-    return Wish([named(one) for one in data["work"]], data["acknowledged"], data["reason"], units)
+    work = [named(one) for one in data["work"]]
+    return Wish(work, data["acknowledged"], data["reason"], units_of(data["work"]))
 
 
 class PrescriptionOverridesView(PrescriptionScopedView):

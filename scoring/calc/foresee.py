@@ -10,6 +10,7 @@ from scoring.calc.combination import Setting, evaluate
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import Judged, first_windows, judge
 from scoring.calc.forecast import BlockForecast, forecast_block, run_policy
+from scoring.calc.next_set import Policy
 from scoring.calc.outlook import outlook
 from scoring.calc.prescription import ConditionForecast
 
@@ -26,9 +27,10 @@ class Foreseen:
 
 def foresee(
     block: Block, options: Sequence[Candidate], *, multiplier: FloatArray, to_failure: bool = True,
-    budget: Budget | None = None,
+    budget: Budget | None = None, policy: Policy | None = None,
 ) -> Foreseen:  # fmt: skip
-    """One candidate for each of `block.items`, in that order, with the block's amounts, paced as well as may be.
+    """One candidate for each of `block.items`, in that order, with the block's amounts, paced by a given policy or as
+    well as may be.
 
     to_failure False: no set is planned to failure; budget: how much may be simulated. Raises ValueError when arrays
     do not fit.
@@ -38,10 +40,10 @@ def foresee(
         for item, one in zip(block.items, options, strict=True)
     )
     setting = Setting(block, multiplier, to_failure, budget or Budget())
-    chosen = evaluate(setting, judged)
+    policy = policy or evaluate(setting, judged).policy
     scenarios = setting.scenarios(judged)
     played = setting.affordable(scenarios, block.aim.conditions)
-    runs = run_policy(block, played, chosen.policy)
-    conditions, p_all = outlook(block, played, runs, chosen.policy)
-    forecast = forecast_block(block, scenarios, chosen.policy, runs, setting.told_by(scenarios))
+    runs = run_policy(block, played, policy)
+    conditions, p_all = outlook(block, played, runs, policy)
+    forecast = forecast_block(block, scenarios, policy, runs, setting.told_by(scenarios))
     return Foreseen(forecast, conditions, p_all, judged)

@@ -28,6 +28,8 @@ TOLD: dict[str, str] = {
     "ReachPersonOutput.body_mass_kg": "as recorded, or that of a typical athlete",
     "ReachOutput.scenarios": COUNT,
     "SessionProfileOutput.method_version": METHOD,
+    "WhatIfOutput.method_version": METHOD,
+    **{f"PacedOutput.{name}": "how it is paced, chosen or as asked for" for name in ("share", "rest_s")},
     "ReachOutput.method_version": METHOD,
     "ExplanationOutput.method_version": METHOD,
     "ExplanationOutput.number": COUNT,

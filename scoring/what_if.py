@@ -1,0 +1,73 @@
+"""What another version, amount or way of pacing would come to for an athlete. Nothing is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from athletes.day import AS_USUAL
+from athletes.queries import prescribing_inputs
+from programming.plans import session_plan
+from scoring.actions.override_work import Wish, set_work_up, whole_work
+from scoring.actions.prescriptions import states_of
+from scoring.beyond import beyond_capacity
+from scoring.calc.next_set import Policy
+from scoring.content import Setting, content_of
+from scoring.errors import HeldForSafety
+from scoring.ground import read_ground
+from scoring.models import Prescription
+from scoring.of_the_person import of_the_person, unlikely_at_age
+from scoring.overriding import NEVER, Named, concerns
+from scoring.profiled import SessionProfile, profile_of_plan
+from scoring.restraint import restraint_of
+from scoring.stored_content import as_current
+from scoring.working_out import work_out
+from services.problems import FieldProblem
+
+
+@dataclass(frozen=True)
+class Supposed:
+    """work: one version of every item; content: as a prescription would say it; against: what an override of it would
+    ask to be acknowledged, by code; pacing: by block the share of what is available and the rest [s].
+    """
+
+    prescription: Prescription
+    work: tuple[Named, ...]
+    content: Mapping[str, Any]
+    against: Mapping[str, str]
+    pacing: Mapping[str, tuple[float, float]]
+    profile: SessionProfile
+
+
+def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Supposed:
+    """Work that is not named stays as the prescription has it; pacing None: as well as may be.
+
+    Raises Invalid for what cannot be set up, and HeldForSafety after pain or a warning sign: nobody is to read then
+    what might be done.
+    """
+    plan = session_plan(prescription.session_id)
+    athlete_id = prescription.athlete_id
+    inputs = prescribing_inputs([athlete_id], plan.local_date)[athlete_id]
+    ground = read_ground(athlete_id, {plan.session_id: plan.local_date})
+    day = ground.days.get(plan.session_id, AS_USUAL)
+    work = whole_work(plan, prescription.content, wish)
+    chosen = set_work_up(plan, inputs, day, work)
+    states = states_of(plan, athlete_id, inputs.zone)
+    against = concerns(plan, inputs, day, chosen, restraint_of(plan, inputs.safety))
+    if never := sorted(NEVER & against.keys()):
+        raise HeldForSafety(errors=[FieldProblem("#/work", code, against[code]) for code in never])
+    against |= beyond_capacity(plan, chosen, states, inputs.safety, ground.variations)
+    against |= of_the_person(plan, as_current(prescription.content), inputs, chosen, ground.variations)
+    worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work, pacing=pacing)
+    against |= unlikely_at_age(plan, inputs.safety, worked)
+    content = content_of(plan, inputs, worked, Setting(day))
+    forecasts = {key: one.forecast for key, one in worked.results.items()}
+    return Supposed(
+        prescription,
+        tuple(work),
+        as_current(content),
+        against,
+        {key: (one.share, one.own_rest_s) for key, one in forecasts.items() if one is not None},
+        profile_of_plan(plan, athlete_id, content, forecasts),
+    )

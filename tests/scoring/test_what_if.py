@@ -1,0 +1,104 @@
+"""What if: another version, amount or pacing, worked out for one athlete and never stored."""
+
+from typing import Any
+
+import pytest
+
+from scoring.models import Override, Prescription
+from services.changes.models import Change
+from tests.support.api import ApiClient, assert_problem
+from tests.support.pointers import WORK
+from tests.support.world import World, add_athlete, drain, make_world, url
+
+pytestmark = pytest.mark.django_db
+NAME = "Bruna Keel"
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    world = make_world()
+    add_athlete(world, NAME, 62.0, {"row_45": 16, "goblet_squat": 24})
+    drain(world.cast)
+    return world
+
+
+def given(world: World) -> Prescription:
+    with world.cast.inside():
+        found = Prescription.objects.filter(athlete=world.athletes[NAME]).order_by("-number").first()
+    assert found is not None
+    return found
+
+
+def ask(world: World, coach: ApiClient, **body: Any) -> Any:
+    return coach.post(url(world, f"prescriptions/{given(world).id}/what-if"), body)
+
+
+def told(world: World, coach: ApiClient, **body: Any) -> dict[str, Any]:
+    answer = ask(world, coach, **body)
+    assert answer.status_code == 200, answer.json()
+    found: dict[str, Any] = answer.json()
+    return found
+
+
+def test_nothing_else_is_what_is_prescribed(world: World, coach: ApiClient) -> None:
+    """With nothing changed it says what the prescription says, paced as well as may be."""
+    found, content = told(world, coach), given(world).content
+    assert [one["variation"] for one in found["work"]] == [one["variation"] for one in content["work"]]
+    for name in ("p10", "p50", "p90"):
+        ours, theirs = (one["expected"]["score"][name] for one in (found["content"], content))
+        assert ours == pytest.approx(theirs, rel=0.05)
+    assert found["against"] == []
+
+
+def test_nothing_is_stored(world: World, coach: ApiClient) -> None:
+    with world.cast.inside():
+        before = [model.objects.count() for model in (Prescription, Override)]
+        changes = list(Change.objects.order_by("id").values_list("id", "version"))
+    told(world, coach, pacing={"share": 0.5, "rest_s": 60})
+    with world.cast.inside():
+        assert [model.objects.count() for model in (Prescription, Override)] == before
+        assert list(Change.objects.order_by("id").values_list("id", "version")) == changes
+
+
+def test_less_work_is_sooner_done_and_longer_rests_later(world: World, coach: ApiClient) -> None:
+    best = told(world, coach)["content"]["expected"]["score"]["p50"]
+    work = [{"work": "a", "variation": given(world).content["work"][0]["variation"], "repetitions": 30}]
+    less = told(world, coach, work=work)["content"]
+    assert less["expected"]["score"]["p50"] < best
+    slow = told(world, coach, pacing={"share": 0.5, "rest_s": 60})
+    assert [(one["share"], one["rest_s"]) for one in slow["pacing"]] == [(0.5, 60.0)]
+    # As well as may be is no worse than any other way (within what the draws leave open).
+    assert slow["content"]["expected"]["score"]["p50"] > best
+
+
+def test_what_an_override_would_be_asked(world: World, coach: ApiClient) -> None:
+    """Far more than can be done is worked out all the same, and what an override would ask stands beside it."""
+    work = [{"work": "b", "variation": "goblet_squat", "load_kg": 16, "repetitions": 2000}]
+    found = told(world, coach, work=work)
+    assert "beyond_capacity:b" in {one["code"] for one in found["against"]}
+    assert all(one["sentence"] for one in found["against"])
+
+
+def test_the_profile_comes_with_it(world: World, coach: ApiClient) -> None:
+    """Sets to a fifth of what is available are short: strength by their length, not the endurance that is meant."""
+    found = told(world, coach, pacing={"share": 0.2, "rest_s": 30})
+    whole = found["profile"]["whole"]
+    assert whole["sets"] == len(found["content"]["plan"])
+    assert (whole["trains"], whole["differs"]) == ("maximal_strength", True)
+
+
+@pytest.mark.parametrize(("body", "at"), [
+    ({"work": [{"work": "z", "variation": "row_45"}]}, f"#/{WORK}/0/{WORK}"),
+    ({"work": [{"work": "a", "variation": "goblet_squat"}]}, f"#/{WORK}/0"),
+    ({"pacing": {"share": 0.1, "rest_s": 30}}, "#/pacing/share"),
+    ({"pacing": {"share": 0.5}}, "#/pacing/rest_s"),
+])  # fmt: skip
+def test_what_cannot_be_supposed(world: World, coach: ApiClient, body: dict[str, Any], at: str) -> None:
+    assert_problem(ask(world, coach, **body), "invalid_input", 400, at=at)
+
+
+def test_after_pain_nobody_reads_what_might_be_done(world: World, coach: ApiClient) -> None:
+    athlete = world.athletes[NAME]
+    body = {"kind": "pain", "site": "shoulder", "side": "left", "severity": 8}
+    assert coach.post(url(world, f"athletes/{athlete.id}/reports"), body).status_code == 201
+    assert_problem(ask(world, coach), "held_for_safety", 422)
