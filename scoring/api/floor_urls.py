@@ -23,6 +23,7 @@ urlpatterns = [
     path(
         "prescriptions/<uuid:prescription>/profile", p.PrescriptionProfileView.as_view(), name="plan-profile"
     ),
+    path("prescriptions/<uuid:prescription>/brief", p.BriefView.as_view(), name="brief"),
     path("attempts/<uuid:attempt>/profile", p.AttemptProfileView.as_view(), name="log-profile"),
     path("prescriptions/<uuid:prescription>/what-if", w.WhatIfView.as_view(), name="what-if"),
     path("reach-checks", r.ReachChecksView.as_view(), name="reach-checks"),

@@ -1,4 +1,4 @@
-"""What a session is for one athlete: from the plan before it, from the log after it."""
+"""What a session is for one athlete: the brief and the plan's profile before it, the log's profile after it."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from rest_framework.response import Response
 
 from scoring import queries
 from scoring.api import profile_serializers as s
+from scoring.api.brief_serializers import BriefOutput
+from scoring.brief import brief_of
 from scoring.models import Attempt, Prescription
 from scoring.profiled import profile_of_attempt, profile_of_prescription
 from services.api.operation import Access, Operation
@@ -27,6 +29,20 @@ class PrescriptionProfileView(OrganisationView):
     def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """How long the planned sets work and rest, their lengths, and which quality that trains in this athlete."""
         return self.reply(profile_of_prescription(self.prescription))
+
+
+class BriefView(OrganisationView):
+    operation = {"GET": Operation(id="read_brief", output=BriefOutput)}
+    access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
+
+    def prepare(self, organisation: UUID, prescription: UUID) -> None:
+        rows = queries.prescriptions_visible_to(self.actor)
+        self.prescription: Prescription = self.get_object_or_404(rows, prescription)
+
+    def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
+        """Why this session, the athlete's own version of it, how to break it up and rest, what should stop them, what
+        to expect: the coach's texts with the athlete's own numbers."""
+        return self.reply(brief_of(self.prescription))
 
 
 class AttemptProfileView(OrganisationView):

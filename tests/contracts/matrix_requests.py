@@ -244,6 +244,7 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "list_prescriptions/visit": lambda s: Sent(query={"session": _place(s, "visit")}),
     "read_prescription/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),
     "explain_prescription/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),
+    "read_brief/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),
     "profile_prescription/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),
     "profile_attempt/visit": lambda s: Sent(path={"attempt": "visiting_attempt"}),
     "list_check_sets/visit": lambda s: Sent(path={"prescription": "visiting_prescription"}),

@@ -29,6 +29,7 @@ TOLD: dict[str, str] = {
     "ReachOutput.scenarios": COUNT,
     "SessionProfileOutput.method_version": METHOD,
     "WhatIfOutput.method_version": METHOD,
+    "BriefOutput.number": COUNT,
     **{f"PacedOutput.{name}": "how it is paced, chosen or as asked for" for name in ("share", "rest_s")},
     "ReachOutput.method_version": METHOD,
     "ExplanationOutput.method_version": METHOD,
