@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from programming.calc.revision import UNITS
 from scoring.names import Names
-from scoring.words import HOLDS, reason_said
+from scoring.words import HOLDS, reason_said, ruled_out_said
 
 COUNTED: Final[Mapping[str, str]] = {
     "repetitions": "repetitions",
@@ -77,7 +77,7 @@ def sets_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names:
     for amount, row in groupby(amount_of(one) or 0.0 for one in sets):
         many = len(list(row))
         told.append(f"{amount:g}" if many == 1 else f"{many} × {amount:g}")
-    return f"{names.work(work['work'])}: {', then '.join(told)} {COUNTED[work['unit']]}."
+    return f"{names.work(work['work'])}: {', '.join(told)} {COUNTED[work['unit']]}."
 
 
 def rest_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names: Names) -> str:
@@ -118,15 +118,19 @@ def hold_lines(hold: Mapping[str, Any]) -> list[str]:
 
 
 def why_not_lines(content: Mapping[str, Any], names: Names) -> list[str]:
-    told = [
-        f"{names.work(one['work'])}: {reason_said(one['code'])}."
-        if one["work"]
-        else f"{reason_said(one['code'])}."
-        for one in content["reasons"]
-    ]
+    """Why there is no version, where nothing can be set up by what stands in the way, and what came closest."""
+    told = [line for one in content["reasons"] for line in _reasons(content, one, names)]
     near = [option_said(one, names) for one in content["closest"]]
     closest = [f"Closest would be: {', '.join(near)}. Ask your coach."] if near else ["Ask your coach."]
     return [*dict.fromkeys(told), *closest]
+
+
+def _reasons(content: Mapping[str, Any], reason: Mapping[str, Any], names: Names) -> list[str]:
+    about = f"{names.work(reason['work'])}: " if reason["work"] else ""
+    causes = [one["reason"] for one in content["ruled_out"] if one["work"] == reason["work"]]
+    if reason["code"] != "no_options" or not causes:
+        return [f"{about}{reason_said(reason['code'])}."]
+    return [f"{about}{ruled_out_said(cause)}." for cause in dict.fromkeys(causes)]
 
 
 def amount_of(entry: Mapping[str, Any]) -> float | None:
