@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
+from typing import Any
 from uuid import UUID
+
+from django.db.models import QuerySet
 
 from athletes.calc.capacity import Absence, Work
 from athletes.calc.capacity import Observation as Seen
@@ -15,6 +19,7 @@ from athletes.performed import MassHistory, Settings
 from athletes.queries import confirmed_absences
 from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import REPETITIONS
+from services.tenancy.compiled import Given, compiled
 
 _SEEN = (
     "movement_id",
@@ -53,7 +58,7 @@ def seen_by_movement(
         unit,
         amount,
         seconds,
-    ) in Observation.objects.filter(athlete_id=athlete_id).values_list(*_SEEN):
+    ) in _observed(athlete=athlete_id):
         settings = Settings(*adjusted)
         if unit == REPETITIONS:
             rows[movement].append(SeenRow(movement, version, day, kind, settings, done, rir, weight, hour))
@@ -75,23 +80,36 @@ def seen_by_movement(
     )
 
 
+@compiled
+def _observed(athlete: Given) -> QuerySet[Observation, tuple[Any, ...]]:
+    return Observation.objects.filter(athlete_id=athlete).values_list(*_SEEN)
+
+
 def work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
     """What sessions and tests held of each movement; what is doubted teaches nothing (one query)."""
     found: dict[UUID, list[Work]] = defaultdict(list)
-    rows = WorkDone.objects.filter(
-        athlete_id=athlete_id, movement__isnull=False, repetitions__gt=0, doubted=False
-    )
-    for movement, day, hour, done, failed in rows.values_list(
-        "movement_id", "local_date", "hour", "repetitions", "failure_repetitions"
-    ):
+    for movement, day, hour, done, failed in _work(athlete=athlete_id):
         found[movement].append(Work(day.toordinal(), done, min(failed, done), hour))
     return found
 
 
+@compiled
+def _work(athlete: Given) -> QuerySet[WorkDone, tuple[UUID, dt.date, float, float, float]]:
+    rows = WorkDone.objects.filter(
+        athlete_id=athlete, movement__isnull=False, repetitions__gt=0, doubted=False
+    )
+    return rows.values_list("movement_id", "local_date", "hour", "repetitions", "failure_repetitions")
+
+
 def person_of(athlete_id: UUID) -> Person:
     """What a prior asks of the athlete besides the body mass (one query)."""
-    sex, born_on = Athlete.objects.values_list("sex", "born_on").get(id=athlete_id)
+    ((sex, born_on),) = _person(athlete=athlete_id)
     return Person(sex, born_on)
+
+
+@compiled
+def _person(athlete: Given) -> QuerySet[Athlete, tuple[str, dt.date | None]]:
+    return Athlete.objects.filter(id=athlete).values_list("sex", "born_on")
 
 
 def absences_of(athlete_id: UUID) -> list[Absence]:

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 
 from programming import parsed
 from programming.calc.catalogue import LOAD_REPETITION, NO_CAPACITY
 from programming.calc.variation import Variation
 from programming.models import Movement, VariationVersion
+from services.tenancy.compiled import Given, any_of, compiled
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,12 @@ def _version(
 
 def versions(version_ids: Collection[UUID]) -> dict[UUID, CatalogueVersion]:
     """By id of the version (one query)."""
-    return {row.version_id: row for row in _versions(id__in=set(version_ids))}
+    return {row[0]: _version(*row) for row in _rows_of(ids=list(version_ids))}
+
+
+@compiled
+def _rows_of(ids: Given) -> QuerySet[VariationVersion, tuple[Any, ...]]:
+    return VariationVersion.objects.filter(id=any_of(ids)).values_list(*_COLUMNS)
 
 
 def current_version(variation_id: UUID) -> CatalogueVersion | None:

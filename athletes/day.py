@@ -12,6 +12,7 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from athletes.models import DayChange, DayChangeEnd
+from services.tenancy.compiled import Given, any_of, compiled
 
 KIT_IN_USE: Final = "kit_in_use"
 SORE: Final = "sore"
@@ -53,8 +54,8 @@ def days_of(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> dict[UUID, Day]:
     dates: of the sessions that are asked about. A change that lasts holds for those of other sessions as well.
     """
     rows: dict[UUID, list[DayChange]] = defaultdict(list)
-    theirs = Q(session_id__in=list(dates)) | Q(until__gte=min(dates.values(), default=dt.date.max))
-    for row in standing_day_changes().filter(theirs, athlete_id=athlete_id).order_by("id"):
+    first = min(dates.values(), default=dt.date.max)
+    for row in _changes(athlete=athlete_id, sessions=list(dates), first=first):
         for session_id, date in dates.items():
             if row.session_id == session_id or (row.until is not None and date <= row.until):
                 rows[session_id].append(row)
@@ -68,6 +69,12 @@ def days_of(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> dict[UUID, Day]:
         )
         for session_id, found in rows.items()
     }
+
+
+@compiled
+def _changes(athlete: Given, sessions: Given, first: Given) -> QuerySet[DayChange]:
+    theirs = Q(session_id=any_of(sessions)) | Q(until__gte=first)
+    return standing_day_changes().filter(theirs, athlete_id=athlete).order_by("id")
 
 
 def drop_ins() -> QuerySet[DayChange]:

@@ -7,6 +7,8 @@ from collections.abc import Collection, Mapping
 from typing import Any
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from athletes.calc.borrowing import Told, Traits, told_by
 from athletes.calc.capacity import Capacity as LoadCapacity
 from athletes.capacities import NOBODY, Lent, Person, read_traits
@@ -16,6 +18,7 @@ from athletes.moments import NOON
 from athletes.performed import MassHistory
 from athletes.queries import mass_histories, newest_prior
 from athletes.states import CapacityState, read_state, state_on_day, unobserved_state
+from services.tenancy.compiled import Given, any_of, compiled
 
 _Key = tuple[UUID, UUID]
 
@@ -37,11 +40,8 @@ class CapacityReader:
     """What `capacities_for` answers, for several days and hours: the rows are read once."""
 
     def __init__(self, athlete_ids: Collection[UUID], movement_ids: Collection[UUID]) -> None:
-        rows = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=movement_ids)
-        self._stored = {
-            (athlete_id, movement_id): read_state(state)
-            for athlete_id, movement_id, state in rows.values_list("athlete_id", "movement_id", "state")
-        }
+        rows = _stored(athletes=list(athlete_ids), movements=list(movement_ids))
+        self._stored = {(athlete_id, movement): read_state(state) for athlete_id, movement, state in rows}
         wanted = {(athlete, movement) for athlete in athlete_ids for movement in movement_ids}
         unseen = wanted - self._stored.keys()
         self._unseen = _Unseen(athlete_ids, movement_ids, unseen) if unseen else None
@@ -56,6 +56,12 @@ class CapacityReader:
             if movement_ids is None or key[1] in movement_ids
         }
         return found if self._unseen is None else found | self._unseen.at(today, movement_ids)
+
+
+@compiled
+def _stored(athletes: Given, movements: Given) -> QuerySet[Capacity, tuple[UUID, UUID, Any]]:
+    rows = Capacity.objects.filter(athlete_id=any_of(athletes), movement_id=any_of(movements))
+    return rows.values_list("athlete_id", "movement_id", "state")
 
 
 class _Unseen:
@@ -88,8 +94,13 @@ class _Unseen:
 
 def persons(athlete_ids: Collection[UUID]) -> dict[UUID, Person]:
     """What a prior asks of each athlete besides the body mass (one query)."""
-    rows = Athlete.objects.filter(id__in=athlete_ids).values_list("id", "sex", "born_on")
+    rows = _persons(athletes=list(athlete_ids))
     return {athlete_id: Person(sex, born_on) for athlete_id, sex, born_on in rows}
+
+
+@compiled
+def _persons(athletes: Given) -> QuerySet[Athlete, tuple[UUID, str, dt.date | None]]:
+    return Athlete.objects.filter(id=any_of(athletes)).values_list("id", "sex", "born_on")
 
 
 def _told_by_athlete(
@@ -97,8 +108,8 @@ def _told_by_athlete(
 ) -> dict[UUID, tuple[tuple[Traits, Told], ...]]:
     """What each athlete's stored capacities in load and repetitions say of other movements (one query)."""
     found: dict[UUID, list[tuple[Traits, Told]]] = {athlete_id: [] for athlete_id in athlete_ids}
-    rows = Capacity.objects.filter(athlete_id__in=athlete_ids, movement_id__in=traits).order_by("movement_id")
-    for athlete_id, movement_id, document in rows.values_list("athlete_id", "movement_id", "state"):
+    rows = _stored(athletes=list(athlete_ids), movements=list(traits))
+    for athlete_id, movement_id, document in sorted(rows, key=lambda row: row[1]):
         state = read_state(document)
         told = told_by(state) if isinstance(state, LoadCapacity) else None
         if told is not None:

@@ -19,8 +19,9 @@ from athletes.models import Athlete, DayChange, DayChangeEnd, GroupMember
 from athletes.queries import athletes_visible_to
 from programming.models import ScheduledSession
 from services.tenancy.actor import Actor, Role
+from services.tenancy.compiled import Given, compiled
 
-_Id: TypeAlias = UUID | OuterRef
+_Id: TypeAlias = UUID | OuterRef | Given
 
 
 def members_on(group: _Id, day: dt.date | OuterRef) -> QuerySet[GroupMember]:
@@ -62,9 +63,28 @@ def session_ids_for_athlete(athlete: Athlete, start: dt.datetime, end: dt.dateti
     """The athlete's sessions that start in [start, end], earliest first; none of who is not active (one query)."""
     if not athlete.is_active:
         return []
-    rows = sessions_with(athlete=athlete.id, location=athlete.location_id)
-    rows = rows.filter(starts_at__gte=start, starts_at__lte=end)
-    return list(rows.order_by("starts_at", "id").values_list("id", flat=True))
+    return _ids_between(athlete=athlete.id, location=athlete.location_id, start=start, end=end)
+
+
+@compiled
+def _ids_between(
+    athlete: Given, location: Given, start: Given, end: Given
+) -> QuerySet[ScheduledSession, UUID]:
+    rows = sessions_with(athlete=athlete, location=location).filter(starts_at__gte=start, starts_at__lte=end)
+    return rows.order_by("starts_at", "id").values_list("id", flat=True)
+
+
+def first_day_for_athlete(athlete: Athlete, start: dt.datetime, end: dt.datetime) -> dt.date | None:
+    """The earliest local date of the athlete's sessions that start in [start, end] (one query)."""
+    return _first_day.first(athlete=athlete.id, location=athlete.location_id, start=start, end=end)
+
+
+@compiled
+def _first_day(
+    athlete: Given, location: Given, start: Given, end: Given
+) -> QuerySet[ScheduledSession, dt.date]:
+    rows = sessions_with(athlete=athlete, location=location).filter(starts_at__gte=start, starts_at__lte=end)
+    return rows.order_by("local_date").values_list("local_date", flat=True)[:1]
 
 
 def takes_part() -> Q:

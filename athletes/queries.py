@@ -30,6 +30,7 @@ from athletes.performed import MassHistory, mass_history
 from athletes.safeties import safeties_by_date
 from athletes.safety import NO_CONCERN, Safety
 from services.tenancy.actor import Actor, Role
+from services.tenancy.compiled import Given, any_of, compiled
 
 
 def athletes_visible_to(actor: Actor) -> QuerySet[Athlete]:
@@ -40,6 +41,16 @@ def athletes_visible_to(actor: Actor) -> QuerySet[Athlete]:
     if actor.role == Role.LOCATION_STAFF:
         return rows.filter(location_id__in=actor.location_ids)
     return rows.filter(person_id=actor.person_id)
+
+
+def active_athlete(athlete_id: UUID) -> Athlete | None:
+    """None also for who is not active any more (one query)."""
+    return _active.first(athlete=athlete_id)
+
+
+@compiled
+def _active(athlete: Given) -> QuerySet[Athlete]:
+    return Athlete.objects.filter(id=athlete, is_active=True)
 
 
 def body_masses_visible_to(actor: Actor) -> QuerySet[BodyMass]:
@@ -68,16 +79,26 @@ def group_members_visible_to(actor: Actor) -> QuerySet[GroupMember]:
 
 
 def newest_prior() -> PriorSnapshot | None:
-    return PriorSnapshot.objects.order_by("-number").first()
+    return _newest_prior.first()
+
+
+@compiled
+def _newest_prior() -> QuerySet[PriorSnapshot]:
+    return PriorSnapshot.objects.order_by("-number")[:1]
 
 
 def mass_histories(athlete_ids: Collection[UUID]) -> dict[UUID, MassHistory]:
     """Weighings of each athlete, an empty history for those without any (one query)."""
     found: dict[UUID, list[tuple[dt.date, float]]] = defaultdict(list)
-    rows = BodyMass.objects.filter(athlete_id__in=athlete_ids).order_by("local_date", "measured_at", "id")
-    for athlete_id, day, mass in rows.values_list("athlete_id", "local_date", "body_mass_kg"):
+    for athlete_id, day, mass in _weighings(athletes=list(athlete_ids)):
         found[athlete_id].append((day, mass))
     return {athlete_id: mass_history(found[athlete_id]) for athlete_id in athlete_ids}
+
+
+@compiled
+def _weighings(athletes: Given) -> QuerySet[BodyMass, tuple[UUID, dt.date, float]]:
+    rows = BodyMass.objects.filter(athlete_id=any_of(athletes)).order_by("local_date", "measured_at", "id")
+    return rows.values_list("athlete_id", "local_date", "body_mass_kg")
 
 
 @dataclass(frozen=True)
@@ -109,17 +130,7 @@ def prescribing_inputs_by_date(
     """By date and athlete; unknown ids are left out (five queries, whatever the number of dates)."""
     masses = mass_histories(athlete_ids)
     safety = safeties_by_date(athlete_ids, dates)
-    found = Limitation.objects.filter(athlete_id__in=athlete_ids)
-    limits = list(found.values_list("athlete_id", "hazard", "from_date", "until_date"))
-    columns = (
-        "id",
-        "kit",
-        "zone",
-        "trains_alone",
-        "sex",
-        *(f"tirings__{name}" for name in Multiplier._fields),
-    )
-    rows = list(Athlete.objects.filter(id__in=athlete_ids).values_list(*columns))
+    limits, rows = _limits(athletes=list(athlete_ids)), _columns(athletes=list(athlete_ids))
 
     def limited(athlete_id: UUID, day: dt.date) -> frozenset[str]:
         return frozenset(
@@ -146,6 +157,19 @@ def prescribing_inputs_by_date(
     }
 
 
+@compiled
+def _limits(athletes: Given) -> QuerySet[Limitation, tuple[UUID, str, dt.date, dt.date | None]]:
+    rows = Limitation.objects.filter(athlete_id=any_of(athletes))
+    return rows.values_list("athlete_id", "hazard", "from_date", "until_date")
+
+
+@compiled
+def _columns(athletes: Given) -> QuerySet[Athlete, tuple[Any, ...]]:
+    tiring = (f"tirings__{name}" for name in Multiplier._fields)
+    rows = Athlete.objects.filter(id=any_of(athletes))
+    return rows.values_list("id", "kit", "zone", "trains_alone", "sex", *tiring)
+
+
 def _told_tiring(median: float | None, log_sd: float | None, sets: int | None) -> Multiplier | None:
     """None without a row, and where no set has told anything."""
     return Multiplier(median, log_sd, sets) if median is not None and log_sd is not None and sets else None
@@ -161,10 +185,19 @@ class AbsentDays:
 
 def confirmed_absences(athlete_id: UUID) -> list[AbsentDays]:
     """Earliest first; without those of which somebody has said since that there was training (two queries)."""
-    covers = HoldRelease.objects.filter(athlete_id=athlete_id, code="absence_unconfirmed")
-    released = {cause for listed in covers.values_list("covers", flat=True) for cause in listed}
-    rows = AbsenceAnswer.objects.filter(athlete_id=athlete_id, trained=False)
-    found = rows.order_by("absence__from_date", "to_date").values_list(
-        "absence_id", "absence__from_date", "to_date"
-    )
+    released = {cause for listed in _released(athlete=athlete_id) for cause in listed}
+    found = _answered(athlete=athlete_id)
     return [AbsentDays(first, last) for absence, first, last in found if str(absence) not in released]
+
+
+@compiled
+def _released(athlete: Given) -> QuerySet[HoldRelease, list[str]]:
+    rows = HoldRelease.objects.filter(athlete_id=athlete, code="absence_unconfirmed")
+    return rows.values_list("covers", flat=True)
+
+
+@compiled
+def _answered(athlete: Given) -> QuerySet[AbsenceAnswer, tuple[UUID, dt.date, dt.date]]:
+    rows = AbsenceAnswer.objects.filter(athlete_id=athlete, trained=False)
+    ordered = rows.order_by("absence__from_date", "to_date")
+    return ordered.values_list("absence_id", "absence__from_date", "to_date")

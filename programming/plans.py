@@ -18,6 +18,7 @@ from programming.calc.rule_codes import read_by
 from programming.calc.variation import Variation as CalcVariation
 from programming.models import LocationKit, ScheduledSession, VariationVersion
 from services.problems import NotFound
+from services.tenancy.compiled import Given, any_of, compiled
 
 
 @dataclass(frozen=True)
@@ -110,14 +111,13 @@ class SessionPlan:
 
 def variation_entries(version_ids: Collection[UUID]) -> dict[UUID, VariationEntry]:
     """Versions by id, also those that are not present any more (one query)."""
-    rows = VariationVersion.objects.filter(id__in=set(version_ids))
-    return {entry.version_id: entry for entry in _entries(rows)}
+    return {row[0]: _entry(*row) for row in _version_rows(ids=list(version_ids))}
 
 
 def variations_of_movements(keys: Collection[str]) -> dict[str, VariationEntry]:
     """The present version of every variation of the movements with these keys, by its key (one query)."""
-    rows = _present_versions().filter(variation__movement__key__in=set(keys))
-    return {entry.variation.key: entry for entry in _entries(rows)}
+    entries = (_entry(*row) for row in _present_rows(keys=list(keys)))
+    return {entry.variation.key: entry for entry in entries}
 
 
 def session_plan(session_id: UUID) -> SessionPlan:
@@ -142,9 +142,7 @@ class PlanReader:
 
     def read(self, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
         """The plans of the sessions that exist, by id (three queries at first, one when nothing new comes)."""
-        rows = list(
-            ScheduledSession.objects.select_related("revision", "location").filter(id__in=set(session_ids))
-        )
+        rows = _session_rows(ids=list(session_ids))
         docs = {row.revision_id: parsed.revisions.of(row.revision_id, row.revision.document) for row in rows}
         self._read_kits({row.location_id for row in rows})
         self._read_ladders({item.movement for doc in docs.values() for b in doc.blocks for item in b.items})
@@ -155,7 +153,7 @@ class PlanReader:
 
     def _read_kits(self, locations: set[UUID]) -> None:
         if new := locations - self._kits.keys():
-            found = {kit.location_id: kit for kit in LocationKit.objects.filter(location__in=new)}
+            found = {kit.location_id: kit for kit in _kit_rows(locations=list(new))}
             self._kits |= {location: found.get(location) for location in new}
 
     def _read_ladders(self, movements: set[str]) -> None:
@@ -165,18 +163,32 @@ class PlanReader:
                 self._ladders[entry.movement.key][key] = entry
 
 
-def _present_versions() -> QuerySet[VariationVersion]:
-    return VariationVersion.objects.filter(number=F("variation__current"))
+@compiled
+def _session_rows(ids: Given) -> QuerySet[ScheduledSession]:
+    return ScheduledSession.objects.select_related("revision", "location").filter(id=any_of(ids))
+
+
+@compiled
+def _kit_rows(locations: Given) -> QuerySet[LocationKit]:
+    return LocationKit.objects.filter(location=any_of(locations))
 
 
 _MOVEMENT = ("id", "key", "name", "pattern", "capacity_kind", "prior")
 _ENTRY = ("id", "number", "document", "variation_id", "variation__name")
 
 
-def _entries(rows: QuerySet[VariationVersion]) -> list[VariationEntry]:
-    """Without instances of models: this runs several times in every recompute (one query)."""
-    columns = (*_ENTRY, *(f"variation__movement__{name}" for name in _MOVEMENT))
-    return [_entry(*row) for row in rows.values_list(*columns)]
+_COLUMNS = (*_ENTRY, *(f"variation__movement__{name}" for name in _MOVEMENT))
+
+
+@compiled
+def _present_rows(keys: Given) -> QuerySet[VariationVersion, tuple[Any, ...]]:
+    present = VariationVersion.objects.filter(number=F("variation__current"))
+    return present.filter(variation__movement__key=any_of(keys)).values_list(*_COLUMNS)
+
+
+@compiled
+def _version_rows(ids: Given) -> QuerySet[VariationVersion, tuple[Any, ...]]:
+    return VariationVersion.objects.filter(id=any_of(ids)).values_list(*_COLUMNS)
 
 
 def _entry(

@@ -15,9 +15,10 @@ from athletes.day import Day, days_of
 from athletes.models import Capacity, Observation
 from athletes.states import CapacityState
 from scoring.done_before import heaviest_done, variations_done
-from scoring.models import CheckSet, Override, OverrideEnd, Prescription
+from scoring.models import Attempt, CheckSet, Override, OverrideEnd, Prescription
 from scoring.overriding import Named
 from scoring.working_out import Known
+from services.tenancy.compiled import Given, any_of, compiled
 from services.tenancy.context import required_org
 
 WITHDRAWN: Final = "withdrawn"
@@ -96,11 +97,25 @@ def read_ground(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> Ground:
 
 
 def standing_of(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, Standing]:
-    rows = Prescription.objects.filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("number")
-    return {
-        session_id: Standing(number, print_)
-        for session_id, number, print_ in rows.values_list("session_id", "number", "fingerprint")
-    }
+    rows = _issued(athlete=athlete_id, sessions=list(session_ids))
+    return {session_id: Standing(number, print_) for session_id, number, print_ in rows}
+
+
+@compiled
+def _issued(athlete: Given, sessions: Given) -> QuerySet[Prescription, tuple[UUID, int, str]]:
+    rows = Prescription.objects.filter(athlete_id=athlete, session_id=any_of(sessions)).order_by("number")
+    return rows.values_list("session_id", "number", "fingerprint")
+
+
+def taken_of(athlete_id: UUID, session_ids: Collection[UUID]) -> set[UUID]:
+    """Those of the sessions of which the athlete has a result (one query)."""
+    return set(_taken(athlete=athlete_id, sessions=list(session_ids)))
+
+
+@compiled
+def _taken(athlete: Given, sessions: Given) -> QuerySet[Attempt, UUID]:
+    rows = Attempt.objects.filter(athlete_id=athlete, session_id=any_of(sessions))
+    return rows.values_list("session_id", flat=True)
 
 
 def standing_overrides() -> QuerySet[Override]:
@@ -109,8 +124,14 @@ def standing_overrides() -> QuerySet[Override]:
 
 
 def _overrides(athlete_id: UUID, session_ids: Collection[UUID]) -> dict[UUID, StandingOverride]:
-    rows = standing_overrides().filter(athlete_id=athlete_id, session_id__in=session_ids)
-    return {row.session_id: as_standing(row) for row in rows.order_by("created_at", "id")}
+    rows = _overrides_of(athlete=athlete_id, sessions=list(session_ids))
+    return {row.session_id: as_standing(row) for row in rows}
+
+
+@compiled
+def _overrides_of(athlete: Given, sessions: Given) -> QuerySet[Override]:
+    rows = standing_overrides().filter(athlete_id=athlete, session_id=any_of(sessions))
+    return rows.order_by("created_at", "id")
 
 
 def as_standing(row: Override) -> StandingOverride:
@@ -122,8 +143,7 @@ def _checked(
     athlete_id: UUID, session_ids: Collection[UUID]
 ) -> tuple[dict[UUID, list[str]], dict[UUID, dict[tuple[str, str], float]]]:
     """The check sets of each session, and what was done in them; a set that another one replaces was not done."""
-    rows = CheckSet.objects.filter(athlete_id=athlete_id, session_id__in=session_ids).order_by("id")
-    read = list(rows.values_list("session_id", "id", "replaces_id", "work", "unit", "amount"))
+    read = _check_sets(athlete=athlete_id, sessions=list(session_ids))
     replaced = {replaces for _, _, replaces, *_ in read}
     found: dict[UUID, list[str]] = defaultdict(list)
     done: dict[UUID, dict[tuple[str, str], float]] = defaultdict(lambda: defaultdict(float))
@@ -134,21 +154,26 @@ def _checked(
     return found, done
 
 
+@compiled
+def _check_sets(athlete: Given, sessions: Given) -> QuerySet[CheckSet, tuple[Any, ...]]:
+    rows = CheckSet.objects.filter(athlete_id=athlete, session_id=any_of(sessions)).order_by("id")
+    return rows.values_list("session_id", "id", "replaces_id", "work", "unit", "amount")
+
+
 def _only_checked(athlete_id: UUID) -> frozenset[UUID]:
-    rows = Observation.objects.filter(athlete_id=athlete_id).order_by()
     seen: dict[bool, set[UUID]] = {True: set(), False: set()}
-    for source, *ids in rows.values_list(
-        "source", "movement_id", "variation_version__variation_id"
-    ).distinct():
+    for source, *ids in _sources(athlete=athlete_id):
         seen[source == CHECK_SET].update(ids)
     return frozenset(seen[True] - seen[False])
 
 
+@compiled
+def _sources(athlete: Given) -> QuerySet[Observation, tuple[str, UUID, UUID]]:
+    rows = Observation.objects.filter(athlete_id=athlete).order_by()
+    return rows.values_list("source", "movement_id", "variation_version__variation_id").distinct()
+
+
 def _traces(athlete_id: UUID) -> dict[UUID, dict[str, Any]]:
-    # Columns, not rows: the states and the prior's document are long, and not needed here.
-    rows = Capacity.objects.filter(athlete_id=athlete_id).values_list(
-        "movement_id", "inputs", "observations", "prior__number", "method_version"
-    )
     return {
         movement_id: {
             "inputs": inputs,
@@ -156,5 +181,12 @@ def _traces(athlete_id: UUID) -> dict[UUID, dict[str, Any]]:
             "prior": prior,
             "method_version": method_version,
         }
-        for movement_id, inputs, observations, prior, method_version in rows
+        for movement_id, inputs, observations, prior, method_version in _traced(athlete=athlete_id)
     }
+
+
+@compiled
+def _traced(athlete: Given) -> QuerySet[Capacity, tuple[UUID, str, int, int, int]]:
+    # Columns, not rows: the states and the prior's document are long, and not needed here.
+    rows = Capacity.objects.filter(athlete_id=athlete)
+    return rows.values_list("movement_id", "inputs", "observations", "prior__number", "method_version")

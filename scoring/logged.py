@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import cast
 
+from django.db.models import QuerySet
+
 from programming.plans import SessionPlan, variation_entries
 from scoring.calc.attempt import EndedBy, SetEntry
 from scoring.models import Attempt, SetLog
 from scoring.observed import Logged, attempt_rest_s
+from services.tenancy.compiled import Given, compiled
 
 
 def logged_sets(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
@@ -15,13 +18,18 @@ def logged_sets(attempt: Attempt, plan: SessionPlan) -> list[Logged]:
 
     One query, one more for variations of older versions.
     """
-    rows = list(SetLog.objects.filter(attempt=attempt).order_by("ordinal"))
+    rows = _sets(attempt=attempt.id)
     entries = {entry.version_id: entry for entry in plan.variations.values()}
     older = {row.variation_version_id for row in rows} - entries.keys()
     if older:
         entries |= variation_entries(older)
     sets = [(entry_of(row), entries[row.variation_version_id]) for row in rows]
     return [Logged(entry, done, attempt_rest_s(entry, plan)) for entry, done in sets]
+
+
+@compiled
+def _sets(attempt: Given) -> QuerySet[SetLog]:
+    return SetLog.objects.filter(attempt=attempt).order_by("ordinal")
 
 
 def entry_of(row: SetLog) -> SetEntry:

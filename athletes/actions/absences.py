@@ -8,7 +8,7 @@ from typing import Final
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Max, Min, QuerySet
+from django.db.models import Max, QuerySet
 
 from athletes.actions.late_logs import SILENCE, UNCONFIRMED, release_proved, release_question
 from athletes.actions.support import (
@@ -22,11 +22,13 @@ from athletes.actions.support import (
 from athletes.actions.work import note_statement
 from athletes.calc.absence import KINDS, PEAK_DAYS, Kind, silence_before
 from athletes.models import Absence, AbsenceAnswer, Athlete, HoldRelease, WorkDone
-from athletes.participation import sessions_with
+from athletes.participation import first_day_for_athlete
+from athletes.queries import active_athlete
 from athletes.safety_errors import AbsenceAlreadyAnswered, AbsenceReleased
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
+from services.tenancy.compiled import Given, compiled
 
 REPORTED: Final = "reported"
 LONGEST_AHEAD: Final = dt.timedelta(days=366)
@@ -54,17 +56,14 @@ def ask_about_silence(*, athlete_id: UUID, now: dt.datetime, until: dt.datetime)
     logged late has answered. At most six queries where nothing is asked or released, however many absences there
     were; running it twice is running it once.
     """
-    athlete = Athlete.objects.filter(id=athlete_id, is_active=True).first()
+    athlete = active_athlete(athlete_id)
     if athlete is None:
         return None
     release_proved(athlete, now)
-    coming = sessions_with(athlete=athlete.id, location=athlete.location_id)
-    day = coming.filter(starts_at__gte=now, starts_at__lte=until).aggregate(day=Min("local_date"))["day"]
+    day = first_day_for_athlete(athlete, now, until)
     if day is None:
         return None
-    last = WorkDone.objects.filter(athlete=athlete, local_date__lt=day).aggregate(last=Max("local_date"))[
-        "last"
-    ]
+    last = _last_work.first(athlete=athlete.id, before=day)
     silent = None if last is None else silence_before([last.toordinal()], day.toordinal())
     if silent is None:
         return None
@@ -74,6 +73,12 @@ def ask_about_silence(*, athlete_id: UUID, now: dt.datetime, until: dt.datetime)
     row = _absence(athlete, SILENCE, from_date, dt.date.fromordinal(silent.last_day))
     Absence.objects.bulk_create([row], ignore_conflicts=True)
     return Absence.objects.get(athlete=athlete, origin=SILENCE, from_date=from_date)
+
+
+@compiled
+def _last_work(athlete: Given, before: Given) -> QuerySet[WorkDone, dt.date]:
+    rows = WorkDone.objects.filter(athlete=athlete, local_date__lt=before)
+    return rows.order_by("-local_date").values_list("local_date", flat=True)[:1]
 
 
 def _is_known(athlete: Athlete, from_date: dt.date) -> bool:
@@ -170,7 +175,7 @@ def _write(actor: Actor, athlete: Athlete, absence: Absence, answer: Answer, tod
         answered_by_id=actor.person_id,
     )
     if answer.trained and actor.person_id != athlete.person_id:
-        release_question(absence, actor.person_id, answer.what_was_done, today)
+        release_question(athlete, absence.id, actor.person_id, answer.what_was_done, today)
         note_statement(actor=actor, athlete=athlete, absence_id=absence.id, day=answer.to_date)
     return row
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from athletes.actions.priors import prior_covering
@@ -17,6 +18,7 @@ from athletes.endurance import CriticalInputs, HoldInputs, inputs_of_amounts
 from athletes.models import Capacity, PriorSnapshot
 from athletes.queries import mass_histories
 from athletes.states import method_version, write_state
+from services.tenancy.compiled import Given, compiled
 
 _WRITTEN = ("state", "observations", "inputs", "prior", "method_version", "as_of", "computed_at")
 
@@ -45,13 +47,18 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
             of = inputs_of_amounts(told, known, priors[str(movement)], prior.number, masses, absences)
             if of is not None:
                 inputs[movement] = of
-        stored = dict(Capacity.objects.filter(athlete_id=athlete_id).values_list("movement_id", "inputs"))
+        stored = dict(_stored(athlete=athlete_id))
         moved = {movement: of for movement, of in inputs.items() if stored.get(movement) != of.fingerprint()}
         gone = stored.keys() - inputs.keys()
         _write(athlete_id, moved, prior)
         if gone:
             Capacity.objects.filter(athlete_id=athlete_id, movement_id__in=gone).delete()
     return frozenset(moved) | frozenset(gone)
+
+
+@compiled
+def _stored(athlete: Given) -> QuerySet[Capacity, tuple[UUID, str]]:
+    return Capacity.objects.filter(athlete_id=athlete).values_list("movement_id", "inputs")
 
 
 def _write(

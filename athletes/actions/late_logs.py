@@ -18,6 +18,7 @@ from athletes.actions.support import hold_athlete, local_date
 from athletes.actions.work import FROM_STATEMENT
 from athletes.calc.absence import SILENT_DAYS
 from athletes.models import Absence, AbsenceAnswer, Athlete, HoldRelease, WorkDone
+from services.tenancy.compiled import Given, compiled
 
 SILENCE: Final = "silence"
 UNCONFIRMED: Final = "absence_unconfirmed"
@@ -28,7 +29,7 @@ _DAY: Final = dt.timedelta(days=1)
 class _Proof:
     """Training of the day that the question did not know of, and who logged it."""
 
-    absence: Absence
+    absence_id: UUID
     day: dt.date
     person_id: UUID
 
@@ -45,7 +46,7 @@ def release_proved(athlete: Athlete, now: dt.datetime) -> None:
     today = local_date(now, athlete.zone)
     for proof in _proofs(athlete):
         reason = f"Training of {proof.day} was logged after the question."
-        release_question(proof.absence, proof.person_id, reason, today)
+        release_question(athlete, proof.absence_id, proof.person_id, reason, today)
 
 
 def _proofs(athlete: Athlete) -> list[_Proof]:
@@ -53,31 +54,35 @@ def _proofs(athlete: Athlete) -> list[_Proof]:
 
     It was before the question, and leaves less than two weeks without any (one query).
     """
+    found = []
+    for absence_id, from_date, created_at, day, person_id in _trained_since(athlete=athlete.id):
+        silent = (day - (from_date - _DAY)).days
+        if day <= local_date(created_at, athlete.zone) and silent < SILENT_DAYS:
+            found.append(_Proof(absence_id, day, person_id))
+    return found
+
+
+@compiled
+def _trained_since(athlete: Given) -> QuerySet[Absence, tuple[UUID, dt.date, dt.datetime, dt.date, UUID]]:
     released = HoldRelease.objects.filter(code=UNCONFIRMED, cause=OuterRef("id"))
     confirmed = AbsenceAnswer.objects.filter(absence=OuterRef("id"), trained=False)
     work = WorkDone.objects.filter(athlete=OuterRef("athlete"), local_date__gte=OuterRef("from_date"))
     first = work.exclude(source=FROM_STATEMENT).order_by("local_date", "id")
     questions = Absence.objects.filter(~Exists(released), ~Exists(confirmed), athlete=athlete, origin=SILENCE)
     logged: QuerySet[Any] = questions.annotate(
-        _day=Subquery(first.values("local_date")[:1]), _person=Subquery(first.values("recorded_by")[:1])
+        day=Subquery(first.values("local_date")[:1]), person=Subquery(first.values("recorded_by")[:1])
     )
-    found = []
-    for absence in logged.exclude(_day=None):
-        proof = _Proof(absence, absence._day, absence._person)
-        silent = (proof.day - (absence.from_date - _DAY)).days
-        if proof.day <= local_date(absence.created_at, athlete.zone) and silent < SILENT_DAYS:
-            found.append(proof)
-    return found
+    return logged.exclude(day=None).values_list("id", "from_date", "created_at", "day", "person")
 
 
-def release_question(absence: Absence, person_id: UUID, reason: str, day: dt.date) -> None:
+def release_question(athlete: Athlete, absence_id: UUID, person_id: UUID, reason: str, day: dt.date) -> None:
     """In the name of a person, unless somebody has done it already."""
     row = HoldRelease(
-        org_id=absence.org_id,
-        athlete_id=absence.athlete_id,
+        org_id=athlete.org_id,
+        athlete_id=athlete.id,
         code=UNCONFIRMED,
-        cause=absence.id,
-        covers=[str(absence.id)],
+        cause=absence_id,
+        covers=[str(absence_id)],
         reason=reason,
         local_date=day,
         released_by_id=person_id,

@@ -5,15 +5,17 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass
-from typing import Final
+from typing import Any, Final
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from athletes.actions.support import require_org
 from athletes.models import Observation
 from athletes.moments import NOON
 from programming.calc.variation import REPETITIONS
+from services.tenancy.compiled import Given, compiled, compiled_delete
 
 FROM_ASSESSMENT: Final = "assessment"
 FROM_ATTEMPT: Final = "attempt"
@@ -55,14 +57,23 @@ def replace_observations(
 
     Running it twice is running it once. Writes no change row: the caller recomputes or asks for it.
     """
-    mine = Observation.objects.filter(source=source, source_id=source_id)
-    stored = {(athlete, *values) for athlete, *values in mine.values_list("athlete_id", *_FIELDS)}
+    stored = set(_of(source=source, source_id=source_id))
     if stored == {(athlete_id, *astuple(row)) for row in rows}:
         return False
     with transaction.atomic():
-        mine.delete()
+        _drop(source=source, source_id=source_id)
         add_observations(source=source, rows=[(athlete_id, source_id, row) for row in rows])
     return True
+
+
+@compiled
+def _of(source: Given, source_id: Given) -> QuerySet[Observation, tuple[Any, ...]]:
+    return Observation.objects.filter(source=source, source_id=source_id).values_list("athlete_id", *_FIELDS)
+
+
+@compiled_delete
+def _drop(source: Given, source_id: Given) -> QuerySet[Observation]:
+    return Observation.objects.filter(source=source, source_id=source_id)
 
 
 def add_observations(*, source: str, rows: Sequence[tuple[UUID, UUID, ObservationRow]]) -> None:

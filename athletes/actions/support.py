@@ -14,6 +14,7 @@ from athletes.errors import ClientIdReused, NotYourLocation
 from athletes.models import Athlete
 from services.problems import FieldProblem, Forbidden, Invalid
 from services.tenancy.actor import STAFF, Actor, Role
+from services.tenancy.compiled import Given, compiled
 from services.tenancy.context import current_org
 
 CLOCK_TOLERANCE = dt.timedelta(minutes=5)
@@ -87,7 +88,13 @@ def hold_athlete(athlete_id: UUID) -> None:
     recorded, lest two wait for each other. A row that is only added (a report, a screening, a hold, a limit) rests
     on no such read and takes none of this: its `client_id`, or the version of a row, settles who was first.
     """
-    Athlete.objects.select_for_update(no_key=True).values_list("id").filter(id=athlete_id).first()
+    _held(athlete=athlete_id)
+
+
+@compiled
+def _held(athlete: Given) -> models.QuerySet[Athlete, UUID]:
+    rows = Athlete.objects.select_for_update(no_key=True).filter(id=athlete)
+    return rows.values_list("id", flat=True)
 
 
 def require_org() -> UUID:

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from athletes.actions.support import require_org
 from athletes.calc.multiplier import METHOD_VERSION, Multiplier
 from athletes.models import Tiring
+from services.tenancy.compiled import Given, compiled
 
 _WRITTEN = ("median", "log_sd", "sets", "sessions", "inputs", "method_version", "computed_at")
 
 
 def tiring_inputs(athlete_id: UUID) -> str | None:
     """The fingerprint of what the stored row rests on; None without one (one query)."""
-    return Tiring.objects.filter(athlete_id=athlete_id).values_list("inputs", flat=True).first()
+    return _inputs.first(athlete=athlete_id)
+
+
+@compiled
+def _inputs(athlete: Given) -> QuerySet[Tiring, str]:
+    return Tiring.objects.filter(athlete_id=athlete).values_list("inputs", flat=True)
 
 
 def store_tiring(*, athlete_id: UUID, told: Multiplier, sessions: int, inputs: str) -> None:

@@ -9,7 +9,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.actions.support import require_org
 from athletes.catalogue import versions
@@ -17,6 +17,7 @@ from athletes.models import Assessment, Athlete, WorkDone
 from athletes.moments import NOON, hours_into
 from programming.calc.variation import REPETITIONS, UNITS
 from services.tenancy.actor import Actor
+from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
 
 AMOUNTS: Final = tuple(unit for unit in UNITS if unit != REPETITIONS)
 FROM_ATTEMPT: Final = "attempt"
@@ -60,7 +61,7 @@ def replace_work(
 ) -> None:
     """Make these the rows of the named sources (two queries). Running it twice is running it once."""
     with transaction.atomic():
-        WorkDone.objects.filter(athlete_id=athlete_id, source=source, source_id__in=source_ids).delete()
+        _drop(athlete=athlete_id, source=source, sources=list(source_ids))
         org_id = require_org()
         WorkDone.objects.bulk_create(
             WorkDone(org_id=org_id, athlete_id=athlete_id, source=source, **asdict(row)) for row in rows
@@ -69,26 +70,41 @@ def replace_work(
 
 def drop_work(*, athlete_id: UUID, source: str, kept: Collection[UUID]) -> None:
     """Remove what sources told that do not count any more (one query)."""
-    mine = WorkDone.objects.filter(athlete_id=athlete_id, source=source)
-    mine.exclude(source_id__in=kept).delete()
+    _drop_others(athlete=athlete_id, source=source, kept=list(kept))
+
+
+@compiled_delete
+def _drop(athlete: Given, source: Given, sources: Given) -> QuerySet[WorkDone]:
+    return WorkDone.objects.filter(athlete_id=athlete, source=source, source_id=any_of(sources))
+
+
+@compiled_delete
+def _drop_others(athlete: Given, source: Given, kept: Given) -> QuerySet[WorkDone]:
+    mine = WorkDone.objects.filter(athlete_id=athlete, source=source)
+    return mine.exclude(source_id=any_of(kept))
 
 
 def note_tests(*, athlete_id: UUID) -> None:
     """Bring the work of the athlete's tests up to date (two queries when nothing is new)."""
-    later = Assessment.objects.filter(replaces=OuterRef("id"))
-    counted = Assessment.objects.filter(~Exists(later), athlete_id=athlete_id)
-    known = WorkDone.objects.filter(source=FROM_ASSESSMENT, source_id=OuterRef("id"))
-    new = list(counted.filter(~Exists(known)))
-    stale = WorkDone.objects.filter(
-        Exists(Assessment.objects.filter(replaces=OuterRef("source_id"))),
-        athlete_id=athlete_id,
-        source=FROM_ASSESSMENT,
-    )
-    stale.delete()
+    new = _new_tests(athlete=athlete_id)
+    _drop_replaced(athlete=athlete_id)
     if new:
         replace_work(
             athlete_id=athlete_id, source=FROM_ASSESSMENT, source_ids=[row.id for row in new], rows=_of(new)
         )
+
+
+@compiled
+def _new_tests(athlete: Given) -> QuerySet[Assessment]:
+    later = Assessment.objects.filter(replaces=OuterRef("id"))
+    known = WorkDone.objects.filter(source=FROM_ASSESSMENT, source_id=OuterRef("id"))
+    return Assessment.objects.filter(~Exists(later), ~Exists(known), athlete_id=athlete)
+
+
+@compiled_delete
+def _drop_replaced(athlete: Given) -> QuerySet[WorkDone]:
+    replaced = Assessment.objects.filter(replaces=OuterRef("source_id"))
+    return WorkDone.objects.filter(Exists(replaced), athlete_id=athlete, source=FROM_ASSESSMENT)
 
 
 def _of(tests: Sequence[Assessment]) -> list[WorkRow]:

@@ -16,14 +16,13 @@ from athletes.known import CapacityReader
 from athletes.models import Athlete
 from athletes.moments import hours_into
 from athletes.participation import session_ids_for_athlete
-from athletes.queries import AthleteInputs, prescribing_inputs_by_date
+from athletes.queries import AthleteInputs, active_athlete, prescribing_inputs_by_date
 from athletes.states import CapacityState
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.plans import PlanReader, SessionPlan
 from scoring.actions.floor import AFTER_START
 from scoring.blocks import items_of
-from scoring.ground import Ground, read_ground
-from scoring.models import Attempt
+from scoring.ground import Ground, read_ground, taken_of
 
 
 @dataclass(frozen=True)
@@ -72,12 +71,11 @@ class Desk:
         """The athlete's sessions of the next seven days without a result, those that have begun today too; next
         first (three queries).
         """
-        athlete = Athlete.objects.filter(id=self._athlete_id, is_active=True).first()
+        athlete = active_athlete(self._athlete_id)
         if athlete is None:
             return []
         coming = session_ids_for_athlete(athlete, self._now - AFTER_START, self._now + PRESCRIBED_AHEAD)
-        done = Attempt.objects.filter(athlete=athlete, session_id__in=coming)
-        taken = set(done.values_list("session_id", flat=True))
+        taken = taken_of(athlete.id, coming)
         return [one for one in coming if one not in taken]
 
     def _of(self, session_ids: Collection[UUID]) -> Read:

@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Mapping, Sequence
-from typing import Final
+from typing import Any, Final
 from uuid import UUID
+
+from django.db.models import QuerySet
 
 from athletes.actions.support import hold_athlete
 from athletes.day import AS_USUAL
@@ -24,11 +26,12 @@ from scoring.basis import Floor, basis_of, traces
 from scoring.calc.prescription import PRESCRIPTION_VERSION
 from scoring.content import OverrideTold, Setting, content_of, fingerprint
 from scoring.freeze import is_checked, still_holds
-from scoring.ground import FELL, Ground, Standing, StandingOverride, standing_of
-from scoring.models import Attempt, OverrideEnd, Prescription
+from scoring.ground import FELL, Ground, Standing, StandingOverride, standing_of, taken_of
+from scoring.models import OverrideEnd, Prescription
 from scoring.overriding import why_fallen
 from scoring.restraint import restraint_of
 from scoring.working_out import Worked, work_out
+from services.tenancy.compiled import Given, compiled
 
 LATEST_FIRST: Final = dt.timedelta(hours=2)
 """After its start nobody gets a first prescription of a session any more than this later: by then a class is over,
@@ -94,10 +97,9 @@ def store(athlete_id: UUID, made: list[Prescription], fallen: Sequence[OverrideE
     if not made and not fallen:
         return []
     hold_athlete(athlete_id)
-    OverrideEnd.objects.bulk_create(fallen, ignore_conflicts=True)
+    OverrideEnd.objects.bulk_create(fallen, ignore_conflicts=True)  # no query where nothing has fallen
     sessions = [row.session_id for row in made]
-    come = Attempt.objects.filter(athlete_id=athlete_id, session_id__in=sessions)
-    done = set(come.values_list("session_id", flat=True))
+    done = taken_of(athlete_id, sessions)
     issued = standing_of(athlete_id, sessions)
     kept = [row for row in made if row.session_id not in done and _follows(row, issued.get(row.session_id))]
     Prescription.objects.bulk_create(kept)
@@ -137,10 +139,7 @@ def _is_frozen(
     standing = ground.standing.get(plan.session_id)
     if standing is None or now < plan.starts_at - dt.timedelta(minutes=plan.freeze_minutes):
         return False
-    rows = Prescription.objects.filter(
-        athlete_id=athlete.id, session_id=plan.session_id, number=standing.number
-    )
-    content, basis = rows.values_list("content", "basis").get()
+    ((content, basis),) = _issued(athlete=athlete.id, session=plan.session_id, number=standing.number)
     if basis["revision"] != str(plan.revision_id):
         return False
     override = ground.overrides.get(plan.session_id)
@@ -152,6 +151,12 @@ def _is_frozen(
     seen_now = {work: trace["observations"] for work, trace in traces(plan, ground.capacities).items()}
     day = ground.days.get(plan.session_id, AS_USUAL)
     return still_holds(content, plan, inputs, day) and not is_checked(content, seen_then, seen_now)
+
+
+@compiled
+def _issued(athlete: Given, session: Given, number: Given) -> QuerySet[Prescription, tuple[Any, Any]]:
+    rows = Prescription.objects.filter(athlete_id=athlete, session_id=session, number=number)
+    return rows.values_list("content", "basis")
 
 
 def issue(

@@ -31,6 +31,7 @@ from scoring.own_version import own_block
 from scoring.plausible import surprises
 from scoring.sent import TOTALS, Part, parts_of, totals_of
 from scoring.timing import timing_findings
+from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
 from services.tenancy.context import required_org
 
 _KEPT = ("id", "org", "session", "athlete", "block", "created_at")
@@ -73,7 +74,7 @@ class Judged:
     findings: tuple[Finding, ...]
 
 
-def latest_attempts(athlete_id: UUID) -> QuerySet[Attempt]:
+def latest_attempts(athlete_id: UUID | Given) -> QuerySet[Attempt]:
     """The version of each result that counts: the one that no correction replaces."""
     later = Attempt.objects.filter(replaces=OuterRef("id"))
     return Attempt.objects.filter(~Exists(later), athlete_id=athlete_id)
@@ -87,12 +88,7 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
     """
     plans = plans or PlanReader()
     settle_weighed(athlete_id, plans)
-    reviewed = Review.objects.filter(
-        attempt_id=OuterRef("attempt_id"), version__gt=OuterRef("review_version")
-    )
-    settled = OfficialScore.objects.filter(~Exists(reviewed), attempt_id=OuterRef("id"))
-    due = latest_attempts(athlete_id).filter(~Exists(settled)).select_related("prescription")
-    attempts = list(due.order_by("performed_at", "id"))
+    attempts = _due(athlete=athlete_id)
     if not attempts:
         return frozenset()
     of_session = plans.read({attempt.session_id for attempt in attempts})
@@ -100,6 +96,16 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
     for attempt in attempts:
         _write(_judge(attempt, of_session[attempt.session_id], masses))
     return frozenset(attempt.session_id for attempt in attempts)
+
+
+@compiled
+def _due(athlete: Given) -> QuerySet[Attempt]:
+    reviewed = Review.objects.filter(
+        attempt_id=OuterRef("attempt_id"), version__gt=OuterRef("review_version")
+    )
+    settled = OfficialScore.objects.filter(~Exists(reviewed), attempt_id=OuterRef("id"))
+    due = latest_attempts(athlete).filter(~Exists(settled)).select_related("prescription")
+    return due.order_by("performed_at", "id")
 
 
 def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
@@ -154,10 +160,8 @@ def _write(judged: Judged) -> None:
     attempt = judged.attempt
     review = _review(attempt, judged.findings)
     accepted = None if review is None else review.accepted
-    mine = OfficialScore.objects.filter(session_id=attempt.session_id, athlete_id=attempt.athlete_id)
-    mine.exclude(
-        block__in=[one.key for one in judged.blocks]
-    ).delete()  # of blocks that a correction left out
+    blocks = [one.key for one in judged.blocks]
+    _drop_left_out(session=attempt.session_id, athlete=attempt.athlete_id, blocks=blocks)
     OfficialScore.objects.bulk_create(
         [_score_row(attempt, one, 0 if review is None else review.version) for one in judged.blocks],
         update_conflicts=True,
@@ -165,6 +169,13 @@ def _write(judged: Judged) -> None:
         update_fields=_SCORE_FIELDS,
     )
     write_observations(attempt, judged.logged, judged.findings, accepted)
+
+
+@compiled_delete
+def _drop_left_out(session: Given, athlete: Given, blocks: Given) -> QuerySet[OfficialScore]:
+    """Scores of blocks that a correction left out."""
+    mine = OfficialScore.objects.filter(session_id=session, athlete_id=athlete)
+    return mine.exclude(block=any_of(blocks))
 
 
 def _score_row(attempt: Attempt, one: BlockScore, review_version: int) -> OfficialScore:
@@ -196,13 +207,18 @@ def _amounts(score: Score) -> list[dict[str, Any]]:
 
 def _review(attempt: Attempt, findings: Sequence[Finding]) -> Review | None:
     """Queue the attempt when something does not add up; its review, also when somebody has closed it already."""
-    known = Review.objects.filter(attempt=attempt).first()
+    known = _review_of.first(attempt=attempt.id)
     if known is None and findings:
         known = Review(
             org_id=required_org(), attempt=attempt, findings=[found.to_json() for found in findings]
         )
         known.save(force_insert=True)
     return known
+
+
+@compiled
+def _review_of(attempt: Given) -> QuerySet[Review]:
+    return Review.objects.filter(attempt=attempt)
 
 
 def write_observations(

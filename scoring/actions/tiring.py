@@ -8,7 +8,7 @@ from collections import defaultdict
 from typing import Final
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.actions.tiring import drop_tiring, store_tiring, tiring_inputs
 from athletes.calc.multiplier import METHOD_VERSION, Able, SetsDone, learn
@@ -20,10 +20,11 @@ from scoring.actions.scores import latest_attempts
 from scoring.believed import unbelieved_reviews
 from scoring.done_before import something
 from scoring.logged import entry_of
-from scoring.models import SetLog
+from scoring.models import Attempt, SetLog
 from scoring.observed import Logged
 from scoring.person import median_of
 from scoring.tiring import session_of
+from services.tenancy.compiled import Given, any_of, compiled
 
 MOST_SESSIONS: Final = 8
 """The newest that may tell something: the multiplier drifts with training, and eight know it well (ours)."""
@@ -43,8 +44,8 @@ def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
         if stored is not None:
             drop_tiring(athlete_id=athlete_id)
         return stored is not None
-    known = {row.movement_id: row for row in Capacity.objects.filter(athlete_id=athlete_id)}
-    sex = Athlete.objects.values_list("sex", flat=True).get(id=athlete_id)
+    known = {row.movement_id: row for row in _capacities(athlete=athlete_id)}
+    (sex,) = _sex(athlete=athlete_id)
     inputs = _fingerprint(attempts, known, sex)
     if inputs == stored:
         return False
@@ -61,18 +62,32 @@ def _telling(athlete_id: UUID, today: dt.date) -> list[tuple[UUID, dt.date]]:
 
     Where a rest is missing nothing is told: such a result must not take the place of an older one that tells.
     """
+    return _newest(athlete=athlete_id, first=today - YEAR, last=today)
+
+
+@compiled
+def _newest(athlete: Given, first: Given, last: Given) -> QuerySet[Attempt, tuple[UUID, dt.date]]:
     later = SetLog.objects.filter(something(), attempt=OuterRef("id"), ordinal__gt=0)
     ended = later.filter(ended_by__in=("failure", "planned"))
     unrested = later.filter(rest_before_s=None)
-    rows = latest_attempts(athlete_id).filter(
+    rows = latest_attempts(athlete).filter(
         Exists(ended),
         ~Exists(unrested),
         ~Exists(unbelieved_reviews("id")),
-        local_date__gte=today - YEAR,
-        local_date__lte=today,
+        local_date__gte=first,
+        local_date__lte=last,
     )
-    newest = rows.order_by("-performed_at", "-id").values_list("id", "local_date")
-    return list(newest[:MOST_SESSIONS])
+    return rows.order_by("-performed_at", "-id").values_list("id", "local_date")[:MOST_SESSIONS]
+
+
+@compiled
+def _capacities(athlete: Given) -> QuerySet[Capacity]:
+    return Capacity.objects.filter(athlete_id=athlete)
+
+
+@compiled
+def _sex(athlete: Given) -> QuerySet[Athlete, str]:
+    return Athlete.objects.filter(id=athlete).values_list("sex", flat=True)
 
 
 def _fingerprint(attempts: list[tuple[UUID, dt.date]], known: dict[UUID, Capacity], sex: str) -> str:
@@ -85,12 +100,15 @@ def _sessions(
 ) -> list[tuple[SetsDone, Able]]:
     """Those that tell something (three queries)."""
     masses = mass_histories([athlete_id])[athlete_id]
-    rows = list(
-        SetLog.objects.filter(attempt__in=[id_ for id_, _ in attempts]).order_by("attempt_id", "ordinal")
-    )
+    rows = _sets(attempts=[id_ for id_, _ in attempts])
     entries = variation_entries({row.variation_version_id for row in rows})
     logged: dict[UUID, list[Logged]] = defaultdict(list)
     for row in rows:
         logged[row.attempt_id].append(Logged(entry_of(row), entries[row.variation_version_id]))
     found = (session_of(logged[id_], states, masses.on(day)) for id_, day in attempts)
     return [session for session in found if session is not None]
+
+
+@compiled
+def _sets(attempts: Given) -> QuerySet[SetLog]:
+    return SetLog.objects.filter(attempt=any_of(attempts)).order_by("attempt_id", "ordinal")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 from uuid import UUID
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 
 from athletes.performed import MassHistory
@@ -17,6 +17,7 @@ from scoring.logged import logged_sets
 from scoring.models import Review
 from scoring.observed import Logged
 from scoring.plausible import surprises
+from services.tenancy.compiled import Given, compiled
 
 # No doubt about the result: its sets wait for the first weighing, whenever that comes, and tell then.
 BODY_MASS_MISSING: Final = "body_mass_missing"
@@ -41,10 +42,7 @@ def settle_weighed(athlete_id: UUID, plans: PlanReader) -> None:
     Where nothing else was asked the review is closed; what is beyond belief, now that the load is known, is asked
     about instead. One query when nothing waits, otherwise a fixed number for each review.
     """
-    waiting = Review.objects.filter(
-        resolved_at=None, attempt__athlete_id=athlete_id, findings__contains=[{"code": BODY_MASS_MISSING}]
-    )
-    reviews = list(waiting.select_related("attempt"))
+    reviews = _waiting(athlete=athlete_id)
     if not reviews:
         return
     masses = mass_histories([athlete_id])[athlete_id]
@@ -57,6 +55,13 @@ def settle_weighed(athlete_id: UUID, plans: PlanReader) -> None:
         found = [found.to_json() for found in surprises(logged, masses, attempt.local_date)]
         codes = {BODY_MASS_MISSING, *(one["code"] for one in found)}
         _settle(review, [one for one in review.findings if one["code"] not in codes] + found)
+
+
+@compiled
+def _waiting(athlete: Given) -> QuerySet[Review]:
+    missing = [{"code": BODY_MASS_MISSING}]
+    waiting = Review.objects.filter(resolved_at=None, attempt__athlete_id=athlete, findings__contains=missing)
+    return waiting.select_related("attempt")
 
 
 def _settle(review: Review, findings: list[dict[str, str]]) -> None:

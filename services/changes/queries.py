@@ -6,7 +6,10 @@ from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from services.changes.models import Change
+from services.tenancy.compiled import Given, compiled
 
 
 @dataclass(frozen=True)
@@ -22,5 +25,10 @@ NEVER_WRITTEN: Final = Mark(0, False)
 
 def mark_of(*, kind: str, subject: UUID) -> Mark:
     """One query."""
-    row = Change.objects.filter(kind=kind, subject=subject).values_list("version", "done").first()
+    row = _mark.first(kind=kind, subject=subject)
     return NEVER_WRITTEN if row is None else Mark(row[0], row[0] > row[1])
+
+
+@compiled
+def _mark(kind: Given, subject: Given) -> QuerySet[Change, tuple[int, int]]:
+    return Change.objects.filter(kind=kind, subject=subject).values_list("version", "done")

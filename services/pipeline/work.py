@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from athletes.actions.work import AMOUNTS, FROM_ATTEMPT, WorkRow, amounts_of, drop_work, replace_work
 from athletes.catalogue import CatalogueVersion, versions
@@ -22,6 +22,7 @@ from scoring.believed import codes_of, is_believed
 from scoring.blocks import find_item, ladder_of
 from scoring.models import Attempt, Review, SetLog
 from scoring.sent import BLOCKS, TOTALS, parts_of
+from services.tenancy.compiled import Given, any_of, compiled
 
 
 def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanReader) -> None:
@@ -30,10 +31,8 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
     Three queries when nothing is new. Every result leaves a row, also one that is not believed: there was training.
     What waits for somebody to look at it counts as work until they have.
     """
-    latest = latest_attempts(athlete_id)
-    drop_work(athlete_id=athlete_id, source=FROM_ATTEMPT, kept=list(latest.values_list("id", flat=True)))
-    noted = WorkDone.objects.filter(source=FROM_ATTEMPT, source_id=OuterRef("id"))
-    due = list(latest.filter(Q(session_id__in=touched) | ~Exists(noted)))
+    drop_work(athlete_id=athlete_id, source=FROM_ATTEMPT, kept=_kept(athlete=athlete_id))
+    due = _due(athlete=athlete_id, touched=list(touched))
     if not due:
         return
     unbelieved, doubted = _in_doubt(due)
@@ -51,9 +50,20 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
     replace_work(athlete_id=athlete_id, source=FROM_ATTEMPT, source_ids=ids, rows=rows)
 
 
+@compiled
+def _kept(athlete: Given) -> QuerySet[Attempt, UUID]:
+    return latest_attempts(athlete).values_list("id", flat=True)
+
+
+@compiled
+def _due(athlete: Given, touched: Given) -> QuerySet[Attempt]:
+    noted = WorkDone.objects.filter(source=FROM_ATTEMPT, source_id=OuterRef("id"))
+    return latest_attempts(athlete).filter(Q(session_id=any_of(touched)) | ~Exists(noted))
+
+
 def _in_doubt(attempts: Sequence[Attempt]) -> tuple[set[UUID], set[UUID]]:
     """(results whose numbers nobody believes, those whose numbers wait for somebody to look at them); one query."""
-    rows = list(Review.objects.filter(attempt__in=[attempt.id for attempt in attempts]))
+    rows = _reviews(attempts=[attempt.id for attempt in attempts])
     doubted = [row for row in rows if not is_believed(row.accepted, codes_of(row))]
     return (
         {row.attempt_id for row in doubted if row.accepted is False},
@@ -61,10 +71,15 @@ def _in_doubt(attempts: Sequence[Attempt]) -> tuple[set[UUID], set[UUID]]:
     )
 
 
+@compiled
+def _reviews(attempts: Given) -> QuerySet[Review]:
+    return Review.objects.filter(attempt=any_of(attempts))
+
+
 def _set_rows(attempts: Sequence[Attempt]) -> dict[UUID, list[WorkRow]]:
     """By attempt, a row for each movement that was done (two queries)."""
     by_id = {attempt.id: attempt for attempt in attempts}
-    sets = list(SetLog.objects.filter(attempt__in=list(by_id)).order_by("attempt_id", "ordinal"))
+    sets = _sets(attempts=list(by_id))
     known = versions({one.variation_version_id for one in sets})
     grouped: dict[UUID, dict[UUID, list[SetLog]]] = defaultdict(lambda: defaultdict(list))
     for one in sets:
@@ -76,6 +91,11 @@ def _set_rows(attempts: Sequence[Attempt]) -> dict[UUID, list[WorkRow]]:
         ]
         for attempt_id, movements in grouped.items()
     }
+
+
+@compiled
+def _sets(attempts: Given) -> QuerySet[SetLog]:
+    return SetLog.objects.filter(attempt=any_of(attempts)).order_by("attempt_id", "ordinal")
 
 
 def _movement_row(
