@@ -20,7 +20,8 @@ from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_po
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import Window, window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import WORTHWHILE, policy_grid
+from scoring.calc.pacing import policy_grid
+from scoring.calc.policy_choice import WORTHWHILE
 from scoring.calc.stops import TOLD_BY
 from scoring.calc.volume import NOVEL_SHARE
 

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 
 from athletes.calc.fatigue import BODY_ROWS
-from programming.calc.arrays import BoolArray, FloatArray
+from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block
 from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
 from scoring.calc.items import (
@@ -30,7 +30,8 @@ from scoring.calc.items import (
 )
 from scoring.calc.loss import SHARE_TOLERANCE
 from scoring.calc.next_set import Policy
-from scoring.calc.policy_score import losses, official_amounts, official_times, score_policies
+from scoring.calc.policy_choice import choose_policy
+from scoring.calc.policy_score import losses, official_amounts, official_times
 from scoring.calc.readiness import EPSILON, ROWS
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import (
@@ -54,18 +55,8 @@ PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
 BELOW_FAILURE_SHARE: Final = 0.8
 # Scenarios that compare the grid: means of policies lie within 2 % of those of all scenarios, relative to each other.
 PLAN_SCENARIOS: Final = 32
-# Where no window of sets is asked for, a few of them tell which policies cannot be the best: those that lose a tenth
-# more, about three times what so few may mistake.
+# Where no window of sets is asked for, so many of them tell which policies cannot be the best.
 FIRST_LOOK: Final = 8
-FIRST_GAIN: Final = 0.1
-# A policy keeps the windows of sets when it is within this of the most that any policy reaches.
-LATER_TOLERANCE: Final = 0.05
-# Sets of one or two repetitions between short rests are bad practice even where they save a little: the athlete rests
-# until about a quarter of the first set is there, or else a seventh, unless that costs more than a twentieth. Where
-# breaks cost nothing and no time or score is asked for, the plan with the fewest sets that costs no more is taken.
-# All of it is ours.
-WORTHWHILE: Final = (0.25, 0.15)
-SMALL_SETS_GAIN: Final = 0.05
 
 
 def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
@@ -138,39 +129,13 @@ def best_policy(
     speed that with the fewest sets next to it; and that with sets that are worth a rest, where it loses next to
     nothing by them. They are compared in so many draws.
     """
-    few = scenarios.subset(draws)
-    codes, work, items, windows = rule_codes(block), work_of(block), scenarios.items, set_windows(block)
-    objective, total = objective_of(block), total_of(block)
-
-    def judge(policies: FloatArray, some: Scenarios = few) -> FloatArray:
-        return score_policies(
-            codes, work, items.table, items.weights, items.engine, some.people, some.multiplier, policies, windows,
-            objective, total,
-        )  # fmt: skip
-
-    policies = policy_grid(items) if grid is None else grid
-    if len(few.multiplier) > FIRST_LOOK and np.isinf(windows).all():
-        policies = policies[_in_the_running(judge(policies, few.subset(FIRST_LOOK)))]
-    judged = judge(policies)
-    least = judged[:, 1].max() - LATER_TOLERANCE
-    quickest = float(np.where(judged[:, 1] >= least, judged[:, 0], np.inf).min())
-    most = quickest + SMALL_SETS_GAIN * abs(quickest)
-    best = policies[_fewest_sets(judged, least, most if _may_take_longer(block) else quickest)]
-    if _runs_empty(items):
-        for worthwhile in WORTHWHILE:
-            patient = np.array([*best[:3], worthwhile])
-            ((loss, holds, _),) = judge(patient[None, :])
-            if holds >= least and loss <= most:
-                best = patient
-                break
-    return Policy(*(float(one) for one in best))
-
-
-def _in_the_running(judged: FloatArray) -> BoolArray:
-    """Which rows of judged (P, 3), from a few draws, may have the least loss of all."""
-    least = judged[:, 0].min()
-    kept: BoolArray = judged[:, 0] <= least + FIRST_GAIN * abs(least)
-    return kept
+    few, items = scenarios.subset(draws), scenarios.items
+    best = choose_policy(
+        rule_codes(block), work_of(block), items.table, items.weights, items.engine, few.people, few.multiplier,
+        policy_grid(items) if grid is None else grid, set_windows(block), objective_of(block), total_of(block),
+        FIRST_LOOK, _may_take_longer(block), _runs_empty(items),
+    )  # fmt: skip
+    return Policy(*best.tolist())
 
 
 def _may_take_longer(block: Block) -> bool:
@@ -179,13 +144,6 @@ def _may_take_longer(block: Block) -> bool:
     cost = rule.penalty_s > 0.0 or rule.penalty_repetitions > 0 or rule.penalty_work is not None
     asked = any(condition.kind in ("time", "score") for condition in block.aim.conditions)
     return not asked and (rule.counts == "none" or not cost)
-
-
-def _fewest_sets(judged: FloatArray, least: float, most: float) -> int:
-    """The row of judged (P, 3) with the fewest whole sets of those that keep to both, the quicker of two alike."""
-    kept = (judged[:, 1] >= least) & (judged[:, 0] <= most)
-    sets = np.where(kept, np.round(judged[:, 2]), np.inf)
-    return int(np.lexsort((judged[:, 0], sets))[0])
 
 
 def run_policy(block: Block, scenarios: Scenarios, policy: Policy) -> Runs:
