@@ -50,6 +50,14 @@ class Window(NamedTuple):
         )
 
 
+def costs_of(window: Window) -> tuple[float, float]:
+    """(loss for each unit below the lower bound, for each above the upper one); 0 on a side that cannot be missed."""
+    below, above = (TOO_HARD, TOO_EASY) if window.low_is_hard else (TOO_EASY, TOO_HARD)
+    can_be_below = window.lower is not None and window.lower > 0.0
+    can_be_above = window.upper is not None
+    return below / window.scale if can_be_below else 0.0, above / window.scale if can_be_above else 0.0
+
+
 def window_loss(low: FloatArray, high: FloatArray, window: Window) -> FloatArray:
     """Loss (N,) of scenarios whose values range from `low` to `high` (N,); 0 inside the window.
 

@@ -13,14 +13,11 @@ import numpy as np
 
 from athletes.calc.fatigue import BODY_ROWS
 from programming.calc.arrays import FloatArray
+from programming.calc.kept import kept
 from programming.calc.revision import Block
 from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
 from scoring.calc.items import (
     BY_AMOUNT,
-    BY_INTERVALS,
-    BY_LOAD,
-    BY_SMALLEST,
-    BY_TIME,
     KEPT,
     OBJECTIVES,
     PACE,
@@ -31,7 +28,7 @@ from scoring.calc.items import (
 from scoring.calc.loss import SHARE_TOLERANCE
 from scoring.calc.next_set import Policy
 from scoring.calc.policy_choice import choose_policy
-from scoring.calc.policy_score import losses, official_amounts, official_times
+from scoring.calc.policy_score import losses, scores
 from scoring.calc.readiness import EPSILON, ROWS
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import (
@@ -89,6 +86,7 @@ def _grid(limited: bool, paced: bool, most_share: float) -> FloatArray:
     return np.array([(share, rest, pace, 0.0) for share in shares for rest in rests for pace in paces])
 
 
+@kept
 def set_windows(block: Block) -> FloatArray:
     """Tightest windows (M, 4) of later sets and of the share of what is available [%] with its tolerance, infinite
     where open.
@@ -110,6 +108,7 @@ def set_windows(block: Block) -> FloatArray:
     return windows
 
 
+@kept
 def total_of(block: Block) -> float:
     """All amounts of the block, its rounds where they do not add up; infinite where there is no end to them."""
     if block.by_progress and block.rules.repeats is not None:
@@ -117,6 +116,7 @@ def total_of(block: Block) -> float:
     return np.inf if block.total is None else float(block.total)
 
 
+@kept
 def objective_of(block: Block) -> int:
     """What the plan of a block is chosen by."""
     return OBJECTIVES.get(block.rules.scored, BY_AMOUNT)
@@ -138,6 +138,7 @@ def best_policy(
     return Policy(*best.tolist())
 
 
+@kept
 def _may_take_longer(block: Block) -> bool:
     """Whether nothing asks for a quick plan: breaks that cost nothing, and no window of a time or a score."""
     rule = block.rules.break_rule
@@ -164,17 +165,11 @@ def scores_of(block: Block, runs: Runs) -> FloatArray:
     clock where nothing is scored.
     """
     codes = rule_codes(block)
-    objective = objective_of(block)
-    if objective == BY_TIME:
-        seconds = official_times(codes, runs.elapsed_s, runs.breaks)
-        return np.where(runs.state == FINISHED, seconds, np.inf)
-    if objective == BY_LOAD:
-        return runs.heaviest
-    if objective == BY_INTERVALS:
-        return runs.rounds.astype(np.float64)
-    if objective == BY_SMALLEST:
-        return runs.smallest
-    return official_amounts(codes, runs.done, runs.breaks)
+    finished = runs.state == FINISHED
+    return scores(
+        codes, objective_of(block), finished, runs.elapsed_s, runs.breaks, runs.done, runs.rounds, runs.smallest,
+        runs.heaviest,
+    )  # fmt: skip
 
 
 def trace_policy(

@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
+from programming.calc.arrays import BoolArray, FloatArray, IntArray, compiled, inlined
 from programming.calc.rule_codes import RuleCodes
 from programming.calc.stepper import official_amount, official_seconds
 from scoring.calc.items import (
@@ -53,19 +53,42 @@ def losses(codes: RuleCodes, objective: int, total: float, runs: Runs) -> FloatA
     return found
 
 
-@compiled
-def official_times(codes: RuleCodes, elapsed_s: FloatArray, breaks: IntArray) -> FloatArray:
-    """The official scores (N,) of finished work for time."""
-    found = np.zeros(len(elapsed_s))
-    for n in range(len(elapsed_s)):
-        found[n] = official_seconds(codes, elapsed_s[n], breaks[n])
-    return found
+@inlined
+def score_of(
+    codes: RuleCodes, objective: int, finished: bool, elapsed_s: float, breaks: int, done: float, rounds: int,
+    smallest: float, heaviest: float,
+) -> float:  # fmt: skip
+    """The official score: infinite where work for time was not finished, minus infinity without a mark; the clock
+    where nothing is scored.
+    """
+    if objective == BY_TIME:
+        return official_seconds(codes, elapsed_s, breaks) if finished else np.inf
+    if objective == BY_LOAD:
+        return heaviest
+    if objective == BY_INTERVALS:
+        return float(rounds)
+    if objective == BY_SMALLEST:
+        return smallest
+    return official_amount(codes, done, breaks)
 
 
 @compiled
-def official_amounts(codes: RuleCodes, done: FloatArray, breaks: IntArray) -> FloatArray:
-    """The official scores (N,) of amounts."""
-    found = np.zeros(len(done))
-    for n in range(len(done)):
-        found[n] = official_amount(codes, done[n], breaks[n])
+def scores(
+    codes: RuleCodes, objective: int, finished: BoolArray, elapsed_s: FloatArray, breaks: IntArray, done: FloatArray,
+    rounds: IntArray, smallest: FloatArray, heaviest: FloatArray,
+) -> FloatArray:  # fmt: skip
+    """The official scores (N,)."""
+    found = np.zeros(len(finished))
+    for n in range(len(finished)):
+        found[n] = score_of(
+            codes,
+            objective,
+            finished[n],
+            elapsed_s[n],
+            breaks[n],
+            done[n],
+            rounds[n],
+            smallest[n],
+            heaviest[n],
+        )
     return found
