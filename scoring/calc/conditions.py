@@ -69,7 +69,7 @@ def condition_values(
     if condition.kind == "effort":
         return _unknown(EFFORT)
     if condition.kind == "stopped_by":
-        return stopped_values(block, condition, scenarios, policy)
+        return stopped_values(block, condition, scenarios, policy, runs)
     if condition.kind == "time":
         timed = objective_of(block) == BY_TIME
         seconds = plan_losses(block, runs) if timed else runs.elapsed_s
@@ -133,11 +133,13 @@ def _shares(sizes: FloatArray, window: Window, in_one_go: FloatArray) -> Values:
 _HIGH_IS_HARD: Final = frozenset({"time", "share_of_available"})
 
 
-def stopped_values(block: Block, condition: Condition, scenarios: Scenarios, policy: Policy) -> Values:
+def stopped_values(
+    block: Block, condition: Condition, scenarios: Scenarios, policy: Policy, runs: Runs | None = None
+) -> Values:
     """1 where the limit that stops the athlete is the one asked for; never a guess where breath is not known."""
     if condition.by == "skill":
         return _unknown(SKILL)
-    limit, names = stopped_by(block, scenarios, policy)
+    limit, names = stopped_by(block, scenarios, policy, runs)
     if not names:
         return _unknown(NO_CAPACITY)
     if "unknown" in names and condition.by != "strength":

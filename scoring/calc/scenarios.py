@@ -36,7 +36,11 @@ class Scenarios:
 
     def middle(self) -> tuple[FloatArray, float]:
         """The median of everything that is drawn: a person (4, M) and a multiplier."""
-        return np.median(self.people, axis=0), float(np.median(self.multiplier))
+        drawn = np.column_stack((self.people.reshape(len(self.people), -1), self.multiplier))
+        # Several times as quick as the medians of the columns of an array with rows side by side.
+        ordered = np.sort(np.ascontiguousarray(drawn.T), axis=1)
+        middle = (ordered[:, (len(drawn) - 1) // 2] + ordered[:, len(drawn) // 2]) / 2.0
+        return middle[:-1].reshape(self.people.shape[1:]), float(middle[-1])
 
     def stronger(self, group: int | None, factor: float) -> "Scenarios":
         """With the fresh capacity of a group, or the engines (None), multiplied by `factor`."""
