@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from athletes.calc.fatigue import BODY_ROWS
-from programming.calc.arrays import BoolArray, FloatArray, compiled, inlined
+from programming.calc.arrays import BoolArray, FloatArray, IntArray, compiled, inlined
 from programming.calc.rule_codes import RuleCodes, Work
 from scoring.calc.items import BY_TIME
 from scoring.calc.next_set import Policy
@@ -72,31 +72,65 @@ def _keeps(sizes: FloatArray, windows: FloatArray) -> bool:
 @compiled
 def _play_on(
     codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, people: FloatArray,
-    multiplier: FloatArray, policy: FloatArray, windows: FloatArray, objective: int, total: float, first: int,
-    last: int, sums: FloatArray, fewest_kept: float, most_lost: float,
+    multiplier: FloatArray, policy: FloatArray, windows: FloatArray, objective: int, total: float, order: IntArray,
+    first: int, last: int, played: FloatArray, fewest_kept: float, most_lost: float,
 ) -> bool:  # fmt: skip
-    """Add the scenarios from `first` to before `last` to the sums (3,) of a policy (4,); False, and no further, once
-    it keeps the windows in fewer of all scenarios than fewest_kept, or has lost more than most_lost.
+    """Play the scenarios from `first` to before `last` of an order (N,) with a policy (4,), and note of each (N, 3)
+    what is lost, 1 where the sets keep the windows, sets; False, and no further, once it keeps the windows in fewer
+    of all scenarios than fewest_kept, or has lost more than most_lost.
     """
     many = table.shape[1]
     room, body = np.empty((ROWS, many)), np.empty((BODY_ROWS, weights.shape[1]))
     sizes, tally, no_trace = np.empty((many, COLUMNS)), np.empty(TALLY), np.empty((0, 6))
     pacing = Policy(policy[0], policy[1], policy[2], policy[3])
-    for n in range(first, last):
+    lost, could_keep = 0.0, float(len(order))
+    for place in range(first):
+        lost += played[order[place], LOST]
+        could_keep -= 1.0 - played[order[place], KEPT_OF]
+    for place in range(first, last):
+        n = order[place]
         run_scenario(
             codes, work, table, weights, lead, people[n], multiplier[n], pacing, room, body, sizes, tally, no_trace
         )  # fmt: skip
         smallest = 0.0 if tally[SMALLEST] == np.inf else tally[SMALLEST]
-        sums[LOST] += loss_of(
+        played[n, LOST] = loss_of(
             codes, objective, total, tally[CLOCK], int(tally[BREAKS]), tally[DONE], tally[MOVED], int(tally[ROUNDS]),
             smallest, tally[HEAVIEST],
         )  # fmt: skip
-        sums[KEPT_OF] += 1.0 if _keeps(sizes, windows) else 0.0
-        sums[PLAYED] += tally[SETS]
-        missed = n + 1.0 - sums[KEPT_OF]
-        if len(multiplier) - missed < fewest_kept or sums[LOST] > most_lost:
+        played[n, KEPT_OF] = 1.0 if _keeps(sizes, windows) else 0.0
+        played[n, PLAYED] = tally[SETS]
+        lost += played[n, LOST]
+        could_keep -= 1.0 - played[n, KEPT_OF]
+        if could_keep < fewest_kept or lost > most_lost:
             return False
     return True
+
+
+@inlined
+def _add_up(played: FloatArray, sums: FloatArray) -> None:
+    """The sums (3,) of what was noted of scenarios (N, 3), in whatever order they were played: policies that do the
+    same have the same.
+    """
+    sums[:] = 0.0
+    for n in range(len(played)):
+        if played[n, PLAYED] >= 0.0:
+            for column in range(3):
+                sums[column] += played[n, column]
+
+
+@inlined
+def _hardest_first(order: IntArray, first: int, played: FloatArray, failed: FloatArray) -> None:
+    """Count where a policy (N, 3) has not kept the windows, and change an order of scenarios, both (N,), from `first`
+    on: those in which most have not come first, since there it is told soonest which others do not.
+    """
+    for n in range(len(order)):
+        failed[n] += 1.0 if played[n, PLAYED] >= 0.0 and played[n, KEPT_OF] == 0.0 else 0.0
+    for place in range(first + 1, len(order)):  # insertion: it hardly changes from one policy to the next
+        n, at = order[place], place
+        while at > first and failed[order[at - 1]] < failed[n]:
+            order[at] = order[at - 1]
+            at -= 1
+        order[at] = n
 
 
 @inlined
@@ -152,6 +186,7 @@ def choose_policy(
     """
     count, every = len(multiplier), np.isinf(windows).all()
     sums, running = np.zeros((len(policies), 3)), np.ones(len(policies), np.bool_)
+    played, order, failed = np.full((len(policies), count, 3), -1.0), np.arange(count), np.zeros(count)
     in_seconds = objective == BY_TIME and total < np.inf
     looks = every and count > look
     looked = look if looks else min(GLANCE, count)
@@ -159,9 +194,10 @@ def choose_policy(
     for p in range(len(policies)):
         most = (1.0 + FIRST_GAIN + SLACK) * least if looks and in_seconds else np.inf
         running[p] = _play_on(
-            codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, 0, looked,
-            sums[p], -1.0, most,
+            codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, order, 0,
+            looked, played[p], -1.0, most,
         )  # fmt: skip
+        _add_up(played[p], sums[p])
         least = min(least, sums[p, LOST] if running[p] else np.inf)
     if looks:
         _first_look(sums, running)
@@ -173,12 +209,14 @@ def choose_policy(
         # Only what loses more than one that is surely near enough to whatever keeps the windows most often is out.
         most = more * sure if in_seconds and kept == count else np.inf
         running[p] = _play_on(
-            codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, looked,
-            count, sums[p], kept - tolerance - SLACK, most,
+            codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, order,
+            looked, count, played[p], kept - tolerance - SLACK, most,
         )  # fmt: skip
         if running[p]:
+            _add_up(played[p], sums[p])
             kept = max(kept, sums[p, KEPT_OF])
             sure = min(sure, sums[p, LOST] if sums[p, KEPT_OF] >= count - tolerance else np.inf)
+        _hardest_first(order, looked, played[p], failed)
         p = _next(sums, waiting)
     fewest, quickest = kept - tolerance - SLACK, np.inf
     for p in range(len(policies)):
@@ -191,11 +229,13 @@ def choose_policy(
     if may_wait:
         for worthwhile in WORTHWHILE:
             patient: FloatArray = best.copy()
-            patient[3], told = worthwhile, np.zeros(3)
+            patient[3] = worthwhile
             done = _play_on(
-                codes, work, table, weights, lead, people, multiplier, patient, windows, objective, total, 0, count,
-                told, fewest, most if in_seconds else np.inf,
+                codes, work, table, weights, lead, people, multiplier, patient, windows, objective, total, order, 0,
+                count, played[0], fewest, most * (1.0 + SLACK) if in_seconds else np.inf,
             )  # fmt: skip
+            told = sums[0]
+            _add_up(played[0], told)
             if done and told[KEPT_OF] >= fewest and told[LOST] <= most:
                 return patient
     return best
