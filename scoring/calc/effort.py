@@ -1,6 +1,6 @@
 """How much is simulated for one answer: a budget of sets, so that nothing a coach writes keeps a processor for long.
 
-What costs is a set of a scenario, about a quarter of a microsecond: the sets of one draw, times the draws, times the
+What costs is a set of a scenario, about an eighth of a microsecond: the sets of one draw, times the draws, times the
 policies and the combinations that are compared. The budget is shared over the blocks by what is written in them.
 Within a block
 
@@ -33,7 +33,7 @@ from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import run_all
 
 SESSION: Final = 5_000_000.0
-"""Sets that are simulated for one athlete's session: one to two seconds (ours)."""
+"""Sets that are simulated for one athlete's session: about a second (ours)."""
 FORECASTS: Final = 16.0
 """So many forecasts have room in a budget: with and without own amounts, of what was chosen and what was asked."""
 # An option is sought up and down its ladder by shrinking steps: about so many comparisons for each item, and so many

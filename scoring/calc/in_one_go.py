@@ -36,9 +36,15 @@ def straight_sets(block: Block, index: int) -> int:
 
 
 @kept
+def _straight(block: Block) -> tuple[tuple[int, int], ...]:
+    """Each main item with straight sets, by its place, and how many there are."""
+    counts = [(index, straight_sets(block, index)) for index in range(len(block.work))]
+    return tuple(pair for pair in counts if pair[1])
+
+
 def has_straight_sets(block: Block) -> bool:
     """Whether there is work that is not to be broken."""
-    return any(straight_sets(block, index) for index in range(len(block.work)))
+    return bool(_straight(block))
 
 
 def broken_cost(block: Block, sizes: FloatArray) -> float:
@@ -56,7 +62,5 @@ def probably_broken(block: Block, runs: Runs) -> list[str]:
 def _each(block: Block, sizes: FloatArray) -> Iterator[tuple[str, float, int]]:
     """Of each item with straight sets: its key, how many are broken by the median scenario, and how many there
     are."""
-    for index, item in enumerate(block.work):
-        sets = straight_sets(block, index)
-        if sets:
-            yield item.key, float(np.median(sizes[:, index, BROKEN_SETS])), sets
+    for index, sets in _straight(block):
+        yield block.work[index].key, float(np.median(sizes[:, index, BROKEN_SETS])), sets

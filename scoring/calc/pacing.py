@@ -60,8 +60,8 @@ def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
     """The policies (P, 4) that are compared at first: share, own rest, pace, and the smallest sets. Of a single share
     where nothing runs empty.
     """
-    limited, paced = _runs_empty(items), bool((items.kind == PACE).any())
-    below = 1.0 if not items.table[KEPT].any() else BELOW_FAILURE_SHARE
+    limited, paced = _runs_empty(items), PACE in items.kind.tolist()
+    below = BELOW_FAILURE_SHARE if any(items.table[KEPT].tolist()) else 1.0
     return _grid(limited, paced, min(most_share, below))
 
 
@@ -74,8 +74,9 @@ def more_careful(policy: Policy) -> Policy:
 
 def _runs_empty(items: Items) -> bool:
     """Whether a set of lifting or holding may end before all is done: for the muscles, or for the breath it takes."""
-    breath = items.engine != NO_ITEM and bool((items.table[POWER] > 0.0).any())
-    return breath or bool((items.kind == RESERVOIR).any())
+    if RESERVOIR in items.kind.tolist():
+        return True
+    return items.engine != NO_ITEM and any(power > 0.0 for power in items.table[POWER].tolist())
 
 
 @lru_cache(maxsize=64)

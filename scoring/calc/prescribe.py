@@ -15,7 +15,7 @@ from dataclasses import replace
 from typing import cast
 
 from programming.calc.arrays import FloatArray
-from programming.calc.revision import Aim, Block
+from programming.calc.revision import Aim, Block, Condition
 from programming.calc.variation import Option
 from scoring.calc.best_volume import best_volume
 from scoring.calc.candidate import Candidate
@@ -38,7 +38,9 @@ from scoring.calc.prescription import (
     Reason,
     RuledOut,
 )
+from scoring.calc.scenarios import Scenarios
 from scoring.calc.search import best_combination
+from scoring.calc.simulation import Runs
 from scoring.calc.telling import Foreseen, chosen_of, refused, told
 from scoring.calc.volume import OWN_VOLUME, capped, capped_where_possible, without_floors
 
@@ -174,11 +176,21 @@ def _foreseen(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
 
 
 def _foresee(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
-    scenarios = setting.scenarios(best.options)
-    played = setting.affordable(scenarios, aim.conditions)
-    runs = run_policy(setting.block, played, best.policy)
+    again = [one for one in aim.conditions if one.kind == "stopped_by"]  # each plays the scenarios once more
+    scenarios, played, runs = setting.once(
+        ("played", best.policy, len(again)), best.options, lambda: _play(setting, best, again)
+    )
     asked = replace(setting.block, aim=aim)
     return scenarios, runs, *outlook(asked, played, runs, best.policy)
+
+
+def _play(
+    setting: Setting, best: Combination, conditions: Sequence[Condition]
+) -> tuple[Scenarios, Scenarios, Runs]:
+    """All scenarios of a combination, those that the budget has for the conditions, and the runs in these."""
+    scenarios = setting.scenarios(best.options)
+    played = setting.affordable(scenarios, conditions)
+    return scenarios, played, run_policy(setting.block, played, best.policy)
 
 
 def _standing(choice: Choice, setting: Setting, best: Combination) -> Aim:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from programming.calc.arrays import FloatArray
+from programming.calc.kept import kept
 from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import check_engine
@@ -91,6 +92,13 @@ class Common:
         return self._columns[index, one]
 
 
+@kept
+def _ranges(one: Candidate) -> tuple[float, float, float, float]:
+    """The least and the most that is available fresh, and that a unit takes; NaN where a number is none."""
+    takes = np.asarray(one.per_unit)
+    return float(one.fresh.min()), float(one.fresh.max()), float(takes.min()), float(takes.max())
+
+
 def _check(one: Candidate, count: int) -> None:
     """Raises ValueError where the numbers of a candidate do not fit N scenarios, or are not in their range."""
     if np.shape(one.fresh) != (count,) or np.shape(one.per_unit) not in ((count,), ()):
@@ -98,12 +106,13 @@ def _check(one: Candidate, count: int) -> None:
         raise ValueError(
             f"fresh {shapes[0]} and what a unit takes {shapes[1]} do not fit {count} multipliers"
         )
-    # A number that is none is neither the least nor the most, and no comparison holds of it.
-    if not np.min(one.fresh) >= 0.0:
+    least, most, takes_least, takes_most = _ranges(one)
+    # No comparison holds of a number that is none.
+    if not least >= 0.0:
         raise ValueError("what is available must not be negative")
-    if one.is_limited and not np.max(one.fresh) < np.inf:
+    if one.is_limited and not most < np.inf:
         raise ValueError("what is available must be finite")
-    if not 0.0 < np.min(one.per_unit) <= np.max(one.per_unit) < np.inf:
+    if not 0.0 < takes_least <= takes_most < np.inf:
         raise ValueError("what a unit takes must be finite and positive")
     if one.engine is not None:
         check_engine(one.engine, count)
