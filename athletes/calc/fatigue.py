@@ -29,11 +29,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from scipy.special import ndtri
 
+from athletes.calc.rested import FAST_TAU_S, SLOW_TAU_FIRST_S, SLOW_TAU_LATER_S, Decay, decay
 from programming.calc.arrays import FloatArray, inlined
-
-FAST_TAU_S: Final = 21.5
-SLOW_TAU_FIRST_S: Final = 388.0
-SLOW_TAU_LATER_S: Final = 716.0
 
 # Ours, from a first calibration against published totals of repeated sets.
 SLOW_SHARE_FRESH: Final = 0.30
@@ -44,6 +41,10 @@ SLOW_LIMIT: Final = 0.9
 MULTIPLIER_MEDIAN: Final = 0.5
 MULTIPLIER_MEDIANS: Final = {"male": 0.75, "female": 0.3}  # by sex, where it is given
 MULTIPLIER_LOG_SD: Final = 0.4
+
+# Multiplied by: a division takes several times as long.
+THIRD: Final = 1.0 / 3.0
+FIFTH: Final = 1.0 / 5.0
 
 # Rows of a body (3, G), at a moment: the fast and the slow part of each group, and the number of its sets.
 FAST: Final = 0
@@ -88,29 +89,22 @@ def spent_of(body: FloatArray, weights: FloatArray, k: float) -> Spent:
             first += weights[g] * body[SLOW, g]
         else:
             later += weights[g] * body[SLOW, g]
-    return Spent(fast / k, first / k, later / k)
+    units = 1.0 / k  # one division in place of three
+    return Spent(fast * units, first * units, later * units)
 
 
 @inlined
-def rest(body: FloatArray, seconds: float) -> None:
-    """Change body (3, G) by rest of all groups."""
-    fast, first = exp(-seconds / FAST_TAU_S), exp(-seconds / SLOW_TAU_FIRST_S)
-    later = exp(-seconds / SLOW_TAU_LATER_S)
+def rest(body: FloatArray, gone: Decay) -> None:
+    """Change body (3, G) by a rest of all groups that leaves so much."""
     for g in range(body.shape[1]):
-        body[FAST, g] *= fast
-        body[SLOW, g] *= first if body[RESTS, g] <= 1.0 else later
+        body[FAST, g] *= gone.fast
+        body[SLOW, g] *= gone.first if body[RESTS, g] <= 1.0 else gone.later
 
 
 @inlined
-def after_rest(spent: Spent, seconds: float) -> Spent:
-    """What is still spent after rest of all groups."""
-    if seconds == 0.0 or total(spent) == 0.0:
-        return spent
-    return Spent(
-        spent.fast * exp(-seconds / FAST_TAU_S),
-        spent.first * exp(-seconds / SLOW_TAU_FIRST_S),
-        spent.later * exp(-seconds / SLOW_TAU_LATER_S),
-    )
+def after_rest(spent: Spent, gone: Decay) -> Spent:
+    """What is still spent after a rest of all groups that leaves so much."""
+    return Spent(spent.fast * gone.fast, spent.first * gone.first, spent.later * gone.later)
 
 
 @inlined
@@ -139,10 +133,10 @@ def fifth_powers(first: float, step: float, count: float) -> float:
     """Sum over i from 1 to count of (first + i step)^5, by the sums of the powers of whole numbers."""
     n = count
     s1 = n * (n + 1.0) / 2.0
-    s2 = s1 * (2.0 * n + 1.0) / 3.0
+    s2 = s1 * (2.0 * n + 1.0) * THIRD
     s3 = s1 * s1
-    s4 = s2 * (3.0 * n * n + 3.0 * n - 1.0) / 5.0
-    s5 = s3 * (2.0 * n * n + 2.0 * n - 1.0) / 3.0
+    s4 = s2 * (3.0 * n * n + 3.0 * n - 1.0) * FIFTH
+    s5 = s3 * (2.0 * n * n + 2.0 * n - 1.0) * THIRD
     a, h = first, step
     return a**5 * n + h * (
         5.0 * a**4 * s1 + h * (10.0 * a**3 * s2 + h * (10.0 * a * a * s3 + h * (5.0 * a * s4 + h * s5)))
@@ -151,57 +145,64 @@ def fifth_powers(first: float, step: float, count: float) -> float:
 
 @inlined
 def slow_room(
-    body: FloatArray, weights: FloatArray, per_unit: FloatArray, fresh: FloatArray, item: int
-) -> float:
+    body: FloatArray, weights: FloatArray, per_unit: FloatArray, fresh: FloatArray, item: int,
+    square: float,
+) -> float:  # fmt: skip
     """Units of `item` that the slow part may still take, so that none of the work that can be done fresh at all loses
-    more than its limit to it. Arguments as of `tire`.
+    more than its limit to it. square: of the item's weights, added up; the other arguments as of `tire`.
     """
-    square = 0.0
-    for g in range(weights.shape[1]):
-        square += weights[item, g] * weights[item, g]
-    room = inf
+    room: float = _slow_left(body, weights, per_unit, fresh, item)
     for other in range(len(weights)):
-        if other != item and not 1.0 <= fresh[other] < inf:
+        if other == item or not 1.0 <= fresh[other] < inf:
             continue
-        shared, slow = 0.0, 0.0
+        shared = 0.0
         for g in range(weights.shape[1]):
             shared += weights[item, g] * weights[other, g]
-            slow += weights[other, g] * body[SLOW, g]
         if shared > 0.0:
-            left = max(0.0, SLOW_LIMIT * fresh[other] * per_unit[other] - slow)
-            room = min(room, left * square / (shared * per_unit[item]))
-    return room
+            room = min(room, _slow_left(body, weights, per_unit, fresh, other) * square / shared)
+    return float(room / per_unit[item])
+
+
+@inlined
+def _slow_left(
+    body: FloatArray, weights: FloatArray, per_unit: FloatArray, fresh: FloatArray, item: int
+) -> float:
+    """How much more of its logarithm of strength a piece of work may lose to the slow part."""
+    slow = 0.0
+    for g in range(weights.shape[1]):
+        slow += weights[item, g] * body[SLOW, g]
+    return float(max(0.0, SLOW_LIMIT * fresh[item] * per_unit[item] - slow))
 
 
 @inlined
 def tire(
     body: FloatArray, all_weights: FloatArray, per_unit: FloatArray, all_fresh: FloatArray, item: int,
-    multiplier: float, units: float, seconds: float, failed: bool,
+    multiplier: float, before: float, units: float, seconds: float, failed: bool,
 ) -> None:  # fmt: skip
     """Change body (3, G) by a set of `units` in `seconds`, one more tried and failed at its end or not.
 
     all_weights (M, G), per_unit (M,), all_fresh (M,): of all work of the session, which bounds the slow part; item:
-    the work that is done, its k > 0 and what is fresh > 0. What is spent of it grows by `units` exactly, and by
-    nothing but the failed unit beyond; the groups that it does not take rest meanwhile.
+    the work that is done, its k > 0 and what is fresh > 0; before: what was spent of it, as `spent_of` tells. What
+    is spent of it grows by `units` exactly, and by nothing but the failed unit beyond; the groups that it does not
+    take rest meanwhile.
     """
     weights, k = all_weights[item], per_unit[item]
-    before = total(spent_of(body, weights, k))
-    room = slow_room(body, all_weights, per_unit, all_fresh, item)
-    to_slow = min(slow_share(before, all_fresh[item], multiplier, units), room)
-    extra = min(SLOW_FROM_FAILED * multiplier, room - to_slow) if failed else 0.0
-    square = 0.0
+    square, others = 0.0, False
     for g in range(len(weights)):
         square += weights[g] * weights[g]
-    fast, first = exp(-seconds / FAST_TAU_S), exp(-seconds / SLOW_TAU_FIRST_S)
-    later = exp(-seconds / SLOW_TAU_LATER_S)
+        others = others or weights[g] == 0.0
+    room = slow_room(body, all_weights, per_unit, all_fresh, item, square)
+    to_slow = min(slow_share(before, all_fresh[item], multiplier, units), room)
+    extra = min(SLOW_FROM_FAILED * multiplier, room - to_slow) if failed else 0.0
+    fast, slow = k / square * (units - to_slow), k / square * (to_slow + extra)
+    gone = decay(seconds) if others else Decay(1.0, 1.0, 1.0)
     for g in range(len(weights)):
         if weights[g] == 0.0:
-            body[FAST, g] *= fast
-            body[SLOW, g] *= first if body[RESTS, g] <= 1.0 else later
+            body[FAST, g] *= gone.fast
+            body[SLOW, g] *= gone.first if body[RESTS, g] <= 1.0 else gone.later
             continue
-        part = k * weights[g] / square
-        body[FAST, g] += part * (units - to_slow)
-        body[SLOW, g] += part * (to_slow + extra)
+        body[FAST, g] += fast * weights[g]
+        body[SLOW, g] += slow * weights[g]
         body[RESTS, g] += 1.0
 
 

@@ -24,6 +24,7 @@ from athletes.calc.fatigue import (
     tire,
     total,
 )
+from athletes.calc.rested import decay
 from athletes.calc.truncation import truncated_normal
 from programming.calc.arrays import FloatArray, IntArray, compiled, inlined
 
@@ -113,9 +114,9 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
             body[:], end = 0.0, done.start[0]
             for s in range(len(done.piece)):
                 p = done.piece[s]
-                rest(body, done.start[s] - end)
-                spent = spent_of(body, able.weights[p], able.per_unit[n, p])
-                there = able.fresh[n, p] - total(spent)
+                rest(body, decay(done.start[s] - end))
+                before = total(spent_of(body, able.weights[p], able.per_unit[n, p]))
+                there = able.fresh[n, p] - before
                 noise = TEST_NOISE_BASE + TEST_NOISE_SLOPE * max(there, 0.0)
                 if done.ended[s] == FAILURE:
                     found[node, n] += _mostly(
@@ -124,8 +125,8 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
                 elif done.ended[s] == CHOICE:
                     found[node, n] += _mostly((done.amount[s] - there) / noise, np.inf, 1.0)
                 tire(
-                    body, able.weights, able.per_unit[n], able.fresh[n], p, multipliers[node], done.amount[s],
-                    done.seconds[s], done.ended[s] == FAILURE,
+                    body, able.weights, able.per_unit[n], able.fresh[n], p, multipliers[node], before,
+                    done.amount[s], done.seconds[s], done.ended[s] == FAILURE,
                 )  # fmt: skip
                 end = done.start[s] + done.seconds[s]
     return found

@@ -6,6 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from programming.calc.arrays import FloatArray
+from programming.calc.kept import kept
 from programming.calc.revision import Block, RevisionDoc
 
 RULES_VERSION: Final = 3
@@ -77,6 +78,7 @@ class Work(NamedTuple):
     then_step: float
 
 
+@kept
 def rule_codes(block: Block) -> RuleCodes:
     """Translate a validated block; KeyError means a rule that the stepper does not know.
 
@@ -121,6 +123,7 @@ def block_read_by(block: Block, rules_version: int) -> Block:
     return replace(block, rules=replace(block.rules, adds_units=True))
 
 
+@kept
 def work_of(block: Block) -> Work:
     """The amounts of a validated block."""
     amounts = [np.inf if item.amount is None else item.amount for item in block.items]

@@ -114,7 +114,8 @@ def _following(codes: RuleCodes, remaining: FloatArray, item: int, broke: bool) 
     if unfinished and not (codes.order == SWAP_ON_BREAK and broke):
         return item
     for offset in range(1, codes.items):  # the next one with work, in written order
-        other = (item + offset) % codes.items
+        other = item + offset
+        other -= codes.items if other >= codes.items else 0
         if remaining[other] > 0.0:
             return other
     return item if unfinished else NO_ITEM

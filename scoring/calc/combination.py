@@ -6,21 +6,23 @@ policy. Which combinations are looked at is told in ``scoring.calc.search``.
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final, TypeVar, cast
-
-import numpy as np
 
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
 from scoring.calc.candidate import Candidate
-from scoring.calc.conditions import condition_values
+from scoring.calc.conditions import stopped_values
+from scoring.calc.coupled import coupled_losses, is_compiled
 from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
 from scoring.calc.first_set import Judged, is_new_and_unsure
-from scoring.calc.forecast import Scenarios, best_policy, make_scenarios, run_policy
+from scoring.calc.forecast import Scenarios, best_policy
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
-from scoring.calc.loss import Window, window_loss
+from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import WORTHWHILE, policy_grid
+from scoring.calc.pacing import policy_grid
+from scoring.calc.policy_choice import WORTHWHILE
+from scoring.calc.scenarios import Common
 from scoring.calc.stops import TOLD_BY
 from scoring.calc.volume import NOVEL_SHARE
 
@@ -37,13 +39,6 @@ FEWEST_FORESEEN: Final = 64
 FEWEST_STOPPED: Final = 16
 # Conditions on the block as a whole: more or less work could serve them.
 OF_BLOCK: Final = frozenset({"time", "score"})
-# Nobody goes on for more than three times the most that is asked: how much further a projected time goes is the
-# projection's, and the few scenarios in which it is huge must not decide for all others. What is beyond counts by a
-# tenth of its logarithm, so that the less hopeless of two hopeless options is still found. Both are ours.
-LONGEST_COUNTED: Final = 3.0
-BEYOND: Final = 0.1
-
-
 Found = TypeVar("Found")
 
 
@@ -96,18 +91,28 @@ class Setting:
 
     def scenarios(self, options: Sequence[Judged], count: int | None = None) -> Scenarios:
         """The common scenarios, or the first of them, with these options."""
-        chosen = [one.candidate for one in options]
-        return make_scenarios(self.block, chosen, self.multiplier, to_failure=self.to_failure, count=count)
+        return self.common.scenarios([one.candidate for one in options], count)
+
+    @cached_property
+    def common(self) -> Common:
+        """What all combinations are played in."""
+        return Common(self.block, self.multiplier, to_failure=self.to_failure)
+
+    @cached_property
+    def found(self) -> dict[Hashable, object]:
+        """What was found of combinations under this budget, of this block in these scenarios."""
+        key = (self.block, self.to_failure, id(self.multiplier))
+        return cast(dict[Hashable, object], self.budget.found.setdefault(key, {}))
 
     def once(self, what: Hashable, options: Sequence[Judged], found: Callable[[], Found]) -> Found:
         """What is found of a combination, not simulated again under the same budget: how finely does not depend on
         what is spent.
         """
         candidates = tuple(one.candidate for one in options)
-        key = (what, self.block, self.to_failure, id(self.multiplier), most_share_of(options), candidates)
-        if key not in self.budget.found:
-            self.budget.found[key] = found()
-        return cast(Found, self.budget.found[key])
+        key = (what, most_share_of(options), candidates)
+        if key not in self.found:
+            self.found[key] = found()
+        return cast(Found, self.found[key])
 
     def affordable(self, scenarios: Scenarios, conditions: Sequence[Condition]) -> Scenarios:
         """As many of the scenarios as the budget has for a forecast and the probabilities of the conditions."""
@@ -119,7 +124,7 @@ class Setting:
         sets = sets_of_a_draw(self.block, scenarios) * (1 + limits_of(scenarios.items))
         return self.budget.draws(min(TOLD_BY, len(scenarios.multiplier)), sets, FEWEST_STOPPED)
 
-    @property
+    @cached_property
     def coupled(self) -> list[Condition]:
         """The conditions that couple the items."""
         return [condition for condition in self.block.aim.conditions if condition.kind != "first_set"]
@@ -188,29 +193,21 @@ def losses_under(
     """(the losses of the coupling conditions and of broken sets, the least probability of a condition on the whole
     block) under one policy; sets: about so many in a draw.
     """
-    losses: list[float] = []
-    p_block = 1.0
     budget, runs_each = setting.budget, runs_of(setting.coupled, scenarios.items)
     wanted = min(COMPARED, len(scenarios.multiplier))
     few = budget.draws(wanted, sets * runs_each, min(wanted, FEWEST_COMPARED), budget.comparisons)
     compared = scenarios.subset(few)
-    runs = run_policy(setting.block, compared, policy)
+    found, sizes = coupled_losses(setting.block, compared, policy)
+    losses, p_block, rows = [], 1.0, iter(found.tolist())
     for condition in setting.coupled:
-        values = condition_values(setting.block, condition, compared, runs, policy)
-        if values.reason is not None:
+        if condition.kind == "stopped_by":
+            values = stopped_values(setting.block, condition, compared, policy)
+            if values.reason is None:
+                losses.append(float(window_loss(values.low, values.high, values.window).mean()))
+        if not is_compiled(condition):
             continue
-        high = counted_seconds(values.high, values.window) if condition.kind == "time" else values.high
-        losses.append(float(window_loss(values.low, high, values.window).mean()))
-        if condition.kind in OF_BLOCK:
-            p_block = min(p_block, float(values.met.mean()))
-    losses.append(broken_cost(setting.block, runs))
+        loss, met, is_told = next(rows)
+        losses += [loss] if is_told else []
+        p_block = min(p_block, met) if condition.kind in OF_BLOCK else p_block
+    losses.append(broken_cost(setting.block, sizes))
     return losses, p_block
-
-
-def counted_seconds(seconds: FloatArray, window: Window) -> FloatArray:
-    """Times (N,) as far as they count for the loss."""
-    if window.upper is None or window.upper <= 0.0:
-        return seconds
-    most = LONGEST_COUNTED * window.upper
-    beyond: FloatArray = most * (1.0 + BEYOND * np.log(np.maximum(seconds, most) / most))
-    return np.where(seconds <= most, seconds, beyond)

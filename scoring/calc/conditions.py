@@ -51,6 +51,12 @@ def _unknown(reason: str) -> Values:
     return Values(nothing, nothing, Window(None, None, True), nothing, reason)
 
 
+def window_of(condition: Condition) -> Window:
+    """The window of a condition, that of shares with its tolerance."""
+    window = Window(condition.lower, condition.upper, low_is_hard=condition.kind not in _HIGH_IS_HARD)
+    return window.widened(SHARE_TOLERANCE) if condition.kind == "share_of_available" else window
+
+
 def condition_values(
     block: Block, condition: Condition, scenarios: Scenarios, runs: Runs, policy: Policy
 ) -> Values:
@@ -58,12 +64,12 @@ def condition_values(
 
     Time: the projected score where the clock cut the work off, so that the loss knows how far it missed.
     """
-    window = Window(condition.lower, condition.upper, low_is_hard=condition.kind not in _HIGH_IS_HARD)
+    window = window_of(condition)
     every = np.ones(len(runs.state))
     if condition.kind == "effort":
         return _unknown(EFFORT)
     if condition.kind == "stopped_by":
-        return _stopped_by(block, condition, scenarios, policy)
+        return stopped_values(block, condition, scenarios, policy, runs)
     if condition.kind == "time":
         timed = objective_of(block) == BY_TIME
         seconds = plan_losses(block, runs) if timed else runs.elapsed_s
@@ -90,11 +96,14 @@ def condition_values(
 
 
 def _in_one_go(block: Block, scenarios: Scenarios, index: int) -> float:
+    """As `in_one_go`, where a reserve is kept."""
+    return in_one_go(block, index) if scenarios.items.table[KEPT, index] > 0.0 else 0.0
+
+
+def in_one_go(block: Block, index: int) -> float:
     """How many repetitions of an item are a set that is not broken to keep a reserve: a lighter load keeps it too.
     0 where a set may be broken.
     """
-    if scenarios.items.table[KEPT, index] <= 0.0:
-        return 0.0
     item, rules = block.items[index], block.rules
     few = item.unit == REPETITIONS and item.amount is not None and item.amount <= FEW_REPETITIONS
     return item.amount or 0.0 if few and rules.order == "rounds" and rules.ladder is None else 0.0
@@ -118,17 +127,19 @@ def _shares(sizes: FloatArray, window: Window, in_one_go: FloatArray) -> Values:
     means = np.where(smallest < in_one_go, np.maximum(means, BROKEN), means)
     low = np.where(begun, np.where(counted > 0.0, means, np.inf).min(axis=1), NOT_TO_BE_HAD)
     high = np.where(begun, np.where(counted > 0.0, means, -np.inf).max(axis=1), NOT_TO_BE_HAD)
-    return Values(low, high, window.widened(SHARE_TOLERANCE), np.where(begun, 1.0, 0.0))
+    return Values(low, high, window, np.where(begun, 1.0, 0.0))
 
 
 _HIGH_IS_HARD: Final = frozenset({"time", "share_of_available"})
 
 
-def _stopped_by(block: Block, condition: Condition, scenarios: Scenarios, policy: Policy) -> Values:
+def stopped_values(
+    block: Block, condition: Condition, scenarios: Scenarios, policy: Policy, runs: Runs | None = None
+) -> Values:
     """1 where the limit that stops the athlete is the one asked for; never a guess where breath is not known."""
     if condition.by == "skill":
         return _unknown(SKILL)
-    limit, names = stopped_by(block, scenarios, policy)
+    limit, names = stopped_by(block, scenarios, policy, runs)
     if not names:
         return _unknown(NO_CAPACITY)
     if "unknown" in names and condition.by != "strength":

@@ -1,6 +1,6 @@
 """How much is simulated for one answer: a budget of sets, so that nothing a coach writes keeps a processor for long.
 
-What costs is a set of a scenario, about a quarter of a microsecond: the sets of one draw, times the draws, times the
+What costs is a set of a scenario, about an eighth of a microsecond: the sets of one draw, times the draws, times the
 policies and the combinations that are compared. The budget is shared over the blocks by what is written in them.
 Within a block
 
@@ -23,17 +23,17 @@ from typing import Final
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray
+from programming.calc.arrays import FloatArray, compiled
 from programming.calc.extent import sets_asked_for
 from programming.calc.revision import Block, Condition
-from programming.calc.rule_codes import NO_ITEM
+from programming.calc.rule_codes import NO_ITEM, RuleCodes, Work, rule_codes, work_of
 from scoring.calc.items import RESERVOIR, Items
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import run_policy
 from scoring.calc.scenarios import Scenarios
+from scoring.calc.simulation import run_all
 
 SESSION: Final = 5_000_000.0
-"""Sets that are simulated for one athlete's session: one to two seconds (ours)."""
+"""Sets that are simulated for one athlete's session: about a second (ours)."""
 FORECASTS: Final = 16.0
 """So many forecasts have room in a budget: with and without own amounts, of what was chosen and what was asked."""
 # An option is sought up and down its ladder by shrinking steps: about so many comparisons for each item, and so many
@@ -43,7 +43,7 @@ COMPARISONS: Final = 8.0
 WAIT_OF_A_SET_S: Final = 400.0
 # Draws and policies that tell how many sets a draw has: short sets after short rests, and sets to failure.
 PROBED: Final = 4
-QUICK: Final = (Policy(0.6, 20.0), Policy(1.0, 20.0))
+QUICK: Final = ((0.6, 20.0), (1.0, 20.0))
 
 
 @dataclass(eq=False)
@@ -102,10 +102,33 @@ def share_out(blocks: Sequence[Block], limit: float) -> list[float]:
 
 def sets_of_a_draw(block: Block, scenarios: Scenarios) -> float:
     """Sets that a scenario plays, or what costs as much, about; more for who is weak."""
-    few = scenarios.subset(PROBED)
-    played = [run_policy(block, few, policy) for policy in QUICK]
-    found = [1.0 + runs.sets + runs.elapsed_s / WAIT_OF_A_SET_S for runs in played]
-    return float(np.max(found, axis=0).mean())
+    few, items = scenarios.subset(PROBED), scenarios.items
+    return float(
+        _probe(
+            rule_codes(block),
+            work_of(block),
+            items.table,
+            items.weights,
+            items.engine,
+            few.people,
+            few.multiplier,
+        )
+    )
+
+
+@compiled
+def _probe(
+    codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, people: FloatArray,
+    multiplier: FloatArray,
+) -> float:  # fmt: skip
+    """The mean of what scenarios cost [sets], each with the costlier of two policies."""
+    most = np.zeros(len(multiplier))
+    for share, own_rest_s in QUICK:
+        pacing = Policy(share, own_rest_s, 1.0, 0.0)
+        runs = run_all(codes, work, table, weights, lead, people, multiplier, pacing)
+        for n in range(len(most)):
+            most[n] = max(most[n], 1.0 + runs.sets[n] + runs.elapsed_s[n] / WAIT_OF_A_SET_S)
+    return float(most.mean())
 
 
 def limits_of(items: Items) -> int:

@@ -5,13 +5,14 @@ Windows of a first set are about the fresh repetitions n* of the version: nobody
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import floor, inf, log
 from typing import Final
 
 import numpy as np
 
 from programming.calc.revision import Block
-from scoring.calc.loss import NOT_AS_WRITTEN, NOVEL, Window, in_window, window_loss
+from scoring.calc.loss import NOT_AS_WRITTEN, NOVEL, Window, bounds_and_costs, in_all
 from scoring.calc.prescription import Candidate, CandidateView, Reason, ReasonCode
 from scoring.calc.spread import Spread, three_quantiles
 
@@ -55,7 +56,7 @@ class Judged:
         doubtful = self.log_sd > UNSETTLED_LOG_SD and self.probability < UNSETTLED_PROBABILITY
         return self.uncertain or doubtful
 
-    @property
+    @cached_property
     def log_sd(self) -> float:
         """SD of ln n*, from the 10 % and 90 % points; below half a repetition does not count; 0 without a limit."""
         if not self.candidate.is_limited:
@@ -77,19 +78,16 @@ def judge(candidates: Sequence[Candidate], windows: Sequence[Window]) -> list[Ju
 
     What nothing local limits has no first set: no window judges it.
     """
-    judged = []
+    judged, asked = [], bounds_and_costs(windows)
     for candidate in candidates:
         fresh = candidate.fresh
         cost = NOVEL * candidate.is_novel + NOT_AS_WRITTEN * (not candidate.is_as_written)
         if not candidate.is_limited:
             judged.append(Judged(candidate, cost, 0.0, 1.0, Spread(inf, inf, inf)))
             continue
-        whole = np.floor(fresh)  # a set shows whole repetitions: r to failure is r <= n* < r + 1
-        loss = sum(float(window_loss(whole, whole, window).mean()) for window in windows)
-        holds = np.ones(len(fresh))
-        for window in windows:
-            holds = holds * in_window(whole, whole, window)
-        judged.append(Judged(candidate, loss + cost, loss, float(holds.mean()), three_quantiles(fresh)))
+        # A set shows whole repetitions: r to failure is r <= n* < r + 1.
+        loss, probability = in_all(np.floor(fresh), asked)
+        judged.append(Judged(candidate, loss + cost, loss, probability, three_quantiles(fresh)))
     return sorted(judged, key=lambda one: (one.loss, one.candidate.option.effective_kg))
 
 

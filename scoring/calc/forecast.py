@@ -188,7 +188,7 @@ def forecast_block(
         pace=chosen.pace if (kind == PACE).any() else None,
         misses=spread(runs.misses),
         elapsed=spread(runs.elapsed_s),
-        stops=what_stops(block, scenarios, chosen, told_by),
+        stops=what_stops(block, scenarios, chosen, told_by, runs),
         plan_reason=None if is_whole else TOO_MANY_SETS,
     )
 

@@ -14,6 +14,8 @@ from typing import Final
 
 import numpy as np
 
+from programming.calc.arrays import FloatArray
+from programming.calc.kept import kept
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.simulation import BROKEN_SETS, Runs
 
@@ -33,25 +35,32 @@ def straight_sets(block: Block, index: int) -> int:
     return rules.rounds or 0
 
 
+@kept
+def _straight(block: Block) -> tuple[tuple[int, int], ...]:
+    """Each main item with straight sets, by its place, and how many there are."""
+    counts = [(index, straight_sets(block, index)) for index in range(len(block.work))]
+    return tuple(pair for pair in counts if pair[1])
+
+
 def has_straight_sets(block: Block) -> bool:
     """Whether there is work that is not to be broken."""
-    return any(straight_sets(block, index) for index in range(len(block.work)))
+    return bool(_straight(block))
 
 
-def broken_cost(block: Block, runs: Runs) -> float:
-    """What the sets cost that are likelier broken than not, in units of the loss of an aim's conditions."""
-    return sum(BROKEN_COST * broken / sets for _, broken, sets in _each(block, runs))
+def broken_cost(block: Block, sizes: FloatArray) -> float:
+    """What the sets cost that are likelier broken than not, in units of the loss of an aim's conditions; sizes (N, M,
+    6) as in `run_scenario`.
+    """
+    return sum(BROKEN_COST * broken / sets for _, broken, sets in _each(block, sizes))
 
 
 def probably_broken(block: Block, runs: Runs) -> list[str]:
     """The work items of which at least one set is likelier broken than not."""
-    return [key for key, broken, _ in _each(block, runs) if broken > 0.0]
+    return [key for key, broken, _ in _each(block, runs.sizes) if broken > 0.0]
 
 
-def _each(block: Block, runs: Runs) -> Iterator[tuple[str, float, int]]:
+def _each(block: Block, sizes: FloatArray) -> Iterator[tuple[str, float, int]]:
     """Of each item with straight sets: its key, how many are broken by the median scenario, and how many there
     are."""
-    for index, item in enumerate(block.work):
-        sets = straight_sets(block, index)
-        if sets:
-            yield item.key, float(np.median(runs.sizes[:, index, BROKEN_SETS])), sets
+    for index, sets in _straight(block):
+        yield block.work[index].key, float(np.median(sizes[:, index, BROKEN_SETS])), sets

@@ -56,6 +56,7 @@ LOAD: Final = 6
 POWER: Final = 7
 RATE: Final = 8
 EXPONENT: Final = 9
+TABLE_ROWS: Final = 10
 # Rows of a person in one scenario.
 FRESH: Final = 0
 CRITICAL: Final = 1
@@ -91,33 +92,39 @@ class Items(NamedTuple):
 
 def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool = True) -> Items:
     """The items of a block, each as its candidate says. Raises ValueError where seconds are not positive."""
-    laws = [
-        None if one.engine is None else one.engine.rate_law(item.unit)
-        for item, one in zip(block.items, candidates, strict=True)
-    ]
+    if len(candidates) != len(block.items):
+        raise ValueError(f"{len(candidates)} candidates for {len(block.items)} items")
+    return joined(
+        block, candidates, [column_of(block, n, one, to_failure) for n, one in enumerate(candidates)]
+    )
+
+
+def joined(block: Block, candidates: Sequence[Candidate], columns: Sequence[FloatArray]) -> Items:
+    """Items of whom each column (10,) of the table is known but for what an engine makes of it."""
     engine = next((index for index, one in enumerate(candidates) if one.engine is not None), NO_ITEM)
-    seconds = [_seconds(item, one) for item, one in zip(block.items, candidates, strict=True)]
-    if not all(0.0 < one < np.inf for one in seconds):
+    table = np.empty((TABLE_ROWS, len(columns)))
+    for index, column in enumerate(columns):
+        table[:, index] = column
+    if engine != NO_ITEM:
+        table[POWER] = _powers(block, candidates, table[SECONDS].tolist(), engine)
+    return Items(table, engine, muscle_weights(block, candidates))
+
+
+def column_of(block: Block, index: int, one: Candidate, to_failure: bool) -> FloatArray:
+    """An item's column (10,) of the table, with no power. Raises ValueError where seconds are not positive."""
+    item = block.items[index]
+    law = None if one.engine is None else one.engine.rate_law(item.unit)
+    seconds = _seconds(item, one)
+    if not 0.0 < seconds < np.inf:
         raise ValueError(f"seconds of a unit must be positive, got {seconds}")
-    movements = [item.movement for item in block.items]
-    pairs = list(zip(block.items, candidates, strict=True))
-    least = [LEAST[item.unit] for item in block.items]
-    table = [
-        [_kind(one, law) for one, law in zip(candidates, laws, strict=True)],
-        [movements.index(movement) for movement in movements],
-        seconds,
-        least,
-        [
-            _margin(item, one) if one.below_failure or not to_failure else 0.0
-            for item, one in zip(block.items, candidates, strict=True)
-        ],
-        [_weight(block, item, one) for item, one in pairs],
-        [_external_kg(one) for one in candidates],
-        _powers(block, candidates, seconds, engine),
-        [1.0 if law is None else law[0] for law in laws],
-        [0.0 if law is None else law[1] for law in laws],
-    ]
-    return Items(np.array(table, dtype=np.float64), engine, muscle_weights(block, candidates))
+    column = np.zeros(TABLE_ROWS)
+    column[KIND] = _kind(one, law)
+    column[GROUP] = [other.movement for other in block.items].index(item.movement)
+    column[SECONDS], column[LEAST_SET] = seconds, LEAST[item.unit]
+    column[KEPT] = _margin(item, one) if one.below_failure or not to_failure else 0.0
+    column[WEIGHT], column[LOAD] = _weight(block, item, one), _external_kg(one)
+    column[RATE], column[EXPONENT] = (1.0, 0.0) if law is None else law
+    return column
 
 
 def _margin(item: WorkItem, one: Candidate) -> float:

@@ -7,11 +7,13 @@ the gain of the harder option over the easier one grows with strength). Counting
 less than one of them: there the promise rests on the tests, not on the proof.
 """
 
+from collections.abc import Sequence
+from math import inf
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray
+from programming.calc.arrays import FloatArray, compiled
 
 # Too hard costs three times what too easy costs: two repetitions too few are as bad as six too many (ours).
 # A version that is too hard breaks the session down and teaches bad repetitions; one too easy only trains
@@ -50,6 +52,14 @@ class Window(NamedTuple):
         )
 
 
+def costs_of(window: Window) -> tuple[float, float]:
+    """(loss for each unit below the lower bound, for each above the upper one); 0 on a side that cannot be missed."""
+    below, above = (TOO_HARD, TOO_EASY) if window.low_is_hard else (TOO_EASY, TOO_HARD)
+    can_be_below = window.lower is not None and window.lower > 0.0
+    can_be_above = window.upper is not None
+    return below / window.scale if can_be_below else 0.0, above / window.scale if can_be_above else 0.0
+
+
 def window_loss(low: FloatArray, high: FloatArray, window: Window) -> FloatArray:
     """Loss (N,) of scenarios whose values range from `low` to `high` (N,); 0 inside the window.
 
@@ -72,3 +82,33 @@ def in_window(low: FloatArray, high: FloatArray, window: Window) -> FloatArray:
     if window.upper is not None:
         holds &= high <= window.upper
     return holds.astype(np.float64)
+
+
+def bounds_and_costs(windows: Sequence[Window]) -> FloatArray:
+    """Windows (W, 4): bounds, infinite where open; what a unit below and above them costs."""
+    rows = [
+        (
+            -inf if window.lower is None else window.lower,
+            inf if window.upper is None else window.upper,
+            *costs_of(window),
+        )
+        for window in windows
+    ]
+    return np.array(rows, dtype=np.float64).reshape(len(rows), 4)
+
+
+@compiled
+def in_all(values: FloatArray, windows: FloatArray) -> tuple[float, float]:
+    """(mean loss of values (N,) over windows (W, 4), how often they lie in all of them)."""
+    lost, kept = 0.0, 0.0
+    for n in range(len(values)):
+        value, holds = values[n], True
+        for row in range(len(windows)):
+            lower, upper = windows[row, 0], windows[row, 1]
+            if value < lower:
+                lost += windows[row, 2] * (lower - value)
+            if value > upper:
+                lost += windows[row, 3] * (value - upper)
+            holds = holds and lower <= value <= upper
+        kept += 1.0 if holds else 0.0
+    return lost / len(values), kept / len(values)

@@ -10,6 +10,7 @@ of which each work takes the root of the sum of squares. So one movement has one
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -39,7 +40,15 @@ def muscle_weights(block: Block, candidates: Sequence[Candidate]) -> FloatArray:
     Raises ValueError for a weight that is not positive.
     """
     pairs = zip(block.items, candidates, strict=True)
-    return weights_of([groups_of(item.movement, one.groups) if one.is_limited else () for item, one in pairs])
+    return _kept_weights(
+        tuple((item.movement, one.groups) if one.is_limited else None for item, one in pairs)
+    )
+
+
+@lru_cache(maxsize=256)
+def _kept_weights(work: tuple[tuple[str, Groups] | None, ...]) -> FloatArray:
+    """Of movements with their listed groups: most combinations of a block take the same. Nobody changes them."""
+    return weights_of([() if one is None else groups_of(*one) for one in work])
 
 
 def weights_of(work: Sequence[Groups]) -> FloatArray:

@@ -9,6 +9,7 @@ from math import floor, inf, isnan
 from typing import Final, NamedTuple
 
 from athletes.calc.fatigue import total
+from athletes.calc.rested import Decay
 from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import ride, share_after
 from scoring.calc.items import (
@@ -61,7 +62,8 @@ class Coming(NamedTuple):
     """The next set: start [s], amount, seconds; balance at its end.
 
     available: units that muscles and breath allow, not rounded, 0 where the muscles are no limit; cut: the clock ends
-    it; to_failure: the muscles have nothing left after it.
+    it; to_failure: the muscles have nothing left after it. spent: of the muscles when it begins; gone: what the rest
+    before it has left of all that is spent.
     """
 
     start: float
@@ -71,6 +73,14 @@ class Coming(NamedTuple):
     available: float
     cut: bool
     to_failure: bool
+    spent: float
+    gone: Decay
+
+
+@inlined
+def no_set(start: float, balance: float) -> Coming:
+    """None before the clock ends it."""
+    return Coming(start, 0.0, 0.0, balance, 0.0, True, False, 0.0, Decay(1.0, 1.0, 1.0))
 
 
 @inlined
@@ -140,7 +150,7 @@ def lifted_set(
     if ready.start >= until and worth > least and not is_attempt:  # rather a small set than none
         ready = wait_for(muscle, breath, begin, min(least, left), until)
     if ready.start >= until:
-        return Coming(ready.start, 0.0, 0.0, breath.balance, 0.0, True, False)
+        return no_set(ready.start, breath.balance)
     limited = limited_set(policy, muscle, breath, ready, left, least, worth, is_attempt)
     fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
     amount, balance, power = min(limited.amount, fits), ready.balance, table[POWER, item]
@@ -148,6 +158,7 @@ def lifted_set(
         balance = share_after(balance, breath.critical, breath.reserve, power, amount * seconds)
     return Coming(
         ready.start, amount, amount * seconds, balance, limited.available, fits < limited.amount, limited.to_failure,
+        total(ready.spent), ready.gone,
     )  # fmt: skip
 
 
@@ -180,10 +191,11 @@ def next_set(
         return lifted_set(table, policy, muscle, breath, state, item, asked, earliest, until, is_attempt)
     left = state[REMAINING, item]
     if earliest >= until:
-        return Coming(earliest, 0.0, 0.0, balance, 0.0, True, False)
+        return no_set(earliest, balance)
+    ready = at_rest(muscle, breath, earliest)
     piece = ride(
-        at_rest(muscle, breath, earliest).balance, person[CRITICAL, item], person[RESERVE, item], policy.pace, left,
+        ready.balance, person[CRITICAL, item], person[RESERVE, item], policy.pace, left,
         table[RATE, item], table[EXPONENT, item], until - earliest,
     )  # fmt: skip
     cut = piece.amount < left - EPSILON
-    return Coming(earliest, piece.amount, piece.seconds, piece.balance, 0.0, cut, False)
+    return Coming(earliest, piece.amount, piece.seconds, piece.balance, 0.0, cut, False, 0.0, ready.gone)

@@ -12,15 +12,12 @@ from typing import Final
 import numpy as np
 
 from athletes.calc.fatigue import BODY_ROWS
-from programming.calc.arrays import BoolArray, FloatArray
+from programming.calc.arrays import FloatArray
+from programming.calc.kept import kept
 from programming.calc.revision import Block
 from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
 from scoring.calc.items import (
     BY_AMOUNT,
-    BY_INTERVALS,
-    BY_LOAD,
-    BY_SMALLEST,
-    BY_TIME,
     KEPT,
     OBJECTIVES,
     PACE,
@@ -30,7 +27,8 @@ from scoring.calc.items import (
 )
 from scoring.calc.loss import SHARE_TOLERANCE
 from scoring.calc.next_set import Policy
-from scoring.calc.policy_score import losses, official_amounts, official_times, score_policies
+from scoring.calc.policy_choice import choose_policy
+from scoring.calc.policy_score import losses, scores
 from scoring.calc.readiness import EPSILON, ROWS
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import (
@@ -54,26 +52,16 @@ PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
 BELOW_FAILURE_SHARE: Final = 0.8
 # Scenarios that compare the grid: means of policies lie within 2 % of those of all scenarios, relative to each other.
 PLAN_SCENARIOS: Final = 32
-# Where no window of sets is asked for, a few of them tell which policies cannot be the best: those that lose a tenth
-# more, about three times what so few may mistake.
+# Where no window of sets is asked for, so many of them tell which policies cannot be the best.
 FIRST_LOOK: Final = 8
-FIRST_GAIN: Final = 0.1
-# A policy keeps the windows of sets when it is within this of the most that any policy reaches.
-LATER_TOLERANCE: Final = 0.05
-# Sets of one or two repetitions between short rests are bad practice even where they save a little: the athlete rests
-# until about a quarter of the first set is there, or else a seventh, unless that costs more than a twentieth. Where
-# breaks cost nothing and no time or score is asked for, the plan with the fewest sets that costs no more is taken.
-# All of it is ours.
-WORTHWHILE: Final = (0.25, 0.15)
-SMALL_SETS_GAIN: Final = 0.05
 
 
 def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
     """The policies (P, 4) that are compared at first: share, own rest, pace, and the smallest sets. Of a single share
     where nothing runs empty.
     """
-    limited, paced = _runs_empty(items), bool((items.kind == PACE).any())
-    below = 1.0 if not items.table[KEPT].any() else BELOW_FAILURE_SHARE
+    limited, paced = _runs_empty(items), PACE in items.kind.tolist()
+    below = BELOW_FAILURE_SHARE if any(items.table[KEPT].tolist()) else 1.0
     return _grid(limited, paced, min(most_share, below))
 
 
@@ -86,8 +74,9 @@ def more_careful(policy: Policy) -> Policy:
 
 def _runs_empty(items: Items) -> bool:
     """Whether a set of lifting or holding may end before all is done: for the muscles, or for the breath it takes."""
-    breath = items.engine != NO_ITEM and bool((items.table[POWER] > 0.0).any())
-    return breath or bool((items.kind == RESERVOIR).any())
+    if RESERVOIR in items.kind.tolist():
+        return True
+    return items.engine != NO_ITEM and any(power > 0.0 for power in items.table[POWER].tolist())
 
 
 @lru_cache(maxsize=64)
@@ -98,6 +87,7 @@ def _grid(limited: bool, paced: bool, most_share: float) -> FloatArray:
     return np.array([(share, rest, pace, 0.0) for share in shares for rest in rests for pace in paces])
 
 
+@kept
 def set_windows(block: Block) -> FloatArray:
     """Tightest windows (M, 4) of later sets and of the share of what is available [%] with its tolerance, infinite
     where open.
@@ -119,6 +109,7 @@ def set_windows(block: Block) -> FloatArray:
     return windows
 
 
+@kept
 def total_of(block: Block) -> float:
     """All amounts of the block, its rounds where they do not add up; infinite where there is no end to them."""
     if block.by_progress and block.rules.repeats is not None:
@@ -126,6 +117,7 @@ def total_of(block: Block) -> float:
     return np.inf if block.total is None else float(block.total)
 
 
+@kept
 def objective_of(block: Block) -> int:
     """What the plan of a block is chosen by."""
     return OBJECTIVES.get(block.rules.scored, BY_AMOUNT)
@@ -138,54 +130,22 @@ def best_policy(
     speed that with the fewest sets next to it; and that with sets that are worth a rest, where it loses next to
     nothing by them. They are compared in so many draws.
     """
-    few = scenarios.subset(draws)
-    codes, work, items, windows = rule_codes(block), work_of(block), scenarios.items, set_windows(block)
-    objective, total = objective_of(block), total_of(block)
-
-    def judge(policies: FloatArray, some: Scenarios = few) -> FloatArray:
-        return score_policies(
-            codes, work, items.table, items.weights, items.engine, some.people, some.multiplier, policies, windows,
-            objective, total,
-        )  # fmt: skip
-
-    policies = policy_grid(items) if grid is None else grid
-    if len(few.multiplier) > FIRST_LOOK and np.isinf(windows).all():
-        policies = policies[_in_the_running(judge(policies, few.subset(FIRST_LOOK)))]
-    judged = judge(policies)
-    least = judged[:, 1].max() - LATER_TOLERANCE
-    quickest = float(np.where(judged[:, 1] >= least, judged[:, 0], np.inf).min())
-    most = quickest + SMALL_SETS_GAIN * abs(quickest)
-    best = policies[_fewest_sets(judged, least, most if _may_take_longer(block) else quickest)]
-    if _runs_empty(items):
-        for worthwhile in WORTHWHILE:
-            patient = np.array([*best[:3], worthwhile])
-            ((loss, holds, _),) = judge(patient[None, :])
-            if holds >= least and loss <= most:
-                best = patient
-                break
-    return Policy(*(float(one) for one in best))
+    few, items = scenarios.subset(draws), scenarios.items
+    best = choose_policy(
+        rule_codes(block), work_of(block), items.table, items.weights, items.engine, few.people, few.multiplier,
+        policy_grid(items) if grid is None else grid, set_windows(block), objective_of(block), total_of(block),
+        FIRST_LOOK, _may_take_longer(block), _runs_empty(items),
+    )  # fmt: skip
+    return Policy(*best.tolist())
 
 
-def _in_the_running(judged: FloatArray) -> BoolArray:
-    """Which rows of judged (P, 3), from a few draws, may have the least loss of all."""
-    least = judged[:, 0].min()
-    kept: BoolArray = judged[:, 0] <= least + FIRST_GAIN * abs(least)
-    return kept
-
-
+@kept
 def _may_take_longer(block: Block) -> bool:
     """Whether nothing asks for a quick plan: breaks that cost nothing, and no window of a time or a score."""
     rule = block.rules.break_rule
     cost = rule.penalty_s > 0.0 or rule.penalty_repetitions > 0 or rule.penalty_work is not None
     asked = any(condition.kind in ("time", "score") for condition in block.aim.conditions)
     return not asked and (rule.counts == "none" or not cost)
-
-
-def _fewest_sets(judged: FloatArray, least: float, most: float) -> int:
-    """The row of judged (P, 3) with the fewest whole sets of those that keep to both, the quicker of two alike."""
-    kept = (judged[:, 1] >= least) & (judged[:, 0] <= most)
-    sets = np.where(kept, np.round(judged[:, 2]), np.inf)
-    return int(np.lexsort((judged[:, 0], sets))[0])
 
 
 def run_policy(block: Block, scenarios: Scenarios, policy: Policy) -> Runs:
@@ -206,17 +166,11 @@ def scores_of(block: Block, runs: Runs) -> FloatArray:
     clock where nothing is scored.
     """
     codes = rule_codes(block)
-    objective = objective_of(block)
-    if objective == BY_TIME:
-        seconds = official_times(codes, runs.elapsed_s, runs.breaks)
-        return np.where(runs.state == FINISHED, seconds, np.inf)
-    if objective == BY_LOAD:
-        return runs.heaviest
-    if objective == BY_INTERVALS:
-        return runs.rounds.astype(np.float64)
-    if objective == BY_SMALLEST:
-        return runs.smallest
-    return official_amounts(codes, runs.done, runs.breaks)
+    finished = runs.state == FINISHED
+    return scores(
+        codes, objective_of(block), finished, runs.elapsed_s, runs.breaks, runs.done, runs.rounds, runs.smallest,
+        runs.heaviest,
+    )  # fmt: skip
 
 
 def trace_policy(

@@ -12,9 +12,10 @@ cannot matter. Penalty work has candidates too, under its own key.
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
+from typing import cast
 
 from programming.calc.arrays import FloatArray
-from programming.calc.revision import Aim, Block
+from programming.calc.revision import Aim, Block, Condition
 from programming.calc.variation import Option
 from scoring.calc.best_volume import best_volume
 from scoring.calc.candidate import Candidate
@@ -37,7 +38,9 @@ from scoring.calc.prescription import (
     Reason,
     RuledOut,
 )
+from scoring.calc.scenarios import Scenarios
 from scoring.calc.search import best_combination
+from scoring.calc.simulation import Runs
 from scoring.calc.telling import Foreseen, chosen_of, refused, told
 from scoring.calc.volume import OWN_VOLUME, capped, capped_where_possible, without_floors
 
@@ -73,11 +76,12 @@ def prescribe(
     Raises ValueError when arrays do not fit.
     """
     caps = Caps(volume_caps or {}, done_before or {}, used_to or {}, introductions or {})
-    choice = choose_from(block, candidates, tuple(ruled_out), coach_approved, settable)
+    budget = budget or Budget()
+    choice = _chosen_from(budget, block, candidates, tuple(ruled_out), coach_approved, settable)
     if not all(choice.judged):
         return refused(choice, choice.reasons, (), (), None)
     within, too_much = capped(block, caps.of_safety())
-    written = Setting(block, multiplier, to_failure, budget or Budget())
+    written = Setting(block, multiplier, to_failure, budget)
     setting, best = _best(written, within, choice, caps, own_volume=allow_volume)
     best = paced(setting, best)
     seen = _foreseen(setting, best, block.aim)
@@ -94,6 +98,20 @@ def prescribe(
         best = paced(setting, evaluate(setting, best.options))
         seen = _foreseen(setting, best, block.aim)
     return told(block, choice, setting, best, seen, caps, checks)
+
+
+def _chosen_from(
+    budget: Budget, block: Block, candidates: Mapping[str, Sequence[Candidate]], ruled_out: tuple[RuledOut, ...],
+    coach_approved: bool, settable: Mapping[str, Sequence[Option]] | None,
+) -> Choice:  # fmt: skip
+    """What there is to choose from: as before, where the same block is asked about again under one budget."""
+    listed = tuple((key, tuple(options)) for key, options in candidates.items())
+    key = ("choice", block, listed, ruled_out, coach_approved, id(settable))
+    if key not in budget.found:
+        # Beside what was set up, so that its id stands for nothing else.
+        budget.found[key] = choose_from(block, candidates, ruled_out, coach_approved, settable), settable
+    choice, _ = cast(tuple[Choice, object], budget.found[key])
+    return choice
 
 
 def _best(
@@ -154,11 +172,25 @@ def _foreseen(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
     """All scenarios of a combination, its runs in those that the budget allows, and in these how likely each
     condition of an aim is.
     """
-    scenarios = setting.scenarios(best.options)
-    played = setting.affordable(scenarios, aim.conditions)
-    runs = run_policy(setting.block, played, best.policy)
+    return setting.once(("foreseen", best.policy, aim), best.options, lambda: _foresee(setting, best, aim))
+
+
+def _foresee(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
+    again = [one for one in aim.conditions if one.kind == "stopped_by"]  # each plays the scenarios once more
+    scenarios, played, runs = setting.once(
+        ("played", best.policy, len(again)), best.options, lambda: _play(setting, best, again)
+    )
     asked = replace(setting.block, aim=aim)
     return scenarios, runs, *outlook(asked, played, runs, best.policy)
+
+
+def _play(
+    setting: Setting, best: Combination, conditions: Sequence[Condition]
+) -> tuple[Scenarios, Scenarios, Runs]:
+    """All scenarios of a combination, those that the budget has for the conditions, and the runs in these."""
+    scenarios = setting.scenarios(best.options)
+    played = setting.affordable(scenarios, conditions)
+    return scenarios, played, run_policy(setting.block, played, best.policy)
 
 
 def _standing(choice: Choice, setting: Setting, best: Combination) -> Aim:

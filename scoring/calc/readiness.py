@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from athletes.calc.fatigue import Spent, after_rest, seconds_until, spent_of, total
+from athletes.calc.rested import Decay, both, decay
 from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import seconds_to_recover, share_after
 from scoring.calc.items import CRITICAL, FRESH, KEPT, KIND, PER_UNIT, POWER, RESERVE, RESERVOIR, SECONDS
@@ -50,11 +51,14 @@ class Muscle(NamedTuple):
 
 
 class Ready(NamedTuple):
-    """A moment at which a set may begin, what is spent and the share of the reserve there."""
+    """A moment at which a set may begin, what is spent and the share of the reserve there; gone: what the rest since
+    the moment of the muscles has left.
+    """
 
     start: float
     spent: Spent
     balance: float
+    gone: Decay
 
 
 @inlined
@@ -87,7 +91,8 @@ def at_rest(muscle: Muscle, breath: Breath, moment: float) -> Ready:
     balance = breath.balance
     if breath.critical > 0.0:
         balance = share_after(balance, breath.critical, breath.reserve, 0.0, moment - breath.moment)
-    return Ready(moment, after_rest(muscle.spent, moment - muscle.moment), balance)
+    gone = decay(moment - muscle.moment)
+    return Ready(moment, after_rest(muscle.spent, gone), balance, gone)
 
 
 @inlined
@@ -108,17 +113,21 @@ def wait_for(muscle: Muscle, breath: Breath, earliest: float, units: float, unti
 
     units: minus infinity for who does not wait at all.
     """
-    rested = after_rest(muscle.spent, earliest - muscle.moment)
+    gone = decay(earliest - muscle.moment)
+    spent = after_rest(muscle.spent, gone)
     allowed = muscle.fresh - units - muscle.kept + EPSILON
-    waited = seconds_until(rested, allowed, WAIT_S, until - earliest)
+    waited = seconds_until(spent, allowed, WAIT_S, until - earliest)
     start = until if waited == inf else earliest + waited
-    spent = after_rest(rested, start - earliest)
-    ready = Ready(start, spent, breath.balance)
-    if start >= until or breath.critical <= 0.0:
-        return ready
+    if start >= until:
+        return Ready(start, spent, breath.balance, gone)
+    if waited > 0.0:
+        more = decay(waited)
+        spent, gone = after_rest(spent, more), both(gone, more)
+    if breath.critical <= 0.0:
+        return Ready(start, spent, breath.balance, gone)
     balance = share_after(breath.balance, breath.critical, breath.reserve, 0.0, start - breath.moment)
     wanted = min(max(units, 0.0) * breath.price, RESTED)
     waited = seconds_to_recover(balance, wanted, breath.critical, breath.reserve)
     if waited == 0.0:
-        return Ready(start, spent, balance)
+        return Ready(start, spent, balance, gone)
     return at_rest(muscle, breath, start + waited)

@@ -13,6 +13,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from athletes.calc.fatigue import BODY_ROWS, rest, tire
+from athletes.calc.rested import decay
 from programming.calc.arrays import FloatArray, IntArray, borrowed, compiled, inlined
 from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, RuleCodes, Work
 from programming.calc.stepper import (
@@ -59,8 +60,9 @@ from scoring.calc.next_set import Coming, Policy, next_set
 from scoring.calc.readiness import OPENED, REMAINING, ROWS, SEEN, STOPPED
 
 __all__ = [
-    "BROKEN_SETS", "CLOCK", "COLUMNS", "CUT_OFF", "FINISHED", "FIRST", "LATER_HIGH", "LATER_LOW", "LONGEST_S", "SETS",
-    "SHARE_SETS", "SHARE_TOTAL", "TALLY", "TRANSITION_S", "Runs", "run_all", "run_scenario",
+    "BREAKS", "BROKEN_SETS", "CLOCK", "COLUMNS", "CUT_OFF", "DONE", "FINISHED", "FIRST", "HEAVIEST", "LATER_HIGH",
+    "LATER_LOW", "LONGEST_S", "MOVED", "ROUNDS", "SETS", "SHARE_SETS", "SHARE_TOTAL", "SMALLEST", "TALLY",
+    "TRANSITION_S", "Runs", "run_all", "run_scenario",
 ]  # fmt: skip
 
 # Going from one station to the other and setting up: common practice, no source.
@@ -97,11 +99,11 @@ class Runs(NamedTuple):
 @inlined
 def _tire(
     table: FloatArray, weights: FloatArray, person: FloatArray, multiplier: float, body: FloatArray, item: int,
-    coming: Coming, rest_s: float, failed: bool,
+    coming: Coming, failed: bool,
 ) -> None:  # fmt: skip
     """What rest and a set leave in the body, at the end of the set."""
+    rest(body, coming.gone)
     if table[KIND, item] == RESERVOIR:
-        rest(body, rest_s)
         tire(
             body,
             weights,
@@ -109,12 +111,13 @@ def _tire(
             person[FRESH],
             item,
             multiplier,
+            coming.spent,
             coming.amount,
             coming.seconds,
             failed,
         )
     else:
-        rest(body, rest_s + coming.seconds)
+        rest(body, decay(coming.seconds))
 
 
 @inlined
@@ -131,7 +134,7 @@ def _play_set(
     taken = step(codes, work, state[REMAINING], place, coming.amount, rest_s, ended)
     complete = left - coming.amount <= EPSILON
     failed = coming.to_failure and not complete and not coming.cut
-    _tire(table, weights, person, multiplier, body, item, coming, rest_s, failed)
+    _tire(table, weights, person, multiplier, body, item, coming, failed)
     begins = left >= asked - EPSILON
     straight = (codes.rest_between_s > 0.0 or codes.order in (INTERVALS, ATTEMPTS)) and asked < np.inf
     own = not coming.cut and (begins or not (complete or straight))

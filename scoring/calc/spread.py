@@ -25,14 +25,14 @@ def quantile(values: FloatArray | IntArray, level: float) -> float:
 def three_quantiles(values: FloatArray | IntArray) -> Spread:
     """The 10 %, 50 % and 90 % points of finite values (N,), N > 0, between neighbours in proportion."""
     ordered = np.sort(np.asarray(values, dtype=np.float64))
-    return Spread(*(_point(ordered, level) for level in (0.1, 0.5, 0.9)))
+    return Spread(_point(ordered, 0.1), _point(ordered, 0.5), _point(ordered, 0.9))
 
 
 def _point(ordered: FloatArray, level: float) -> float:
     at = level * (len(ordered) - 1)
     below = floor(at)
-    low, high = float(ordered[below]), float(ordered[min(below + 1, len(ordered) - 1)])
-    return low + (at - below) * (high - low)
+    low, high = ordered.item(below), ordered.item(min(below + 1, len(ordered) - 1))
+    return float(low + (at - below) * (high - low))
 
 
 def spread(values: FloatArray | IntArray) -> Spread:

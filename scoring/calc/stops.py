@@ -18,6 +18,7 @@ from scoring.calc.items import RESERVOIR
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import plan_losses, run_policy
 from scoring.calc.scenarios import Scenarios
+from scoring.calc.simulation import Runs
 
 Stopper = Literal["local_muscle", "breathing", "strength", "skill", "unknown"]
 
@@ -51,11 +52,14 @@ class Improved:
     items: tuple[int, ...]
 
 
-def improve(block: Block, few: Scenarios, policy: Policy) -> Improved:
-    """What each limit's improvement is worth, under one policy."""
+def improve(block: Block, few: Scenarios, policy: Policy, runs: Runs | None = None) -> Improved:
+    """What each limit's improvement is worth, under one policy; runs: under it as they are, where already made, in as
+    many of the scenarios or more.
+    """
     items = few.items
     groups = [int(group) for group in dict.fromkeys(items.group[items.kind == RESERVOIR])]
-    before = plan_losses(block, run_policy(block, few, policy))
+    played = run_policy(block, few, policy) if runs is None or len(runs.state) < len(few.multiplier) else runs
+    before = plan_losses(block, played)[: len(few.multiplier)]
     better = [few.stronger(group, IMPROVEMENT) for group in groups]
     if items.engine != NO_ITEM:
         better.append(few.stronger(None, IMPROVEMENT))
@@ -73,9 +77,11 @@ def stopper_of(block: Block, scenarios: Scenarios, item: int) -> Stopper:
     return "unknown" if scenarios.items.engine == NO_ITEM else "local_muscle"
 
 
-def what_stops(block: Block, scenarios: Scenarios, policy: Policy, draws: int = TOLD_BY) -> Stops:
-    """The limit whose improvement is worth most, over so many of the scenarios."""
-    found = improve(block, scenarios.subset(draws), policy)
+def what_stops(
+    block: Block, scenarios: Scenarios, policy: Policy, draws: int = TOLD_BY, runs: Runs | None = None
+) -> Stops:
+    """The limit whose improvement is worth most, over so many of the scenarios; runs: as of `improve`."""
+    found = improve(block, scenarios.subset(draws), policy, runs)
     if not found.items:
         return Stops("unknown", None, 0.0, NO_CAPACITY)
     means = found.gains.mean(axis=0)
@@ -88,9 +94,13 @@ def what_stops(block: Block, scenarios: Scenarios, policy: Policy, draws: int = 
     return Stops(by, work, round(float(means[best]), 1), NO_RATE if by == "unknown" else None)
 
 
-def stopped_by(block: Block, scenarios: Scenarios, policy: Policy) -> tuple[IntArray, tuple[Stopper, ...]]:
-    """(limit of the greatest gain in each scenario (N,), what each limit is called); -1 where nothing gains."""
-    found = improve(block, scenarios, policy)
+def stopped_by(
+    block: Block, scenarios: Scenarios, policy: Policy, runs: Runs | None = None
+) -> tuple[IntArray, tuple[Stopper, ...]]:
+    """(limit of the greatest gain in each scenario (N,), what each limit is called); -1 where nothing gains. runs: as
+    of `improve`.
+    """
+    found = improve(block, scenarios, policy, runs)
     names = tuple(stopper_of(block, scenarios, item) for item in found.items)
     if not names:
         return np.full(len(found.gains), -1), names

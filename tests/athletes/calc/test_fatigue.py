@@ -24,6 +24,7 @@ from athletes.calc.fatigue import (
     tire,
     total,
 )
+from athletes.calc.rested import Decay, both, decay
 
 FRESH = st.floats(2, 60)
 K = st.floats(0.01, 0.08)
@@ -43,12 +44,13 @@ class Body:
 
     def set(self, weights, k, fresh, item, multiplier, units, start, seconds, failed):
         """A set of one of several pieces of work: weights (M, G), k and fresh (M,)."""
-        rest(self.rows, start - self.now)
-        tire(self.rows, weights, k, fresh, item, multiplier, units, seconds, failed)
+        rest(self.rows, decay(start - self.now))
+        before = total(spent_of(self.rows, weights[item], k[item]))
+        tire(self.rows, weights, k, fresh, item, multiplier, before, units, seconds, failed)
         self.now = start + seconds
 
     def spent(self, weights, k, moment):
-        return after_rest(spent_of(self.rows, weights, k), moment - self.now)
+        return after_rest(spent_of(self.rows, weights, k), decay(moment - self.now))
 
 
 def body_of(weights):
@@ -109,9 +111,9 @@ def test_rest_is_that_of_the_differential_equations():
     weights = np.array([1.0, 0.5])
     body = np.array([[0.2, 0.3], [0.1, 0.2], [1.0, 3.0]])
     rested = body.copy()
-    rest(rested, 100.0)
+    rest(rested, decay(100.0))
     found = spent_of(rested, weights, 0.03)
-    assert found == pytest.approx(after_rest(spent_of(body, weights, 0.03), 100.0))
+    assert found == pytest.approx(after_rest(spent_of(body, weights, 0.03), decay(100.0)))
     parts = []
     for g, tau in ((0, 388.0), (1, 716.0)):
         solved = solve_ivp(
@@ -123,6 +125,18 @@ def test_rest_is_that_of_the_differential_equations():
     assert found.fast == pytest.approx((parts[0][0] + 0.5 * parts[1][0]) / 0.03, rel=1e-6)
     assert found.first == pytest.approx(parts[0][1] / 0.03, rel=1e-6)
     assert found.later == pytest.approx(0.5 * parts[1][1] / 0.03, rel=1e-6)
+
+
+@given(st.one_of(st.floats(0, 2000), st.integers(0, 2000).map(lambda steps: steps / 2), st.just(math.inf)))
+def test_what_is_looked_up_is_what_would_be_computed(seconds):
+    """Whole and half seconds come from a table, up to its end."""
+    expected = [math.exp(-seconds / tau) for tau in (21.5, 388.0, 716.0)]
+    assert decay(seconds) == pytest.approx(expected, rel=1e-15)
+
+
+def test_two_rests_are_one():
+    assert both(decay(30.0), decay(61.3)) == pytest.approx(decay(91.3))
+    assert both(decay(30.0), Decay(1.0, 1.0, 1.0)) == decay(30.0)
 
 
 def test_three_repetitions_by_hand():
@@ -146,7 +160,7 @@ def test_the_wait_is_the_first_step_that_suffices(weights, k, fresh, multiplier,
     allowed = share * fresh
     found = seconds_until(spent, allowed, 5.0, 3600.0)
     looked_at = next(
-        (t for t in np.arange(0.0, 3600.0, 5.0) if total(after_rest(spent, t)) <= allowed), 3600.0
+        (t for t in np.arange(0.0, 3600.0, 5.0) if total(after_rest(spent, decay(t))) <= allowed), 3600.0
     )
 
     assert found == pytest.approx(looked_at, abs=5.0 if abs(total(spent) - allowed) < 1e-6 else 1e-6)

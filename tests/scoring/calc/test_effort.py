@@ -40,7 +40,7 @@ class Counter:
         self.sets = 0.0
         for module, name in (
             (combination, "best_policy"),
-            (combination, "run_policy"),
+            (combination, "coupled_losses"),
             (prescribe, "run_policy"),
         ):
             monkeypatch.setattr(module, name, self.counting(getattr(module, name)))

@@ -94,8 +94,8 @@ def test_the_cost_is_that_of_the_middle_scenario():
     """Fresh 4.5 for fives: every set is broken; with 20 none is. Of three people the one in the middle decides."""
     block = straight(5, 75.0, 90.0)
 
-    assert broken_cost(block, played(block, [4.5, 4.5, 20.0])) == pytest.approx(BROKEN_COST)
-    assert broken_cost(block, played(block, [4.5, 20.0, 20.0])) == 0.0
+    assert broken_cost(block, played(block, [4.5, 4.5, 20.0]).sizes) == pytest.approx(BROKEN_COST)
+    assert broken_cost(block, played(block, [4.5, 20.0, 20.0]).sizes) == 0.0
     assert probably_broken(block, played(block, [4.5, 4.5, 20.0])) == ["a"]
     assert probably_broken(block, played(block, [4.5, 20.0, 20.0])) == []
 
@@ -110,7 +110,7 @@ def test_each_item_has_its_own_sets():
     runs = run_policy(both, make_scenarios(both, made, np.zeros(3)), Policy(1.0, 0.0))
 
     assert probably_broken(both, runs) == ["b"]
-    assert broken_cost(both, runs) == pytest.approx(BROKEN_COST)
+    assert broken_cost(both, runs.sizes) == pytest.approx(BROKEN_COST)
 
 
 def test_where_breaking_is_part_of_the_work_it_costs_nothing():
@@ -135,4 +135,4 @@ def test_where_breaking_is_part_of_the_work_it_costs_nothing():
     assert has_straight_sets(block) and has_straight_sets(straight(11, 75.0, 90.0))
     assert (straight_sets(penalised, 0), straight_sets(penalised, 1)) == (5, 0)
     assert not any(has_straight_sets(one) for one in others)
-    assert [broken_cost(one, played(one, [4.5])) for one in others[:3]] == [0.0] * 3
+    assert [broken_cost(one, played(one, [4.5]).sizes) for one in others[:3]] == [0.0] * 3

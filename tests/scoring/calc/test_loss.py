@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scoring.calc.loss import Window, window_loss
+from scoring.calc.loss import Window, bounds_and_costs, in_all, in_window, window_loss
 
 
 def loss(value, window):
@@ -38,3 +38,20 @@ def test_the_same_distance_costs_three_times_as_much_on_the_hard_side(lower, wid
     below, above = loss(lower - off, window), loss(lower + wide + off, window)
 
     assert (below if low_is_hard else above) == pytest.approx(3 * (above if low_is_hard else below))
+
+
+BOUND = st.one_of(st.none(), st.sampled_from([-1.0, 0.0, 3.0, 8.0, 12.5, 20.0]))
+
+
+@given(
+    st.lists(st.floats(0.0, 30.0), min_size=1, max_size=30),
+    st.lists(st.builds(Window, BOUND, BOUND, st.booleans()), max_size=3),
+)
+def test_all_windows_at_once(values, windows):
+    """Beside one window after the other."""
+    drawn, holds = np.array(values), np.ones(len(values))
+    for window in windows:
+        holds = holds * in_window(drawn, drawn, window)
+    expected = sum(window_loss(drawn, drawn, window).mean() for window in windows)
+    found = in_all(drawn, bounds_and_costs(windows))
+    assert found == pytest.approx((expected, holds.mean()))

@@ -1,5 +1,6 @@
 """Own amounts, caps, work that is new, attempts at a maximum, and sets that stay below failure."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -10,8 +11,7 @@ from hypothesis import strategies as st
 from programming.calc.revision import DISTANCE, ENERGY, REPETITIONS, Aim, Intervals, Ladder
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
-from scoring.calc.combination import counted_seconds
-from scoring.calc.loss import Window
+from scoring.calc.coupled import counted_seconds
 from scoring.calc.prescribe import prescribe
 from scoring.calc.volume import capped, scaled, turns
 from tests.scoring.calc.athletes import LOADS, MULTIPLIER, Athlete
@@ -345,10 +345,10 @@ def test_the_known_do_no_less_than_need_be(strength_kg, log_sd, own):
 def test_a_huge_projected_time_counts_little_more_than_three_times_the_bound():
     """Up to three times the bound as it is, beyond it hardly, but the less hopeless is still the better."""
 
-    seconds = np.array([100.0, 600.0, 1800.0, 18_000.0, 1e6])
-    counted = counted_seconds(seconds, Window(60.0, 600.0, low_is_hard=False))
+    seconds = [100.0, 600.0, 1800.0, 18_000.0, 1e6]
+    counted = [counted_seconds(one, 3.0 * 600.0) for one in seconds]
 
-    assert counted[:3].tolist() == [100.0, 600.0, 1800.0]
+    assert counted[:3] == [100.0, 600.0, 1800.0]
     assert counted[3] == pytest.approx(1800 * (1 + 0.1 * np.log(10)))
     assert counted[3] < counted[4] < 2 * 1800
-    assert counted_seconds(seconds, Window(60.0, None, low_is_hard=False)).tolist() == seconds.tolist()
+    assert [counted_seconds(one, math.inf) for one in seconds] == seconds

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from scoring.calc.best_volume import LIKELY, SERVED, best_volume
 from scoring.calc.combination import Setting, evaluate
 from scoring.calc.first_set import judge, ladder
+from scoring.calc.loss import NOT_AS_WRITTEN
 from scoring.calc.search import best_combination
 from scoring.calc.volume import OWN_VOLUME
 from tests.oracles.naive_volume import best_of_each_share, with_share
@@ -38,8 +39,9 @@ def test_the_amounts_are_those_of_brute_force(strength_kg, log_sd, shortest_s, r
     by_share = best_of_each_share(setting, ladders, evaluate)
     taken = next(share for share in by_share if with_share(written, share) == other.block)
 
-    assert best.loss <= by_share[1.0].loss + NOISE
-    assert found.loss <= by_share[taken].loss + NOISE
+    # The search leaves what stands only for what is clearly better.
+    assert best.loss <= by_share[1.0].loss + NOT_AS_WRITTEN + NOISE
+    assert found.loss <= by_share[taken].loss + NOT_AS_WRITTEN + NOISE
     if best.p_block >= LIKELY:
         assert taken == 1.0
         return

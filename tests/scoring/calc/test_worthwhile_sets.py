@@ -11,7 +11,8 @@ from programming.calc.revision import Block
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.forecast import Policy, Scenarios, best_policy, make_scenarios, plan_sets, run_policy
-from scoring.calc.pacing import SMALL_SETS_GAIN, plan_losses, policy_grid, trace_policy
+from scoring.calc.pacing import plan_losses, policy_grid, trace_policy
+from scoring.calc.policy_choice import SMALL_SETS_GAIN
 from tests.scoring.calc.blocks import block, time
 from tests.support.examples import examples
 

@@ -1,0 +1,64 @@
+"""The pacing that is taken, of policies that are played no further once they are out."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from programming.calc.revision import Aim, Condition
+from programming.calc.rule_codes import rule_codes, work_of
+from programming.calc.variation import Option
+from scoring.calc.candidate import Candidate
+from scoring.calc.pacing import objective_of, policy_grid, set_windows, total_of
+from scoring.calc.policy_choice import choose_policy
+from scoring.calc.scenarios import make_scenarios
+from tests.oracles.naive_policy import naive_policy
+from tests.scoring.calc.athletes import FALL_OFF, MULTIPLIER
+from tests.scoring.calc.orders import blocks
+from tests.support.examples import examples
+
+OPTION = Option("any", 20.0, None, None, 50.0)
+SCORED = st.sampled_from(["time", "time", "none", "repetitions", "load", "intervals", "smallest_interval"])
+
+
+def conditions(block):
+    """Windows of later sets and of shares on some of the work, or none."""
+    keys = st.sampled_from([item.key for item in block.work])
+    later = st.builds(Condition, st.just("later_sets"), keys, st.sampled_from([2.0, 4.0, 8.0]), st.none())
+    share = st.builds(
+        Condition, st.just("share_of_available"), st.one_of(st.none(), keys), st.sampled_from([None, 40.0, 60.0]),
+        st.sampled_from([70.0, 85.0]),
+    )  # fmt: skip
+    return st.lists(st.one_of(later, share), max_size=2)
+
+
+@given(st.data(), blocks(), SCORED, st.integers(1, 24), st.sampled_from([4, 8]), st.booleans(), st.booleans())
+@settings(max_examples=examples(60), deadline=None)
+def test_what_is_played_no_further_would_not_have_been_taken(
+    data, block, scored, count, look, may_take_longer, may_wait
+):
+    """Against playing every policy to the end, under every order and for everything that is scored."""
+    assume(scored not in ("intervals", "smallest_interval") or block.rules.order == "intervals")
+    aim = Aim(tuple(data.draw(conditions(block))))
+    block = replace(block, rules=replace(block.rules, scored=scored), aim=aim)
+    middles = data.draw(st.lists(st.floats(1.0, 30.0), min_size=4, max_size=4))
+    made = [
+        Candidate(
+            OPTION, middle * np.exp(0.2 * FALL_OFF[number % 2][:count]),
+            kind="hold" if one.unit == "hold_s" else "load_repetition",
+        )
+        for number, (one, middle) in enumerate(zip(block.items, middles, strict=False))
+    ]  # fmt: skip
+    scenarios = make_scenarios(block, made, MULTIPLIER[:count])
+    grid = policy_grid(scenarios.items)
+    found = choose_policy(
+        rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.weights, scenarios.items.engine,
+        scenarios.people, scenarios.multiplier, grid, set_windows(block), objective_of(block), total_of(block),
+        look, may_take_longer, may_wait,
+    )  # fmt: skip
+    expected = naive_policy(
+        block, scenarios, grid.tolist(), look=look, may_take_longer=may_take_longer, may_wait=may_wait
+    )
+    assert tuple(found) == pytest.approx(expected)
