@@ -6,12 +6,13 @@ Contents of every version: what an earlier one did not say of amounts was as wri
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from programming.calc.revision import UNITS
 from scoring.words import whole
 
 Content = Mapping[str, Any]
+CAPPED: Final = frozenset({"capped_volume", "far_more_than_of_late"})
 
 
 def amount_changed(standing: Content, following: Content, given: Mapping[str, Any]) -> str:
@@ -20,11 +21,19 @@ def amount_changed(standing: Content, following: Content, given: Mapping[str, An
     given: the work's entry in `following`. Where `standing` gives nothing of it, what is written was expected.
     """
     before = next((one for one in standing["work"] if one["work"] == given["work"]), None)
-    said = [*_each(before, given), *_rounds(standing, following, given.get("block"))]
+    said = [
+        *_each(before, given, capped=_is_capped(following, given["work"])),
+        *_rounds(standing, following, given.get("block")),
+    ]
     return f" {' '.join(said)}" if said else ""
 
 
-def _each(before: Mapping[str, Any] | None, given: Mapping[str, Any]) -> list[str]:
+def _is_capped(following: Content, work: str) -> bool:
+    """Whether there is a most of it in the session, of which a check set takes its part."""
+    return any(one["work"] == work and one["code"] in CAPPED for one in following.get("reasons", []))
+
+
+def _each(before: Mapping[str, Any] | None, given: Mapping[str, Any], *, capped: bool) -> list[str]:
     (unit, now) = next(((unit, given[unit]) for unit in UNITS if given.get(unit) is not None), ("", None))
     if now is None or (before is None and given.get("amount_as_written", True)):
         return []
@@ -34,7 +43,8 @@ def _each(before: Mapping[str, Any] | None, given: Mapping[str, Any]) -> list[st
         return [f"Its amount is the athlete's own: {much}."]
     if now == was:
         return []
-    return [f"And {'less' if now < was else 'more'} of it: {much}, not {whole(was, unit).split()[0]}."]
+    why = ", since the check set counts in the most of it" if capped and now < was else ""
+    return [f"And {'less' if now < was else 'more'} of it: {much}, not {whole(was, unit).split()[0]}{why}."]
 
 
 def _rounds(standing: Content, following: Content, block: str | None) -> list[str]:

@@ -20,6 +20,20 @@ def content(
 NONE: Any = {"work": [], "blocks": []}
 
 
+@pytest.mark.parametrize("code", ["capped_volume", "far_more_than_of_late"])
+def test_less_of_capped_work_is_what_the_check_set_leaves(code: str) -> None:
+    """Of other work, or of more of it, the check set is no reason."""
+    following = content(1) | {"reasons": [{"code": code, "work": "a"}]}
+    given = following["work"][0]
+    assert amount_changed(content(22), following, given) == (
+        " And less of it: 1 repetition, not 22, since the check set counts in the most of it."
+    )
+    assert "since" not in amount_changed(content(22), following | {"reasons": []}, given)
+    other = following | {"reasons": [{"code": code, "work": "b"}]}
+    assert "since" not in amount_changed(content(22), other, given)
+    assert "since" not in amount_changed(content(0), following, given)
+
+
 @pytest.mark.parametrize(
     ("standing", "following", "said"),
     [
