@@ -21,6 +21,8 @@ TooManyRequests         429
 └── ReachCheckRunning          reach_check_running
 """
 
+from typing import ClassVar
+
 from services.problems import Conflict, Forbidden, TooManyRequests, Unprocessable
 
 
@@ -90,11 +92,25 @@ class SessionOver(Unprocessable):
 
 
 class ImplausibleSet(Unprocessable):
-    """The set is far beyond what is known of people; a wrong load or count must not become a prescription."""
+    """The set is far beyond what is known of people, or of the athlete, or its load is not in the kit or far above
+    the one that was asked for; a wrong load or count must not become a prescription.
+    """
 
     code = "implausible_set"
-    if_true = "If all is true, record it as a test that a coach has seen."
-    remedy = f"Check load, unit and count. {if_true}"
+    check = "Check load, unit and count, and send what was done; of a pair the load is that of both together."
+    by_staff = (
+        "If all is true, and no more than the best of the world do, one of the staff who has seen it, not the"
+        " athlete, sends it with `confirmed`."
+    )
+    remedies: ClassVar = {
+        "beyond_belief": f"{check} {by_staff}",
+        "load_not_in_kit": f"{check} If it was so, send it with `confirmed`.",
+        "far_above_asked": f"{check} If it was so, send it with `confirmed`.",
+    }
+    """By the code of the doubt; what is in none nobody's word opens."""
+    remedy = (
+        f"{check} If it was so, send it with `confirmed`; what is beyond belief one of the staff confirms."
+    )
 
 
 class NeedsAcknowledgement(Unprocessable):

@@ -148,8 +148,7 @@ def refuse_doubted(
     doubt = Doubter([athlete.id], [version.movement_id], replaced).doubt(
         athlete.id, version, tested, masses.on(day), day
     )
-    may_confirm = actor.role in STAFF and actor.person_id != athlete.person_id
-    if doubt is None or (doubt.code == ASKED and confirmed and may_confirm):
+    if doubt is None or (doubt.code == ASKED and confirmed and may_confirm(actor, athlete)):
         return
     remedy = ImplausibleTest.remedy if doubt.code == ASKED else ImplausibleTest.check
     raise ImplausibleTest(
@@ -158,6 +157,11 @@ def refuse_doubted(
             FieldProblem("#/confirmed" if doubt.code == ASKED else "#/load_kg", doubt.code, doubt.detail)
         ],
     )
+
+
+def may_confirm(actor: Actor, athlete: Athlete) -> bool:
+    """Whether their word opens what is beyond belief: of the staff, and not the athlete."""
+    return actor.role in STAFF and actor.person_id != athlete.person_id
 
 
 def _shown(
