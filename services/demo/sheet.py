@@ -102,7 +102,8 @@ def _work_cells(strip: Strip, work: Mapping[str, Any]) -> str:
     checked = any(one["work"] == key for one in content["check_sets"])
     plan = "after check set" if checked else _sets([one for one in content["plan"] if one["work"] == key])
     version = f"{mark}{_own_amount(work)}{version_name(work)}"
-    return f"{version:<{VERSION}}{plan:<{PLAN}}{_fresh(strip, key):<{FRESH}}"
+    cells = f"{version:<{VERSION - 1}} {plan}"  # a long version takes of the column beside it, never its gap
+    return f"{cells:<{VERSION + PLAN - 1}} {_fresh(strip, key):<{FRESH}}"
 
 
 def _own_amount(work: Mapping[str, Any]) -> str:
