@@ -63,11 +63,9 @@ def done_of(checked: Checked, prescription: Prescription) -> Done:
         raise Invalid(errors=[FieldProblem(child("#", "work"), "unknown_work", detail)])
     item = found[1]
     asked = _asked(checked.work, asking_content(prescription, checked.replaces))
-    key, settings = checked.variation, checked.settings
-    if key is None:  # what was sent of its settings was done
+    key, expected = checked.variation, NOTHING_ADJUSTED
+    if key is None:
         key, expected = _unsaid(checked, prescription, asked)
-        told = {name: getattr(settings, name) for name in SETTINGS if getattr(settings, name) is not None}
-        settings = replace(expected, **told)
     entry = plan.variations.get(key)
     if entry is None or entry.movement.key != item.movement:
         named = names_of(plan).movement(item.movement)
@@ -76,8 +74,18 @@ def done_of(checked: Checked, prescription: Prescription) -> Done:
     if checked.unit not in entry.variation.counted_in:
         detail = f"{entry.name} is counted in {', '.join(entry.variation.counted_in)}."
         raise Invalid(errors=[FieldProblem(child("#", checked.unit), "wrong_unit", detail)])
+    settings = _with_what_was_sent(expected, checked.settings, entry)
     refuse(setting_problems(entry.variation, settings, "#"))
     return Done(plan, item, entry, settings, asked)
+
+
+def _with_what_was_sent(expected: Settings, sent: Settings, entry: VariationEntry) -> Settings:
+    """What was sent was done, the rest as expected; but who was helped had no load, and the other way round."""
+    told = {name: getattr(sent, name) for name in SETTINGS if getattr(sent, name) is not None}
+    one_of_two = len(told.keys() & {"load_kg", "assistance_kg"}) == 1
+    if one_of_two and {"load", "assistance"} <= entry.variation.adjustable:
+        expected = replace(expected, load_kg=None, assistance_kg=None)
+    return replace(expected, **told)
 
 
 def _asked(work: str, content: Mapping[str, Any]) -> Mapping[str, Any] | None:

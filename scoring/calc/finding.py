@@ -74,7 +74,8 @@ def excess_findings(
     found = []
     for item, done, more, most in zip(block.items, counted, excess, written, strict=False):
         if more > 1e-9:
-            detail = f"{done + more:g} {NAMES[item.unit]} of {{0}} are reported, {most:g} were written."
+            # Of the athlete's own amounts too, so nothing is said of what was written.
+            detail = f"{done + more:g} {NAMES[item.unit]} of {{0}} are reported, {most:g} were to be done."
             code = "too_many_repetitions" if item.unit == REPETITIONS else "too_much_work"
             found.append(Finding(code, detail, (item.key,)))
     return found
