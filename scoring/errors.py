@@ -13,6 +13,7 @@ Forbidden               403
 Unprocessable           422
 ├── NothingPrescribed          nothing_prescribed
 ├── SessionOver                session_over
+├── NotTakingPart              not_taking_part
 ├── ImplausibleSet             implausible_set
 ├── NeedsAcknowledgement       needs_acknowledgement
 ├── HeldForSafety              held_for_safety
@@ -89,6 +90,16 @@ class SessionOver(Unprocessable):
 
     code = "session_over"
     remedy = "Send what was done as a result; plan what comes next in a coming session."
+
+
+class NotTakingPart(Unprocessable):
+    """The athlete takes part in this session no longer, so nothing is prescribed for them in it."""
+
+    code = "not_taking_part"
+    remedy = (
+        "Let them take part again: in the group or at the location of the session, or as a drop-in of the day. A set"
+        " that was done without it is sent as a test."
+    )
 
 
 class ImplausibleSet(Unprocessable):

@@ -11,6 +11,7 @@ from django.db import transaction
 from athletes.actions.observations import replace_observations
 from athletes.actions.support import hold_athlete, insert_once, local_date, refuse_future
 from athletes.moments import Moment, hours_into
+from athletes.participation import takes_part
 from athletes.queries import mass_histories
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
@@ -20,7 +21,7 @@ from scoring.actions.weighed import is_unweighed
 from scoring.calc.attempt import EndedBy, SetEntry
 from scoring.checked import SETTINGS, Checked, Done, done_of
 from scoring.doubted_check_sets import refuse_doubted_set
-from scoring.errors import CheckSetReplaced
+from scoring.errors import CheckSetReplaced, NotTakingPart
 from scoring.models import CheckSet, Prescription
 from scoring.observed import Logged, observations_of
 from services.changes.actions import record_change
@@ -55,8 +56,8 @@ def send_check_set(
 ) -> tuple[CheckSet, bool]:
     """Store a check set with what it tells, and ask for the prescription; (row, was stored now).
 
-    Raises Invalid, Forbidden, NotYourLocation, SessionOver, ResultStored, ImplausibleSet, CheckSetReplaced,
-    ClientIdReused.
+    Raises Invalid, Forbidden, NotYourLocation, SessionOver, ResultStored, NotTakingPart, ImplausibleSet,
+    CheckSetReplaced, ClientIdReused.
     """
     athlete = prescription.athlete
     require_floor(actor, athlete, prescription.session)
@@ -92,6 +93,8 @@ def _store(
         refuse_future(performed_at, now, "#/performed_at")
         _refuse_long_before(performed_at, session)
         require_open(athlete, session, now)
+        if checked.ended_by != PAIN:  # which spares other sessions too
+            _refuse_absent(prescription)
         _refuse_replaced(checked)
     replaced = _replaced(checked, prescription)
     logged = Logged(_set_entry(checked, done), done.entry)
@@ -170,6 +173,12 @@ def _replaced(checked: Checked, prescription: Prescription) -> CheckSet | None:
         detail = "There is no such check set of this athlete in this session."
         raise Invalid(errors=[FieldProblem("#/replaces", "unknown_reference", detail)])
     return row
+
+
+def _refuse_absent(prescription: Prescription) -> None:
+    """Nothing would follow from the set of somebody whose session it is no longer (one query)."""
+    if not Prescription.objects.filter(takes_part(), id=prescription.id).exists():
+        raise NotTakingPart()
 
 
 def _refuse_replaced(checked: Checked) -> None:

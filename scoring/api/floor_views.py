@@ -29,7 +29,7 @@ from scoring.api.filters import DayChangeFilter
 from scoring.api.load_text import load_text_of
 from scoring.check_advice import Advice, advice_on, of_what_was_sent_before
 from scoring.checked import Checked
-from scoring.errors import CheckSetReplaced, ImplausibleSet, ResultStored, SessionOver
+from scoring.errors import CheckSetReplaced, ImplausibleSet, NotTakingPart, ResultStored, SessionOver
 from scoring.models import CheckSet, Prescription
 from services.api.operation import Access, Operation
 from services.api.parsers import StrictJSONRenderer
@@ -59,6 +59,7 @@ class CheckSetsView(PrescriptionScopedView):
                 CheckSetReplaced,
                 ClientIdReused,
                 ImplausibleSet,
+                NotTakingPart,
                 NotYourLocation,
                 ResultStored,
                 SessionOver,

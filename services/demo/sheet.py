@@ -166,7 +166,11 @@ def _stop(content: Mapping[str, Any]) -> str:
 
 def _check(check: Mapping[str, Any]) -> str:
     # About: what else is known decides with the set, and the answer to it says which version it is.
-    words = f"check first: {version_name(check)}, stop at {check['stop_at']} or with {check['reserve_at_least']} left"
+    # Of a single one nobody can stop earlier: what was left tells.
+    stop = f"stop at {check['stop_at']} or with {check['reserve_at_least']} left"
+    if check["stop_at"] == 1:
+        stop = "do one and tell how many were left"
+    words = f"check first: {version_name(check)}, {stop}"
     if check["if_easier_needed"] is not None:
         words += f"; under {check['able_at_least']} in all: about {version_name(check['if_easier_needed'])}"
     if check["if_harder_possible"] is not None and check["able_at_most"] is not None:

@@ -85,6 +85,19 @@ def test_else_nothing_is_asked(world: World, sent: dict[str, Any]) -> None:
     assert answer.status_code == 201, answer.content
 
 
+def test_whoever_takes_part_no_longer_is_told(world: World, coach: ApiClient) -> None:
+    """They train elsewhere since the set was asked for."""
+    path, _ = asked_of(world)
+    with world.cast.inside():
+        athlete = world.athletes[WHO]
+        athlete.location = world.cast.mill
+        athlete.save()
+    problem = assert_problem(coach.post(path, told(8.0)), "not_taking_part", 422)
+    assert "drop-in" in problem["detail"]
+    with world.cast.inside():
+        assert not CheckSet.objects.exists()
+
+
 def test_a_correction_keeps_what_it_does_not_name(world: World, coach: ApiClient) -> None:
     """The repetitions were mistyped, not the load."""
     path, _ = asked_of(world)

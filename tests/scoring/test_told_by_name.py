@@ -8,7 +8,8 @@ import pytest
 
 from athletes.performed import Settings, setting_problems
 from programming.calc.reader import child
-from scoring.calc.finding import excess_findings
+from scoring.calc.attempt import SetEntry
+from scoring.calc.finding import excess_findings, reserve_findings
 from tests.scoring.sessions import block, document, place, work
 from tests.scoring.test_candidates import plan
 from tests.scoring.test_check_sets import current
@@ -68,6 +69,20 @@ def test_help_alone_is_no_contradiction() -> None:
     found = setting_problems(pair, Settings(load_kg=8.0, assistance_kg=8.0))
     assert [(one.pointer, one.code) for one in found] == [("#/assistance_kg", "not_adjustable")]
     assert "_" not in found[0].detail
+
+
+def test_failure_with_something_left_is_asked_about() -> None:
+    """In the sets that say so, by their numbers."""
+    sets = [
+        SetEntry("a", 10, "failure", rir=2),
+        SetEntry("a", 10, "failure", rir=0),
+        SetEntry("a", 10, "planned", rir=3),
+        SetEntry("a", 10, "failure"),
+        SetEntry("a", 9, "failure", rir=1),
+    ]
+    [found] = reserve_findings(sets)
+    assert found.code == "reserve_at_failure" and found.detail.startswith("Set 1, 5 ended by failure")
+    assert reserve_findings(sets[1:4]) == ()
 
 
 def test_own_amounts_are_not_called_written() -> None:

@@ -207,6 +207,14 @@ def test_a_check_set_replaces_the_plan() -> None:
     )
 
 
+def test_of_a_single_one_nobody_stops_earlier() -> None:
+    """What was left of it tells."""
+    told = " ".join(
+        line.strip() for line in lines(check_sets=[{**CHECK, "stop_at": 1, "reserve_at_least": 9}])[2:]
+    )
+    assert "do one and tell how many were left;" in told and "with 9 left" not in told
+
+
 @pytest.mark.parametrize(
     ("ruled_out", "words"),
     [
