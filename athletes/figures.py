@@ -105,7 +105,7 @@ def _asked_problems(version: CatalogueVersion, asked: tuple[str, float] | None) 
         return []
     unit, amount = asked
     if unit not in version.variation.counted_in:
-        detail = f"{version.variation.key} is counted in {', '.join(version.variation.counted_in)}."
+        detail = f"{version.name} is counted in {', '.join(version.variation.counted_in)}."
         return [FieldProblem(f"#/{unit}", "not_counted_in", detail)]
     if not 0.0 < amount <= LARGEST_ASKED:
         return [FieldProblem(f"#/{unit}", "out_of_range", f"Must be above 0 and at most {LARGEST_ASKED:g}.")]

@@ -77,13 +77,14 @@ def setting_problems(variation: Variation, settings: Settings, pointer: str = "#
     for name, value in (("load", settings.load_kg), ("assistance", settings.assistance_kg)):
         found += _adjusted(variation, name, f"{pointer}/{name}_kg", value)
     found += _height(variation, settings.height_cm, f"{pointer}/height_cm")
-    if settings.load_kg is not None and settings.assistance_kg is not None:
+    both = settings.load_kg is not None and settings.assistance_kg is not None
+    if both and {"load", "assistance"} <= variation.adjustable:
         detail = "Send a load or an assistance, not both; they would cancel each other."
         found.append(FieldProblem(f"{pointer}/assistance_kg", "contradiction", detail))
     for name in sorted(variation.required):
         field = "height_cm" if name == "height" else f"{name}_kg"
         if getattr(settings, field) is None:
-            detail = f"{variation.key} is never done without this; say how much it was."
+            detail = "The variation is never done without this; say how much it was."
             found.append(FieldProblem(f"{pointer}/{field}", "required", detail))
     return found
 
@@ -92,7 +93,7 @@ def _adjusted(variation: Variation, name: str, pointer: str, value: float | None
     if value is None:
         return []
     if name not in variation.adjustable:
-        detail = f"{variation.key} has no adjustable {name}; leave it out or choose another variation."
+        detail = f"The variation has no adjustable {name}; leave it out or choose another variation."
         return [FieldProblem(pointer, "not_adjustable", detail)]
     if not 0.0 < value <= LARGEST_SETTING_KG:
         detail = f"Must be above 0 and at most {LARGEST_SETTING_KG:g} kg."
@@ -104,7 +105,7 @@ def _height(variation: Variation, height_cm: float | None, pointer: str) -> list
     if height_cm is None:
         return []
     if "height" not in variation.adjustable:
-        detail = f"{variation.key} has no adjustable height; leave it out or choose another variation."
+        detail = "The variation has no adjustable height; leave it out or choose another variation."
         return [FieldProblem(pointer, "not_adjustable", detail)]
     lowest, highest = variation.height_fractions[0][0], variation.height_fractions[-1][0]
     if not lowest <= height_cm <= highest:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
+from programming.calc.difference_words import plain
 from programming.calc.document import DocumentError, contradictions, parse_revision
 from programming.calc.reader import Problem, child
 from programming.calc.revision import AsWritten, RevisionDoc, WorkItem
@@ -49,26 +50,25 @@ def _item_problems(
         return [Problem(f"{at}/movement", "unknown_movement", detail)]
     known = {key: entry for key, entry in variations.items() if entry.movement.key == item.movement}
     found = [
-        _unknown_variation(f"{at}/variations/{index}", item)
+        _unknown_variation(f"{at}/variations/{index}", item, known)
         for index, key in enumerate(item.variations)
         if key not in known
     ]
     written = known.get(item.as_written.variation)
     if written is None:
-        return [*found, _unknown_variation(f"{at}/as_written/variation", item)]
+        return [*found, _unknown_variation(f"{at}/as_written/variation", item, known)]
     named = [*item.variations] or [item.as_written.variation]
     uncounted = [key for key in named if key in known and item.unit not in known[key].variation.counted_in]
     found += [
-        Problem(f"{at}/{item.unit}", "not_counted_so", f"{key} is not counted in {item.unit}.")
+        Problem(f"{at}/{item.unit}", "not_counted_so", f"{known[key].name} is not counted in {item.unit}.")
         for key in uncounted
     ]
     return found + _setting_problems(f"{at}/as_written", item.as_written, written)
 
 
-def _unknown_variation(at: str, item: WorkItem) -> Problem:
-    return Problem(
-        at, "unknown_variation", f"Name a variation of {item.movement} in the organisation's catalogue."
-    )
+def _unknown_variation(at: str, item: WorkItem, known: Mapping[str, VariationEntry]) -> Problem:
+    named = next((one.movement.name for one in known.values()), plain(item.movement))
+    return Problem(at, "unknown_variation", f"Name a variation of {named} in the organisation's catalogue.")
 
 
 def _setting_problems(at: str, written: AsWritten, entry: VariationEntry) -> list[Problem]:
@@ -81,11 +81,9 @@ def _setting_problems(at: str, written: AsWritten, entry: VariationEntry) -> lis
     variation, found = entry.variation, []
     for setting, (name, value) in settings.items():
         if value is not None and setting not in variation.adjustable:
-            found.append(
-                Problem(f"{at}/{name}", "not_adjustable", f"{variation.key} has no {setting} to set.")
-            )
+            found.append(Problem(f"{at}/{name}", "not_adjustable", f"{entry.name} has no {setting} to set."))
         elif value is None and setting in variation.required:
-            found.append(Problem(f"{at}/{name}", "missing_setting", f"{variation.key} needs a {setting}."))
+            found.append(Problem(f"{at}/{name}", "missing_setting", f"{entry.name} needs a {setting}."))
     if written.load_kg is not None and written.assistance_kg is not None:
         found.append(Problem(at, "load_and_assistance", "Set a load or an assistance, not both."))
     heights = [height for height, _ in variation.height_fractions]

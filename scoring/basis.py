@@ -17,6 +17,7 @@ from athletes.calc.trial_forecast import critical_of, reserve_of
 from athletes.day import Day
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
+from programming.calc.revision import REPETITIONS
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
 from scoring.calc.caps import UsedTo
@@ -92,8 +93,8 @@ def basis_of(
 
 def _unaccustomed(movement: str, caution: Caution, worked: Worked) -> dict[str, Any]:
     """Of a movement that the body is not used to. most_repetitions: what would need no care, None where no more is
-    written; usual and since_the_day_before: what was done at once in four weeks, and then; by_age: the age makes it
-    less.
+    written; usual and since_the_day_before: what was done on two days running in four weeks, and since then, and of
+    that what nobody has looked at yet; checked: in check sets of this session; by_age: the age makes it less.
     """
     by_work = {key: one for key, one in worked.restraint.used_to.items()
                if worked.restraint.movements[key] == movement}  # fmt: skip
@@ -104,8 +105,19 @@ def _unaccustomed(movement: str, caution: Caution, worked: Worked) -> dict[str, 
         "most_repetitions": most if most < worked.restraint.written.get(movement, inf) else None,
         "usual": floor(caution.usual + 1e-9),
         "since_the_day_before": floor(caution.bout + 1e-9),
+        "not_looked_at": floor(caution.doubted + 1e-9),
+        "checked": floor(_checked(movement, worked) + 1e-9),
         "by_age": most < _most(grown_up, caution, worked),
     }
+
+
+def _checked(movement: str, worked: Worked) -> float:
+    of = worked.restraint.movements
+    return sum(
+        done
+        for (work, unit), done in worked.checked.items()
+        if unit == REPETITIONS and of.get(work) == movement
+    )
 
 
 def _most(by_work: Mapping[str, UsedTo], caution: Caution, worked: Worked) -> int:

@@ -6,9 +6,9 @@ The recompute follows with the whole plan; nobody waits for it with a bar in the
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final, Literal, get_args
+from typing import Any, Final
 from uuid import UUID
 
 from athletes.emergency import effective_settings
@@ -16,64 +16,35 @@ from athletes.performed import Settings, effective_kg
 from athletes.queries import mass_histories
 from athletes.safeties import safeties
 from athletes.safety import Hold
-from programming.plans import variation_entries
+from programming.plans import session_plan, variation_entries
 from scoring.amount_changed import amount_changed
+from scoring.blocks import find_item
+from scoring.calc.volume import turns
+from scoring.check_beside import beside_told
+from scoring.check_words import (
+    ANOTHER,
+    AS_DONE,
+    DECIDES,
+    FITS,
+    NOT_HARD,
+    NOT_TOO_HARD,
+    NOTHING,
+    PRESCRIBED,
+    REPLACED,
+    STAYS,
+    TAKES,
+    TAKES_FROM_ANOTHER,
+    TEXTS,
+    Step,
+)
 from scoring.ground import standing_overrides
 from scoring.models import CheckSet, Prescription
+from scoring.names import Names
+from scoring.substitutes import set_up_said
 from scoring.words import HOLDS
 
-Step = Literal["keep", "take_easier", "take_harder", "ask_coach", "unclear", "stop", "not_asked"]
-STEPS: Final[tuple[Step, ...]] = get_args(Step)
 _SETTLED: Final[frozenset[Step]] = frozenset({"keep", "take_easier", "take_harder"})
 VERSION: Final = ("variation", "load_kg", "assistance_kg", "height_cm")
-
-_TEXTS: dict[Step, str] = {
-    "keep": "The version fits: rest, then begin. The prescription is worked out again from this set.",
-    "take_easier": "That was harder than the aim wants.",
-    "take_harder": "That was easier than the aim wants.",
-    "unclear": "Without a failure or the repetitions left this does not settle the version: say how many were left.",
-    "stop": "Stop this work and tell a coach; report the pain. Do not try the next harder or easier version alone.",
-    "not_asked": (
-        "No check set was asked for here; this one is learned from, and the prescription worked out again from it:"
-        " follow it as soon as it is there."
-    ),
-}
-
-# So short a set cannot show that a version is too easy: that it fits would say more than is known.
-_NOT_TOO_HARD: Final = (
-    "Not too hard: rest, then begin. The prescription is worked out again from this set, and may ask for"
-    " more."
-)
-# The aim is one thing that decides on a version, a reserve, whole sets and what else is known of the athlete are
-# others. So the version is the one of the prescription that follows, or there is none.
-_AGAIN: Final = "Worked out again from this set, the prescription"
-_BEGIN: Final = "rest, then begin with it."
-_TAKES: Final[dict[Step, str]] = {
-    "take_easier": f"{_AGAIN} is for the easier version named here: {_BEGIN}",
-    "take_harder": f"{_AGAIN} is for the harder version named here: {_BEGIN}",
-}
-_TAKES_FROM_ANOTHER: Final[dict[Step, str]] = {
-    "take_easier": f"{_AGAIN} is for the version named here, easier than the one that was done: {_BEGIN}",
-    "take_harder": f"{_AGAIN} is for the version named here, harder than the one that was done: {_BEGIN}",
-}
-_STAYS: Final[dict[Step, str]] = {
-    "take_easier": f"{_AGAIN} stays with this version all the same: ask a coach before you begin.",
-    "take_harder": f"{_AGAIN} stays with this version all the same: rest, then begin.",
-}
-_AS_DONE: Final = (
-    f"{_AGAIN} is for the version that was done, though another was asked for: rest, then begin."
-)
-_DECIDES: Final = "The prescription is worked out again from this set: follow it as soon as it is there."
-_FITS: Final = "By the aim the version fits."
-_NOT_HARD: Final = "By the aim the version is not too hard."
-_ANOTHER: Final = (
-    "Another version was asked for, and what fits has to be worked out from the one that was done."
-)
-_NOTHING: Final = "Worked out again from this set, no version of this work can be given: ask a coach."
-_PRESCRIBED: Final = (
-    "A coach prescribed this, and it stays as it is, whatever a set shows, until the coach changes it: tell the coach"
-    " how the set went before you go on."
-)
 
 
 @dataclass(frozen=True)
@@ -113,15 +84,26 @@ def advice_on(prescription: Prescription, row: CheckSet, following: Mapping[str,
         return _undecided(shown, as_asked)
     given = _named(following["work"], row.work)
     if given is None:
-        return replace(shown, step="ask_coach", text=_NOTHING, option=None)
+        return replace(shown, step="ask_coach", text=NOTHING, option=None)
     if _is_same(given, done):
         told = _stays(shown, as_asked)
     else:
         kg = asked["effective_kg"] if as_asked else _kg_done(prescription, row)
         # Of who was never weighed the version that was asked for is the nearest that something is known of.
         told = _takes(shown, given, kg if kg is not None else asked["effective_kg"], as_asked)
-    much = amount_changed(prescription.content, following, given)
-    return replace(told, text=f"{told.text}{much}")
+    much = amount_changed(prescription.content, following, given, _comes_again(prescription, row.work))
+    beside = beside_told(prescription.content, following, row.work)
+    return replace(told, text=f"{told.text}{much}{beside}")
+
+
+def _comes_again(prescription: Prescription, work: str) -> Callable[[], bool]:
+    """Whether its amount is asked for more than once (three queries, when it is asked)."""
+
+    def several() -> bool:
+        found = find_item(session_plan(prescription.session_id), work)
+        return found is not None and turns(found[0], found[0].index_of(work) or 0) != 1.0
+
+    return several
 
 
 def of_the_moment(prescription: Prescription, ended_by: str) -> Advice | None:
@@ -135,7 +117,15 @@ def of_the_moment(prescription: Prescription, ended_by: str) -> Advice | None:
     mine = standing_overrides().filter(athlete=athlete, session=prescription.session_id)
     if ended_by == "pain" or not mine.exists():
         return None
-    return Advice("ask_coach", _PRESCRIBED, None, None)
+    return Advice("ask_coach", PRESCRIBED, None, None)
+
+
+def of_what_was_sent_before(prescription: Prescription, ended_by: str, row_id: UUID) -> Advice | None:
+    """The same of a set that is sent again, which another one may have replaced since (one query more)."""
+    first = of_the_moment(prescription, ended_by)
+    if first is None and CheckSet.objects.filter(replaces=row_id).exists():
+        return Advice("unclear", REPLACED, None, None)
+    return first
 
 
 def asking_content(prescription: Prescription, replaces: UUID | None) -> Mapping[str, Any]:
@@ -162,21 +152,21 @@ def _undecided(shown: Advice, as_asked: bool) -> Advice:
     never that it may be begun with.
     """
     if not as_asked:
-        return replace(shown, step="unclear", text=f"{_ANOTHER} {_DECIDES}", option=None)
+        return replace(shown, step="unclear", text=f"{ANOTHER} {DECIDES}", option=None)
     if shown.step != "keep":
         return shown
-    fits = _NOT_HARD if shown.one_sided else _FITS
-    return replace(shown, step="unclear", text=f"{fits} {_DECIDES}")
+    fits = NOT_HARD if shown.one_sided else FITS
+    return replace(shown, step="unclear", text=f"{fits} {DECIDES}")
 
 
 def _stays(shown: Advice, as_asked: bool) -> Advice:
     """What was done is given. Where it was too hard nothing easier can be, and somebody has to look."""
     if not as_asked:
-        return replace(shown, step="keep", text=_AS_DONE)
-    if shown.step not in _STAYS:
+        return replace(shown, step="keep", text=AS_DONE)
+    if shown.step not in STAYS:
         return shown
     step: Step = "ask_coach" if shown.step == "take_easier" else "keep"
-    return replace(shown, step=step, text=f"{_TEXTS[shown.step]} {_STAYS[shown.step]}")
+    return replace(shown, step=step, text=f"{TEXTS[shown.step]} {STAYS[shown.step]}")
 
 
 def _takes(shown: Advice, given: Mapping[str, Any], kg: float | None, as_asked: bool) -> Advice:
@@ -184,10 +174,20 @@ def _takes(shown: Advice, given: Mapping[str, Any], kg: float | None, as_asked: 
     for says nothing of how hard another one is.
     """
     step: Step = "take_harder" if (given["effective_kg"] or 0.0) > (kg or 0.0) else "take_easier"
+    named = _version_said(given)
     if not as_asked:
-        return replace(shown, step=step, text=_TAKES_FROM_ANOTHER[step], option=given)
-    said = f"{_TEXTS[step]} {_TAKES[step]}" if step == shown.step else _TAKES[step]
-    return replace(shown, step=step, text=said, option=given)
+        return replace(shown, step=step, text=TAKES_FROM_ANOTHER[step].format(named=named), option=given)
+    takes = TAKES[step].format(named=named)
+    return replace(
+        shown, step=step, text=f"{TEXTS[step]} {takes}" if step == shown.step else takes, option=given
+    )
+
+
+def _version_said(given: Mapping[str, Any]) -> str:
+    """By its name and settings; of a pair each weight, as it is taken in the hands."""
+    key = given["variation"]
+    worn = frozenset({key} if given.get("worn") else ())
+    return set_up_said(given, key, Names(implements={key: given.get("implements", 1)}, worn=worn))
 
 
 def _kg_done(prescription: Prescription, row: CheckSet) -> float | None:
@@ -214,7 +214,7 @@ def _held(hold: Hold, location_id: UUID, ended_by: str) -> Advice:
     said = (
         f"You are held: {HOLDS[hold.code]}. {hold.safe_alternative} The hold is ended by {hold.released_by}."
     )
-    return Advice("stop", f"{_TEXTS['stop']} {said}" if ended_by == "pain" else said, None, None)
+    return Advice("stop", f"{TEXTS['stop']} {said}" if ended_by == "pain" else said, None, None)
 
 
 def advice(content: Mapping[str, Any], work: str, amount: float, rir: int | None, ended_by: str) -> Advice:
@@ -237,7 +237,7 @@ def advice(content: Mapping[str, Any], work: str, amount: float, rir: int | None
     if most is not None and able > most:
         return _advice("take_harder", rest)
     if most is None:
-        return Advice("keep", _NOT_TOO_HARD, None, rest, one_sided=True)
+        return Advice("keep", NOT_TOO_HARD, None, rest, one_sided=True)
     return _advice("keep", rest)
 
 
@@ -250,5 +250,5 @@ def wanted(asked: Mapping[str, Any]) -> tuple[int, int | None]:
 
 
 def _advice(step: Step, rest_s: int | None) -> Advice:
-    text = f"{_TEXTS[step]} {_DECIDES}" if step in _TAKES else _TEXTS[step]
+    text = f"{TEXTS[step]} {DECIDES}" if step in TAKES else TEXTS[step]
     return Advice(step, text, None, rest_s)

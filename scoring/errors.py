@@ -13,6 +13,7 @@ Forbidden               403
 Unprocessable           422
 ├── NothingPrescribed          nothing_prescribed
 ├── SessionOver                session_over
+├── NotTakingPart              not_taking_part
 ├── ImplausibleSet             implausible_set
 ├── NeedsAcknowledgement       needs_acknowledgement
 ├── HeldForSafety              held_for_safety
@@ -20,6 +21,8 @@ Unprocessable           422
 TooManyRequests         429
 └── ReachCheckRunning          reach_check_running
 """
+
+from typing import ClassVar
 
 from services.problems import Conflict, Forbidden, TooManyRequests, Unprocessable
 
@@ -89,12 +92,36 @@ class SessionOver(Unprocessable):
     remedy = "Send what was done as a result; plan what comes next in a coming session."
 
 
+class NotTakingPart(Unprocessable):
+    """The athlete takes part in this session no longer, so nothing is prescribed for them in it."""
+
+    code = "not_taking_part"
+    remedy = (
+        "Let them take part again: in the group or at the location of the session, or as a drop-in of the day. A set"
+        " that was done without it is sent as a test."
+    )
+
+
 class ImplausibleSet(Unprocessable):
-    """The set is far beyond what is known of people; a wrong load or count must not become a prescription."""
+    """The set is far beyond what is known of people, or of the athlete, or its load is not in the kit or far above
+    the one that was asked for; a wrong load or count must not become a prescription.
+    """
 
     code = "implausible_set"
-    if_true = "If all is true, record it as a test that a coach has seen."
-    remedy = f"Check load, unit and count. {if_true}"
+    check = "Check load, unit and count, and send what was done; of a pair the load is that of both together."
+    by_staff = (
+        "If all is true, and no more than the best of the world do, one of the staff who has seen it, not the"
+        " athlete, sends it with `confirmed`."
+    )
+    remedies: ClassVar = {
+        "beyond_belief": f"{check} {by_staff}",
+        "load_not_in_kit": f"{check} If it was so, send it with `confirmed`.",
+        "far_above_asked": f"{check} If it was so, send it with `confirmed`.",
+    }
+    """By the code of the doubt; what is in none nobody's word opens."""
+    remedy = (
+        f"{check} If it was so, send it with `confirmed`; what is beyond belief one of the staff confirms."
+    )
 
 
 class NeedsAcknowledgement(Unprocessable):

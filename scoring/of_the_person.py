@@ -72,7 +72,8 @@ def _never_seen(
                 f"{NEVER_SEEN_PREFIX}{one.named.work}",
                 f"{one.entry.name}: nobody has seen the athlete in any version of {one.entry.movement.name}, so"
                 " nothing tells what they can do of it. Prescribe what was worked out, or let them do a check set"
-                " first: afterwards none is asked for, and this stays whatever a set shows, until you change it.",
+                " first: after this override none is asked for, and its version stays, whatever a set shows, until it"
+                " is withdrawn or what it rests on changes.",
             )
 
 

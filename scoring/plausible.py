@@ -14,6 +14,7 @@ from athletes.known import prior_documents
 from athletes.performed import MassHistory, Settings
 from athletes.plausible import Performed, beyond_belief
 from athletes.states import unobserved_state
+from programming.calc.load import load_said
 from programming.calc.units import NAMES
 from programming.calc.variation import DISTANCE, ENERGY, REPETITIONS
 from scoring.calc.finding import IMPLAUSIBLE, Finding
@@ -63,9 +64,13 @@ def _done(item: Logged) -> Performed:
 
 def _finding(item: Logged) -> Finding:
     entry, counted = item.entry, item.entry.unit == REPETITIONS
-    load = "" if entry.load_kg is None else f" with {entry.load_kg:g} kg"
+    implements = item.done.variation.implements
+    load = "" if entry.load_kg is None else f" with {load_said(entry.load_kg, implements)}"
     timed = entry.unit in (DISTANCE, ENERGY) and entry.duration_s is not None
     within = f" in {entry.duration_s:g} s" if timed else ""
-    done = f"{entry.amount:g} {NAMES[entry.unit]} of {item.done.name}{load}{within}"
-    are, what = ("are", "load, unit and count") if counted else ("is", "amount, unit and clock")
+    single = counted and entry.amount == 1.0
+    unit = "repetition" if single else NAMES[entry.unit]
+    done = f"{entry.amount:g} {unit} of {item.done.name}{load}{within}"
+    what = "load, unit and count" if counted else "amount, unit and clock"
+    are = "are" if counted and not single else "is"
     return Finding(IMPLAUSIBLE, f"{done} {are} far beyond what is known of people: ask about {what}.")

@@ -9,6 +9,7 @@ from programming.calc.load import load_said
 from programming.calc.variation import REPETITIONS
 from scoring.calc.finding import IMPLAUSIBLE, Finding
 from scoring.observed import Logged
+from scoring.words import whole
 
 
 def held_surprises(logged: Sequence[Logged]) -> tuple[Finding, ...]:
@@ -28,7 +29,7 @@ def held_surprises(logged: Sequence[Logged]) -> tuple[Finding, ...]:
 def _finding(item: Logged) -> Finding:
     variation, entry = item.done.variation, item.entry
     said = load_said(entry.load_kg or 0.0, variation.implements)
-    times = f"{entry.amount:g} repetitions" if entry.unit == REPETITIONS else "any distance or time"
+    times = whole(entry.amount, REPETITIONS) if entry.unit == REPETITIONS else "any distance or time"
     return Finding(
         IMPLAUSIBLE,
         f"{said} is more than anybody is likely to hold or lift for {times} of {item.done.name}: "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import takewhile
 from typing import Any
 
 from programming.calc.revision import UNITS
@@ -22,7 +23,7 @@ def rested_told(content: Mapping[str, Any], names: Names) -> Iterator[str]:
         if one["kind"] != "first_set" or work not in works or work in told or least is None:
             continue
         begins, asked = _begins(content, work), _amount(works[work])
-        beside = _beside(works, work, names)
+        beside = _beside(works, work, _earlier(content, work), names)
         if begins is None or begins >= least or (asked is not None and begins >= asked) or not beside:
             continue
         told.add(work)
@@ -37,18 +38,25 @@ def _begins(content: Mapping[str, Any], work: str) -> float | None:
     return None if first is None else _amount(first)
 
 
+def _earlier(content: Mapping[str, Any], work: str) -> frozenset[str]:
+    """The work that the plan has before the first set of this one: nothing later has tired anybody yet."""
+    return frozenset(one["work"] for one in takewhile(lambda one: one["work"] != work, content["plan"]))
+
+
 def _amount(entry: Mapping[str, Any]) -> float | None:
     return next((float(entry[unit]) for unit in UNITS if entry.get(unit) is not None), None)
 
 
-def _beside(works: Mapping[str, Mapping[str, Any]], work: str, names: Names) -> list[str]:
-    """The block's other work that shares a muscle group, by its names."""
+def _beside(
+    works: Mapping[str, Mapping[str, Any]], work: str, earlier: frozenset[str], names: Names
+) -> list[str]:
+    """The block's earlier work that shares a muscle group, by its names."""
     mine = works[work]
     groups = names.groups.get(mine["variation"], frozenset())
     return [
         names.work(key)
         for key, one in works.items()
-        if key != work
+        if key in earlier
         and one.get("block") == mine.get("block")
         and groups & names.groups.get(one["variation"], frozenset())
     ]

@@ -17,6 +17,7 @@ from programming.plans import SessionPlan
 from scoring.calc.attempt import Totals, totals_from
 from scoring.errors import NothingPrescribed
 from scoring.models import Prescription
+from scoring.names import names_of
 from services.problems import FieldProblem, Invalid
 
 SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
@@ -98,7 +99,7 @@ def _set_problems(entry: Mapping[str, Any], part: Part, plan: SessionPlan, at: s
     if index is None:
         return [_unknown_work(child(at, "work"), part.block)]
     item = part.block.items[index]
-    found = _unit_problems(entry, item, at)
+    found = _unit_problems(entry, item, plan, at)
     if entry.get("interval") is not None and part.block.rules.intervals is None:
         detail = "This block has no intervals: leave it out."
         found.append(FieldProblem(child(at, "interval"), "no_intervals", detail))
@@ -110,16 +111,20 @@ def _variation_problems(
 ) -> list[FieldProblem]:
     known = plan.variations.get(entry["variation"])
     if known is None or known.movement.key != item.movement:
-        detail = f"Name a variation of {item.movement} from the organisation's catalogue."
+        named = names_of(plan).movement(item.movement)
+        detail = f"Name a variation of {named} from the organisation's catalogue."
         return [FieldProblem(f"{at}/variation", "unknown_variation", detail)]
     return setting_problems(known.variation, settings_of(entry), at)
 
 
-def _unit_problems(entry: Mapping[str, Any], item: WorkItem, at: str) -> list[FieldProblem]:
+def _unit_problems(
+    entry: Mapping[str, Any], item: WorkItem, plan: SessionPlan, at: str
+) -> list[FieldProblem]:
     unit, _ = amount_of(entry)
     if unit == item.unit:
         return []
-    return [FieldProblem(f"{at}/{unit}", "wrong_unit", f"{item.key} is counted in {item.unit}: send that.")]
+    detail = f"{names_of(plan).work(item.key)} is counted in {item.unit}: send that."
+    return [FieldProblem(f"{at}/{unit}", "wrong_unit", detail)]
 
 
 def _total_problems(part: Part, plan: SessionPlan) -> list[FieldProblem]:
@@ -136,7 +141,7 @@ def _total_problems(part: Part, plan: SessionPlan) -> list[FieldProblem]:
             )
         else:
             item = part.block.items[index]
-            problems += _unit_problems(entry, item, at)
+            problems += _unit_problems(entry, item, plan, at)
             problems += _variation_problems(entry, item, plan, at) if "variation" in entry else []
         seen.add(entry["work"])
     return problems

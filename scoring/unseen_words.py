@@ -9,9 +9,9 @@ from scoring.names import Names
 
 BEGINS: Final[Mapping[str, str]] = {
     "begins_light": (
-        "nobody has seen yet how much the athlete can do in this movement, so the load is one with which nine in ten"
-        " such people can do what is asked, or where there is none such the one with which most can, and a step at"
-        " most from what was done; a check set leads up from it, told with the repetitions left"
+        "too little is known yet of what the athlete can do in this movement, so the load is one that nine in ten"
+        " such people manage, or most where none is so light, and at most a step above what was done; a check set,"
+        " told with the repetitions left, leads up from it"
     ),
     "begins_easier": (
         "the athlete is not known to have done it in the version written, and nothing tells how it would go, so it"

@@ -53,13 +53,14 @@ class Known:
 @dataclass(frozen=True, eq=False)
 class Worked:
     """The answer for a session, by block key; hold: why nothing was worked out, with no result then; effort: how many
-    sets were simulated for it.
+    sets were simulated for it; checked: what the check sets of the session took, by work key and unit.
     """
 
     results: Mapping[str, PrescriptionResult]
     hold: Hold | None
     restraint: Restraint
     effort: float = 0.0
+    checked: Mapping[tuple[str, str], float] = field(default_factory=dict)
 
     @property
     def feasible(self) -> bool:
@@ -114,7 +115,7 @@ def work_out(
             result = _prescribed(asked, budget)
         results[block.key] = _with_its_effort(result, budget)
         effort += budget.spent
-    return Worked(results, None, restraint, effort)
+    return Worked(results, None, restraint, effort, known.done)
 
 
 @dataclass(frozen=True)

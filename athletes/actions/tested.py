@@ -135,9 +135,7 @@ def unit_problems(version: CatalogueVersion, tested: Performance, pointer: str =
     counted, unit = version.variation.counted_in, unit_of(tested)
     if unit is None or unit in counted:
         return []
-    detail = (
-        f"{version.variation.key} is counted in {', '.join(counted)}; choose a kind of test that tells it so."
-    )
+    detail = f"{version.name} is counted in {', '.join(counted)}; choose a kind of test that tells it so."
     return [FieldProblem(f"{pointer}/{unit}", "not_counted_in", detail)]
 
 

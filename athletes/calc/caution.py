@@ -83,7 +83,8 @@ class Caution:
 
     failed: repetitions to failure in one bout of late, as many of the planned work as weigh the same, and no more
     than an ordinary beginning: who did more is held by that. spent: what the bout has had already beyond an ordinary
-    beginning, usual: the largest bout of the window before it, bout: all that it has had already; all counted alike.
+    beginning, usual: the largest bout of the window before it, bout: all that it has had already, doubted: the part
+    of that which somebody has yet to look at; all counted alike.
     """
 
     movement_id: UUID
@@ -93,6 +94,7 @@ class Caution:
     spent: float = 0.0
     usual: float = 0.0
     bout: float = 0.0
+    doubted: float = 0.0
 
 
 def exposure(repetitions: float, eccentric: float) -> float:
@@ -131,6 +133,7 @@ def unaccustomed(planned: PlannedWork, recent: Iterable[RecentWork]) -> Caution 
         max(bout - NOVEL_EXPOSURE, 0.0) / weight,
         usual / weight,
         bout / weight,
+        sum(exposure(one.repetitions, one.eccentric) for one in now if one.doubted) / weight,
     )
 
 

@@ -15,10 +15,11 @@ from typing import Any, Final
 
 from django.db import connection, transaction
 
-from scoring.actions.check_sets import Checked, try_check_set
+from scoring.actions.check_sets import try_check_set
 from scoring.actions.learning import learn_from_rows
 from scoring.actions.prescriptions import issue_prescriptions
 from scoring.check_advice import asking_content, settles
+from scoring.checked import Checked
 from scoring.models import CheckSet, Prescription
 from scoring.turns import has_turn_after_check
 from services.changes.queries import mark_of

@@ -3,34 +3,27 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, Final, cast
-from uuid import UUID
+from collections.abc import Sequence
+from typing import Final, cast
 
 from django.db import transaction
 
 from athletes.actions.observations import replace_observations
-from athletes.actions.support import hold_athlete, insert_once, local_date, refuse, refuse_future
+from athletes.actions.support import hold_athlete, insert_once, local_date, refuse_future
 from athletes.moments import Moment, hours_into
-from athletes.performed import NOTHING_ADJUSTED, MassHistory, Settings, setting_problems
+from athletes.participation import takes_part
 from athletes.queries import mass_histories
-from programming.calc.reader import child
-from programming.calc.revision import WorkItem
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.models import ScheduledSession
-from programming.plans import VariationEntry, session_plan
-from scoring.actions.check_pain import spare_after_pain, spare_no_longer
+from scoring.actions.check_pain import PAIN, spare_after_pain, spare_no_longer
 from scoring.actions.floor import require_floor, require_open
 from scoring.actions.weighed import is_unweighed
-from scoring.blocks import find_item, work_keys
 from scoring.calc.attempt import EndedBy, SetEntry
-from scoring.check_advice import asking_content
-from scoring.errors import CheckSetReplaced, ImplausibleSet
+from scoring.checked import SETTINGS, Checked, Done, done_of
+from scoring.doubted_check_sets import refuse_doubted_set
+from scoring.errors import CheckSetReplaced, NotTakingPart
 from scoring.models import CheckSet, Prescription
-from scoring.names import names_of
 from scoring.observed import Logged, observations_of
-from scoring.plausible import surprises
 from services.changes.actions import record_change
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import Actor
@@ -38,7 +31,6 @@ from services.tenancy.actor import Actor
 FROM_CHECK_SET: Final = "check_set"
 BEFORE_START: Final = PRESCRIBED_AHEAD
 """No earlier is a session prescribed, and a check set asked for."""
-SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
 CONTENT: Final = (
     "prescription_id",
     "work",
@@ -53,23 +45,6 @@ CONTENT: Final = (
 )
 
 
-@dataclass(frozen=True)
-class Checked:
-    """A check set as it is told. performed_at None: just now, or whenever it was when it is sent again; variation
-    None: the version that the prescription asks to check with, of a correction that with which the first was done.
-    """
-
-    work: str
-    amount: float
-    unit: str
-    rir: int | None
-    ended_by: str
-    performed_at: dt.datetime | None = None
-    variation: str | None = None
-    settings: Settings = NOTHING_ADJUSTED
-    replaces: UUID | None = None
-
-
 @transaction.atomic
 def send_check_set(
     *,
@@ -81,12 +56,12 @@ def send_check_set(
 ) -> tuple[CheckSet, bool]:
     """Store a check set with what it tells, and ask for the prescription; (row, was stored now).
 
-    Raises Invalid, Forbidden, NotYourLocation, SessionOver, ResultStored, ImplausibleSet, CheckSetReplaced,
-    ClientIdReused.
+    Raises Invalid, Forbidden, NotYourLocation, SessionOver, ResultStored, NotTakingPart, ImplausibleSet,
+    CheckSetReplaced, ClientIdReused.
     """
     athlete = prescription.athlete
     require_floor(actor, athlete, prescription.session)
-    done = _done(checked, prescription)
+    done = done_of(checked, prescription)
     hold_athlete(athlete.id)
     row, stored = _store(actor, prescription, checked, done, now, client_id)
     if stored:
@@ -100,60 +75,74 @@ def try_check_set(*, actor: Actor, prescription: Prescription, checked: Checked,
     Without a client_id, lest the same set sent at the same time waits for this one. Raises as `send_check_set`.
     """
     require_floor(actor, prescription.athlete, prescription.session)
-    _store(actor, prescription, checked, _done(checked, prescription), now, None)
+    _store(actor, prescription, checked, done_of(checked, prescription), now, None)
 
 
 def _store(
     actor: Actor,
     prescription: Prescription,
     checked: Checked,
-    done: tuple[WorkItem, VariationEntry, Settings],
+    done: Done,
     now: dt.datetime,
     client_id: str | None,
 ) -> tuple[CheckSet, bool]:
     athlete, session = prescription.athlete, prescription.session
-    item, entry, settings = done
     before = None if client_id is None else CheckSet.objects.filter(client_id=client_id).first()
     performed_at = checked.performed_at or (now if before is None else before.performed_at)
     if before is None:
         refuse_future(performed_at, now, "#/performed_at")
         _refuse_long_before(performed_at, session)
         require_open(athlete, session, now)
+        if checked.ended_by != PAIN:  # which spares other sessions too
+            _refuse_absent(prescription)
         _refuse_replaced(checked)
     replaced = _replaced(checked, prescription)
-    day = local_date(performed_at, athlete.zone)
-    logged = Logged(_set_entry(item, checked, entry, settings), entry)
+    logged = Logged(_set_entry(checked, done), done.entry)
     masses = mass_histories([athlete.id])[athlete.id]
-    _refuse_implausible(logged, masses, day)
-    row, stored = insert_once(
-        CheckSet(
-            org_id=actor.org_id,
-            prescription=prescription,
-            session=session,
+    told = _row(actor, prescription, checked, done, performed_at)
+    told.replaces, told.client_id = replaced, client_id
+    # What was stored before is answered as it was; of a set that pain ended no more is believed than the pain.
+    if before is None and checked.ended_by != PAIN:
+        refuse_doubted_set(
+            actor=actor,
             athlete=athlete,
-            work=item.key,
-            variation_version_id=entry.version_id,
-            amount=checked.amount,
-            unit=checked.unit,
-            rir=checked.rir,
-            ended_by=checked.ended_by,
-            performed_at=performed_at,
-            zone=athlete.zone,
-            local_date=day,
-            replaces=replaced,
-            client_id=client_id,
-            sent_by_id=actor.person_id,
-            **{name: getattr(settings, name) for name in SETTINGS},
-        ),
-        same=CONTENT,
-    )
+            row=told,
+            plan=done.plan,
+            asked=done.asked,
+            mass=masses.on(told.local_date),
+            confirmed=checked.confirmed,
+        )
+    row, stored = insert_once(told, same=CONTENT)
     if stored:
         # Of an unknown load nobody can say whether it can be true, and today nothing follows from it anyway.
         _observe(row, replaced, () if is_unweighed([logged], masses) else (logged,))
         if replaced is not None:
             spare_no_longer(actor=actor, replaced=replaced)
-        spare_after_pain(actor=actor, row=row, variation=entry.variation)
+        spare_after_pain(actor=actor, row=row, variation=done.entry.variation)
     return row, stored
+
+
+def _row(
+    actor: Actor, prescription: Prescription, checked: Checked, done: Done, performed_at: dt.datetime
+) -> CheckSet:
+    athlete = prescription.athlete
+    return CheckSet(
+        org_id=actor.org_id,
+        prescription=prescription,
+        session=prescription.session,
+        athlete=athlete,
+        work=done.item.key,
+        variation_version_id=done.entry.version_id,
+        amount=checked.amount,
+        unit=checked.unit,
+        rir=checked.rir,
+        ended_by=checked.ended_by,
+        performed_at=performed_at,
+        zone=athlete.zone,
+        local_date=local_date(performed_at, athlete.zone),
+        sent_by_id=actor.person_id,
+        **{name: getattr(done.settings, name) for name in SETTINGS},
+    )
 
 
 def _refuse_long_before(performed_at: dt.datetime, session: ScheduledSession) -> None:
@@ -175,40 +164,6 @@ def _observe(row: CheckSet, replaced: CheckSet | None, logged: Sequence[Logged])
     replace_observations(athlete_id=row.athlete_id, source=FROM_CHECK_SET, source_id=row.id, rows=rows)
 
 
-def _done(checked: Checked, prescription: Prescription) -> tuple[WorkItem, VariationEntry, Settings]:
-    """What was done with what. Raises Invalid."""
-    plan = session_plan(prescription.session_id)
-    found = find_item(plan, checked.work)
-    if found is None:
-        detail = f"The session's work is: {', '.join(work_keys(plan))}."
-        raise Invalid(errors=[FieldProblem(child("#", "work"), "unknown_work", detail)])
-    item = found[1]
-    key, settings = checked.variation, checked.settings
-    if key is None:  # with the version asked for; what was sent of its settings was done
-        key, asked = _asked(checked.work, asking_content(prescription, checked.replaces))
-        told = {name: getattr(settings, name) for name in SETTINGS if getattr(settings, name) is not None}
-        settings = replace(asked, **told)
-    entry = plan.variations.get(key)
-    if entry is None or entry.movement.key != item.movement:
-        named = names_of(plan).movement(item.movement)
-        detail = f"Name a variation of {named} from the organisation's catalogue."
-        raise Invalid(errors=[FieldProblem(child("#", "variation"), "unknown_variation", detail)])
-    if checked.unit not in entry.variation.counted_in:
-        detail = f"{entry.name} is counted in {', '.join(entry.variation.counted_in)}."
-        raise Invalid(errors=[FieldProblem(child("#", checked.unit), "wrong_unit", detail)])
-    refuse(setting_problems(entry.variation, settings, "#"))
-    return item, entry, settings
-
-
-def _asked(work: str, content: Mapping[str, Any]) -> tuple[str, Settings]:
-    """The version that the prescription asks to check with, else the one that it prescribes."""
-    for one in (*content["check_sets"], *content["work"]):
-        if one["work"] == work:
-            return one["variation"], Settings(**{name: one[name] for name in SETTINGS})
-    detail = "The prescription names no version of this work; say which one was done."
-    raise Invalid(errors=[FieldProblem("#/variation", "required", detail)])
-
-
 def _replaced(checked: Checked, prescription: Prescription) -> CheckSet | None:
     if checked.replaces is None:
         return None
@@ -220,26 +175,27 @@ def _replaced(checked: Checked, prescription: Prescription) -> CheckSet | None:
     return row
 
 
+def _refuse_absent(prescription: Prescription) -> None:
+    """Nothing would follow from the set of somebody whose session it is no longer (one query)."""
+    if not Prescription.objects.filter(takes_part(), id=prescription.id).exists():
+        raise NotTakingPart()
+
+
 def _refuse_replaced(checked: Checked) -> None:
     if checked.replaces is not None and CheckSet.objects.filter(replaces_id=checked.replaces).exists():
         raise CheckSetReplaced()
 
 
-def _set_entry(item: WorkItem, checked: Checked, entry: VariationEntry, settings: Settings) -> SetEntry:
+def _set_entry(checked: Checked, done: Done) -> SetEntry:
+    settings = done.settings
     return SetEntry(
-        item.key,
+        done.item.key,
         checked.amount,
         cast(EndedBy, checked.ended_by),
         rir=checked.rir,
-        variation=entry.variation.key,
+        variation=done.entry.variation.key,
         load_kg=settings.load_kg,
         assistance_kg=settings.assistance_kg,
         height_cm=settings.height_cm,
         unit=checked.unit,
     )
-
-
-def _refuse_implausible(logged: Logged, masses: MassHistory, day: dt.date) -> None:
-    findings = surprises([logged], masses, day)
-    if findings:
-        raise ImplausibleSet(f"{findings[0].detail} {ImplausibleSet.if_true}")

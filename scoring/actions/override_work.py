@@ -89,16 +89,25 @@ _WORDS = {
 }
 
 
-def set_work_up(plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequence[Named]) -> list[Chosen]:
-    """Each version as it is set up. Raises Invalid for what cannot be."""
+def set_work_up(
+    plan: SessionPlan, inputs: AthleteInputs, day: Day, work: Sequence[Named], sent: Sequence[Named]
+) -> list[Chosen]:
+    """Each version as it is set up; sent: those that the wish names, the others are the prescription's own. Raises
+    Invalid for what cannot be, pointing at what was sent.
+    """
     found = [set_up(plan, inputs, day, named) for named in work]
-    refuse([
-        FieldProblem(
-            child("#", "work", index), one.partition(":")[0], f"{_name(plan, work[index])}: {_words(one)}"
-        )
-        for index, one in enumerate(found)
-        if isinstance(one, str)
-    ])  # fmt: skip
+    places = {named.work: child("#", "work", index) for index, named in enumerate(sent)}
+    refuse(
+        [
+            FieldProblem(
+                places.get(named.work, child("#", "work")),
+                one.partition(":")[0],
+                f"{_name(plan, named)}: {_words(one)}",
+            )
+            for named, one in zip(work, found, strict=True)
+            if isinstance(one, str)
+        ]
+    )
     return [one for one in found if isinstance(one, Chosen)]
 
 

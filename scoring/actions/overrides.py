@@ -124,7 +124,7 @@ def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Presc
     """
     plan, athlete = seen.plan, told.prescription.athlete
     work = whole_work(plan, told.prescription.content, told.wish)
-    chosen = set_work_up(plan, seen.inputs, seen.day, work)
+    chosen = set_work_up(plan, seen.inputs, seen.day, work, told.wish.work)
     states = states_of(plan, athlete.id, seen.inputs.zone)
     against = _against(told, seen, chosen, states)
     is_stored = told.is_stored

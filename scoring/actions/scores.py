@@ -20,7 +20,7 @@ from scoring.believed import is_believed
 from scoring.calc.aim import check_aim
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.attempt import Totals
-from scoring.calc.finding import Finding, pain_findings
+from scoring.calc.finding import Finding, pain_findings, reserve_findings
 from scoring.calc.score import Score, official_score
 from scoring.frozen import frozen_forecast
 from scoring.logged import logged_sets
@@ -113,7 +113,8 @@ def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     parts = parts_of(attempt.kind, attempt.as_sent[attempt.kind], plan)
     blocks = [_judge_block(part, attempt, plan, logged) for part in parts]
     findings = _of_blocks(blocks, names_of(plan)) + timing_findings(attempt.performed_at, plan)
-    findings += pain_findings([item.entry for item in logged])
+    entries = [item.entry for item in logged]
+    findings += pain_findings(entries) + reserve_findings(entries)
     findings += surprises(logged, masses, attempt.local_date) + unweighed_findings(logged, masses)
     return Judged(attempt, logged, blocks, findings)
 

@@ -9,7 +9,7 @@ from rest_framework import serializers
 from athletes.day import KINDS
 from programming.calc.revision import UNITS
 from scoring.api.load_text import LoadedOutput, load_text_of
-from scoring.check_advice import STEPS
+from scoring.check_words import STEPS
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 
@@ -28,8 +28,8 @@ class SettingsInput(InputSerializer):
 
 
 class CheckSetInput(SettingsInput):
-    """One amount in the unit of the work. Without a variation it was done as the prescription asks, a
-    correction as the first was to be done.
+    """One amount in the unit of the work. Without a variation it was done as the prescription asks, a correction as
+    the set that it replaces.
     """
 
     work = fields.CharField(max_length=40)
@@ -42,6 +42,11 @@ class CheckSetInput(SettingsInput):
     ended_by = fields.ChoiceField(choices=ENDED_BY)
     performed_at = fields.DateTimeField(required=False)
     replaces = fields.UUIDField(required=False, allow_null=True)
+    confirmed = fields.BooleanField(
+        required=False,
+        help_text="It is right, although the load is not in the kit or far above the one asked for; of what is beyond"
+        " belief the word of the staff who have seen it. Else it is refused.",
+    )
     client_id = fields.CharField(max_length=80, required=False, allow_null=True)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:

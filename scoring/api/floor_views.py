@@ -21,14 +21,15 @@ from programming.models import ScheduledSession
 from programming.queries import scheduled_sessions_visible_to
 from scoring import queries
 from scoring.actions.after_check import foresee, still_follows
-from scoring.actions.check_sets import Checked, send_check_set
+from scoring.actions.check_sets import send_check_set
 from scoring.actions.day_changes import Change, end_day_change, make_day_change
 from scoring.api import examples
 from scoring.api import floor_serializers as s
 from scoring.api.filters import DayChangeFilter
 from scoring.api.load_text import load_text_of
-from scoring.check_advice import Advice, advice_on, of_the_moment
-from scoring.errors import CheckSetReplaced, ImplausibleSet, ResultStored, SessionOver
+from scoring.check_advice import Advice, advice_on, of_what_was_sent_before
+from scoring.checked import Checked
+from scoring.errors import CheckSetReplaced, ImplausibleSet, NotTakingPart, ResultStored, SessionOver
 from scoring.models import CheckSet, Prescription
 from services.api.operation import Access, Operation
 from services.api.parsers import StrictJSONRenderer
@@ -58,6 +59,7 @@ class CheckSetsView(PrescriptionScopedView):
                 CheckSetReplaced,
                 ClientIdReused,
                 ImplausibleSet,
+                NotTakingPart,
                 NotYourLocation,
                 ResultStored,
                 SessionOver,
@@ -93,6 +95,7 @@ class CheckSetsView(PrescriptionScopedView):
             variation=data.get("variation"),
             settings=Settings(data.get("load_kg"), data.get("assistance_kg"), data.get("height_cm")),
             replaces=data.get("replaces"),
+            confirmed=data.get("confirmed", False),
         )
         row: Any
         now = timezone.now()
@@ -106,15 +109,18 @@ class CheckSetsView(PrescriptionScopedView):
         foreseen = foresee(**told)  # before anybody has to wait for the athlete's row
         row, stored = send_check_set(**told)
         following = still_follows(foreseen, self.prescription, stored=stored)
-        row.next = _with_what_was_taken(advice_on(self.prescription, row, following), row, checked)
+        told_next = None if stored else of_what_was_sent_before(self.prescription, row.ended_by, row.id)
+        if told_next is None:
+            told_next = _with_what_was_taken(advice_on(self.prescription, row, following), row, checked)
+        row.next = told_next
         return self.reply(row, created=stored)
 
     def replayed(self, response: HttpResponse) -> HttpResponse:
-        """What to do next is of the moment: who is held by now, or has another prescription of a coach, is not told
-        again to begin.
+        """What to do next is of the moment: who is held by now, has another prescription of a coach, or has corrected
+        the set, is not told again to begin.
         """
         body = json.loads(response.content)
-        first = of_the_moment(self.prescription, body["ended_by"])
+        first = of_what_was_sent_before(self.prescription, body["ended_by"], UUID(body["id"]))
         if first is not None:
             response.content = StrictJSONRenderer().render(body | {"next": s.AdviceOutput(first).data})
         return response

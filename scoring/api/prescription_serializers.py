@@ -83,7 +83,8 @@ class PlannedSetOutput(AmountsOutput):
 
 
 class CheckSetAskedOutput(PrescribedOptionOutput):
-    """Do this first: stop at `stop_at`, or earlier where no more than `reserve_at_least` are left.
+    """Do this first: stop at `stop_at`, or earlier where no more than `reserve_at_least` are left. Where `stop_at`
+    is 1 do one, and tell how many were left.
 
     Done and left together below `able_at_least` asks for an easier version, above `able_at_most` for a harder one:
     about the one named here; the answer to the check set, or the next prescription, says which.

@@ -21,7 +21,7 @@ CODES: Final = frozenset({
     "elapsed_missing", "ended_by_pain", "implausible_performance", "impossible_speed", "intervals_unnamed",
     "load_inconsistent", "load_missing", "long_after_session", "long_before_session", "misses_inconsistent",
     "misses_missing", "missing_intervals", "missing_repetitions", "missing_work", "no_swap", "over_cap",
-    "past_interval_end", "penalty_not_owed", "penalty_not_served", "rest_between_too_short",
+    "past_interval_end", "penalty_not_owed", "penalty_not_served", "reserve_at_failure", "rest_between_too_short",
     "rests_exceed_elapsed", "rests_missing", "session_cancelled", "set_log_missing",
     "smallest_interval_inconsistent", "smallest_interval_missing", "split_after_end", "split_missing",
     "too_many_repetitions", "too_many_rounds", "too_much_work", "unknown_work", "wrong_interval", "wrong_order",
@@ -74,7 +74,8 @@ def excess_findings(
     found = []
     for item, done, more, most in zip(block.items, counted, excess, written, strict=False):
         if more > 1e-9:
-            detail = f"{done + more:g} {NAMES[item.unit]} of {{0}} are reported, {most:g} were written."
+            # Of the athlete's own amounts too, so nothing is said of what was written.
+            detail = f"{done + more:g} {NAMES[item.unit]} of {{0}} are reported, {most:g} were to be done."
             code = "too_many_repetitions" if item.unit == REPETITIONS else "too_much_work"
             found.append(Finding(code, detail, (item.key,)))
     return found
@@ -156,6 +157,18 @@ def breaks_findings(
         f"{breaks} breaks do not fit {total:g} repetitions ({least} to {most_breaks:g} would): ask again."
     )
     return [Finding("breaks_inconsistent", detail)]
+
+
+def reserve_findings(sets: Sequence[SetEntry]) -> tuple[Finding, ...]:
+    """Sets that ended by failure with something left: one of the two is wrong, and nobody else can say which."""
+    both = [str(number) for number, one in enumerate(sets, 1) if one.ended_by == "failure" and one.rir]
+    if not both:
+        return ()
+    detail = (
+        f"Set {', '.join(both)} ended by failure, and yet with repetitions left: ask which of the two it was. It"
+        " counts as failure."
+    )
+    return (Finding("reserve_at_failure", detail),)
 
 
 def pain_findings(sets: Sequence[SetEntry]) -> tuple[Finding, ...]:

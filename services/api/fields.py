@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import uuid
+from collections.abc import Sequence
 from typing import Any
 
 from django.utils.dateparse import parse_datetime
@@ -52,7 +53,12 @@ class SlugField(_TextOnly, serializers.SlugField):
 
 
 class ChoiceField(_TextOnly, serializers.ChoiceField):
-    """One of a closed list of words."""
+    """One of a closed list of words, which is named where another one is sent."""
+
+    def __init__(self, choices: Sequence[Any], **kwargs: Any) -> None:
+        super().__init__(choices, **kwargs)
+        words = ", ".join(str(one) for one in self.choices)
+        self.error_messages["invalid_choice"] = f'"{{input}}" is none of: {words}.'
 
 
 class UUIDField(_TextOnly, serializers.UUIDField):

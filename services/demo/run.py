@@ -30,6 +30,7 @@ def run(directory: Path, *, once: bool, out: Any) -> None:
     printer = Printer(out)
     with _interruptible() as quiet:
         try:
+            printer.lines(["Starting the service. A first start compiles its kernels, which takes minutes."])
             fleet.start()
             fleet.wait_ready()
             scene = Job(directory, port, printer).do(kept)

@@ -102,7 +102,8 @@ def _work_cells(strip: Strip, work: Mapping[str, Any]) -> str:
     checked = any(one["work"] == key for one in content["check_sets"])
     plan = "after check set" if checked else _sets([one for one in content["plan"] if one["work"] == key])
     version = f"{mark}{_own_amount(work)}{version_name(work)}"
-    return f"{version:<{VERSION}}{plan:<{PLAN}}{_fresh(strip, key):<{FRESH}}"
+    cells = f"{version:<{VERSION - 1}} {plan}"  # a long version takes of the column beside it, never its gap
+    return f"{cells:<{VERSION + PLAN - 1}} {_fresh(strip, key):<{FRESH}}"
 
 
 def _own_amount(work: Mapping[str, Any]) -> str:
@@ -165,7 +166,11 @@ def _stop(content: Mapping[str, Any]) -> str:
 
 def _check(check: Mapping[str, Any]) -> str:
     # About: what else is known decides with the set, and the answer to it says which version it is.
-    words = f"check first: {version_name(check)}, stop at {check['stop_at']} or with {check['reserve_at_least']} left"
+    # Of a single one nobody can stop earlier: what was left tells.
+    stop = f"stop at {check['stop_at']} or with {check['reserve_at_least']} left"
+    if check["stop_at"] == 1:
+        stop = "do one and tell how many were left"
+    words = f"check first: {version_name(check)}, {stop}"
     if check["if_easier_needed"] is not None:
         words += f"; under {check['able_at_least']} in all: about {version_name(check['if_easier_needed'])}"
     if check["if_harder_possible"] is not None and check["able_at_most"] is not None:

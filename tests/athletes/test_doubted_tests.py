@@ -121,14 +121,15 @@ def test_of_whom_more_is_known_more_is_believed(weighed: Team) -> None:
         ((10, 50.0), (10, 110.0), True),  # 2.2 times
         ((10, 50.0), (1, 110.0), False),  # 87 kg for ten by k = 0.0265: 1.7 times
         ((10, 65.0), (10, 110.0), False),  # 1.7 times
-        ((10, 20.0), (10, 60.0), False),  # three times, and yet what other women of her body mass lift
+        ((10, 40.0), (10, 64.0), False),  # 1.6 times: the progress of a beginner's months on a good day
+        ((10, 20.0), (10, 60.0), True),  # three times, though other women of her body mass lift it
         ((0, 50.0), (10, 110.0), True),  # a missed test has shown nothing
     ],
 )
 def test_of_whom_little_was_seen_a_slip_of_a_unit_is_asked_about(
     weighed: Team, seen: tuple[int, float], told_now: tuple[int, float], asked: bool
 ) -> None:
-    """Pounds for kilograms are 2.2 times: asked above 1.8 times what was shown, if people say the same."""
+    """Pounds for kilograms are 2.2 times: asked above 1.8 times what was shown, whatever people say."""
     coach = weighed.client(weighed.cast.coach)
     before = told(weighed, "bench_press_barbell", *seen)
     assert coach.post(at(weighed), before).status_code == 201
@@ -138,6 +139,38 @@ def test_of_whom_little_was_seen_a_slip_of_a_unit_is_asked_about(
     if asked:
         assert_problem(response, "implausible_test", 422, at="#/confirmed")
         assert coach.post(at(weighed), {**body, "confirmed": True}).status_code == 201
+
+
+@pytest.mark.parametrize(
+    ("key", "how", "asked"),
+    [
+        ("bench_press_barbell", {"kind": "to_failure"}, True),
+        ("bench_press_barbell", {"kind": "with_rir", "rir": 2}, True),
+        # More were possible, nobody knows how many, and people say nothing against it.
+        ("bench_press_barbell", {"kind": "with_rir", "rir": 10}, False),
+        ("bench_press_barbell", {"kind": "planned"}, False),
+        ("back_squat_barbell", {"kind": "to_failure"}, True),
+    ],
+)
+def test_what_was_shown_is_held_against_whatever_others_lift(
+    weighed: Team, key: str, how: dict[str, Any], asked: bool
+) -> None:
+    """Of 90 kg of body mass 110 kg for eight are nothing special; after eight with 50 they are pounds."""
+    coach = weighed.client(weighed.cast.coach)
+    assert coach.post(at(weighed, weighed.bram), told(weighed, key, 8, 50.0, **how)).status_code == 201
+    sent = coach.post(at(weighed, weighed.bram), told(weighed, key, 8, 110.0))
+    assert (sent.status_code == 422) is asked, sent.content
+    if asked:
+        detail = assert_problem(sent, "implausible_test", 422, at="#/confirmed")["detail"]
+        assert "8 repetitions with 110 kg, is far above the most that the athlete has shown (" in detail
+        assert "repetitions with 50 kg)" in detail
+
+
+def test_what_is_taken_in_two_hands_is_said_so(weighed: Team) -> None:
+    """The slip in question may be the weight of one for that of both."""
+    body = told(weighed, "overhead_press_dumbbells", 12, 90.0)
+    sent = weighed.client(weighed.cast.coach).post(at(weighed), body)
+    assert "with 2 × 45 kg" in assert_problem(sent, "implausible_test", 422, at="#/confirmed")["detail"]
 
 
 def test_a_strong_man_is_believed(weighed: Team) -> None:

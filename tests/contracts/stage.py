@@ -28,11 +28,12 @@ from programming.actions.templates import archive_template, create_template, pub
 from programming.api import examples
 from programming.models import LocationKit, Movement, ScheduledSession, Template
 from scoring.actions.attempts import Report, submit_attempt
-from scoring.actions.check_sets import Checked, send_check_set
+from scoring.actions.check_sets import send_check_set
 from scoring.actions.day_changes import Change, make_day_change
 from scoring.actions.notes import add_note
 from scoring.actions.override_work import Wish
 from scoring.actions.overrides import make_override
+from scoring.checked import Checked
 from scoring.models import Prescription, Review
 from scoring.overriding import Named
 from services.access.actions import create_token, invite

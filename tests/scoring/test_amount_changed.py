@@ -17,7 +17,34 @@ def content(
     return {"work": [{**work, unit: amount}], "blocks": [{"block": "main", "rounds": rounds}]}
 
 
+def once() -> bool:
+    return False
+
+
+def test_what_is_asked_for_in_each_round_is_told_so() -> None:
+    """Eight repetitions of three rounds are no eight in all."""
+    told = amount_changed(content(6), content(8), content(8)["work"][0], lambda: True)
+    assert told == " And more of it: 8 repetitions each time, not 6."
+    assert "22 repetitions each time" in amount_changed(
+        NONE, content(22), content(22)["work"][0], lambda: True
+    )
+
+
 NONE: Any = {"work": [], "blocks": []}
+
+
+@pytest.mark.parametrize("code", ["capped_volume", "far_more_than_of_late"])
+def test_less_of_capped_work_is_what_the_check_set_leaves(code: str) -> None:
+    """Of other work, or of more of it, the check set is no reason."""
+    following = content(1) | {"reasons": [{"code": code, "work": "a"}]}
+    given = following["work"][0]
+    assert amount_changed(content(22), following, given, once) == (
+        " And less of it: 1 repetition, not 22, since the check set counts in the most of it."
+    )
+    assert "since" not in amount_changed(content(22), following | {"reasons": []}, given, once)
+    other = following | {"reasons": [{"code": code, "work": "b"}]}
+    assert "since" not in amount_changed(content(22), other, given, once)
+    assert "since" not in amount_changed(content(0), following, given, once)
 
 
 @pytest.mark.parametrize(
@@ -42,11 +69,11 @@ NONE: Any = {"work": [], "blocks": []}
 )
 def test_what_has_changed_is_told(standing: Any, following: Any, said: str) -> None:
     """And nothing where the amount stays; where nothing stood what is written was expected."""
-    assert amount_changed(standing, following, following["work"][0]) == said
+    assert amount_changed(standing, following, following["work"][0], once) == said
 
 
 def test_contents_of_an_earlier_version_are_read() -> None:
     """They named no block, no other unit and no rounds."""
     old: Any = {"work": [{"work": "a", "repetitions": 50}]}
-    assert amount_changed(old, old, old["work"][0]) == ""
-    assert amount_changed(old, content(22), content(22)["work"][0]).startswith(" And less of it: 22")
+    assert amount_changed(old, old, old["work"][0], once) == ""
+    assert amount_changed(old, content(22), content(22)["work"][0], once).startswith(" And less of it: 22")

@@ -23,7 +23,7 @@ def test_what_was_sent_of_the_settings_was_done(world: World, coach: ApiClient) 
     """Without a variation it is the one asked for, but never with its load in place of the one that was named."""
     asked = next(one for one in current(world, "Nia Moor").content["check_sets"] if one["work"] == "b")
     assert asked["load_kg"] != 12
-    sent = {"work": "b", "repetitions": 5, "load_kg": 12, "ended_by": "failure"}
+    sent = {"work": "b", "repetitions": 5, "load_kg": 12, "ended_by": "failure", "confirmed": True}
     answer = coach.post(check_sets(world, "Nia Moor"), sent)
     assert answer.status_code == 201, answer.content
     assert (answer.json()["variation"], answer.json()["load_kg"]) == (asked["variation"], 12)

@@ -39,7 +39,8 @@ def test_a_hold_beyond_belief_is_refused(world: World, seconds: float, stored: b
     if stored:
         assert answer.status_code == 201, answer.content
     else:
-        assert "record it as a test" in assert_problem(answer, "implausible_set", 422)["detail"]
+        problem = assert_problem(answer, "implausible_set", 422, at="#/confirmed")
+        assert "one of the staff who has seen it" in problem["detail"]
     with world.cast.inside():
         assert CheckSet.objects.exists() is stored
         assert Observation.objects.filter(source="check_set").exists() is stored
@@ -49,6 +50,7 @@ def test_a_set_of_nobody_knows_how_much_is_kept_and_tells_nothing(world: World) 
     """Stored with what was told; a weighing that comes later makes no capacity of what nobody could judge."""
     sent = {
         "work": "b", "variation": "goblet_squat", "load_kg": 60.0, "repetitions": 20, "ended_by": "planned",
+        "confirmed": True,
     }  # fmt: skip
     assert current(world, "Tove Ash") is not None
     answer = ApiClient(world.cast.coach.token).post(check_sets(world, "Tove Ash"), sent)

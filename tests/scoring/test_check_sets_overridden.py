@@ -34,7 +34,7 @@ def test_the_override_says_which_check_sets_are_asked_for_no_longer(world: World
     """Also those of work that it does not name; before it, the way to one is named."""
     refused = override(world, coach, acknowledged=[]).json()["errors"]
     told = next(one["detail"] for one in refused if one["code"] == "never_seen:b")
-    assert "let them do a check set first" in told and "afterwards none is asked for" in told
+    assert "let them do a check set first" in told and "after this override none is asked for" in told
     asked = [one["work"] for one in current(world, WHO).content["check_sets"]]
     assert asked == ["a", "b"]
     made = override(world, coach)

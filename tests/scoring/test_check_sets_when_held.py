@@ -11,7 +11,7 @@ from athletes.guidance import text
 from athletes.safety_words import AFTER_STRONG_PAIN, SAFE_ALTERNATIVES
 from scoring.models import CheckSet
 from tests.scoring.test_check_sets import check_sets, current, url
-from tests.support.api import ApiClient
+from tests.support.api import ApiClient, assert_problem
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -85,3 +85,15 @@ def test_strong_pain_and_a_hold_of_the_staff_stop_too(world: World, ended_by: st
     assert ("report the pain" in told["text"]) == (ended_by == "pain")
     report(world, kind="pain", site="knee", side="left", severity=8)
     assert AFTER_STRONG_PAIN in send(world, shown)["text"]
+
+
+def test_without_a_version_the_hold_is_told_before_anything_else(world: World) -> None:
+    """A held prescription names none, so that the set cannot be stored; nobody is only asked for the version."""
+    report(world, kind="pain", site="knee", side="left", severity=8)
+    drain(world.cast)
+    assert current(world, "Nia Moor").content["work"] == []
+    answer = ApiClient(world.cast.coach.token).post(check_sets(world, "Nia Moor"), EASY)
+    problem = assert_problem(answer, "invalid_input", 400, at="#/variation")
+    for detail in (problem["detail"], problem["errors"][0]["detail"]):
+        assert detail.startswith("You are held: pain was reported")
+        assert "say which version was done" in detail

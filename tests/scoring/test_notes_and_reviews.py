@@ -175,7 +175,7 @@ def test_a_review_calls_work_and_blocks_by_their_names(world, coach):
     rows = coach.get(url(world, "reviews")).json()["items"]
     lines = {one["code"]: one["detail"] for row in rows for one in row["findings"]}
     assert lines["too_many_repetitions"] == (
-        "In the first block: 99 repetitions of Suspension row are reported, 32 were written."
+        "In the first block: 99 repetitions of Suspension row are reported, 32 were to be done."
     )
     assert lines["wrong_order"].startswith("In the second block: ")
     assert raw_words(list(lines.values())) == []

@@ -55,6 +55,11 @@ def test_what_is_held_is_bounded_by_the_hands(
         assert "ask about load and unit" in found[0].detail
 
 
+def test_one_repetition_is_no_repetitions() -> None:
+    [found] = held_surprises([logged("kettlebell_swing", 1, 120.0)])
+    assert "for 1 repetition of" in found.detail
+
+
 def test_a_carry_is_judged_by_its_weight_and_one_finding_is_enough() -> None:
     """Metres are no repetitions: two of 90 kg over 40 m are believed, two of 120 kg asked about, once."""
     strong, wrong = (logged("farmer_carry_dumbbells", 40.0, kg, "distance_m") for kg in (180.0, 240.0))

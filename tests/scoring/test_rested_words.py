@@ -54,6 +54,7 @@ def test_what_shares_the_muscles_is_named() -> None:
         content("ab", 2, blocks="mn"),  # in another block, which is foreseen from a fresh state
         {**content("abc", 2), "plan": []},  # after a check set
         {**content("abc", 2), "feasible": False},
+        {**content("abc", 2), "plan": [{"work": one, "repetitions": 2} for one in "bab"]},  # b comes first
     ],
 )
 def test_else_nothing_is_said(told: dict[str, Any]) -> None:

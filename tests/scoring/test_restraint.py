@@ -252,6 +252,22 @@ def test_what_was_done_of_late_is_kept_for_its_sentence(age, by_age, most):
     assert (told["by_age"], told["most_repetitions"]) == (by_age, most)
 
 
+def test_what_nobody_has_looked_at_and_what_was_checked_are_told_apart():
+    """Of 198 since the day before 140 are a slip that waits for its review; twelve were done in a check set."""
+    session = plan("push_up", items=PUSH_UPS)
+    first, day = session.movement("a"), session.local_date.toordinal()
+    since = (
+        RecentWork(first.id, day, 140.0, 140.0, 0.5, doubted=True),
+        RecentWork(first.id, day - 1, 58.0, 58.0, 0.5),
+    )
+    inputs = replace(ACCOMPANIED, safety=Safety(recent_failure=since))
+    states = replace(_known(session, 60.0), done={("a", "repetitions"): 12.0, ("b", "repetitions"): 5.0})
+    worked = work_out(session, inputs, states)
+    basis = basis_of(session, inputs, worked, {}, states.capacities, Floor(AS_USUAL, [], None))
+    told = basis["unaccustomed"][first.key]
+    assert (told["since_the_day_before"], told["not_looked_at"], told["checked"]) == (198, 140, 12)
+
+
 @pytest.mark.parametrize("load_kg", [44.0, 50.0, 57.0])
 def test_a_first_set_is_told_alike_in_numbers_and_in_words(load_kg):
     """By the repetitions that are complete, as conditions and the aim check count them."""

@@ -88,6 +88,7 @@ def test_every_code_is_said_in_words() -> None:
     why = explain(content, basis, NAMES)
     lines = [*why.sentences, *(line for one in why.work for line in one.sentences)]
     lines += [one["text"] for work in why.work for one in work.ruled_out]
+    lines += explain({**content, "feasible": True}, basis, NAMES).sentences
     assert len(lines) > 50
     assert raw_words(lines) == []
     assert set(get_args(ReasonCode)) <= set(REASONS)
@@ -155,6 +156,7 @@ def test_nothing_is_chosen_where_nothing_is_prescribed() -> None:
 
 def test_what_was_never_done_is_nothing_that_anybody_is_used_to() -> None:
     content, basis = all_that_can_be_said()
+    content = {**content, "feasible": True}
     lines = list(explain(content, basis, NAMES).sentences)
     assert (
         "Push-up was not done in the last four weeks, so no set of it is planned to failure; up to 30 repetitions"

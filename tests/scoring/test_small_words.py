@@ -52,17 +52,23 @@ def test_nothing_is_certain(probability: float, said: str) -> None:
 )
 def test_a_shorter_block_says_what_it_ends_after(noun: str, count: int, said: str) -> None:
     """The one that its order goes through."""
-    content = {"reasons": [], "work": [], "blocks": [{"block": "b", "rounds": count}]}
+    content = {"reasons": [], "work": [], "feasible": True, "blocks": [{"block": "b", "rounds": count}]}
     told = list(volume_told(content, {}, Names(rounds={"b": noun})))
     assert told == [f"So the session ends after {said} at the latest, whatever time is left."]
 
 
 def test_who_gets_nothing_is_told_nothing_of_amounts() -> None:
-    """Under a hold no set is planned, to failure or not."""
+    """Neither under a hold nor where it is refused is any set planned, to failure or not; a cap may be why."""
     content, basis = all_that_can_be_said()
+    content = {**content, "feasible": True}
     held = {**content, "hold": {"code": "pain"}, "work": []}
     assert list(volume_told(content, basis, NAMES))
     assert list(volume_told(held, basis, NAMES)) == []
+    refused = " ".join(volume_told(content | {"feasible": False}, basis, NAMES))
+    assert "After the absence at most" in refused
+    assert "planned to failure" not in refused and "ordinary beginning would" not in refused
+    sore = {**content, "feasible": False, "reasons": [{"code": "no_options", "work": "x1key"}]}
+    assert list(volume_told(sore, basis | {"volume_caps": {}}, NAMES)) == []
 
 
 def test_a_maximum_without_an_aim_is_not_said_to_miss_it() -> None:

@@ -29,6 +29,14 @@ READ = [
     (fields.ListField(child=fields.IntegerField(), max_length=2), [1, 2], [1, 2]),
 ]
 
+
+def test_another_word_than_those_of_the_list_is_told_the_list() -> None:
+    """Nobody has to look it up to mend a slip."""
+    with pytest.raises(serializers.ValidationError) as caught:
+        fields.ChoiceField(choices=["planned", "failure"]).run_validation("failed")
+    assert str(caught.value.detail[0]) == '"failed" is none of: planned, failure.'
+
+
 REFUSED = [
     (fields.CharField(max_length=5), 5, "wrong_type"),
     (fields.CharField(max_length=5), "abcdef", "max_length"),

@@ -112,6 +112,15 @@ def test_what_stops_is_named_or_left_open(stop: dict[str, Any], words: str) -> N
     assert lines(stopped_by=[stop])[1].partition(" %")[2].strip() == words
 
 
+def test_a_long_version_keeps_its_gap() -> None:
+    """It takes of the column beside it."""
+    long = work("a", "push_up_vest", load_kg=5.0, variation_name="Push-up, its load in a vest")
+    long |= {"load_text": "vest of 5 kg"}
+    content = {**CONTENT, "work": [long, CONTENT["work"][1]]}
+    line = strip_lines(Strip("Nia Moor", "f 60 kg", content, BASIS))[0]
+    assert "kg 13 11 9" in line and "9 15–18–21" in " ".join(line.split())
+
+
 def test_machines_show_the_power_that_lasts() -> None:
     """A work item without a first set shows what its capacity is, in its own measure."""
     known = {"critical": {"median": 187.4}, "measure": "power"}
@@ -196,6 +205,14 @@ def test_a_check_set_replaces_the_plan() -> None:
         "check first: push-up, hands at 45 cm, stop at 8 or with 2 left; "
         "under 10 in all: about push-up, hands at 60 cm; over 20 in all: about push-up, feet at 60 cm"
     )
+
+
+def test_of_a_single_one_nobody_stops_earlier() -> None:
+    """What was left of it tells."""
+    told = " ".join(
+        line.strip() for line in lines(check_sets=[{**CHECK, "stop_at": 1, "reserve_at_least": 9}])[2:]
+    )
+    assert "do one and tell how many were left;" in told and "with 9 left" not in told
 
 
 @pytest.mark.parametrize(
