@@ -43,26 +43,42 @@ def _each(
     *,
     capped: bool,
 ) -> list[str]:
-    (unit, now) = next(((unit, given[unit]) for unit in UNITS if given.get(unit) is not None), ("", None))
-    if now is None or (before is None and given.get("amount_as_written", True)):
+    """Told is what is read: amounts that are the same once they are rounded for people have not changed."""
+    if before is None and given.get("amount_as_written", True):
         return []
-    much = whole(now, unit)
-    was = None if before is None else before.get(unit)
+    (now, much), (was, stood) = _amount(given), _amount(before or {})
+    if much == stood:
+        return []
+    each = " each time" if comes_again() else ""
+    if now is None:
+        return [f"And more of it: as much as possible{each}, not {stood}."]
     if was is None:
-        return [f"Its amount is the athlete's own: {much}{' each time' if comes_again() else ''}."]
-    if now == was:
-        return []
+        return [f"Its amount is the athlete's own: {much}{each}."]
     why = ", since the check set counts in the most of it" if capped and now < was else ""
-    much += " each time" if comes_again() else ""
-    return [f"And {'less' if now < was else 'more'} of it: {much}, not {whole(was, unit).split()[0]}{why}."]
+    return [f"And {'less' if now < was else 'more'} of it: {much}{each}, not {stood.split()[0]}{why}."]
+
+
+def _amount(work: Mapping[str, Any]) -> tuple[float | None, str]:
+    """The amount, and as it is read; (None, ""): as much as possible."""
+    for unit in UNITS:
+        amount: float | None = work.get(unit)
+        if amount is not None:
+            return amount, whole(amount, unit)
+    return None, ""
 
 
 def _rounds(standing: Content, following: Content, block: str | None) -> list[str]:
-    """Where a cap ends a block, or does so earlier or later than before."""
+    """Where a cap ends a block, or does so earlier or later than before, or no more."""
     now, was = _rounds_of(following, block), _rounds_of(standing, block)
-    if now is None or now == was:
+    if now == was:
         return []
-    return [f"The block ends after {now} {'round' if now == 1 else 'rounds'} at the latest."]
+    if now is None:
+        return [f"The block does not end after {_counted(was)} any more."]
+    return [f"The block ends after {_counted(now)} at the latest."]
+
+
+def _counted(rounds: int | None) -> str:
+    return f"{rounds} {'round' if rounds == 1 else 'rounds'}"
 
 
 def _rounds_of(content: Content, block: str | None) -> int | None:

@@ -36,7 +36,7 @@ OTHERWISE: Final = 2
 # One set in fifty says nothing of fatigue (a slip, a wrong count): then any count of fifty is as likely (ours).
 STRAY: Final = 0.02
 ANY_COUNT: Final = 0.02
-METHOD_VERSION: Final = 1
+METHOD_VERSION: Final = 2  # raised where the likelihood changes, by `athletes.calc.fatigue` too
 REACH_SD: Final = 3.0
 NODES: Final = 17
 

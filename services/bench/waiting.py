@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
 
-from django.db.models import F, Max
+from django.db.models import F, Max, Sum
 
 from scoring.models import Prescription
 from services.bench.clients import Sent
@@ -26,19 +26,22 @@ class NotDoneError(RuntimeError):
 def wait_until_done(org_id: UUID) -> float:
     """Seconds until no change waited any more. Raises NotDoneError when none became done for IDLE_S, and for a failed
     recompute.
+
+    What is done is counted, not what is left: a change that fans out leaves more than before for a long while.
     """
     started = moved = time.monotonic()
-    fewest: int | None = None
+    before: int | None = None
     while True:
         with tenant_transaction(org_id):
             waiting = Change.objects.filter(version__gt=F("done"))
             left, failed = waiting.count(), waiting.exclude(error="").values_list("error", flat=True).first()
+            done = Change.objects.aggregate(done=Sum("done"))["done"]
         if failed is not None:
             raise NotDoneError(f"a recompute failed: {failed}")
         if not left:
             return time.monotonic() - started
-        if fewest is None or left < fewest:
-            fewest, moved = left, time.monotonic()
+        if done != before:
+            before, moved = done, time.monotonic()
         if time.monotonic() - moved > IDLE_S:
             raise NotDoneError(f"{left} changes wait, and none was recomputed for {IDLE_S:.0f} s")
         time.sleep(LOOK_S)

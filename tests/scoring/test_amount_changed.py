@@ -59,7 +59,15 @@ def test_less_of_capped_work_is_what_the_check_set_leaves(code: str) -> None:
         (NONE, content(50, own=False), ""),
         (content(10), content(10, rounds=3), " The block ends after 3 rounds at the latest."),
         (content(10, rounds=3), content(10, rounds=3), ""),
-        (content(10, rounds=3), content(10), ""),
+        (content(10, rounds=3), content(10), " The block does not end after 3 rounds any more."),
+        (content(10, rounds=1), content(10), " The block does not end after 1 round any more."),
+        (content(22), content(None, own=False), " And more of it: as much as possible, not 22 repetitions."),
+        (content(1), content(None, own=False), " And more of it: as much as possible, not 1 repetition."),
+        (content(None), content(22), " Its amount is the athlete's own: 22 repetitions."),
+        (NONE, content(None, own=False), ""),
+        # Rounded for people they are the same.
+        (content(22.4, "hold_s"), content(22.0, "hold_s"), ""),
+        (content(22.4, "hold_s"), content(21.4, "hold_s"), " And less of it: 21 seconds, not 22."),
         (
             content(10),
             content(8, rounds=1),
@@ -70,6 +78,23 @@ def test_less_of_capped_work_is_what_the_check_set_leaves(code: str) -> None:
 def test_what_has_changed_is_told(standing: Any, following: Any, said: str) -> None:
     """And nothing where the amount stays; where nothing stood what is written was expected."""
     assert amount_changed(standing, following, following["work"][0], once) == said
+
+
+def test_a_limit_that_is_lifted_in_each_round_is_told_so() -> None:
+    following = content(None, own=False)
+    told = amount_changed(content(6), following, following["work"][0], lambda: True)
+    assert told == " And more of it: as much as possible each time, not 6 repetitions."
+
+
+def test_the_rounds_are_those_of_the_work_s_own_block() -> None:
+    """What ends another block is told of its own work."""
+    other = {"block": "after", "rounds": 2}
+    standing, following = content(10, rounds=3), content(10, rounds=3)
+    following["blocks"].insert(0, other)
+    assert amount_changed(standing, following, following["work"][0], once) == ""
+    following["blocks"][1]["rounds"] = 4
+    told = amount_changed(standing, following, following["work"][0], once)
+    assert told == " The block ends after 4 rounds at the latest."
 
 
 def test_contents_of_an_earlier_version_are_read() -> None:

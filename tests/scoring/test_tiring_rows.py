@@ -122,6 +122,15 @@ def test_another_capacity_is_worked_out_again(world: World) -> None:
         assert relearned(world)[0]
 
 
+def test_what_another_method_learned_is_worked_out_again(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with world.cast.inside():
+        assert not relearned(world)[0]
+        monkeypatch.setattr(tiring, "METHOD_VERSION", 10_000)
+        assert relearned(world)[0]
+
+
 def test_the_body_mass_is_that_of_the_day(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
     """Weighed a week before with 68 kg, and today with 75."""
     well, masses = tiring.session_of, []

@@ -91,19 +91,37 @@ def test_more_rest_never_leaves_fewer_repetitions(weights, k, fresh, multiplier,
     assert soon - 1e-9 <= later <= fresh + 1e-9
 
 
-@given(WEIGHTS, K, FRESH, MULTIPLIER, st.floats(10, 300))
-@settings(deadline=None)
-def test_repeated_sets_to_failure_do_not_grow(weights, k, fresh, multiplier, rest):
-    """At equal load and rest no set is more than one repetition of rounding longer than the one before."""
+def to_failure(weights, k, fresh, multiplier, rest):
+    """Repetitions of six sets to failure at equal load and rest."""
     body, now, sizes = body_of(weights), 0.0, []
     for _ in range(6):
         size = float(max(0, int(left(body, weights, k, fresh, now) + 1e-9)))
         sizes.append(size)
         work(body, weights, k, fresh, multiplier, size, now, 2.0 * size, True)
         now += 2.0 * size + rest
+    return sizes
+
+
+@given(WEIGHTS, K, FRESH, MULTIPLIER, st.floats(10, 300))
+@settings(deadline=None)
+def test_repeated_sets_to_failure_do_not_grow(weights, k, fresh, multiplier, rest):
+    """At equal load and rest no set is more than one repetition of rounding longer than the one before."""
+    sizes = to_failure(weights, k, fresh, multiplier, rest)
 
     assert all(after <= before + 1 for before, after in itertools.pairwise(sizes))
     assert max(sizes) == sizes[0]
+
+
+@given(WEIGHTS, st.floats(0.01, 0.015), st.floats(40, 60), st.floats(1, 2), st.floats(10, 20))
+@settings(deadline=None)
+def test_nor_do_long_sets_after_short_rests(weights, k, fresh, multiplier, rest):
+    """Where one repetition takes little strength and a failed one costs much. This is where the unit of that cost
+    shows: read as strength, 0.05 m is 3 to 10 repetitions here, the slow part is full after the second set, and of
+    three such athletes one does 5, 0, 3 repetitions after the first.
+    """
+    sizes = to_failure(weights, k, fresh, multiplier, rest)
+
+    assert all(after <= before + 1 for before, after in itertools.pairwise(sizes))
 
 
 def test_rest_is_that_of_the_differential_equations():

@@ -232,9 +232,7 @@ def test_an_attempt_at_a_maximum_is_a_coachs_decision():
     assert all(fresh.p10 < 4.0 for load, fresh in by_load.items() if load > top.option.effective_kg)
     # 1RM = S e^-k = 90 e^-0.03 = 87.3 kg.
     assert top.option.effective_kg <= 0.9 * 87.3
-    assert [one.option.effective_kg for one in result.warm_up] == sorted(
-        {one.option.effective_kg for one in result.warm_up}
-    )
+    assert result.warm_up == ()  # each load is a version of its own here, and leads up to no other
     assert allowed.feasible
     assert allowed.forecast.unit == "kg"
 
@@ -322,24 +320,6 @@ def test_a_cap_outranks_a_floor_of_time():
         assert result.p_all == 0.0
     assert [one.code for one in too_short.reasons] == ["time_out_of_reach"]
     assert [one.code for one in late.reasons] == ["time_out_of_reach"]
-
-
-@pytest.mark.parametrize("strength_kg", [60.0, 80.0])
-@pytest.mark.parametrize(("log_sd", "own"), [(0.05, [40.0, 27.0]), (0.1, [48.0, 32.0])])
-def test_the_known_do_no_less_than_need_be(strength_kg, log_sd, own):
-    """Where the time is met on most days the amounts stay, however long the few bad days are; where no version meets
-    it, they are the nearest that meet it on three days of four: four fifths or two thirds, and never half.
-    """
-    athlete = Athlete(strength_kg, log_sd)
-    likely = prescribed(athlete, (*BOTH, time(120, 750)), allow_volume=True)
-    unlikely = prescribed(athlete, (*BOTH, time(120, 420)), allow_volume=True)
-    as_written = prescribed(athlete, (*BOTH, time(120, 420)))
-
-    assert likely.conditions[2].probability >= 0.5
-    assert amounts(likely) == [60.0, 40.0]
-    assert as_written.conditions[2].probability < 0.5
-    assert amounts(unlikely) == own
-    assert unlikely.conditions[2].probability >= 0.7  # three in four of the scenarios that compare
 
 
 def test_a_huge_projected_time_counts_little_more_than_three_times_the_bound():
