@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any, Final
 from uuid import UUID
 
+from athletes.calc.available import available_before
 from athletes.queries import mass_histories
 from programming.calc.revision import HOLD, REPETITIONS, UNITS
 from programming.plans import SessionPlan, VariationEntry, session_plan
 from scoring.calc.energy import energy_kcal
 from scoring.calc.forecast import BlockForecast
 from scoring.calc.profile import PROFILE_VERSION, Profile, ProfiledSet, profile_of, quarrel
+from scoring.calc.spread import Spread
 from scoring.frozen import frozen_forecast
+from scoring.known_now import multiplier_known, states_known
 from scoring.logged import logged_sets
 from scoring.models import Attempt, Prescription
 from scoring.observed import Logged
 from scoring.profile_words import ENERGY_NOTE, sentence_of
+from scoring.tiring import placed_session
 
 PLAN, LOG = "plan", "log"
 CYCLICAL_UNITS: Final = frozenset({"distance_m", "energy_kcal"})
@@ -45,6 +49,21 @@ class Energy:
 
 
 @dataclass(frozen=True)
+class SetShare:
+    """Of one logged set, `number` from 1: units that were available before it at 10, 50 and 90 %, and what share of
+    the middle was taken [%]; reason: why nobody knows.
+    """
+
+    number: int
+    work: str
+    unit: str
+    amount: float
+    available: Spread | None
+    share_percent: float | None
+    reason: str | None
+
+
+@dataclass(frozen=True)
 class SessionProfile:
     """Of one athlete in one session. counted_from: plan or log; reason: why there are no sets to profile."""
 
@@ -55,6 +74,7 @@ class SessionProfile:
     whole: Told
     blocks: tuple[Told, ...]
     energy: Energy
+    shares: tuple[SetShare, ...] = ()
     method_version: int = PROFILE_VERSION
 
 
@@ -95,7 +115,26 @@ def profile_of_attempt(attempt: Attempt) -> SessionProfile:
         block.key: [_done(one) for one in logged if block.index_of(one.entry.work) is not None]
         for block in plan.doc.blocks
     }
-    return _profile(plan, attempt.athlete_id, LOG, found, {}, None if logged else "totals_tell_no_sets")
+    reason = None if logged else "totals_tell_no_sets"
+    counted = _profile(plan, attempt.athlete_id, LOG, found, {}, reason)
+    return replace(counted, shares=tuple(_shares(attempt, logged)))
+
+
+def _shares(attempt: Attempt, logged: Sequence[Logged]) -> Iterator[SetShare]:
+    """By what is known of the athlete now, this result with it."""
+    mass_kg = mass_histories([attempt.athlete_id])[attempt.athlete_id].on(attempt.local_date)
+    placed = placed_session(logged, states_known(attempt.athlete_id), mass_kg)
+    found: dict[int, list[float]] = {}
+    if placed is not None:
+        places, done, able = placed
+        told = available_before(done, able, multiplier_known(attempt.athlete_id))
+        found = dict(zip(places, told.tolist(), strict=True))
+    for place, one in enumerate(logged):
+        entry, levels = one.entry, found.get(place)
+        spread = None if levels is None else Spread(*(round(level, 1) for level in levels))
+        share = None if levels is None else round(100.0 * entry.amount / levels[1], 1)
+        reason = None if levels is not None else "rests_not_known" if placed is None else "capacity_not_known"
+        yield SetShare(place + 1, entry.work, entry.unit, entry.amount, spread, share, reason)
 
 
 def _planned(entry: Mapping[str, Any], version: VariationEntry | None, share: float) -> ProfiledSet:

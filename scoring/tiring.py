@@ -54,24 +54,38 @@ def session_of(
     logged: Sequence[Logged], states: Mapping[UUID, CapacityState], body_mass_kg: float | None
 ) -> tuple[SetsDone, Able] | None:
     """None where the session tells nothing, or a rest is missing."""
-    counted = [item for item in logged if item.entry.amount > 0.0][:MOST_SETS]
-    clock = _clock(counted)
+    placed = placed_session(logged, states, body_mass_kg)
+    if placed is None:
+        return None
+    _, done, able = placed
+    told = list(zip(done.piece.tolist(), done.ended.tolist(), strict=True))
+    return (done, able) if _tells(told, able.weights) else None
+
+
+def placed_session(
+    logged: Sequence[Logged], states: Mapping[UUID, CapacityState], body_mass_kg: float | None
+) -> tuple[list[int], SetsDone, Able] | None:
+    """The sets of which a capacity is known, with their places in the log; None where there are none, a rest is
+    missing, or hardly anybody of the capacity could have done them.
+    """
+    counted = [(place, item) for place, item in enumerate(logged) if item.entry.amount > 0.0][:MOST_SETS]
+    clock = _clock([item for _, item in counted])
     if clock is None:
         return None
     pieces: dict[_Piece, Logged] = {}
-    rows: list[tuple[_Piece, float, float, float, int]] = []
-    for item, (start, seconds) in zip(counted, clock, strict=True):
+    rows: list[tuple[int, _Piece, float, float, float, int]] = []
+    for (place, item), (start, seconds) in zip(counted, clock, strict=True):
         piece = _piece(item, states, body_mass_kg)
         if piece is None:
             continue
         pieces.setdefault(piece, item)
         ended = _ENDED.get(item.entry.ended_by, OTHERWISE)
-        rows.append((piece, start, seconds, float(item.entry.amount), ended))
+        rows.append((place, piece, start, seconds, float(item.entry.amount), ended))
     names = list(pieces)
     able = _able(names, pieces) if names else None
-    if able is None or not _tells([(names.index(piece), ended) for piece, *_, ended in rows], able.weights):
+    if able is None:
         return None
-    number, start_, seconds_, amount, ended_ = zip(*rows, strict=True)
+    places, number, start_, seconds_, amount, ended_ = zip(*rows, strict=True)
     done = SetsDone(
         np.array([names.index(piece) for piece in number], np.int64),
         np.array(start_, float),
@@ -79,7 +93,7 @@ def session_of(
         np.array(amount, float),
         np.array(ended_, np.int64),
     )
-    return done, able
+    return list(places), done, able
 
 
 def _clock(logged: Sequence[Logged]) -> list[tuple[float, float]] | None:

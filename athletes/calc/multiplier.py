@@ -97,6 +97,15 @@ def likelihood(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArra
     return np.asarray(logsumexp(each, axis=1) - log(len(able.fresh)))
 
 
+def fits(done: SetsDone, able: Able, multiplier: float) -> FloatArray:
+    """ln of how likely the sets are (N,) of each of the people, with one multiplier.
+
+    Raises ValueError for sets that overlap or go back in time, and for amounts that are not positive and finite.
+    """
+    _check(done, able)
+    return np.asarray(_each(done, able, np.array([multiplier]))[0])
+
+
 @inlined
 def _mostly(lower: float, upper: float, otherwise: float) -> float:
     """ln P of a standard normal between the two, or of `otherwise` where the set was a stray one."""

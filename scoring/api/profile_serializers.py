@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from scoring.api.forecast_serializers import SpreadOutput
 from scoring.calc.profile import BY_LENGTH, ENDURANCE_FROM, NEAR, STRENGTH_UP_TO
 from scoring.profiled import LOG, PLAN
 from services.api.serializers import OutputSerializer
@@ -87,8 +88,26 @@ class EnergyOutput(OutputSerializer):
     note = serializers.CharField()
 
 
+class SetShareOutput(OutputSerializer):
+    """Of one logged set, in its unit: what was available before it, by all that is known of the athlete now, and the
+    share of the middle of it that was taken. Never less is told to be available than was done.
+    """
+
+    number = serializers.IntegerField()
+    work = serializers.CharField()
+    unit = serializers.CharField()
+    amount = serializers.FloatField()
+    available = SpreadOutput(allow_null=True)
+    available_reason = serializers.CharField(source="reason", allow_null=True)
+    share_percent = serializers.FloatField(allow_null=True)
+    share_percent_reason = serializers.CharField(source="reason", allow_null=True)
+
+
 class SessionProfileOutput(OutputSerializer):
-    """counted_from: the plan of a prescription or the log of a result; reason: why there are no sets."""
+    """counted_from: the plan of a prescription or the log of a result; reason: why there are no sets.
+
+    shares: of each set of a log.
+    """
 
     session = serializers.UUIDField()
     athlete = serializers.UUIDField()
@@ -97,4 +116,5 @@ class SessionProfileOutput(OutputSerializer):
     whole = BlockProfileOutput()
     blocks = BlockProfileOutput(many=True)
     energy = EnergyOutput()
+    shares = SetShareOutput(many=True)
     method_version = serializers.IntegerField()

@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from athletes.calc.capacity import Observation, Prior, estimate_capacity, one_rm, sample_lifts
+from athletes.calc.available import available_before
+from athletes.calc.capacity import Observation, Prior, Work, estimate_capacity, one_rm, sample_lifts
 from athletes.calc.hold import estimate_hold
 from athletes.calc.hold_forecast import load_for_a_minute
 from athletes.calc.multiplier import Able, SetsDone, learn
@@ -64,9 +65,13 @@ def warm_capacity() -> None:
     # The filter for one unknown beside strength, and the one for more.
     estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen[:2], day=3)
     capacity = estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3)
-    # Slow fatigue, learned from a set that went to failure.
+    # With a hard session before it, whose soreness is felt.
+    estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3, work=[Work(1, 60.0, 60.0)])
+    # Slow fatigue, learned from a set that went to failure, and what was available before it.
     done = SetsDone(np.zeros(1, np.int64), np.zeros(1), np.ones(1), np.ones(1), np.zeros(1, np.int64))
-    learn([(done, Able(np.full((2, 1), 5.0), np.full((2, 1), 0.03), np.ones((1, 1))))])
+    able = Able(np.full((2, 1), 5.0), np.full((2, 1), 0.03), np.ones((1, 1)))
+    learn([(done, able)])
+    available_before(done, able, 0.5)
     # What a prescription draws, and a basis tells, of a capacity: mixtures of both forms.
     sample_lifts(capacity, 60.0, np.full((1, 2), 0.5))
     one_rm(capacity)

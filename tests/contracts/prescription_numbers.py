@@ -30,6 +30,8 @@ TOLD: dict[str, str] = {
     "SessionProfileOutput.method_version": METHOD,
     "WhatIfOutput.method_version": METHOD,
     "BriefOutput.number": COUNT,
+    "SetShareOutput.number": COUNT,
+    "SetShareOutput.amount": "as it was logged",
     **{f"PacedOutput.{name}": "how it is paced, chosen or as asked for" for name in ("share", "rest_s")},
     "ReachOutput.method_version": METHOD,
     "ExplanationOutput.method_version": METHOD,
@@ -106,6 +108,8 @@ DERIVED: dict[str, tuple[str, str, str]] = {
         for length in ("short", "middle", "long")
         for of in ("sets", "repetitions")
     },
+    "SetShareOutput.available": (*_PROFILE, "holds p10 and p90 itself"),
+    "SetShareOutput.share_percent": (*_PROFILE, "of the middle; `available` has the spread"),
     "ProfiledAmountOutput.amount": (*_PROFILE, "counted over the sets of a plan or a log"),
     **{f"EnergyOutput.{name}": (*_PROFILE, "a bound of a range itself") for name in ("from_kcal", "to_kcal")},
 }

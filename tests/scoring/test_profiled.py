@@ -67,6 +67,20 @@ def test_what_was_done_is_told_as_it_was(world: World, coach: ApiClient) -> None
     )
 
 
+def test_the_share_of_what_was_available(world: World, coach: ApiClient) -> None:
+    """A set to failure took all there was, to a tenth (a count is whole, a day is a day); one of five took less."""
+    one, other = ({"repetitions": 16, "rest_before_s": 0.0}, {"repetitions": 5, "rest_before_s": 120.0})
+    found = profile_of_log(
+        world, coach, a_set("a", "row_45", "failure", **one), a_set("a", "row_45", "planned", **other)
+    )
+    first, second = found["shares"]
+    assert (first["number"], first["available_reason"]) == (1, None)
+    assert first["share_percent"] == pytest.approx(95.0, abs=6.0)
+    assert first["available"]["p10"] <= first["available"]["p50"] <= first["available"]["p90"]
+    assert 5.0 < second["available"]["p50"] < first["available"]["p50"]
+    assert second["share_percent"] == pytest.approx(100.0 * 5 / second["available"]["p50"], abs=0.5)
+
+
 def test_rests_that_nobody_noted_are_not_guessed(world: World, coach: ApiClient) -> None:
     squats = a_set("b", "goblet_squat", repetitions=20, load_kg=16.0)
     found = profile_of_log(world, coach, a_set("a", "row_45", repetitions=20), squats)
@@ -76,6 +90,7 @@ def test_rests_that_nobody_noted_are_not_guessed(world: World, coach: ApiClient)
     assert (found["energy"]["from_kcal"], found["energy"]["from_kcal_reason"]) == (None, "times_not_known")
     assert (whole["trains"], whole["differs"]) == ("local_muscular_endurance", False)
     assert whole["reserve_known_share"] == 0.0
+    assert {one["available_reason"] for one in found["shares"]} == {"rests_not_known"}
 
 
 def test_totals_tell_no_sets(world: World, coach: ApiClient) -> None:

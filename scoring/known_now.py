@@ -1,0 +1,23 @@
+"""What is known of an athlete at this moment, for answers that look back. No writes."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from athletes.models import Athlete, Capacity, Tiring
+from athletes.states import CapacityState, read_state
+from scoring.person import median_of
+
+
+def states_known(athlete_id: UUID) -> dict[UUID, CapacityState]:
+    """Capacity by movement, as of each one's last observation (one query)."""
+    rows = Capacity.objects.filter(athlete_id=athlete_id)
+    return {row.movement_id: read_state(row.state) for row in rows}
+
+
+def multiplier_known(athlete_id: UUID) -> float:
+    """The multiplier of slow fatigue, learned or as thought of people in general (two queries at most)."""
+    learned = Tiring.objects.filter(athlete_id=athlete_id).values_list("median", flat=True).first()
+    if learned is not None:
+        return float(learned)
+    return median_of(Athlete.objects.values_list("sex", flat=True).get(id=athlete_id))
