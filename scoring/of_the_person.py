@@ -17,13 +17,14 @@ from programming.calc.revision import UNITS
 from programming.plans import SessionPlan
 from scoring.beyond import days_said, movements_seen
 from scoring.names import names_of
-from scoring.overriding import Chosen
+from scoring.overriding import Chosen, total_of
 from scoring.restraint import ADULT_FROM, OLD_FROM
 from scoring.working_out import Worked
 
 TRAINS_ALONE: Final = "trains_alone"
 MINOR: Final = "minor"
 NEVER_SEEN_PREFIX: Final = "never_seen:"
+ROUNDS_PREFIX: Final = "rounds_cap:"
 UNLIKELY_AT_AGE: Final = "unlikely_at_age"
 HOPELESS: Final = 0.05
 """Ours: below it nobody should count on the work being finished."""
@@ -42,10 +43,10 @@ def of_the_person(
 
     content: of the newest prescription that was worked out; done: the variations that the athlete was seen to do.
     """
+    found = dict(_rounds_restored(plan, content, chosen))
     more = [one for one in chosen if _asks_more(one, content)]
     if not more:
-        return {}
-    found: dict[str, str] = {}
+        return found
     names = ", ".join(dict.fromkeys(one.entry.name for one in more))
     age = inputs.safety.age
     if inputs.trains_alone:
@@ -75,6 +76,32 @@ def _never_seen(
                 " first: after this override none is asked for, and its version stays, whatever a set shows, until it"
                 " is withdrawn or what it rests on changes.",
             )
+
+
+def _rounds_restored(
+    plan: SessionPlan, content: Mapping[str, Any], chosen: Sequence[Chosen]
+) -> Iterator[tuple[str, str]]:
+    """Of each block that ends early for safety the first work of which the override asks for more: its versions bring
+    all the rounds back.
+    """
+    capped = {one["block"]: one["rounds"] for one in content.get("blocks", []) if one.get("rounds")}
+    given = {one["work"]: one for one in content["work"]}
+    names = names_of(plan)
+    for one in chosen:
+        told = given.get(one.named.work)
+        block = "" if told is None else str(told.get("block"))
+        if told is None or block not in capped:
+            continue
+        total, amount = total_of(plan, one), next((told[unit] for unit in UNITS if told[unit]), None)
+        if total is not None and amount is not None and total <= capped[block] * amount + 1e-9:
+            continue
+        rounds = names.so_many(block, capped.pop(block))
+        yield (
+            f"{ROUNDS_PREFIX}{one.named.work}",
+            f"For safety it was worked out that {names.block(block)} ends after {rounds} at the latest, whatever time"
+            " is left; an override has no such end. Name an amount that adds up to no more, or tell the athlete when"
+            " to stop.",
+        )
 
 
 def _asks_more(one: Chosen, content: Mapping[str, Any]) -> bool:

@@ -86,6 +86,7 @@ ACKNOWLEDGED: Final[Mapping[str, str]] = {
     "hold": "a hold ({what})",
     "volume_cap": "the limit of the amount of {what}",
     "beyond_capacity": "more of {what} than can probably be done",
+    "rounds_cap": "more rounds of {what} than are no great step",
     "to_failure": "attempts at {what} while no set is to go to failure",
     "trains_alone": "more than was worked out, while nobody is there",
     "minor": "more than was worked out, below the age of 18",

@@ -56,8 +56,9 @@ class OverrideInput(InputSerializer):
         default=list,
         help_text="Codes of what speaks against it, each by its name, for example `limit:shoulder`; what is"
         " probably more than the athlete can do at all is `beyond_capacity:` and the work. More than was worked out"
-        " for somebody who `trains_alone`, is a `minor` or was `never_seen:` in the work's movement, and what"
-        " somebody of 66 or more does not finish (`unlikely_at_age`), is asked about anew with each override.",
+        " of a block that ends early for safety (`rounds_cap:`), for somebody who `trains_alone`, is a `minor` or was"
+        " `never_seen:` in the work's movement, and what somebody of"
+        " 66 or more does not finish (`unlikely_at_age`), is asked about anew with each override.",
     )
     client_id = fields.CharField(max_length=80, required=False, allow_null=True)
 

@@ -10,7 +10,7 @@ from programming.actions.sessions import put_location_kit
 from scoring.models import Prescription
 from tests.scoring.sessions import block, document, place, work
 from tests.scoring.several import send, url
-from tests.support.api import ApiClient
+from tests.support.api import ApiClient, assert_problem
 from tests.support.world import KIT, World, add_athlete, drain, make_world
 
 MIXED = document(
@@ -45,6 +45,26 @@ def prescribed(world: World, session: Any) -> Prescription:
         return Prescription.objects.filter(athlete=world.athletes["Nia Moor"], session=session).latest(
             "number"
         )
+
+
+def test_an_override_says_that_the_end_is_gone(world: World, coach: ApiClient) -> None:
+    """Whoever changes the load alone brings all the rounds back, and says that they mean it."""
+    session = place(world, MIXED)
+    given = prescribed(world, session)
+    (told,) = given.content["blocks"]
+    path = url(world, f"prescriptions/{given.id}/overrides")
+    lighter = {"work": "swing", "variation": "kettlebell_swing", "load_kg": 8}
+    sent = {"work": [lighter], "reason": "A lighter one."}
+    asked = assert_problem(coach.post(path, sent), "needs_acknowledgement", 422)["errors"]
+    said = {one["code"]: one["detail"] for one in asked}
+    assert f"ends after {told['rounds']} rounds at the latest" in said["rounds_cap:lap"]
+    made = coach.post(path, {**sent, "acknowledged": [*said]})
+    assert made.status_code == 201, made.content
+    # What a person gave is no measure: the next one is asked the same.
+    drain(world.cast)
+    again = url(world, f"prescriptions/{prescribed(world, session).id}/overrides")
+    asked = assert_problem(coach.post(again, sent), "needs_acknowledgement", 422)["errors"]
+    assert "rounds_cap:lap" in {one["code"] for one in asked}
 
 
 def test_an_hour_of_unseen_swings_ends_after_a_few_rounds(world: World) -> None:

@@ -112,6 +112,7 @@ def test_holds_and_overrides_are_said_in_words(code: str) -> None:
         "limit:under_load",
         "volume_cap:x1key",
         "beyond_capacity:x2key",
+        "rounds_cap:x1key",
         "to_failure:x1key",
         "alone_without_safeties",
         "trains_alone",
