@@ -40,8 +40,10 @@ def foresee(
     setting = Setting(block, multiplier, to_failure, budget or Budget())
     chosen = evaluate(setting, judged)
     scenarios = setting.scenarios(judged)
-    played = setting.affordable(scenarios, block.aim.conditions)
+    played = setting.affordable(scenarios, block.aim.conditions, chosen.found.sets)
     runs = run_policy(block, played, chosen.policy)
     conditions, p_all = outlook(block, played, runs, chosen.policy)
-    forecast = forecast_block(block, scenarios, chosen.policy, runs, setting.told_by(scenarios))
+    forecast = forecast_block(
+        block, scenarios, chosen.policy, runs, setting.told_by(scenarios, chosen.found.sets)
+    )
     return Foreseen(forecast, conditions, p_all, judged)
