@@ -114,15 +114,17 @@ class Setting:
             self.found[key] = found()
         return cast(Found, self.found[key])
 
-    def affordable(self, scenarios: Scenarios, conditions: Sequence[Condition]) -> Scenarios:
-        """As many of the scenarios as the budget has for a forecast and the probabilities of the conditions."""
-        sets = sets_of_a_draw(self.block, scenarios) * runs_of(conditions, scenarios.items)
-        return scenarios.subset(self.budget.draws(len(scenarios.multiplier), sets, FEWEST_FORESEEN))
+    def affordable(self, scenarios: Scenarios, conditions: Sequence[Condition], sets: float) -> Scenarios:
+        """As many of the scenarios as the budget has for a forecast and the probabilities of the conditions; sets:
+        about so many in a draw.
+        """
+        each = sets * runs_of(conditions, scenarios.items)
+        return scenarios.subset(self.budget.draws(len(scenarios.multiplier), each, FEWEST_FORESEEN))
 
-    def told_by(self, scenarios: Scenarios) -> int:
-        """How many scenarios tell what stops the athlete."""
-        sets = sets_of_a_draw(self.block, scenarios) * (1 + limits_of(scenarios.items))
-        return self.budget.draws(min(TOLD_BY, len(scenarios.multiplier)), sets, FEWEST_STOPPED)
+    def told_by(self, scenarios: Scenarios, sets: float) -> int:
+        """How many scenarios tell what stops the athlete; sets: about so many in a draw."""
+        each = sets * (1 + limits_of(scenarios.items))
+        return self.budget.draws(min(TOLD_BY, len(scenarios.multiplier)), each, FEWEST_STOPPED)
 
     @cached_property
     def coupled(self) -> list[Condition]:

@@ -7,7 +7,7 @@ from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.combination import Setting, evaluate
-from scoring.calc.effort import Budget
+from scoring.calc.effort import Budget, sets_of_a_draw
 from scoring.calc.first_set import Judged, first_windows, judge
 from scoring.calc.forecast import BlockForecast, forecast_block, run_policy
 from scoring.calc.next_set import Policy
@@ -40,10 +40,14 @@ def foresee(
         for item, one in zip(block.items, options, strict=True)
     )
     setting = Setting(block, multiplier, to_failure, budget or Budget())
-    policy = policy or evaluate(setting, judged).policy
     scenarios = setting.scenarios(judged)
-    played = setting.affordable(scenarios, block.aim.conditions)
+    if policy is None:
+        found = evaluate(setting, judged).found
+        policy, sets = found.policy, found.sets
+    else:
+        sets = sets_of_a_draw(block, scenarios)
+    played = setting.affordable(scenarios, block.aim.conditions, sets)
     runs = run_policy(block, played, policy)
     conditions, p_all = outlook(block, played, runs, policy)
-    forecast = forecast_block(block, scenarios, policy, runs, setting.told_by(scenarios))
+    forecast = forecast_block(block, scenarios, policy, runs, setting.told_by(scenarios, sets))
     return Foreseen(forecast, conditions, p_all, judged)

@@ -77,7 +77,7 @@ def heavier_breaks(
         heavier = [other for other in ladder(listed) if _kg(other) > _kg(one)]
         if heavier and work in (None, item.key):
             other = evaluate(setting, (*options[:place], heavier[0], *options[place + 1 :]))
-            scenarios = setting.affordable(setting.scenarios(other.options), ())
+            scenarios = setting.affordable(setting.scenarios(other.options), (), other.found.sets)
             if item.key in probably_broken(setting.block, run_policy(setting.block, scenarios, other.policy)):
                 return True
     return False

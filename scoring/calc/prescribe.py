@@ -189,7 +189,7 @@ def _play(
 ) -> tuple[Scenarios, Scenarios, Runs]:
     """All scenarios of a combination, those that the budget has for the conditions, and the runs in these."""
     scenarios = setting.scenarios(best.options)
-    played = setting.affordable(scenarios, conditions)
+    played = setting.affordable(scenarios, conditions, best.found.sets)
     return scenarios, played, run_policy(setting.block, played, best.policy)
 
 

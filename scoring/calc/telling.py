@@ -42,6 +42,7 @@ def told(
 ) -> PrescriptionResult:
     """The combination told, with what was changed in the block as it is written, and why."""
     scenarios, runs, conditions, p_all = seen
+    told_by = setting.told_by(scenarios, best.found.sets)
     missed = out_of_reach(conditions, least_probability(best.options))
     chosen = chosen_of(block, setting.block, best)
     rounds = setting.block.rules.repeats if setting.block.rules != block.rules else None
@@ -49,7 +50,7 @@ def told(
         feasible=True,
         chosen=chosen,
         closest=(),
-        forecast=forecast_block(setting.block, scenarios, best.policy, runs, setting.told_by(scenarios)),
+        forecast=forecast_block(setting.block, scenarios, best.policy, runs, told_by),
         conditions=conditions,
         p_all=p_all,
         candidates=choice.views(),
