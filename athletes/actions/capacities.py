@@ -30,7 +30,7 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
     nothing moved, however many movements; one more to write, one to remove what has no observation left.
     Observations dated after `today` (a zone that is ahead) count. Running it twice is running it once.
     """
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):
         masses = mass_histories([athlete_id])[athlete_id]
         seen, amounts, known = seen_by_movement(athlete_id, masses)
         absences = absences_of(athlete_id)

@@ -60,7 +60,7 @@ def replace_observations(
     stored = set(_of(source=source, source_id=source_id))
     if stored == {(athlete_id, *astuple(row)) for row in rows}:
         return False
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):
         _drop(source=source, source_id=source_id)
         add_observations(source=source, rows=[(athlete_id, source_id, row) for row in rows])
     return True

@@ -60,7 +60,7 @@ def replace_work(
     *, athlete_id: UUID, source: str, source_ids: Collection[UUID], rows: Sequence[WorkRow]
 ) -> None:
     """Make these the rows of the named sources (two queries). Running it twice is running it once."""
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):
         _drop(athlete=athlete_id, source=source, sources=list(source_ids))
         org_id = require_org()
         WorkDone.objects.bulk_create(
@@ -68,20 +68,9 @@ def replace_work(
         )
 
 
-def drop_work(*, athlete_id: UUID, source: str, kept: Collection[UUID]) -> None:
-    """Remove what sources told that do not count any more (one query)."""
-    _drop_others(athlete=athlete_id, source=source, kept=list(kept))
-
-
 @compiled_delete
 def _drop(athlete: Given, source: Given, sources: Given) -> QuerySet[WorkDone]:
     return WorkDone.objects.filter(athlete_id=athlete, source=source, source_id=any_of(sources))
-
-
-@compiled_delete
-def _drop_others(athlete: Given, source: Given, kept: Given) -> QuerySet[WorkDone]:
-    mine = WorkDone.objects.filter(athlete_id=athlete, source=source)
-    return mine.exclude(source_id=any_of(kept))
 
 
 def note_tests(*, athlete_id: UUID) -> None:
