@@ -19,6 +19,7 @@ from athletes.models import Capacity, PriorSnapshot
 from athletes.queries import mass_histories
 from athletes.states import method_version, write_state
 from services.tenancy.compiled import Given, compiled
+from services.tenancy.inserted import insert
 
 _WRITTEN = ("state", "observations", "inputs", "prior", "method_version", "as_of", "computed_at")
 
@@ -82,10 +83,4 @@ def _write(
                 computed_at=now,
             )
         )
-    if rows:
-        Capacity.objects.bulk_create(
-            rows,
-            update_conflicts=True,
-            unique_fields=["org", "athlete", "movement"],
-            update_fields=list(_WRITTEN),
-        )
+    insert(rows, key=("org", "athlete", "movement"), written=_WRITTEN)

@@ -18,6 +18,7 @@ from athletes.moments import NOON, hours_into
 from programming.calc.variation import REPETITIONS, UNITS
 from services.tenancy.actor import Actor
 from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
+from services.tenancy.inserted import insert
 
 AMOUNTS: Final = tuple(unit for unit in UNITS if unit != REPETITIONS)
 FROM_ATTEMPT: Final = "attempt"
@@ -63,9 +64,7 @@ def replace_work(
     with transaction.atomic(savepoint=False):
         _drop(athlete=athlete_id, source=source, sources=list(source_ids))
         org_id = require_org()
-        WorkDone.objects.bulk_create(
-            WorkDone(org_id=org_id, athlete_id=athlete_id, source=source, **asdict(row)) for row in rows
-        )
+        insert([WorkDone(org_id=org_id, athlete_id=athlete_id, source=source, **asdict(row)) for row in rows])
 
 
 @compiled_delete
