@@ -58,8 +58,8 @@ def _version(
 
 
 def versions(version_ids: Collection[UUID]) -> dict[UUID, CatalogueVersion]:
-    """By id of the version (one query)."""
-    return {row[0]: _version(*row) for row in _rows_of(ids=list(version_ids))}
+    """By id of the version (one query, none for no ids)."""
+    return {row[0]: _version(*row) for row in _rows_of(ids=list(version_ids))} if version_ids else {}
 
 
 @compiled

@@ -9,10 +9,10 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Case, F, OuterRef, QuerySet, Subquery, When
 
 from athletes.calc.multiplier import Multiplier
 from athletes.models import (
@@ -31,6 +31,7 @@ from athletes.safeties import safeties_by_date
 from athletes.safety import NO_CONCERN, Safety
 from services.tenancy.actor import Actor, Role
 from services.tenancy.compiled import Given, any_of, compiled
+from services.tenancy.context import required_org
 
 
 def athletes_visible_to(actor: Actor) -> QuerySet[Athlete]:
@@ -78,13 +79,36 @@ def group_members_visible_to(actor: Actor) -> QuerySet[GroupMember]:
     return GroupMember.objects.filter(athlete__in=athletes_visible_to(actor)).select_related("athlete")
 
 
+MOST_SNAPSHOTS: Final = 64
+_snapshots: dict[UUID, PriorSnapshot] = {}
+"""By organisation the newest that this process has read. Rows that never change, told apart by their ids: the newest
+is asked for each time, and only its long document is not sent again."""
+
+
 def newest_prior() -> PriorSnapshot | None:
-    return _newest_prior.first()
+    """Not to be changed: whoever asks next is given the same object (one query)."""
+    org_id = required_org()
+    kept = _snapshots.get(org_id)
+    found = _newest_prior.first(kept=None if kept is None else kept.id)
+    if found is None:
+        return None
+    id_, number, document = found
+    if kept is None or kept.id != id_:
+        kept = PriorSnapshot(id=id_, org_id=org_id, number=number, document=document)
+        while len(_snapshots) >= MOST_SNAPSHOTS:
+            _snapshots.pop(next(iter(_snapshots)), None)
+        _snapshots[org_id] = kept
+    return kept
 
 
 @compiled
-def _newest_prior() -> QuerySet[PriorSnapshot]:
-    return PriorSnapshot.objects.order_by("-number")[:1]
+def _newest_prior(kept: Given) -> QuerySet[PriorSnapshot, tuple[UUID, int, Any]]:
+    other = Case(When(id=kept, then=None), default=F("document"))
+    return (
+        PriorSnapshot.objects.annotate(other=other)
+        .order_by("-number")
+        .values_list("id", "number", "other")[:1]
+    )
 
 
 def mass_histories(athlete_ids: Collection[UUID]) -> dict[UUID, MassHistory]:

@@ -64,6 +64,9 @@ SELECT a.id, a.created_at, a.born_on,
      WHERE b.org_id = %(org)s AND b.athlete_id = a.id)
 FROM athletes_athlete a WHERE a.org_id = %(org)s AND a.id = ANY(%(athletes)s)
 """
+# Of one athlete, whom a recompute asks for: with a list, of whose length it cannot know, PostgreSQL makes a new plan
+# of all this each time.
+_STATED_OF_ONE: Final = _STATED.replace("a.id = ANY(%(athletes)s)", "a.id = %(athlete)s")
 _RECENT: Final = """
 SELECT athlete_id, movement_id, local_date, sum(repetitions), sum(failure_repetitions), eccentric, doubted
 FROM athletes_workdone
@@ -119,7 +122,9 @@ def _rows(statement: str, values: Mapping[str, Any]) -> list[tuple[Any, ...]]:
 def stated_of(athlete_ids: Collection[UUID]) -> dict[UUID, Stated]:
     """By athlete; unknown ids are left out (one query)."""
     found = {}
-    for row in _rows(_STATED, {"athletes": list(athlete_ids), "peak_days": PEAK_DAYS}):
+    ids = list(athlete_ids)
+    whom = {"athlete": ids[0]} if len(ids) == 1 else {"athletes": ids}
+    for row in _rows(_STATED_OF_ONE if len(ids) == 1 else _STATED, {**whom, "peak_days": PEAK_DAYS}):
         athlete_id, created_at, born_on, missing, *listed = row
         screenings, releases, reports, holds, absences = (_read(one) for one in listed)
         released = frozenset(cause for covers in releases for cause in covers)

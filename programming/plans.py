@@ -141,7 +141,11 @@ class PlanReader:
         self._ladders: dict[str, dict[str, VariationEntry]] = {}
 
     def read(self, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
-        """The plans of the sessions that exist, by id (three queries at first, one when nothing new comes)."""
+        """The plans of the sessions that exist, by id (three queries at first, one when nothing new comes, none
+        where none is asked for).
+        """
+        if not session_ids:
+            return {}
         rows = _session_rows(ids=list(session_ids))
         docs = {row.revision_id: parsed.revisions.of(row.revision_id, row.revision.document) for row in rows}
         self._read_kits({row.location_id for row in rows})

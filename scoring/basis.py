@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from math import floor, inf
 from typing import Any
 from uuid import UUID
@@ -136,8 +136,7 @@ def _most(by_work: Mapping[str, UsedTo], caution: Caution, worked: Worked) -> in
 
 
 def _candidates(result: PrescriptionResult) -> list[dict[str, Any]]:
-    shown: Any = result.to_json()["candidates"]
-    return list(shown)
+    return [asdict(one) for one in result.candidates]
 
 
 def figures(

@@ -108,8 +108,8 @@ def _issued(athlete: Given, sessions: Given) -> QuerySet[Prescription, tuple[UUI
 
 
 def taken_of(athlete_id: UUID, session_ids: Collection[UUID]) -> set[UUID]:
-    """Those of the sessions of which the athlete has a result (one query)."""
-    return set(_taken(athlete=athlete_id, sessions=list(session_ids)))
+    """Those of the sessions of which the athlete has a result (one query, none for no sessions)."""
+    return set(_taken(athlete=athlete_id, sessions=list(session_ids))) if session_ids else set()
 
 
 @compiled

@@ -19,6 +19,7 @@ from athletes.models import Capacity, PriorSnapshot
 from athletes.queries import mass_histories
 from athletes.states import method_version, write_state
 from services.tenancy.compiled import Given, compiled
+from services.tenancy.inserted import insert
 
 _WRITTEN = ("state", "observations", "inputs", "prior", "method_version", "as_of", "computed_at")
 
@@ -30,7 +31,7 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
     nothing moved, however many movements; one more to write, one to remove what has no observation left.
     Observations dated after `today` (a zone that is ahead) count. Running it twice is running it once.
     """
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):
         masses = mass_histories([athlete_id])[athlete_id]
         seen, amounts, known = seen_by_movement(athlete_id, masses)
         absences = absences_of(athlete_id)
@@ -82,10 +83,4 @@ def _write(
                 computed_at=now,
             )
         )
-    if rows:
-        Capacity.objects.bulk_create(
-            rows,
-            update_conflicts=True,
-            unique_fields=["org", "athlete", "movement"],
-            update_fields=list(_WRITTEN),
-        )
+    insert(rows, key=("org", "athlete", "movement"), written=_WRITTEN)

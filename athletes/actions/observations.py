@@ -16,6 +16,7 @@ from athletes.models import Observation
 from athletes.moments import NOON
 from programming.calc.variation import REPETITIONS
 from services.tenancy.compiled import Given, compiled, compiled_delete
+from services.tenancy.inserted import insert
 
 FROM_ASSESSMENT: Final = "assessment"
 FROM_ATTEMPT: Final = "attempt"
@@ -60,9 +61,9 @@ def replace_observations(
     stored = set(_of(source=source, source_id=source_id))
     if stored == {(athlete_id, *astuple(row)) for row in rows}:
         return False
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):
         _drop(source=source, source_id=source_id)
-        add_observations(source=source, rows=[(athlete_id, source_id, row) for row in rows])
+        insert(_made(source, [(athlete_id, source_id, row) for row in rows]))
     return True
 
 
@@ -78,8 +79,12 @@ def _drop(source: Given, source_id: Given) -> QuerySet[Observation]:
 
 def add_observations(*, source: str, rows: Sequence[tuple[UUID, UUID, ObservationRow]]) -> None:
     """Insert (athlete, source id, observation) of sources that have none yet (one query)."""
+    Observation.objects.bulk_create(_made(source, rows))
+
+
+def _made(source: str, rows: Sequence[tuple[UUID, UUID, ObservationRow]]) -> list[Observation]:
     org_id = require_org()
-    Observation.objects.bulk_create(
+    return [
         Observation(
             org_id=org_id,
             athlete_id=athlete_id,
@@ -88,4 +93,4 @@ def add_observations(*, source: str, rows: Sequence[tuple[UUID, UUID, Observatio
             **{name: getattr(row, name) for name in _FIELDS},
         )
         for athlete_id, source_id, row in rows
-    )
+    ]

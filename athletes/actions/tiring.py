@@ -11,6 +11,7 @@ from athletes.actions.support import require_org
 from athletes.calc.multiplier import METHOD_VERSION, Multiplier
 from athletes.models import Tiring
 from services.tenancy.compiled import Given, compiled
+from services.tenancy.inserted import insert
 
 _WRITTEN = ("median", "log_sd", "sets", "sessions", "inputs", "method_version", "computed_at")
 
@@ -38,9 +39,7 @@ def store_tiring(*, athlete_id: UUID, told: Multiplier, sessions: int, inputs: s
         method_version=METHOD_VERSION,
         computed_at=timezone.now(),
     )
-    Tiring.objects.bulk_create(
-        [row], update_conflicts=True, unique_fields=["org", "athlete"], update_fields=list(_WRITTEN)
-    )
+    insert([row], key=("org", "athlete"), written=_WRITTEN)
 
 
 def drop_tiring(*, athlete_id: UUID) -> None:

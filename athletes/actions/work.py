@@ -18,6 +18,7 @@ from athletes.moments import NOON, hours_into
 from programming.calc.variation import REPETITIONS, UNITS
 from services.tenancy.actor import Actor
 from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
+from services.tenancy.inserted import insert
 
 AMOUNTS: Final = tuple(unit for unit in UNITS if unit != REPETITIONS)
 FROM_ATTEMPT: Final = "attempt"
@@ -60,28 +61,15 @@ def replace_work(
     *, athlete_id: UUID, source: str, source_ids: Collection[UUID], rows: Sequence[WorkRow]
 ) -> None:
     """Make these the rows of the named sources (two queries). Running it twice is running it once."""
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):
         _drop(athlete=athlete_id, source=source, sources=list(source_ids))
         org_id = require_org()
-        WorkDone.objects.bulk_create(
-            WorkDone(org_id=org_id, athlete_id=athlete_id, source=source, **asdict(row)) for row in rows
-        )
-
-
-def drop_work(*, athlete_id: UUID, source: str, kept: Collection[UUID]) -> None:
-    """Remove what sources told that do not count any more (one query)."""
-    _drop_others(athlete=athlete_id, source=source, kept=list(kept))
+        insert([WorkDone(org_id=org_id, athlete_id=athlete_id, source=source, **asdict(row)) for row in rows])
 
 
 @compiled_delete
 def _drop(athlete: Given, source: Given, sources: Given) -> QuerySet[WorkDone]:
     return WorkDone.objects.filter(athlete_id=athlete, source=source, source_id=any_of(sources))
-
-
-@compiled_delete
-def _drop_others(athlete: Given, source: Given, kept: Given) -> QuerySet[WorkDone]:
-    mine = WorkDone.objects.filter(athlete_id=athlete, source=source)
-    return mine.exclude(source_id=any_of(kept))
 
 
 def note_tests(*, athlete_id: UUID) -> None:

@@ -150,6 +150,10 @@ def canonical_hash(doc: Mapping[str, object]) -> str:
 
 
 def _plain(value: object) -> object:
+    if value is None or isinstance(
+        value, (str, int)
+    ):  # most of them: asking for a Mapping costs more than the rest
+        return value
     if isinstance(value, Mapping):
         return {str(key): _plain(member) for key, member in value.items()}
     if isinstance(value, (list, tuple)):

@@ -43,6 +43,7 @@ class Desk:
         self, athlete_id: UUID, now: dt.datetime, stamp: Callable[[], object] = lambda: None
     ) -> None:
         self._athlete_id, self._now, self._stamp = athlete_id, now, stamp
+        self._open: tuple[object, Athlete | None, list[UUID]] | None = None
         self._stamped: object = None
         self._read: Read | None = None
 
@@ -55,31 +56,39 @@ class Desk:
         stamp = self._stamp()
         if self._read is not None and stamp == self._stamped:
             return self._read
-        self._read, ids = None, self.session_ids()
-        if not ids:
+        self._read = None
+        athlete, ids = self._open_at(stamp)
+        if athlete is None or not ids:
             return None
         try:
-            self._read, self._stamped = self._of(ids), stamp
+            self._read, self._stamped = self._of(athlete, ids), stamp
         except Exception:
             mine = [one for one in ids if only is not None and one in only]
             if not mine or mine == ids:
                 raise
-            return self._of(mine)
+            return self._of(athlete, mine)
         return self._read
 
     def session_ids(self) -> list[UUID]:
         """The athlete's sessions of the next seven days without a result, those that have begun today too; next
         first (three queries).
         """
+        return self._open_at(self._stamp())[1]
+
+    def _open_at(self, stamp: object) -> tuple[Athlete | None, list[UUID]]:
+        if self._open is None or self._open[0] != stamp:
+            self._open = (stamp, *self._open_sessions())
+        return self._open[1:]
+
+    def _open_sessions(self) -> tuple[Athlete | None, list[UUID]]:
         athlete = active_athlete(self._athlete_id)
         if athlete is None:
-            return []
+            return None, []
         coming = session_ids_for_athlete(athlete, self._now - AFTER_START, self._now + PRESCRIBED_AHEAD)
         taken = taken_of(athlete.id, coming)
-        return [one for one in coming if one not in taken]
+        return athlete, [one for one in coming if one not in taken]
 
-    def _of(self, session_ids: Collection[UUID]) -> Read:
-        athlete = Athlete.objects.get(id=self._athlete_id)
+    def _of(self, athlete: Athlete, session_ids: Collection[UUID]) -> Read:
         found = PlanReader().read(session_ids)
         plans = tuple(sorted(found.values(), key=lambda plan: (plan.starts_at, plan.session_id)))
         by_date = prescribing_inputs_by_date([athlete.id], {plan.local_date for plan in plans})

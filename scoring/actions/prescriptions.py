@@ -32,6 +32,7 @@ from scoring.overriding import why_fallen
 from scoring.restraint import restraint_of
 from scoring.working_out import Worked, work_out
 from services.tenancy.compiled import Given, compiled
+from services.tenancy.inserted import insert
 
 LATEST_FIRST: Final = dt.timedelta(hours=2)
 """After its start nobody gets a first prescription of a session any more than this later: by then a class is over,
@@ -102,7 +103,7 @@ def store(athlete_id: UUID, made: list[Prescription], fallen: Sequence[OverrideE
     done = taken_of(athlete_id, sessions)
     issued = standing_of(athlete_id, sessions)
     kept = [row for row in made if row.session_id not in done and _follows(row, issued.get(row.session_id))]
-    Prescription.objects.bulk_create(kept)
+    insert(kept)
     return [row.session_id for row in kept]
 
 

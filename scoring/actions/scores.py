@@ -33,9 +33,10 @@ from scoring.sent import TOTALS, Part, parts_of, totals_of
 from scoring.timing import timing_findings
 from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
 from services.tenancy.context import required_org
+from services.tenancy.inserted import insert
 
 _KEPT = ("id", "org", "session", "athlete", "block", "created_at")
-_SCORE_FIELDS = [field.name for field in OfficialScore._meta.fields if field.name not in _KEPT]
+_SCORE_FIELDS = tuple(field.name for field in OfficialScore._meta.fields if field.name not in _KEPT)
 _PLAIN = (
     "state",
     "value",
@@ -163,11 +164,10 @@ def _write(judged: Judged) -> None:
     accepted = None if review is None else review.accepted
     blocks = [one.key for one in judged.blocks]
     _drop_left_out(session=attempt.session_id, athlete=attempt.athlete_id, blocks=blocks)
-    OfficialScore.objects.bulk_create(
+    insert(
         [_score_row(attempt, one, 0 if review is None else review.version) for one in judged.blocks],
-        update_conflicts=True,
-        unique_fields=["org", "session", "athlete", "block"],
-        update_fields=_SCORE_FIELDS,
+        key=("org", "session", "athlete", "block"),
+        written=_SCORE_FIELDS,
     )
     write_observations(attempt, judged.logged, judged.findings, accepted)
 

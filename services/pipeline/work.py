@@ -12,7 +12,7 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from athletes.actions.work import AMOUNTS, FROM_ATTEMPT, WorkRow, amounts_of, drop_work, replace_work
+from athletes.actions.work import AMOUNTS, FROM_ATTEMPT, WorkRow, amounts_of, replace_work
 from athletes.catalogue import CatalogueVersion, versions
 from athletes.models import WorkDone
 from athletes.moments import hours_into
@@ -22,7 +22,7 @@ from scoring.believed import codes_of, is_believed
 from scoring.blocks import find_item, ladder_of
 from scoring.models import Attempt, Review, SetLog
 from scoring.sent import BLOCKS, TOTALS, parts_of
-from services.tenancy.compiled import Given, any_of, compiled
+from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
 
 
 def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanReader) -> None:
@@ -31,7 +31,7 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
     Three queries when nothing is new. Every result leaves a row, also one that is not believed: there was training.
     What waits for somebody to look at it counts as work until they have.
     """
-    drop_work(athlete_id=athlete_id, source=FROM_ATTEMPT, kept=_kept(athlete=athlete_id))
+    _drop_replaced(athlete=athlete_id)
     due = _due(athlete=athlete_id, touched=list(touched))
     if not due:
         return
@@ -50,9 +50,11 @@ def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanRead
     replace_work(athlete_id=athlete_id, source=FROM_ATTEMPT, source_ids=ids, rows=rows)
 
 
-@compiled
-def _kept(athlete: Given) -> QuerySet[Attempt, UUID]:
-    return latest_attempts(athlete).values_list("id", flat=True)
+@compiled_delete
+def _drop_replaced(athlete: Given) -> QuerySet[WorkDone]:
+    """What results told that do not count any more."""
+    counts = latest_attempts(athlete).filter(id=OuterRef("source_id"))
+    return WorkDone.objects.filter(~Exists(counts), athlete_id=athlete, source=FROM_ATTEMPT)
 
 
 @compiled

@@ -2,7 +2,8 @@
 
 Row-level security reads `app.org` (and, before the tenant is known, `app.person` and the look-up
 settings); `ScopedManager` reads the context variable. Both are set here and nowhere else.
-Every setting is transaction-local, and put back on exit, so that a pooled connection carries nothing over.
+Every setting is transaction-local, and put back on exit where the transaction goes on, so that a pooled connection
+carries nothing over.
 """
 
 from collections.abc import Iterator
@@ -45,8 +46,11 @@ def _usable() -> bool:
 
 
 @contextmanager
-def setting(name: str, value: str) -> Iterator[None]:
-    """Set one of the look-up settings for the block (one query in, one out)."""
+def setting(name: str, value: str, *, put_back: bool = True) -> Iterator[None]:
+    """Set one of the look-up settings for the block (one query in, one out).
+
+    put_back: False where the transaction ends with the block, which forgets the setting by itself.
+    """
     if name not in SETTINGS:
         raise ValueError(f"{name} is not a tenancy setting")
     if not connection.in_atomic_block:
@@ -61,14 +65,14 @@ def setting(name: str, value: str) -> Iterator[None]:
         yield
     finally:
         _values.reset(token)
-        if _usable():
+        if put_back and _usable():
             _write(name, previous)
 
 
 @contextmanager
-def tenant(org_id: UUID) -> Iterator[None]:
-    """Enter an organisation for the block; needs an open transaction."""
-    with setting("app.org", str(org_id)):
+def tenant(org_id: UUID, *, put_back: bool = True) -> Iterator[None]:
+    """Enter an organisation for the block; needs an open transaction. put_back: see `setting`."""
+    with setting("app.org", str(org_id), put_back=put_back):
         token = _org.set(org_id)
         try:
             yield
@@ -84,5 +88,6 @@ def person(person_id: UUID) -> AbstractContextManager[None]:
 @contextmanager
 def tenant_transaction(org_id: UUID) -> Iterator[None]:
     """One transaction inside an organisation, for commands and workers."""
-    with transaction.atomic(using=DEFAULT_DB_ALIAS), tenant(org_id):
+    put_back = connection.in_atomic_block
+    with transaction.atomic(using=DEFAULT_DB_ALIAS), tenant(org_id, put_back=put_back):
         yield

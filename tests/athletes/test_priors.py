@@ -16,10 +16,13 @@ from athletes.calc.capacity import load_for_repetitions
 from athletes.calc.pooling import FEWEST_PEOPLE
 from athletes.known import capacities_for
 from athletes.models import Athlete, Capacity, PriorSnapshot
+from athletes.queries import newest_prior
 from programming.models import Movement
 from services.changes.actions import LOW_PRIORITY
 from services.changes.models import Change
 from tests.athletes.conftest import TODAY, Team
+from tests.support.cast import make_cast
+from tests.support.world import make_world
 
 pytestmark = pytest.mark.django_db
 
@@ -176,3 +179,29 @@ def test_borrowing_costs_a_fixed_number_of_queries(inside: Team, athletes: int):
 
     assert len(found) == 4 * athletes
     assert len(queries) == 5
+
+
+def test_the_newest_snapshot_is_asked_for_each_time(inside: Team):
+    """Kept is only the document of the one read last: the next one is seen at once, and each organisation's own."""
+    first = take_prior_snapshot(org=inside.cast.org)
+    assert newest_prior() == first and newest_prior() is newest_prior()
+    raised = {**first.document["movements"], "an invented one": None}
+    PriorSnapshot.objects.create(
+        org=inside.cast.org, number=first.number + 1, document={**first.document, "movements": raised}
+    )
+    second = newest_prior()
+    assert second is not None and (second.number, second.document["movements"]) == (first.number + 1, raised)
+    assert second == PriorSnapshot.objects.get(number=second.number)
+
+
+def test_another_organisation_has_its_own_newest_snapshot(db: None):
+    """Also where this process has read that of another one just before."""
+    worlds = [make_world(), make_world()]
+    for world in (*worlds, *worlds):
+        with world.cast.inside():
+            found, stored = newest_prior(), PriorSnapshot.objects.get()
+            assert found == stored and found is not None
+            assert (found.org_id, found.document) == (world.cast.org.id, stored.document)
+    rival = make_cast()
+    with rival.inside():
+        assert newest_prior() is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from functools import partial
 from typing import Any
@@ -234,3 +235,58 @@ def test_what_is_written_between_two_sessions_is_read(monkeypatch: pytest.Monkey
     with world.cast.inside():
         told = Prescription.objects.get(session=later)
         assert told.basis["hazards_limited"] == ["lower_back"]
+
+
+def test_every_part_begins_with_a_fresh_lease(monkeypatch: pytest.MonkeyPatch) -> None:
+    """After one that failed too, whose own word was taken back: else a second worker is sent for the rest."""
+    org, subject = make_organisation("Leased"), uuid4()
+    change_id = recorded(org, subject)
+    ages: list[float] = []
+
+    def age() -> None:
+        """Note how old the lease is, and let it be as old as one that runs out."""
+        with connections["default"].cursor() as cursor:
+            cursor.execute(
+                "SELECT extract(epoch FROM clock_timestamp() - sent_at) FROM changes_change WHERE id = %s",
+                [change_id],
+            )
+            ages.append(float(cursor.fetchone()[0]))
+        Change.objects.filter(id=change_id).update(sent_at=long_ago)
+
+    def age_and_fail() -> None:
+        age()
+        raise ZeroDivisionError("a test's fault")
+
+    def handler(claimed: object) -> list[Part]:
+        age()
+        return [Part("one", age), Part("two", age_and_fail), Part("three", age), Part("four", age)]
+
+    long_ago = timezone.now() - dt.timedelta(hours=1)
+    with tenant_transaction(org.id):
+        Change.objects.filter(id=change_id).update(sent_at=long_ago)
+    monkeypatch.setitem(recompute.HANDLERS, "athlete", handler)
+    assert recompute.recompute_change(org_id=org.id, change_id=change_id) == "failed"
+    first, *parts = ages
+    assert first >= 3600.0
+    assert len(parts) == 4 and max(parts) < 600.0
+
+
+def test_a_transaction_of_an_organisation_leaves_nothing_on_the_connection() -> None:
+    """Neither one of its own, nor one inside of another, which goes on as it was."""
+    org, other = make_organisation("Own"), make_organisation("Other")
+
+    def seen() -> str:
+        with connections["default"].cursor() as cursor:
+            cursor.execute("SELECT coalesce(current_setting('app.org', true), '')")
+            return str(cursor.fetchone()[0])
+
+    with tenant_transaction(org.id):
+        assert seen() == str(org.id)
+        with tenant_transaction(other.id):
+            assert seen() == str(other.id)
+        assert seen() == str(org.id)
+    assert seen() == ""
+    with transaction.atomic():
+        with tenant_transaction(org.id):
+            assert seen() == str(org.id)
+        assert seen() == ""
