@@ -8,6 +8,7 @@ from typing import Any
 
 from athletes.day import AS_USUAL
 from athletes.queries import prescribing_inputs
+from programming.calc.reader import child
 from programming.plans import session_plan
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
@@ -52,11 +53,11 @@ def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Su
     ground = read_ground(athlete_id, {plan.session_id: plan.local_date})
     day = ground.days.get(plan.session_id, AS_USUAL)
     work = whole_work(plan, prescription.content, wish)
-    chosen = set_work_up(plan, inputs, day, work)
+    chosen = set_work_up(plan, inputs, day, work, wish.work)
     states = states_of(plan, athlete_id, inputs.zone)
     against = concerns(plan, inputs, day, chosen, restraint_of(plan, inputs.safety))
     if never := sorted(NEVER & against.keys()):
-        raise HeldForSafety(errors=[FieldProblem("#/work", code, against[code]) for code in never])
+        raise HeldForSafety(errors=[FieldProblem(child("#", "work"), code, against[code]) for code in never])
     against |= beyond_capacity(plan, chosen, states, inputs.safety, ground.variations)
     against |= of_the_person(plan, as_current(prescription.content), inputs, chosen, ground.variations)
     worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work, pacing=pacing)
