@@ -149,7 +149,7 @@ class TooManyAthletes(Unprocessable):
 
 
 class ReachCheckRunning(TooManyRequests):
-    """A reach check of this organisation is being worked out, and it has one at a time."""
+    """A reach check or a what-if of this organisation is being worked out, and it has one at a time."""
 
     code = "reach_check_running"
     remedy = (

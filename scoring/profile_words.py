@@ -19,13 +19,15 @@ TRAINED: Final[Mapping[str, str]] = {
 SETS: Final[Mapping[str, str]] = {
     "maximal_strength": "in sets of six and fewer",
     "strength_and_growth": "in sets of seven to eleven",
-    "local_muscular_endurance": "in sets of twelve and more, and in later sets that only fatigue has shortened",
+    "local_muscular_endurance": "in sets of twelve and more, or in later ones of such work",
 }
 NOTHING: Final[Mapping[str, str]] = {
     "no_sets": "There are no sets that could tell what is trained.",
+    "durations_not_known": "How long the cyclical work took is not known, so it cannot be told what is trained.",
     "no_sets_that_tell": "Its sets do not tell which quality is trained.",
     "sets_of_every_length": "It has sets of every length, and no more than half of it trains any one quality.",
 }
+SECONDS_UP_TO: Final = 100.0
 ENERGY_NOTE: Final = (
     "Rough: published averages of whole activities by body mass; people differ by far more than this range."
 )
@@ -39,6 +41,9 @@ def sentence_of(profile: Profile, label: str, differs: bool | None) -> str:
     if profile.trains in SETS and profile.share is not None:
         said = f"{100.0 * profile.share:.0f} % of the repetitions are {SETS[profile.trains]}: this trains {trained}"
     else:
-        minutes = round(((profile.work_s or 0.0) + (profile.rest_s or 0.0)) / 60.0)
-        said = f"Mostly breathing for about {minutes} min: this trains {trained}"
+        said = f"Mostly breathing, for about {_lasting(profile.stretch_s or 0.0)} at a stretch: this trains {trained}"
     return f"{said}, not {plain(label)} as the session is meant to." if differs else f"{said}."
+
+
+def _lasting(seconds: float) -> str:
+    return f"{round(seconds)} s" if seconds < SECONDS_UP_TO else f"{round(seconds / 60.0)} min"

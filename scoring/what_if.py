@@ -14,6 +14,7 @@ from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
 from scoring.beyond import beyond_capacity
 from scoring.calc.next_set import Policy
+from scoring.calc.pacing import BELOW_FAILURE_SHARE
 from scoring.content import Setting, content_of
 from scoring.errors import HeldForSafety
 from scoring.ground import read_ground
@@ -23,6 +24,7 @@ from scoring.overriding import NEVER, Named, concerns
 from scoring.profiled import SessionProfile, profile_of_plan
 from scoring.restraint import restraint_of
 from scoring.stored_content import as_current
+from scoring.worked_out import worked_out
 from scoring.working_out import work_out
 from services.problems import FieldProblem
 
@@ -30,7 +32,8 @@ from services.problems import FieldProblem
 @dataclass(frozen=True)
 class Supposed:
     """work: one version of every item; content: as a prescription would say it; against: what an override of it would
-    ask to be acknowledged, by code; pacing: by block the share of what is available and the rest [s].
+    ask to be acknowledged, by code; pacing: by block the share of what is available and the rest [s], as it was taken
+    where nothing may go to failure; check_sets_dropped: work whose check set an override would end.
     """
 
     prescription: Prescription
@@ -38,6 +41,7 @@ class Supposed:
     content: Mapping[str, Any]
     against: Mapping[str, str]
     pacing: Mapping[str, tuple[float, float]]
+    check_sets_dropped: tuple[str, ...]
     profile: SessionProfile
 
 
@@ -52,14 +56,16 @@ def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Su
     inputs = prescribing_inputs([athlete_id], plan.local_date)[athlete_id]
     ground = read_ground(athlete_id, {plan.session_id: plan.local_date})
     day = ground.days.get(plan.session_id, AS_USUAL)
+    restraint = restraint_of(plan, inputs.safety)
+    _refuse_held(concerns(plan, inputs, day, (), restraint))
     work = whole_work(plan, prescription.content, wish)
     chosen = set_work_up(plan, inputs, day, work, wish.work)
     states = states_of(plan, athlete_id, inputs.zone)
-    against = concerns(plan, inputs, day, chosen, restraint_of(plan, inputs.safety))
-    if never := sorted(NEVER & against.keys()):
-        raise HeldForSafety(errors=[FieldProblem(child("#", "work"), code, against[code]) for code in never])
+    against = concerns(plan, inputs, day, chosen, restraint)
     against |= beyond_capacity(plan, chosen, states, inputs.safety, ground.variations)
-    against |= of_the_person(plan, as_current(prescription.content), inputs, chosen, ground.variations)
+    against |= of_the_person(plan, as_current(worked_out(prescription)), inputs, chosen, ground.variations)
+    if pacing is not None and not restraint.to_failure:
+        pacing = pacing._replace(share=min(pacing.share, BELOW_FAILURE_SHARE))
     worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work, pacing=pacing)
     against |= unlikely_at_age(plan, inputs.safety, worked)
     content = content_of(plan, inputs, worked, Setting(day))
@@ -70,5 +76,11 @@ def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Su
         as_current(content),
         against,
         {key: (one.share, one.own_rest_s) for key, one in forecasts.items() if one is not None},
+        tuple(one["work"] for one in prescription.content["check_sets"]),
         profile_of_plan(plan, athlete_id, content, forecasts),
     )
+
+
+def _refuse_held(against: Mapping[str, str]) -> None:
+    if never := sorted(NEVER & against.keys()):
+        raise HeldForSafety(errors=[FieldProblem(child("#", "work"), code, against[code]) for code in never])

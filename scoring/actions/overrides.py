@@ -9,7 +9,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Q
 
 from athletes.actions.holds import require_release
 from athletes.actions.support import hold_athlete, insert_once, require_staff
@@ -29,6 +28,7 @@ from scoring.of_the_person import is_old, of_the_person, unlikely_at_age
 from scoring.overriding import NEVER, Chosen, Named, concerns
 from scoring.restraint import restraint_of
 from scoring.stored_content import as_current
+from scoring.worked_out import worked_out
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
@@ -218,23 +218,9 @@ def _against(
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
     require_release(told.actor, told.prescription.athlete, seen.inputs.safety.holds)
     if not told.is_stored:
-        content = as_current(_worked_out(told.prescription))
+        content = as_current(worked_out(told.prescription))
         against |= of_the_person(seen.plan, content, seen.inputs, chosen, seen.ground.variations)
     return against
-
-
-def _worked_out(prescription: Prescription) -> Mapping[str, Any]:
-    """The newest content that the calculation gave, and no person: the measure of what an override asks more (one
-    query where a person gave the prescription).
-    """
-    content: Mapping[str, Any] = prescription.content
-    if content.get("overridden_by") is None:
-        return content
-    by_nobody = Q(content__overridden_by__isnull=True) | Q(content__overridden_by=None)
-    rows = Prescription.objects.filter(
-        by_nobody, athlete=prescription.athlete_id, session=prescription.session_id
-    )
-    return rows.order_by("-number").values_list("content", flat=True).first() or content
 
 
 def _refuse_unacknowledged(told: _Told, against: Mapping[str, str]) -> None:

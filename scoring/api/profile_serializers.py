@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from scoring.api.forecast_serializers import SpreadOutput
+from scoring.api.forecast_serializers import STOPPERS, SpreadOutput
 from scoring.calc.profile import BY_LENGTH, ENDURANCE_FROM, NEAR, STRENGTH_UP_TO
 from scoring.profiled import LOG, PLAN
 from services.api.serializers import OutputSerializer
@@ -61,7 +61,9 @@ class BlockProfileOutput(OutputSerializer):
     trains_share = serializers.FloatField(
         source="profile.share", allow_null=True, help_text="Of the work that says so, 0 to 1."
     )
-    trains_share_reason = serializers.CharField(source="profile.trains_reason", allow_null=True)
+    trains_share_reason = serializers.SerializerMethodField()
+    stopped_by = serializers.ChoiceField(source="profile.stopped_by", choices=STOPPERS, allow_null=True)
+    stopped_by_reason = serializers.SerializerMethodField()
     meant_for = serializers.CharField(
         source="label", help_text="The quality that the coach wrote the session for."
     )
@@ -73,6 +75,14 @@ class BlockProfileOutput(OutputSerializer):
 
     def get_rest_s_reason(self, row: Any) -> str | None:
         return None if row.profile.rest_s is not None else "rests_not_known"
+
+    def get_trains_share_reason(self, row: Any) -> str | None:
+        if row.profile.share is not None:
+            return None
+        return str(row.profile.trains_reason or "told_by_what_stops")
+
+    def get_stopped_by_reason(self, row: Any) -> str | None:
+        return None if row.profile.stopped_by is not None else "not_shown"
 
     def get_density_reason(self, row: Any) -> str | None:
         return None if row.profile.density is not None else "times_not_known"

@@ -51,6 +51,9 @@ class WhatIfOutput(OutputSerializer):
     work = OverrideWorkOutput(many=True)
     pacing = PacedOutput(many=True)
     against = AgainstOutput(many=True)
+    check_sets_dropped = serializers.ListField(
+        child=serializers.CharField(), help_text="Work whose check set an override of the same would end."
+    )
     content = ContentOutput()
     profile = SessionProfileOutput()
     method_version = serializers.IntegerField()

@@ -54,6 +54,7 @@ class WhatIfView(PrescriptionScopedView):
                 for block, (share, rest_s) in found.pacing.items()
             ],
             "against": [{"code": code, "sentence": text} for code, text in found.against.items()],
+            "check_sets_dropped": found.check_sets_dropped,
             "content": found.content,
             "profile": found.profile,
             "method_version": PRESCRIPTION_VERSION,

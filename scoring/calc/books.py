@@ -19,6 +19,7 @@ SHARE_TOTAL: Final = 3
 SHARE_SETS: Final = 4
 BROKEN_SETS: Final = 5
 COLUMNS: Final = 6
+TRACED: Final = 7
 
 # Of who is asked for more than is there, all of it is asked, in percent: the rest of the set comes after a pause.
 MOST_ASKED: Final = 100.0
@@ -80,6 +81,7 @@ def write_down(trace: FloatArray, tally: FloatArray, place: Place, coming: Comin
         trace[row, 0], trace[row, 1] = place.item, coming.amount
         trace[row, 2], trace[row, 3] = coming.start - tally[LAST_END], coming.seconds
         trace[row, 4], trace[row, 5] = place.round, int(coming.cut)
+        trace[row, 6] = coming.available
 
 
 @inlined

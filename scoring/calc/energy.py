@@ -6,6 +6,7 @@ machine 4.8 moderately, 12.0 very vigorously. One MET is about 1 kcal an hour fo
 differ by far more than such a table can show, so only the range is told, and as rough.
 """
 
+from math import ceil, floor
 from typing import Final
 
 LIFTING: Final = (3.5, 6.0)
@@ -17,7 +18,7 @@ SECONDS_PER_HOUR: Final = 3600.0
 
 
 def energy_kcal(work_s: float, rest_s: float, paced_share: float, body_mass_kg: float) -> tuple[float, float]:
-    """(from, to) [kcal] in steps of TO_KCAL, of seconds of work and rest, a share (0 to 1) of the work cyclical."""
+    """(from, to) [kcal], outwards in steps of TO_KCAL; of the work, in seconds like the rest, a share is cyclical."""
     whole_s = work_s + rest_s
     lifting = CIRCUIT if whole_s and work_s / whole_s >= LITTLE_REST else LIFTING
     hours = whole_s / SECONDS_PER_HOUR
@@ -25,4 +26,4 @@ def energy_kcal(work_s: float, rest_s: float, paced_share: float, body_mass_kg: 
         (paced_share * machine + (1.0 - paced_share) * other) * body_mass_kg * hours
         for machine, other in zip(MACHINE, lifting, strict=True)
     )
-    return TO_KCAL * round(low / TO_KCAL), TO_KCAL * round(high / TO_KCAL)
+    return TO_KCAL * floor(low / TO_KCAL + 1e-9), TO_KCAL * ceil(high / TO_KCAL - 1e-9)

@@ -6,7 +6,7 @@ all scenarios. Each block is forecast from a fresh state. Nothing here is random
 """
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -42,7 +42,8 @@ LOW, MIDDLE, HIGH = LEVELS.index(0.1), LEVELS.index(0.5), LEVELS.index(0.9)
 class PlannedSet:
     """One set of the plan: whole units and whole seconds.
 
-    duration_s: for cyclical work, None otherwise; interval: its number from 1, where the block has intervals.
+    duration_s: for cyclical work, None otherwise; interval: its number from 1, where the block has intervals;
+    available: units that are possible before it, None where nothing local limits it.
     """
 
     work: str
@@ -51,6 +52,7 @@ class PlannedSet:
     unit: str = REPETITIONS
     duration_s: int | None = None
     interval: int | None = None
+    available: float | None = field(default=None, compare=False)
 
     @property
     def repetitions(self) -> int:
@@ -209,8 +211,9 @@ def trace_sets(
         PlannedSet(
             block.items[int(item)].key, round(float(amount), 3), round(rest), block.items[int(item)].unit,
             round(seconds) if paced[int(item)] else None, int(round_) + 1 if timed else None,
+            round(float(available), 1) if available > 0.0 else None,
         )
-        for item, amount, rest, seconds, round_, _ in trace
+        for item, amount, rest, seconds, round_, _, available in trace
     )  # fmt: skip
     return sets, elapsed_s, finished
 

@@ -37,6 +37,7 @@ from scoring.calc.simulation import (
     FINISHED,
     SETS,
     TALLY,
+    TRACED,
     Runs,
     run_all,
     run_scenario,
@@ -176,8 +177,8 @@ def scores_of(block: Block, runs: Runs) -> FloatArray:
 def trace_policy(
     block: Block, scenarios: Scenarios, policy: Policy, person: FloatArray, multiplier: float, most_sets: int
 ) -> tuple[FloatArray, float, bool]:
-    """One scenario set by set: (sets (T, 6) as in `run_scenario`, elapsed seconds, finished)."""
-    trace, tally, items = np.zeros((most_sets, 6)), np.zeros(TALLY), scenarios.items
+    """One scenario set by set: (sets (T, 7) as in `run_scenario`, elapsed seconds, finished)."""
+    trace, tally, items = np.zeros((most_sets, TRACED)), np.zeros(TALLY), scenarios.items
     many, groups = items.weights.shape
     finished = run_scenario(
         rule_codes(block), work_of(block), items.table, items.weights, items.engine, person, multiplier, policy,

@@ -31,6 +31,7 @@ from scoring.calc.simulation import (
     SHARE_TOTAL,
     SMALLEST,
     TALLY,
+    TRACED,
     run_scenario,
 )
 
@@ -81,7 +82,7 @@ def _play_on(
     """
     many = table.shape[1]
     room, body = np.empty((ROWS, many)), np.empty((BODY_ROWS, weights.shape[1]))
-    sizes, tally, no_trace = np.empty((many, COLUMNS)), np.empty(TALLY), np.empty((0, 6))
+    sizes, tally, no_trace = np.empty((many, COLUMNS)), np.empty(TALLY), np.empty((0, TRACED))
     pacing = Policy(policy[0], policy[1], policy[2], policy[3])
     lost, could_keep = 0.0, float(len(order))
     for place in range(first):

@@ -2,7 +2,8 @@
 failure, and which quality that trains.
 
 Two athletes who do the same session do not do the same training: in sets of five it is strength, in sets of twenty
-endurance. Everything is counted over the sets of a plan or of a log; what a log leaves out is not guessed.
+endurance. Everything is counted over the sets of a plan or of a log; rests and reserves that a log leaves out are not
+guessed, and a set of repetitions without a duration takes its movement's usual time.
 
 Sets by length (NSCA guidance, from memory): up to 6 repetitions strength, from 12 endurance, between them growth. A
 later set that only fatigue has shortened, to more than 6, trains what the first set of its work does: a first set of
@@ -26,6 +27,8 @@ STRENGTH_UP_TO: Final = 6.0
 ENDURANCE_FROM: Final = 12.0
 NEAR: Final = 3.0
 MAJORITY: Final = 0.5
+# From this share of work in work and rest the whole is one stretch, else each set is one (ours).
+ONE_STRETCH: Final = 0.5
 # Up to where all-out work is paid for mostly without oxygen, and up to where it nears the highest uptake: common
 # practice, no source.
 ANAEROBIC_UP_TO_S: Final = 120.0
@@ -99,7 +102,8 @@ class Profile:
     work_s, rest_s [s] and density (work of both, 0 to 1): None where a set's time is not known. patterns: amounts by
     pattern of movement; muscles: repetitions by muscle group, each weighted as the movement loads it, the largest
     weight 1. near_failure: repetitions with fewer than NEAR left; reserve_known: share of the repetitions whose
-    distance to failure is known. trains: None with its reason.
+    distance to failure is known. trains: None with its reason; share: of the work that says so, None where something
+    else does; stretch_s: how long the effort lasts at a stretch, where that decides; stopped_by: as it was given.
     """
 
     sets: int
@@ -114,25 +118,34 @@ class Profile:
     trains: Trained | None
     trains_reason: str | None
     share: float | None
+    stretch_s: float | None = None
+    stopped_by: str | None = None
     version: int = PROFILE_VERSION
+
+
+@dataclass(frozen=True)
+class _Answer:
+    trains: Trained | None = None
+    share: float | None = None
+    stretch_s: float | None = None
+    reason: str | None = None
 
 
 def profile_of(sets: Sequence[ProfiledSet], stopped_by: str | None = None) -> Profile:
     """The profile of sets in the order in which they are done; stopped_by: what stops the athlete, if it is known."""
     work_s, rest_s = _sum(one.seconds for one in sets), _sum(one.rest_s for one in sets[1:])
+    whole_s = None if work_s is None or rest_s is None else work_s + rest_s
     lengths = _lengths(sets)
     counted = [one for one in sets if one.unit == REPETITIONS]
     known = sum(one.amount for one in counted if one.reserve is not None)
-    trains, share = _trains(sets, work_s, rest_s, stopped_by)
+    answer = _trains(sets, work_s, whole_s, stopped_by)
     return Profile(
         sets=len(sets),
         work_s=work_s,
         rest_s=rest_s,
-        density=None
-        if work_s is None or rest_s is None or not work_s + rest_s
-        else work_s / (work_s + rest_s),
+        density=work_s / whole_s if work_s is not None and whole_s else None,
         lengths=lengths,
-        patterns=_amounts((one.pattern, one.amount, one.unit) for one in sets),
+        patterns=_amounts((one.pattern, one.amount, one.unit) for one in sets if one.pattern),
         muscles=_amounts(
             (group, one.amount * weight / max(w for _, w in one.muscles), one.unit)
             for one in counted
@@ -140,16 +153,12 @@ def profile_of(sets: Sequence[ProfiledSet], stopped_by: str | None = None) -> Pr
         ),
         near_failure=sum(_near(one) for one in counted),
         reserve_known=known / lengths.repetitions if lengths.repetitions else 0.0,
-        trains=trains,
-        trains_reason=None if trains is not None else _why_not(sets),
-        share=share,
+        trains=answer.trains,
+        trains_reason=answer.reason,
+        share=answer.share,
+        stretch_s=answer.stretch_s,
+        stopped_by=stopped_by,
     )
-
-
-def _why_not(sets: Sequence[ProfiledSet]) -> str:
-    if not sets:
-        return "no_sets"
-    return "sets_of_every_length" if _counted(sets) else "no_sets_that_tell"
 
 
 def quarrel(label: str, profile: Profile) -> bool | None:
@@ -186,7 +195,7 @@ def _counted(sets: Sequence[ProfiledSet]) -> list[ProfiledSet]:
     return [one for one in sets if one.unit == REPETITIONS and one.amount > 0.0]
 
 
-def _by_length(sets: Sequence[ProfiledSet]) -> tuple[Trained | None, float | None]:
+def _by_length(sets: Sequence[ProfiledSet]) -> _Answer:
     """What most repetitions train, and their share."""
     first: dict[str, int] = {}
     amounts = [0.0, 0.0, 0.0]
@@ -195,9 +204,11 @@ def _by_length(sets: Sequence[ProfiledSet]) -> tuple[Trained | None, float | Non
         opened = first.setdefault(one.work, own)
         amounts[own if own == SHORT else max(own, opened)] += one.amount
     total, most = sum(amounts), max(range(3), key=amounts.__getitem__)
-    if not total or amounts[most] <= MAJORITY * total:
-        return None, None
-    return BY_LENGTH[most], amounts[most] / total
+    if not total:
+        return _Answer(reason="no_sets_that_tell" if sets else "no_sets")
+    if amounts[most] <= MAJORITY * total:
+        return _Answer(reason="sets_of_every_length")
+    return _Answer(BY_LENGTH[most], amounts[most] / total)
 
 
 def _amounts(rows: Iterable[tuple[str, float, str]]) -> tuple[Amount, ...]:
@@ -213,19 +224,22 @@ def _near(one: ProfiledSet) -> float:
 
 
 def _trains(
-    sets: Sequence[ProfiledSet], work_s: float | None, rest_s: float | None, stopped_by: str | None
-) -> tuple[Trained | None, float | None]:
-    """(quality, share of the work that says so).
-
-    Cyclical work, and work that breathing stops, by how long it lasts, rests included as far as they are known; all
-    other work by the length of the sets in which most of its repetitions are done.
+    sets: Sequence[ProfiledSet], work_s: float | None, whole_s: float | None, stopped_by: str | None
+) -> _Answer:
+    """Cyclical work, and work that breathing stops, by how long it lasts at a stretch; all other work by the length
+    of the sets in which most of its repetitions are done.
     """
-    paced = sum(one.seconds or 0.0 for one in sets if one.paced)
-    told = sum(one.seconds or 0.0 for one in sets)
+    if any(one.paced and one.seconds is None for one in sets):
+        return _Answer(reason="durations_not_known")
+    paced, told = (sum(one.seconds or 0.0 for one in some) for some in ([o for o in sets if o.paced], sets))
     share = paced / told if told else 0.0
-    if share > MAJORITY or stopped_by == "breathing":
-        return (None, None) if work_s is None else (_by_duration(work_s + (rest_s or 0.0)), max(share, 0.0))
-    return _by_length(sets)
+    if share <= MAJORITY and stopped_by != "breathing":
+        return _by_length(sets)
+    if work_s is None or (whole_s is None and len(sets) > 1):
+        return _Answer(reason="durations_not_known")
+    at_once = whole_s is not None and work_s >= ONE_STRETCH * whole_s
+    stretch_s = whole_s if at_once and whole_s is not None else max(one.seconds or 0.0 for one in sets)
+    return _Answer(_by_duration(stretch_s), share if share > MAJORITY else None, stretch_s)
 
 
 def _by_duration(seconds: float) -> Trained:

@@ -49,6 +49,7 @@ from scoring.calc.books import (
     SHARE_TOTAL,
     SMALLEST,
     TALLY,
+    TRACED,
     begin,
     close_round,
     count_set,
@@ -61,7 +62,7 @@ from scoring.calc.readiness import OPENED, REMAINING, ROWS, SEEN, STOPPED
 
 __all__ = [
     "BREAKS", "BROKEN_SETS", "CLOCK", "COLUMNS", "CUT_OFF", "DONE", "FINISHED", "FIRST", "HEAVIEST", "LATER_HIGH",
-    "LATER_LOW", "LONGEST_S", "MOVED", "ROUNDS", "SETS", "SHARE_SETS", "SHARE_TOTAL", "SMALLEST", "TALLY",
+    "LATER_LOW", "LONGEST_S", "MOVED", "ROUNDS", "SETS", "SHARE_SETS", "SHARE_TOTAL", "SMALLEST", "TALLY", "TRACED",
     "TRANSITION_S", "Runs", "run_all", "run_scenario",
 ]  # fmt: skip
 
@@ -199,8 +200,9 @@ def run_scenario(
     any floor and is not counted, nor is one that the clock cut. Shares are of all sets but those that complete what
     others left over or that the clock cut; a set to failure took all. Where rounds are parted by a rest, an
     interval or an attempt, a set is meant to be done in one go: its share is that of all that is asked, and what is
-    done of it after a pause has none. tally (T,), overwritten: as in `scoring.calc.books`. trace (R, 6),
-    overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock.
+    done of it after a pause has none. tally (T,), overwritten: as in `scoring.calc.books`. trace (R, 7),
+    overwritten as far as it reaches: item, amount, rest before [s], seconds, round, cut by the clock, units that were
+    available before it (0: nothing local limits it).
     """
     # Half of the time went into counting references, set by set, to arrays that the caller holds in any case.
     work = Work(borrowed(work.amounts), borrowed(work.rungs), work.then_step)
@@ -255,7 +257,7 @@ def run_all(
     misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
     sets = np.zeros(count, np.int64)
     room, body = np.zeros((ROWS, many)), np.zeros((BODY_ROWS, weights.shape[1]))
-    tally, no_trace = np.zeros(TALLY), np.zeros((0, 6))
+    tally, no_trace = np.zeros(TALLY), np.zeros((0, TRACED))
     for n in range(count):
         finished = run_scenario(
             codes, work, table, weights, lead, people[n], multiplier[n], policy, room, body, sizes[n], tally, no_trace

@@ -10,8 +10,8 @@ recompute asks some eighty times. What is decorated here is built at the first c
     rows = _weighings(athletes=[one, another])
 
 The function must depend on nothing but its arguments, and uses them as values of filters alone: it never sees what
-they are. Whatever else varies (the clock, a setting) must be an argument too. The organisation need not be one: the
-scoped manager names it, and that of each call is put in its place.
+they are; None equals nothing, as in SQL. Whatever else varies (the clock, a setting) must be an argument too. The
+organisation need not be one: the scoped manager names it, and that of each call is put in its place.
 """
 
 from __future__ import annotations
@@ -110,6 +110,8 @@ class CompiledRead(_Compiled, Generic[RowT]):
 
     def _make(self) -> tuple[_Statement, Callable[[list[Any]], list[Any]]]:
         rows = self._rows()
+        if rows._prefetch_related_lookups:  # type: ignore[attr-defined]
+            raise TypeError("What is compiled is one statement: read what is prefetched by another.")
         compiler: Any = rows.query.get_compiler(connection=connection)
         statement = self._statement(compiler)
         converters = compiler.get_converters([column for column, _, _ in compiler.select])

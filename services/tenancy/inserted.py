@@ -23,6 +23,8 @@ def insert(rows: Sequence[ModelT], *, key: tuple[str, ...] = (), written: tuple[
     key, written: names of fields. Where a row with the same `key` is there already, it takes the `written` ones and
     keeps the others. Meant for few rows: each number of them is a statement of its own.
     """
+    if bool(key) != bool(written):
+        raise ValueError("Name both key and written, or neither.")
     if not rows:
         return
     fields = rows[0]._meta.concrete_fields

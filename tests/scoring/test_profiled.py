@@ -46,7 +46,11 @@ def test_the_plan_of_a_prescription(world: World, coach: ApiClient) -> None:
     assert whole["rest_s"] == sum(one["rest_before_s"] for one in plan[1:])
     assert sum(one["amount"] for one in whole["patterns"]) == sum(one["repetitions"] for one in plan)
     assert whole["meant_for"] == content["quality"]
+    # Every set's reserve is known from what is available before it, also of those that do all that is left.
     assert whole["reserve_known_share"] == 1.0
+    stored = given(world).forecast["plan"]
+    near = sum(min(max(3.0 - (one["available"] - one["amount"]), 0.0), one["amount"]) for one in stored)
+    assert whole["near_failure_repetitions"] == pytest.approx(near)
     assert 0.0 < found["energy"]["from_kcal"] < found["energy"]["to_kcal"]
 
 
@@ -91,6 +95,18 @@ def test_rests_that_nobody_noted_are_not_guessed(world: World, coach: ApiClient)
     assert (whole["trains"], whole["differs"]) == ("local_muscular_endurance", False)
     assert whole["reserve_known_share"] == 0.0
     assert {one["available_reason"] for one in found["shares"]} == {"rests_not_known"}
+
+
+def test_what_was_stored_before_tells_no_reserve(world: World) -> None:
+    """A forecast without what was available, and a content of the first version, whose sets name no block."""
+    one = given(world)
+    old = [{key: value for key, value in each.items() if key != "block"} for each in one.content["plan"]]
+    one.content = {**one.content, "plan": old}
+    one.forecast["plan"] = [{**each, "available": None} for each in one.forecast["plan"]]
+    with world.cast.inside():
+        found = profile_of_prescription(one)
+    assert found.whole.profile.sets == len(old)
+    assert (found.whole.profile.reserve_known, found.whole.profile.near_failure) == (0.0, 0.0)
 
 
 def test_totals_tell_no_sets(world: World, coach: ApiClient) -> None:

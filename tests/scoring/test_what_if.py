@@ -1,8 +1,10 @@
 """What if: another version, amount or pacing, worked out for one athlete and never stored."""
 
+import datetime as dt
 from typing import Any
 
 import pytest
+from django.utils import timezone
 
 from scoring.models import Override, Prescription
 from services.changes.models import Change
@@ -102,3 +104,36 @@ def test_after_pain_nobody_reads_what_might_be_done(world: World, coach: ApiClie
     body = {"kind": "pain", "site": "shoulder", "side": "left", "severity": 8}
     assert coach.post(url(world, f"athletes/{athlete.id}/reports"), body).status_code == 201
     assert_problem(ask(world, coach), "held_for_safety", 422)
+    drain(world.cast)  # the prescription is empty now, and so names no work any more
+    assert_problem(ask(world, coach), "held_for_safety", 422)
+
+
+def test_an_override_does_not_hide_what_another_would_be_asked(world: World, coach: ApiClient) -> None:
+    """What speaks against more is measured by what was worked out, not by what a coach has given meanwhile."""
+    athlete = world.athletes[NAME]
+    born = timezone.now().date() - dt.timedelta(days=15 * 365)
+    with world.cast.inside():
+        type(athlete).objects.filter(id=athlete.id).update(born_on=born)
+    work = [{"work": "b", "variation": "goblet_squat", "load_kg": 24}]
+    before = {one["code"] for one in told(world, coach, work=work)["against"]}
+    assert "minor" in before
+    made = coach.post(
+        url(world, f"prescriptions/{given(world).id}/overrides"),
+        {"work": work, "reason": "She asked for it.", "acknowledged": sorted(before)},
+    )
+    assert made.status_code == 201, made.json()
+    assert {one["code"] for one in told(world, coach, work=work)["against"]} == before
+
+
+def test_nobody_paces_to_failure_who_must_not(world: World, coach: ApiClient) -> None:
+    """In the first week of a return no set goes to failure: the share that was asked for is cut, and said."""
+    body = {"from_date": day(40), "to_date": day(1)}
+    sent = coach.post(url(world, f"athletes/{world.athletes[NAME].id}/absences"), body)
+    assert sent.status_code == 201, sent.json()
+    drain(world.cast)
+    found = told(world, coach, pacing={"share": 1.0, "rest_s": 60})
+    assert [one["share"] for one in found["pacing"]] == [0.8]
+
+
+def day(ago: int) -> str:
+    return (timezone.now().date() - dt.timedelta(days=ago)).isoformat()

@@ -60,8 +60,25 @@ def test_cyclical_work_is_told_by_how_long_it_lasts(seconds: float, trains: str)
     assert profile_of([replace(ROW, seconds=seconds)]).trains == trains
 
 
+def test_rests_part_stretches() -> None:
+    """Eight times half a minute with four minutes of rest is no half hour of endurance; four minutes with one between
+    are one stretch of 24 (work is more than half of it): common practice, no source."""
+    sprints = [replace(ROW, seconds=30.0, rest_s=240.0)] * 8
+    repeats = [replace(ROW, seconds=240.0, rest_s=60.0)] * 5
+    assert (profile_of(sprints).trains, profile_of(sprints).stretch_s) == ("anaerobic_capacity", 30.0)
+    assert (profile_of(repeats).trains, profile_of(repeats).stretch_s) == ("aerobic_endurance", 1440.0)
+
+
+def test_cyclical_work_without_a_time_tells_nothing() -> None:
+    mixed = [replace(ROW, seconds=None), *sets(12, 12)]
+    assert (profile_of(mixed).trains, profile_of(mixed).trains_reason) == (None, "durations_not_known")
+
+
 def test_who_is_stopped_by_breathing_trains_the_engine() -> None:
-    assert profile_of(sets(15, 15, 15), "breathing").trains == "aerobic_power"
+    """Sets of fifteen, a second or two of rest between them: one stretch of some minutes."""
+    quick = [replace(one, rest_s=2.0, seconds=60.0) for one in sets(15, 15, 15)]
+    found = profile_of(quick, "breathing")
+    assert (found.trains, found.share, found.stopped_by) == ("aerobic_power", None, "breathing")
     assert profile_of(sets(15, 15, 15), "local_muscle").trains == "local_muscular_endurance"
 
 
@@ -99,9 +116,10 @@ def test_every_repetition_is_counted_once(amounts: list[int]) -> None:
 def test_energy_by_the_published_equivalents() -> None:
     """Compendium of Physical Activities 2011 (from memory): MET times kilograms times hours."""
     assert energy_kcal(600.0, 3000.0, 0.0, 80.0) == (280.0, 480.0)  # an hour of lifting: 3.5 and 6.0 MET
-    assert energy_kcal(1800.0, 1800.0, 0.0, 80.0) == (340.0, 640.0)  # an hour of circuits: 4.3 and 8.0 MET
+    assert energy_kcal(1800.0, 1800.0, 0.0, 80.0) == (340.0, 640.0)  # an hour of circuits: 344 and 640
     assert energy_kcal(1800.0, 0.0, 1.0, 80.0) == (
         190.0,
         480.0,
-    )  # half an hour on the machine: 4.8 and 12.0 MET
+    )  # half an hour on the machine: 192 and 480
+    assert energy_kcal(20.0, 0.0, 1.0, 80.0) == (0.0, 10.0)  # outwards: a range is never one number
     assert energy_kcal(0.0, 0.0, 0.0, 80.0) == (0.0, 0.0)

@@ -97,7 +97,7 @@ def written_down(block, trace):
             load_kg=20.0, unit=block.items[int(number)].unit,
             interval=int(round_) + 1 if block.rules.order == "intervals" else None,
         )
-        for number, amount, rest, seconds, round_, cut in trace
+        for number, amount, rest, seconds, round_, cut, _ in trace
     )  # fmt: skip
     return sets, float(sum(trace[:, 2]) + sum(trace[:, 3]))
 
