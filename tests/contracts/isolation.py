@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 from collections.abc import Iterator
@@ -14,6 +15,7 @@ import pytest
 from django.db import models, transaction
 from psycopg import sql
 
+from services.tenancy.compiled import CompiledDelete, CompiledRead
 from services.tenancy.models import ScopedManager
 from tests.contracts.matrix_requests import Request, request_for
 from tests.contracts.matrix_table import RULES
@@ -123,5 +125,11 @@ def _row_security(owner: psycopg.Connection[Any], tables: list[str], what: str) 
 
 
 def drop_scope(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let the scoped managers see every row that the database shows: the other layer off."""
+    """Let the scoped managers see every row that the database shows: the other layer off.
+
+    Statements that were compiled with it are compiled anew without it, and these are forgotten again.
+    """
     monkeypatch.setattr(ScopedManager, "get_queryset", models.Manager.get_queryset)
+    for one in gc.get_objects():
+        if type(one) in (CompiledRead, CompiledDelete):  # what is asked more of a lazy object makes it
+            monkeypatch.setattr(one, "_made", None)

@@ -188,7 +188,7 @@ RULES: Mapping[str, Rule] = {
     "read_brief": Rule(OWN, hidden=OTHERS),
     "profile_attempt": Rule(OWN, hidden=OTHERS),
     "check_reach": Rule("", inert=STAFF),
-    "what_if": Rule("", inert=HERE, hidden="other_staff"),
+    "what_if": Rule("", inert="owner coach other_staff", hidden="staff"),  # of the athlete at the mill
     "list_day_changes": Rule(ALL, subject="day_change", blind=OTHERS),
     "make_day_change": Rule(OWN, unknown=OTHERS),
     "make_day_change/drop_in": Rule(COACHES + " staff other_staff", unknown="other_athlete"),
