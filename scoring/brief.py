@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
+from uuid import UUID
 
 from django.utils.html import format_html, format_html_join
 
 from programming.calc.revision import Texts
 from programming.plans import SessionPlan, session_plan
 from scoring.brief_words import (
+    attempt_line,
     check_line,
     expected_line,
     hold_lines,
+    left_out_lines,
     rest_line,
     sets_line,
     stop_line,
@@ -25,19 +28,26 @@ from scoring.models import Prescription
 from scoring.names import Names, names_of
 from scoring.stored_content import as_current
 
+NEWER: Final = "There is a newer version of this; read that one."
 TITLES: Final[Mapping[str, str]] = {
+    "superseded": "Not the latest",
     "why": "Why this session",
     "version": "Your version",
     "not_today": "Nothing is prescribed",
+    "left_out": "What is left out",
     "warm_up": "Warm-up",
     "check_set": "First a check set",
     "sets": "How to break it up",
     "rest": "How long to rest",
-    "effort": "What should stop you, and how hard it feels",
+    "effort": "What will probably stop you, and how hard it feels",
     "expect": "What to expect",
     "easier": "If it has to be easier",
     "care": "Take care",
 }
+
+OF_A_BLOCK: Final = (
+    *("work", "closest", "plan", "attempts", "warm_up", "check_sets", "stopped_by", "reasons", "ruled_out"),
+)
 
 
 @dataclass(frozen=True)
@@ -54,9 +64,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Brief:
-    """Of one athlete for one session."""
+    """Of one athlete for one session; superseded_by: the prescription that holds, where this one does no more."""
 
     prescription: Prescription
+    superseded_by: UUID | None
     title: str
     parts: tuple[Part, ...]
 
@@ -81,33 +92,58 @@ def _paragraphs(lines: Sequence[str]) -> str:
     return format_html_join("", "<p>{}</p>", ((line,) for line in lines))
 
 
-def brief_of(given: Prescription) -> Brief:
+def brief_of(given: Prescription, *, superseded_by: UUID | None) -> Brief:
     """From the prescription as it stands (three queries)."""
     plan = session_plan(given.session_id)
     content = as_current(given.content)
-    return Brief(given, str(content["title"]), tuple(_parts(plan, content)))
+    parts = _parts(plan, content) if superseded_by is None else _superseded(plan.doc.texts)
+    return Brief(given, superseded_by, str(content["title"]), tuple(parts))
+
+
+def _superseded(texts: Texts) -> Iterator[Part]:
+    """No numbers: what holds by now may be less, or nothing."""
+    yield from _part("superseded", [NEWER])
+    yield from _why(texts)
 
 
 def _parts(plan: SessionPlan, content: Mapping[str, Any]) -> Iterator[Part]:
     names, texts = names_of(plan), plan.doc.texts
-    yield from _part("why", [texts.why, texts.benefits])
-    if not content["feasible"]:
-        hold = content["hold"]
-        told = why_not_lines(content, names) if hold is None else hold_lines(hold)
-        yield from _part("not_today", told)
+    shut = [one["block"] for one in content["blocks"] if not one["feasible"]]
+    yield from _why(texts)
+    if content["hold"] is not None:
+        yield from _part("not_today", hold_lines(content["hold"]))
         yield from _part("care", content["cautions"])
         return
-    yield from _numbers(content, names, texts)
+    if not content["feasible"] and len(shut) == len(content["blocks"]):
+        yield from _part("not_today", why_not_lines(content, names))
+        yield from _part("care", content["cautions"])
+        return
+    if shut:
+        yield from _part("left_out", left_out_lines(_narrowed(content, shut), shut, names))
+    rest = [one["block"] for one in content["blocks"] if one["feasible"]]
+    yield from _numbers(_narrowed(content, rest) if shut else content, names, texts)
     yield from _part("easier", [texts.easier])
     yield from _part("care", [*content["cautions"], texts.cautions])
 
 
+def _why(texts: Texts) -> Iterator[Part]:
+    yield from _part("why", [texts.why, texts.benefits])
+
+
+def _narrowed(content: Mapping[str, Any], blocks: Sequence[str]) -> dict[str, Any]:
+    """What is said of these blocks alone."""
+    lists = {name: [one for one in content[name] if one["block"] in blocks] for name in OF_A_BLOCK}
+    by_block = content["expected_by_block"]
+    return {
+        **content,
+        **lists,
+        "expected_by_block": {key: by_block[key] for key in by_block if key in blocks},
+    }
+
+
 def _numbers(content: Mapping[str, Any], names: Names, texts: Texts) -> Iterator[Part]:
     """What is the athlete's own, each part with what the coach says of it."""
-    rounds = {one["block"]: one["rounds"] for one in content["blocks"]}
-    yield from _part(
-        "version", [version_line(one, names, rounds.get(one["block"])) for one in content["work"]]
-    )
+    yield from _part("version", list(_versions(content, names)))
     yield from _part("warm_up", [warm_up_line(one, names) for one in content["warm_up"]])
     yield from _part("check_set", [check_line(one, names) for one in content["check_sets"]])
     of_work = [(one, [s for s in content["plan"] if s["work"] == one["work"]]) for one in content["work"]]
@@ -116,15 +152,25 @@ def _numbers(content: Mapping[str, Any], names: Names, texts: Texts) -> Iterator
     yield from _part("rest", [rest_line(one, sets, names) for one, sets in planned if len(sets) > 1])
     stops = [stop_line(one, names) for one in content["stopped_by"]]
     yield from _part("effort", [*stops, texts.effort])
-    several = len(content["expected_by_block"]) > 1
-    yield from _part(
-        "expect",
-        [
-            expected_line(one, names.block(key) if several else "")
-            for key, one in content["expected_by_block"].items()
-            if one is not None
-        ],
-    )
+    yield from _part("expect", list(_expectations(content["expected_by_block"], names)))
+
+
+def _versions(content: Mapping[str, Any], names: Names) -> Iterator[str]:
+    """A line for each work item; where its loads rise, one for each attempt, as the work has the opener's alone."""
+    rounds = {one["block"]: one["rounds"] for one in content["blocks"]}
+    for work in content["work"]:
+        attempts = [one for one in content["attempts"] if one["work"] == work["work"]]
+        for one in attempts:
+            yield attempt_line(one, names, own=not work["amount_as_written"])
+        if not attempts:
+            yield version_line(work, names, rounds.get(work["block"]))
+
+
+def _expectations(by_block: Mapping[str, Any], names: Names) -> Iterator[str]:
+    """In the order of the session, as stored objects have none; a block that it has no more comes last."""
+    for key in [*names.blocks, *(key for key in by_block if key not in names.blocks)]:
+        if by_block.get(key) is not None:
+            yield expected_line(by_block[key], names, key)
 
 
 def _part(key: str, lines: Sequence[str]) -> Iterator[Part]:

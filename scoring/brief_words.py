@@ -11,6 +11,7 @@ from programming.calc.revision import UNITS
 from scoring.names import Names
 from scoring.words import HOLDS, reason_said, ruled_out_said
 
+LEVELS: Final = ("p10", "p50", "p90")
 COUNTED: Final[Mapping[str, str]] = {
     "repetitions": "repetitions",
     "hold_s": "s held",
@@ -26,13 +27,22 @@ SCORED: Final[Mapping[str, str]] = {
     "intervals": "intervals",
     "rounds": "rounds",
 }
-STOPS: Final[Mapping[str, str]] = {
-    "local_muscle": "{work}: the muscles should give out before the breath.",
-    "breathing": "Breathing should be what slows you, not the muscles.",
-    "strength": "{work}: strength decides; each set is short and heavy.",
-    "skill": "{work}: skill decides; stop a set when the movement is no longer clean.",
-    "unknown": "What will stop you is not known yet.",
+NOUNS: Final = frozenset({"repetitions", "intervals", "rounds"})
+"""Of which one is told without its last letter; the other units are abbreviations."""
+OF_A_ROUND: Final[Mapping[str, str]] = {
+    "repetitions": "",
+    "hold_s": " s",
+    "distance_m": " m",
+    "energy_kcal": " kcal",
 }
+STOPS: Final[Mapping[str, str]] = {
+    "local_muscle": "What will probably stop you{where}: the muscles in {work}, before the breath.",
+    "breathing": "What will probably stop you{where}: the breath, before the muscles.",
+    "strength": "What will probably stop you{where}: strength in {work}.",
+    "skill": "What will probably stop you{where}: skill in {work}.",
+    "unknown": "What will stop you{where} is not known yet.",
+}
+"""What is foreseen, whether the aim wants it or not: what to do about it is the coach's to say."""
 
 
 def clock(seconds: float) -> str:
@@ -43,11 +53,24 @@ def clock(seconds: float) -> str:
 
 def option_said(option: Mapping[str, Any], names: Names) -> str:
     """A version with what is set up."""
-    name = names.variation(option["variation"])
-    load = "" if option["load_kg"] is None else f" with {names.load(option['variation'], option['load_kg'])}"
+    known = _with_stored(names, option)
+    name = known.variation(option["variation"])
+    load = "" if option["load_kg"] is None else f" with {known.load(option['variation'], option['load_kg'])}"
     height = "" if option["height_cm"] is None else f" at {option['height_cm']:g} cm"
     eased = "" if option["assistance_kg"] is None else f" with {option['assistance_kg']:g} kg of assistance"
     return f"{name}{height}{load}{eased}"
+
+
+def _with_stored(names: Names, option: Mapping[str, Any]) -> Names:
+    """Of a variation that the session does not have any more, what was stored of it."""
+    key = option["variation"]
+    if key in names.variations:
+        return names
+    return Names(
+        variations={key: option["variation_name"]},
+        implements={key: option.get("implements", 1)},
+        worn=frozenset([key] if option.get("worn") else []),
+    )
 
 
 def version_line(work: Mapping[str, Any], names: Names, rounds: int | None) -> str:
@@ -58,26 +81,38 @@ def version_line(work: Mapping[str, Any], names: Names, rounds: int | None) -> s
     return f"{option_said(work, names)}: {much}{own}{most}."
 
 
+def attempt_line(one: Mapping[str, Any], names: Names, *, own: bool = False) -> str:
+    """One of attempts with rising loads; own: whether the repetitions are the athlete's own."""
+    much = _much(one["repetitions"], "repetitions") + (" (your own amount)" if own else "")
+    chance = f"; the chance to make it is {round(100.0 * one['probability'])} %"
+    return f"{_nth(one['number'])} attempt: {option_said(one, names)}, {much}{chance}."
+
+
+def _nth(number: int) -> str:
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
 def warm_up_line(one: Mapping[str, Any], names: Names) -> str:
     return f"{one['repetitions']} × {option_said(one, names)}."
 
 
 def check_line(check: Mapping[str, Any], names: Names) -> str:
-    unit = COUNTED[check["unit"]]
-    told = (
-        f"{option_said(check, names)}: stop at {check['stop_at']} {unit},"
-        f" or with {check['reserve_at_least']} left. Send it: the answer says how to go on."
-    )
+    # Of a single one nobody can stop earlier: what was left tells.
+    asked = f"stop at {_much(check['stop_at'], check['unit'])}, or with {check['reserve_at_least']} left"
+    if check["stop_at"] == 1 and check["unit"] == "repetitions":
+        asked = "do one, and tell how many were left"
+    told = f"{option_said(check, names)}: {asked}. Send it: the answer says how to go on."
     return f"{told} Rest {clock(check['rest_after_s'])} after it." if check["rest_after_s"] else told
 
 
 def sets_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names: Names) -> str:
     """Equal sets in a row as one."""
-    told = []
+    told, amount = [], 0.0
     for amount, row in groupby(amount_of(one) or 0.0 for one in sets):
         many = len(list(row))
         told.append(f"{amount:g}" if many == 1 else f"{many} × {amount:g}")
-    return f"{names.work(work['work'])}: {', '.join(told)} {COUNTED[work['unit']]}."
+    return f"{names.work(work['work'])}: {', '.join(told)} {_noun(amount, COUNTED[work['unit']])}."
 
 
 def rest_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names: Names) -> str:
@@ -92,21 +127,35 @@ def rest_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names:
 
 
 def stop_line(one: Mapping[str, Any], names: Names) -> str:
-    return STOPS[one["by"]].format(work="" if one["work"] is None else names.work(one["work"]))
+    where = f" in {names.block(one['block'])}" if len(names.blocks) > 1 else ""
+    return STOPS[one["by"]].format(work="" if one["work"] is None else names.work(one["work"]), where=where)
 
 
-def expected_line(expected: Mapping[str, Any], block: str) -> str:
-    """The score in the middle, and what eight of ten such days lie between."""
+def expected_line(expected: Mapping[str, Any], names: Names, block: str) -> str:
+    """The score of a block in the middle, and what eight of ten such days lie between."""
     score, unit = expected["score"], expected["unit"]
-    about = f"In {block}: " if block else ""
+    about = f"In {names.block(block)}: " if len(names.blocks) > 1 else ""
     if unit is None:
         return ""
-    if any(score[level] is None for level in ("p10", "p50", "p90")):
+    if any(score[level] is None for level in LEVELS):
         chance = round(100.0 * expected["finish_probability"])
         return f"{about}The work is done in time with a chance of {chance} %."
-    low, middle, high = (_score(score[level], unit) for level in ("p10", "p50", "p90"))
-    told = f"about {middle}; on eight days of ten between {low} and {high}."
-    return f"{about}{told}" if about else told.capitalize()
+    low, middle, high = (_foreseen(expected, level, names, block) for level in LEVELS)
+    # Rounds are told with an "and" of their own.
+    days = f"between {low} and {high}" if expected["rounds"] is None else f"from {low} to {high}"
+    return f"{about}{'about' if about else 'About'} {middle}; on eight days of ten {days}."
+
+
+def _foreseen(expected: Mapping[str, Any], level: str, names: Names, block: str) -> str:
+    """One level of the score; rounds as whole ones with what is done of the next: "4 rounds and 12 of Row"."""
+    told = None if expected["rounds"] is None else expected["rounds"][level]
+    if told is None:
+        return _score(expected["score"][level], expected["unit"])
+    rest = [
+        f"{one['amount']:g}{OF_A_ROUND[one['unit']]} of {names.work(one['work'])}" for one in told["rest"]
+    ]
+    parts = [names.so_many(block, told["rounds"]), *rest] if told["rounds"] or not rest else rest
+    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
 def hold_lines(hold: Mapping[str, Any]) -> list[str]:
@@ -119,10 +168,30 @@ def hold_lines(hold: Mapping[str, Any]) -> list[str]:
 
 def why_not_lines(content: Mapping[str, Any], names: Names) -> list[str]:
     """Why there is no version, where nothing can be set up by what stands in the way, and what came closest."""
+    return [*_obstacles(content, names), *_instead(content, names)]
+
+
+def left_out_lines(content: Mapping[str, Any], blocks: Sequence[str], names: Names) -> list[str]:
+    """The same of the blocks without a version, where others have one."""
+    told = []
+    for block in blocks:
+        mine = {**content, "reasons": [one for one in content["reasons"] if one["block"] == block]}
+        told += [f"Left out: {names.block(block)}.", *_obstacles(mine, names)]
+    return [*told, *_instead(content, names)]
+
+
+def _obstacles(content: Mapping[str, Any], names: Names) -> list[str]:
     told = [line for one in content["reasons"] for line in _reasons(content, one, names)]
-    near = [option_said(one, names) for one in content["closest"]]
-    closest = [f"Closest would be: {', '.join(near)}. Ask your coach."] if near else ["Ask your coach."]
-    return [*dict.fromkeys(told), *closest]
+    return list(dict.fromkeys(told))
+
+
+def _instead(content: Mapping[str, Any], names: Names) -> list[str]:
+    """What a coach may make of it: attempts with their loads, else the closest version."""
+    attempted = {one["work"] for one in content["attempts"]}
+    offered = [f"For your coach to confirm: {attempt_line(one, names)}" for one in content["attempts"]]
+    near = [option_said(one, names) for one in content["closest"] if one["work"] not in attempted]
+    closest = [f"Closest would be: {', '.join(near)}."] if near else []
+    return [*offered, *closest, "Ask your coach."]
 
 
 def _reasons(content: Mapping[str, Any], reason: Mapping[str, Any], names: Names) -> list[str]:
@@ -139,8 +208,12 @@ def amount_of(entry: Mapping[str, Any]) -> float | None:
 
 
 def _much(amount: float, unit: str) -> str:
-    return f"{amount:g} {COUNTED[unit]}"
+    return f"{amount:g} {_noun(amount, COUNTED[unit])}"
+
+
+def _noun(amount: float, plural: str) -> str:
+    return plural[:-1] if amount == 1 and plural in NOUNS else plural
 
 
 def _score(value: float, unit: str) -> str:
-    return clock(value) if unit == "s" else f"{value:g} {SCORED[unit]}"
+    return clock(value) if unit == "s" else f"{value:g} {_noun(value, SCORED[unit])}"

@@ -15,12 +15,18 @@ class BriefPartOutput(OutputSerializer):
 
 
 class BriefOutput(OutputSerializer):
-    """The same three ways: part by part, as plain text, and as a fragment of HTML in which every text is escaped."""
+    """The same three ways: part by part, as plain text, and as a fragment of HTML in which every text is escaped.
+
+    Where `superseded_by` names a newer prescription, the brief says so and holds no numbers: read that one's.
+    """
 
     prescription = serializers.UUIDField(source="prescription.id")
     session = serializers.UUIDField(source="prescription.session_id")
     athlete = serializers.UUIDField(source="prescription.athlete_id")
     number = serializers.IntegerField(source="prescription.number")
+    superseded_by = serializers.UUIDField(
+        allow_null=True, help_text="The prescription that holds now; null: this one."
+    )
     title = serializers.CharField()
     parts = BriefPartOutput(many=True)
     text = serializers.CharField()

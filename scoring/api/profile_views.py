@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from rest_framework.request import Request
@@ -37,12 +38,12 @@ class BriefView(OrganisationView):
 
     def prepare(self, organisation: UUID, prescription: UUID) -> None:
         rows = queries.prescriptions_visible_to(self.actor)
-        self.prescription: Prescription = self.get_object_or_404(rows, prescription)
+        self.prescription: Any = self.get_object_or_404(rows, prescription)
 
     def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """Why this session, the athlete's own version of it, how to break it up and rest, what should stop them, what
         to expect: the coach's texts with the athlete's own numbers."""
-        return self.reply(brief_of(self.prescription))
+        return self.reply(brief_of(self.prescription, superseded_by=self.prescription.superseded_by))
 
 
 class AttemptProfileView(OrganisationView):

@@ -6,13 +6,37 @@ from typing import Any
 
 import pytest
 
-from scoring.brief_words import clock, expected_line, rest_line, sets_line
+from scoring.brief import brief_of
+from scoring.brief_words import (
+    attempt_line,
+    check_line,
+    clock,
+    expected_line,
+    option_said,
+    rest_line,
+    sets_line,
+    stop_line,
+    version_line,
+)
 from scoring.models import Prescription
 from scoring.names import Names
+from tests.scoring import sessions
+from tests.scoring.test_rising_attempts import HEAVY, with_test
+from tests.scoring.test_stored_content import FIRST
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world, url
 
 pytestmark = pytest.mark.django_db
+LIFTER = "Ida Lund"
+LONG = sessions.block(
+    "main",
+    sessions.work("s", "kettlebell_swing", "kettlebell_swing", load_kg=16, repetitions=10),
+    sessions.work("p", "horizontal_row", "row_45", repetitions=5),
+    aim=[{"kind": "effort", "lower": 4, "upper": 9}],
+    order="rounds",
+    end={"kind": "fixed_time", "time_s": 600},
+    scored="rounds",
+)
 NAMES = ("Bruna Keel", "Nia Moor", "Tove Ash")
 
 
@@ -33,8 +57,11 @@ def given(world: World, name: str) -> Prescription:
     return found
 
 
-def brief(world: World, coach: ApiClient, name: str) -> dict[str, Any]:
-    answer = coach.get(url(world, f"prescriptions/{given(world, name).id}/brief"))
+def brief(
+    world: World, coach: ApiClient, name: str, prescription: Prescription | None = None
+) -> dict[str, Any]:
+    """Of the latest prescription, or of that one."""
+    answer = coach.get(url(world, f"prescriptions/{(prescription or given(world, name)).id}/brief"))
     assert answer.status_code == 200
     found: dict[str, Any] = answer.json()
     return found
@@ -92,13 +119,79 @@ def test_who_is_unknown_is_told_what_comes_first(world: World, coach: ApiClient)
 
 
 def test_who_is_held_reads_why_and_what_to_do_meanwhile(world: World, coach: ApiClient) -> None:
-    athlete = world.athletes["Bruna Keel"]
+    """And an old link tells no number any more."""
+    athlete, before = world.athletes["Bruna Keel"], given(world, "Bruna Keel")
+    assert brief(world, coach, "Bruna Keel")["superseded_by"] is None
     told = {"kind": "pain", "site": "knee", "side": "left", "severity": 8}
     assert coach.post(url(world, f"athletes/{athlete.id}/reports"), told).status_code == 201
     drain(world.cast)
     found = brief(world, coach, "Bruna Keel")
     assert [one["key"] for one in found["parts"] if one["key"] not in ("why", "care")] == ["not_today"]
     assert "pain was reported" in lines(found, "not_today")[0]
+
+    old = brief(world, coach, "Bruna Keel", before)
+    assert old["superseded_by"] == str(given(world, "Bruna Keel").id)
+    assert [one["key"] for one in old["parts"] if one["key"] != "why"] == ["superseded"]
+    for form in ("text", "html"):
+        assert "There is a newer version of this; read that one." in old[form]
+        assert not re.search(r"\d", re.sub(r"</?h\d>", "", old[form]))
+
+
+def test_blocks_are_told_each_by_itself(world: World, coach: ApiClient) -> None:
+    """Attempts wait for the coach, the other blocks do not; then each attempt has a line with its own load."""
+    with_test(world, LIFTER, load_kg=100.0, repetitions=5)
+    session = sessions.place(world, sessions.document("Heavy, then long", HEAVY, LONG))
+    drain(world.cast)
+    with world.cast.inside():
+        rows = Prescription.objects.filter(session=session, athlete=world.athletes[LIFTER])
+        before = rows.order_by("-number")[0]
+    content = before.content
+    assert [one["feasible"] for one in content["blocks"]] == [False, True]
+    found = brief(world, coach, LIFTER, before)
+    assert not lines(found, "not_today")
+    left_out = lines(found, "left_out")
+    assert left_out[0] == "Left out: the first block."
+    assert left_out[1] == "Deadlift: attempts at a maximum are for a coach to decide."
+    assert left_out[2].startswith("For your coach to confirm: 1st attempt: ")
+    assert (len(left_out), left_out[-1]) == (6, "Ask your coach.")
+    assert len(lines(found, "version")) == len(content["work"]) == 2
+    assert not any(
+        "Deadlift" in line for one in found["parts"][1:] for line in one["lines"] if one["key"] != "left_out"
+    )
+
+    loads = {"work": "lift", "variation": "deadlift_barbell", "attempt_loads_kg": [100, 110, 110]}
+    path = url(world, f"prescriptions/{before.id}/overrides")
+    wish = {"work": [loads], "reason": "As we said."}
+    codes = [one["code"] for one in coach.post(path, wish).json().get("errors", [])]
+    assert coach.post(path, wish | {"acknowledged": codes}).status_code == 201
+    with world.cast.inside():
+        now = rows.order_by("-number")[0]
+    found = brief(world, coach, LIFTER, now)
+    assert not lines(found, "left_out")
+    own = lines(found, "version")
+    for line, (number, load) in zip(own[:3], (("1st", 100), ("2nd", 110), ("3rd", 110)), strict=True):
+        assert re.fullmatch(
+            rf"{number} attempt: .+ with {load} kg, 1 repetition; the chance to make it is \d+ %\.", line
+        )
+    assert len(own) == 3 + 2
+    order = [line.split(":")[0] for line in lines(found, "expect")]
+    assert order == ["In the first block", "In the second block"]
+    assert list(now.content["expected_by_block"]) != ["heavy", "main"], "stored in another order"
+    assert " 1 repetitions" not in found["text"]
+
+
+def test_a_first_content_has_a_brief(world: World) -> None:
+    """Stored before blocks were told: nothing of it is lost."""
+    row = given(world, "Bruna Keel")
+    row.content = FIRST
+    with world.cast.inside():
+        told = {one.key: one.lines for one in brief_of(row, superseded_by=None).parts}
+        row.content = FIRST | {"feasible": False}
+        refused = {one.key for one in brief_of(row, superseded_by=None).parts}
+    assert told["version"] == ("Suspension row, body 45 degrees from the vertical: 60 repetitions.",)
+    assert told["expect"] == ("The work is done in time with a chance of 85 %.",)
+    assert "not_today" in refused
+    assert not refused & {"version", "sets", "left_out"}
 
 
 def test_what_a_coach_writes_is_no_markup(world: World, coach: ApiClient) -> None:
@@ -128,13 +221,102 @@ def test_sets_and_rests_in_words() -> None:
     assert rest_line(work, sets, names) == "Row: 30 to 45 s before later sets, mostly about 30 s."
     assert rest_line(work, sets[:3], names) == "Row: 30 s before each later set."
     assert rest_line(work, planned((5, 0), (5, 0)), names) == "Row: go on at once."
+    assert sets_line(work, planned((1, 0), (1, 60)), names) == "Row: 2 × 1 repetition."
+    assert sets_line(work, planned((3, 0), (1, 60)), names) == "Row: 3, 1 repetition."
 
 
 def test_what_is_expected_in_words() -> None:
-    timed = {"score": {"p10": 590.0, "p50": 640.4, "p90": 733.0}, "unit": "s", "finish_probability": 1.0}
-    assert expected_line(timed, "") == "About 10:40; on eight days of ten between 9:50 and 12:13."
+    timed: dict[str, Any] = {
+        "score": {"p10": 590.0, "p50": 640.4, "p90": 733.0},
+        "unit": "s",
+        "finish_probability": 1.0,
+        "rounds": None,
+    }
+    one, several = (
+        Names(blocks={"a": "the session"}),
+        Names(blocks={"a": "the first block", "b": "the second block"}),
+    )
+    assert expected_line(timed, one, "a") == "About 10:40; on eight days of ten between 9:50 and 12:13."
     cut = {**timed, "score": {**timed["score"], "p90": None}, "finish_probability": 0.85}
-    assert expected_line(cut, "the first block") == (
+    assert expected_line(cut, several, "a") == (
         "In the first block: The work is done in time with a chance of 85 %."
     )
-    assert expected_line({**timed, "unit": None}, "") == ""
+    assert expected_line({**timed, "unit": None}, one, "a") == ""
+    lift = {**timed, "unit": "intervals", "score": {"p10": 1, "p50": 2, "p90": 3}}
+    assert expected_line(lift, several, "b") == (
+        "In the second block: about 2 intervals; on eight days of ten between 1 interval and 3 intervals."
+    )
+
+
+def test_rounds_are_whole_ones_and_what_is_done_of_the_next() -> None:
+    """Nobody can do 4.35 rounds."""
+    row, bike = (
+        {"work": "a", "amount": 12, "unit": "repetitions"},
+        {"work": "b", "amount": 5.0, "unit": "energy_kcal"},
+    )
+    rounds = {
+        "p10": {"rounds": 1, "rest": []},
+        "p50": {"rounds": 4, "rest": [row]},
+        "p90": {"rounds": 5, "rest": [row, bike]},
+    }
+    score = {"p10": 1.0, "p50": 4.35, "p90": 5.9}
+    expected = {"score": score, "unit": "rounds", "finish_probability": 1.0, "rounds": rounds}
+    names = Names(works={"a": "Row", "b": "Bike"}, blocks={"m": "the session"})
+    assert expected_line(expected, names, "m") == (
+        "About 4 rounds and 12 of Row; on eight days of ten from 1 round to 5 rounds, 12 of Row and 5 kcal of Bike."
+    )
+    below = {**rounds, "p10": {"rounds": 0, "rest": [row]}}
+    assert "from 12 of Row to" in expected_line({**expected, "rounds": below}, names, "m")
+    assert "about 4.35 rounds;" in expected_line({**expected, "rounds": None}, names, "m").lower()
+
+
+def test_what_stops_is_foreseen_and_no_advice() -> None:
+    """Whatever the aim asks for."""
+    names = Names(works={"a": "Row"}, blocks={"m": "the session"})
+    muscle = {"block": "m", "by": "local_muscle", "work": "a"}
+    assert stop_line(muscle, names) == "What will probably stop you: the muscles in Row, before the breath."
+    breath = {"block": "y", "by": "breathing", "work": None}
+    several = Names(blocks={"x": "the first block", "y": "the second block"})
+    assert stop_line(breath, several) == (
+        "What will probably stop you in the second block: the breath, before the muscles."
+    )
+    for by in ("local_muscle", "breathing", "strength", "skill", "unknown"):
+        assert "should" not in stop_line({**muscle, "by": by}, names)
+
+
+OPTION = {
+    "variation": "old_row",
+    "variation_name": "Row of old",
+    "load_kg": None,
+    "height_cm": None,
+    "assistance_kg": None,
+}
+
+
+def test_a_check_set_in_words() -> None:
+    check = {**OPTION, "unit": "repetitions", "stop_at": 5, "reserve_at_least": 2, "rest_after_s": 0}
+    assert "Row of old: stop at 5 repetitions, or with 2 left." in check_line(check, Names())
+    single = check_line({**check, "stop_at": 1, "reserve_at_least": 0}, Names())
+    assert single == "Row of old: do one, and tell how many were left. Send it: the answer says how to go on."
+
+
+def test_a_version_that_is_gone_has_its_stored_name_and_load() -> None:
+    pair = {**OPTION, "load_kg": 32.0, "implements": 2}
+    assert option_said(pair, Names()) == "Row of old with 2 × 16 kg"
+    assert (
+        option_said({**OPTION, "load_kg": 10.0, "worn": True}, Names()) == "Row of old with a vest of 10 kg"
+    )
+    assert option_said(pair, Names(variations={"old_row": "Row of now"})) == "Row of now with 32 kg"
+
+
+def test_single_repetitions_and_attempts_in_words() -> None:
+    work = {**OPTION, "block": "m", "unit": "repetitions", "repetitions": 1, "amount_as_written": True}
+    assert version_line(work, Names(), None) == "Row of old: 1 repetition."
+    attempt = {**OPTION, "load_kg": 40.0, "repetitions": 1, "probability": 0.95}
+    told = [
+        attempt_line({**attempt, "number": number}, Names()).split()[0] for number in (1, 2, 3, 4, 11, 21)
+    ]
+    assert told == ["1st", "2nd", "3rd", "4th", "11th", "21st"]
+    assert attempt_line({**attempt, "number": 1, "repetitions": 2}, Names(), own=True) == (
+        "1st attempt: Row of old with 40 kg, 2 repetitions (your own amount); the chance to make it is 95 %."
+    )
