@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from rest_framework.request import Request
@@ -11,39 +10,33 @@ from rest_framework.response import Response
 from scoring import queries
 from scoring.api import profile_serializers as s
 from scoring.api.brief_serializers import BriefOutput
+from scoring.api.floor_views import PrescriptionScopedView
 from scoring.brief import brief_of
-from scoring.models import Attempt, Prescription
+from scoring.models import Attempt
 from scoring.profiled import profile_of_attempt, profile_of_prescription
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
 from services.tenancy.actor import EVERYONE, Scope
 
 
-class PrescriptionProfileView(OrganisationView):
+class PrescriptionProfileView(PrescriptionScopedView):
     operation = {"GET": Operation(id="profile_prescription", output=s.SessionProfileOutput)}
     access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
-
-    def prepare(self, organisation: UUID, prescription: UUID) -> None:
-        rows = queries.prescriptions_visible_to(self.actor)
-        self.prescription: Prescription = self.get_object_or_404(rows, prescription)
 
     def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """How long the planned sets work and rest, their lengths, and which quality that trains in this athlete."""
         return self.reply(profile_of_prescription(self.prescription))
 
 
-class BriefView(OrganisationView):
+class BriefView(PrescriptionScopedView):
     operation = {"GET": Operation(id="read_brief", output=BriefOutput)}
     access = {"GET": Access(EVERYONE, Scope.RESULTS_READ)}
-
-    def prepare(self, organisation: UUID, prescription: UUID) -> None:
-        rows = queries.prescriptions_visible_to(self.actor)
-        self.prescription: Any = self.get_object_or_404(rows, prescription)
 
     def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """Why this session, the athlete's own version of it, how to break it up and rest, what should stop them, what
         to expect: the coach's texts with the athlete's own numbers."""
-        return self.reply(brief_of(self.prescription, superseded_by=self.prescription.superseded_by))
+        later = getattr(self.prescription, "superseded_by", None)  # annotated
+        return self.reply(brief_of(self.prescription, superseded_by=later))
 
 
 class AttemptProfileView(OrganisationView):

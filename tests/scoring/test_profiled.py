@@ -4,29 +4,18 @@ from typing import Any
 
 import pytest
 
-from scoring.models import Prescription
 from scoring.profiled import profile_of_prescription
+from tests.scoring.known import NAME, given, known_world
 from tests.scoring.several import a_set, send
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world, url
+from tests.support.world import World, url
 
 pytestmark = pytest.mark.django_db
-NAME = "Bruna Keel"
 
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, NAME, 62.0, {"row_45": 16, "goblet_squat": 24})
-    drain(world.cast)
-    return world
-
-
-def given(world: World) -> Prescription:
-    with world.cast.inside():
-        found = Prescription.objects.filter(athlete=world.athletes[NAME]).order_by("-number").first()
-    assert found is not None
-    return found
+    return known_world()
 
 
 def profile_of_log(world: World, coach: ApiClient, *sets: dict[str, Any]) -> dict[str, Any]:

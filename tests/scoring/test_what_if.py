@@ -8,27 +8,17 @@ from django.utils import timezone
 
 from scoring.models import Override, Prescription
 from services.changes.models import Change
+from tests.scoring.known import NAME, given, known_world
 from tests.support.api import ApiClient, assert_problem
 from tests.support.pointers import WORK
-from tests.support.world import World, add_athlete, drain, make_world, url
+from tests.support.world import World, drain, url
 
 pytestmark = pytest.mark.django_db
-NAME = "Bruna Keel"
 
 
 @pytest.fixture
 def world(db: None) -> World:
-    world = make_world()
-    add_athlete(world, NAME, 62.0, {"row_45": 16, "goblet_squat": 24})
-    drain(world.cast)
-    return world
-
-
-def given(world: World) -> Prescription:
-    with world.cast.inside():
-        found = Prescription.objects.filter(athlete=world.athletes[NAME]).order_by("-number").first()
-    assert found is not None
-    return found
+    return known_world()
 
 
 def ask(world: World, coach: ApiClient, **body: Any) -> Any:
