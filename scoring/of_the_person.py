@@ -85,6 +85,8 @@ def _rounds_restored(
     all the rounds back.
     """
     capped = {one["block"]: one["rounds"] for one in content.get("blocks", []) if one.get("rounds")}
+    if not capped:
+        return
     given = {one["work"]: one for one in content["work"]}
     names = names_of(plan)
     for one in chosen:

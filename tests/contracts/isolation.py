@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import gc
 import json
 import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -130,6 +130,7 @@ def drop_scope(monkeypatch: pytest.MonkeyPatch) -> None:
     Statements that were compiled with it are compiled anew without it, and these are forgotten again.
     """
     monkeypatch.setattr(ScopedManager, "get_queryset", models.Manager.get_queryset)
-    for one in gc.get_objects():
-        if type(one) in (CompiledRead, CompiledDelete):  # what is asked more of a lazy object makes it
-            monkeypatch.setattr(one, "_made", None)
+    for module in list(sys.modules.values()):
+        for one in list(vars(module).values()):
+            if type(one) in (CompiledRead, CompiledDelete):  # what is asked more of a lazy object makes it
+                monkeypatch.setattr(one, "_made", None)

@@ -10,7 +10,7 @@ from scoring.restraint import ADULT_FROM, OLD_FROM
 
 GIVEN = {"work": "a", "variation": "goblet_squat", "effective_kg": 60.0, "repetitions": 20, "hold_s": None,
          "distance_m": None, "energy_kcal": None}  # fmt: skip
-CONTENT = {"work": [GIVEN], "overridden_by": None, "feasible": True}
+CONTENT = {"work": [GIVEN], "overridden_by": None, "feasible": True, "blocks": []}
 
 
 def chosen(kg: float = 60.0, key: str = "goblet_squat", amount: float | None = 20.0) -> Any:
@@ -27,7 +27,7 @@ def chosen(kg: float = 60.0, key: str = "goblet_squat", amount: float | None = 2
 def asked(
     one: Any, content: dict[str, Any] = CONTENT, *, age: int | None = None, alone: bool = True
 ) -> set[str]:
-    plan: Any = SimpleNamespace(variations={"goblet_squat": one.entry})
+    plan: Any = SimpleNamespace(variations={"goblet_squat": one.entry}, doc=SimpleNamespace(blocks=()))
     inputs: Any = SimpleNamespace(safety=SimpleNamespace(age=age), trains_alone=alone)
     return set(of_the_person(plan, content, inputs, [one], {1}))
 
