@@ -7,34 +7,15 @@ from itertools import groupby
 from statistics import median
 from typing import Any, Final
 
-from programming.calc.revision import UNITS
+from programming.calc.revision import REPETITIONS, UNITS
+from programming.calc.units import NAMES
 from scoring.names import Names
 from scoring.words import HOLDS, reason_said, ruled_out_said
+from scoring.words import UNITS as UNITS_SAID
 
 LEVELS: Final = ("p10", "p50", "p90")
-COUNTED: Final[Mapping[str, str]] = {
-    "repetitions": "repetitions",
-    "hold_s": "s held",
-    "distance_m": "m",
-    "energy_kcal": "kcal",
-}
-SCORED: Final[Mapping[str, str]] = {
-    "repetitions": "repetitions",
-    "m": "m",
-    "kcal": "kcal",
-    "kg": "kg",
-    "kg_repetitions": "kg lifted in all",
-    "intervals": "intervals",
-    "rounds": "rounds",
-}
-NOUNS: Final = frozenset({"repetitions", "intervals", "rounds"})
-"""Of which one is told without its last letter; the other units are abbreviations."""
-OF_A_ROUND: Final[Mapping[str, str]] = {
-    "repetitions": "",
-    "hold_s": " s",
-    "distance_m": " m",
-    "energy_kcal": " kcal",
-}
+# What a score is counted in, where its unit is not a word already.
+SCORED: Final[Mapping[str, str]] = {"kg_repetitions": "kg lifted in all"}
 STOPS: Final[Mapping[str, str]] = {
     "local_muscle": "What will probably stop you{where}: the muscles in {work}, before the breath.",
     "breathing": "What will probably stop you{where}: the breath, before the muscles.",
@@ -75,7 +56,9 @@ def _with_stored(names: Names, option: Mapping[str, Any]) -> Names:
 
 def version_line(work: Mapping[str, Any], names: Names, rounds: int | None) -> str:
     amount = amount_of(work)
-    much = f"as many {COUNTED[work['unit']]} as possible" if amount is None else _much(amount, work["unit"])
+    much = (
+        f"as many {UNITS_SAID[work['unit']]} as possible" if amount is None else _much(amount, work["unit"])
+    )
     own = "" if work["amount_as_written"] else " (your own amount)"
     most = "" if rounds is None else f", at most {names.so_many(work['block'], rounds)}"
     return f"{option_said(work, names)}: {much}{own}{most}."
@@ -83,7 +66,7 @@ def version_line(work: Mapping[str, Any], names: Names, rounds: int | None) -> s
 
 def attempt_line(one: Mapping[str, Any], names: Names, *, own: bool = False) -> str:
     """One of attempts with rising loads; own: whether the repetitions are the athlete's own."""
-    much = _much(one["repetitions"], "repetitions") + (" (your own amount)" if own else "")
+    much = _much(one["repetitions"], REPETITIONS) + (" (your own amount)" if own else "")
     chance = f"; the chance to make it is {round(100.0 * one['probability'])} %"
     return f"{_nth(one['number'])} attempt: {option_said(one, names)}, {much}{chance}."
 
@@ -100,7 +83,7 @@ def warm_up_line(one: Mapping[str, Any], names: Names) -> str:
 def check_line(check: Mapping[str, Any], names: Names) -> str:
     # Of a single one nobody can stop earlier: what was left tells.
     asked = f"stop at {_much(check['stop_at'], check['unit'])}, or with {check['reserve_at_least']} left"
-    if check["stop_at"] == 1 and check["unit"] == "repetitions":
+    if check["stop_at"] == 1 and check["unit"] == REPETITIONS:
         asked = "do one, and tell how many were left"
     told = f"{option_said(check, names)}: {asked}. Send it: the answer says how to go on."
     return f"{told} Rest {clock(check['rest_after_s'])} after it." if check["rest_after_s"] else told
@@ -112,7 +95,7 @@ def sets_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names:
     for amount, row in groupby(amount_of(one) or 0.0 for one in sets):
         many = len(list(row))
         told.append(f"{amount:g}" if many == 1 else f"{many} × {amount:g}")
-    return f"{names.work(work['work'])}: {', '.join(told)} {_noun(amount, COUNTED[work['unit']])}."
+    return f"{names.work(work['work'])}: {', '.join(told)} {_noun(amount, UNITS_SAID[work['unit']])}."
 
 
 def rest_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names: Names) -> str:
@@ -152,7 +135,7 @@ def _foreseen(expected: Mapping[str, Any], level: str, names: Names, block: str)
     if told is None:
         return _score(expected["score"][level], expected["unit"])
     rest = [
-        f"{one['amount']:g}{OF_A_ROUND[one['unit']]} of {names.work(one['work'])}" for one in told["rest"]
+        f"{one['amount']:g}{_of_a_round(one['unit'])} of {names.work(one['work'])}" for one in told["rest"]
     ]
     parts = [names.so_many(block, told["rounds"]), *rest] if told["rounds"] or not rest else rest
     return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
@@ -208,12 +191,16 @@ def amount_of(entry: Mapping[str, Any]) -> float | None:
 
 
 def _much(amount: float, unit: str) -> str:
-    return f"{amount:g} {_noun(amount, COUNTED[unit])}"
+    return f"{amount:g} {_noun(amount, UNITS_SAID[unit])}"
 
 
 def _noun(amount: float, plural: str) -> str:
-    return plural[:-1] if amount == 1 and plural in NOUNS else plural
+    return plural[:-1] if amount == 1 and plural.endswith("s") else plural
+
+
+def _of_a_round(unit: str) -> str:
+    return "" if unit == REPETITIONS else f" {NAMES[unit]}"
 
 
 def _score(value: float, unit: str) -> str:
-    return clock(value) if unit == "s" else f"{value:g} {_noun(value, SCORED[unit])}"
+    return clock(value) if unit == "s" else f"{value:g} {_noun(value, SCORED.get(unit, unit))}"

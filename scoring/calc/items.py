@@ -8,6 +8,7 @@ import numpy as np
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block, WorkItem
 from programming.calc.rule_codes import NO_ITEM
+from programming.calc.units import NAMES
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import lifting_power
 from scoring.calc.muscles import muscle_weights
@@ -41,7 +42,6 @@ _UNIT_OF_SCORE: Final = {
     "time": "s", "distance": "m", "energy": "kcal", "held_time": "s", "load": "kg",
     "volume_load": "kg_repetitions", "intervals": "intervals",
 }  # fmt: skip
-_NAME_OF_UNIT: Final = {REPETITIONS: "repetitions", HOLD: "s", DISTANCE: "m", ENERGY: "kcal"}
 _SCORED_UNIT: Final = {"distance": DISTANCE, "energy": ENERGY, "held_time": HOLD}
 
 
@@ -183,5 +183,5 @@ def score_unit(block: Block) -> str | None:
         return None
     if scored == "rounds" and block.by_progress:
         return "rounds"
-    units = {_NAME_OF_UNIT[item.unit] for item in block.work}
+    units = {NAMES[item.unit] for item in block.work}
     return _UNIT_OF_SCORE.get(scored) or (units.pop() if len(units) == 1 else "repetitions")
