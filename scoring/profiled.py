@@ -77,9 +77,7 @@ def profile_of_plan(
     found = {
         block.key: planned_sets(plan, block, content, forecasts.get(block.key)) for block in plan.doc.blocks
     }
-    stops = {
-        key: None if one is None or one.stops is None else one.stops.by for key, one in forecasts.items()
-    }
+    stops = {key: None if one is None else one.stopped_by for key, one in forecasts.items()}
     return _profile(plan, athlete_id, PLAN, found, stops, plan.local_date, content.get("plan_reason"))
 
 
@@ -100,7 +98,7 @@ def profile_of_attempt(attempt: Attempt) -> SessionProfile:
 def _foreseen(attempt: Attempt, plan: SessionPlan, block: str) -> str | None:
     given = attempt.prescription
     forecast = None if given is None else frozen_forecast(given, plan.doc, block)
-    return None if forecast is None or forecast.stops is None else forecast.stops.by
+    return None if forecast is None else forecast.stopped_by
 
 
 def _profile(

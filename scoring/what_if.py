@@ -6,25 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from athletes.day import AS_USUAL
-from athletes.queries import prescribing_inputs
 from programming.calc.reader import child
-from programming.plans import session_plan
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
-from scoring.beyond import beyond_capacity
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import BELOW_FAILURE_SHARE
 from scoring.content import Setting, content_of
 from scoring.errors import HeldForSafety
-from scoring.ground import read_ground
 from scoring.models import Prescription
-from scoring.of_the_person import of_the_person, unlikely_at_age
-from scoring.overriding import NEVER, Named, concerns
+from scoring.of_the_person import unlikely_at_age
+from scoring.overriding import NEVER, Named
 from scoring.profiled import SessionProfile, profile_of_plan
-from scoring.restraint import restraint_of
+from scoring.seen import see
 from scoring.stored_content import as_current
-from scoring.worked_out import worked_out
 from scoring.working_out import work_out
 from services.problems import FieldProblem
 
@@ -51,24 +45,19 @@ def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Su
     Raises Invalid for what cannot be set up, and HeldForSafety after pain or a warning sign: nobody is to read then
     what might be done.
     """
-    plan = session_plan(prescription.session_id)
-    athlete_id = prescription.athlete_id
-    inputs = prescribing_inputs([athlete_id], plan.local_date)[athlete_id]
-    ground = read_ground(athlete_id, {plan.session_id: plan.local_date})
-    day = ground.days.get(plan.session_id, AS_USUAL)
-    restraint = restraint_of(plan, inputs.safety)
-    _refuse_held(concerns(plan, inputs, day, (), restraint))
+    seen = see(prescription)
+    plan, day = seen.plan, seen.day
+    _refuse_held(seen.concerns(()))
     work = whole_work(plan, prescription.content, wish)
-    chosen = set_work_up(plan, inputs, day, work, wish.work)
-    states = states_of(plan, athlete_id, inputs.zone)
-    against = concerns(plan, inputs, day, chosen, restraint)
-    against |= beyond_capacity(plan, chosen, states, inputs.safety, ground.variations)
-    against |= of_the_person(plan, as_current(worked_out(prescription)), inputs, chosen, ground.variations)
-    if pacing is not None and not restraint.to_failure:
+    chosen = set_work_up(plan, seen.inputs, day, work, wish.work)
+    states = states_of(plan, prescription.athlete_id, seen.inputs.zone)
+    against = seen.concerns(chosen) | seen.beyond(chosen, states) | seen.of_the_person(prescription, chosen)
+    if pacing is not None and not seen.restraint.to_failure:
         pacing = pacing._replace(share=min(pacing.share, BELOW_FAILURE_SHARE))
-    worked = work_out(plan, inputs, ground.known(plan.session_id, states), day, work, pacing=pacing)
-    against |= unlikely_at_age(plan, inputs.safety, worked)
-    content = content_of(plan, inputs, worked, Setting(day))
+    known = seen.ground.known(plan.session_id, states)
+    worked = work_out(plan, seen.inputs, known, day, work, pacing=pacing)
+    against |= unlikely_at_age(plan, seen.inputs.safety, worked)
+    content = content_of(plan, seen.inputs, worked, Setting(day))
     forecasts = {key: one.forecast for key, one in worked.results.items()}
     return Supposed(
         prescription,
@@ -77,7 +66,7 @@ def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Su
         against,
         {key: (one.share, one.own_rest_s) for key, one in forecasts.items() if one is not None},
         tuple(one["work"] for one in prescription.content["check_sets"]),
-        profile_of_plan(plan, athlete_id, content, forecasts),
+        profile_of_plan(plan, prescription.athlete_id, content, forecasts),
     )
 
 

@@ -12,23 +12,17 @@ from django.db import transaction
 
 from athletes.actions.holds import require_release
 from athletes.actions.support import hold_athlete, insert_once, require_staff
-from athletes.day import AS_USUAL, Day
-from athletes.queries import AthleteInputs, prescribing_inputs
 from athletes.states import CapacityState
-from programming.plans import SessionPlan, session_plan
 from scoring.actions.floor import require_floor, require_open
 from scoring.actions.override_cost import cost_of
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import issue, states_of, store
-from scoring.beyond import beyond_capacity
 from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, PrescriptionSuperseded
-from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing, read_ground
+from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing
 from scoring.models import Override, OverrideEnd, Prescription
-from scoring.of_the_person import is_old, of_the_person, unlikely_at_age
-from scoring.overriding import NEVER, Chosen, Named, concerns
-from scoring.restraint import restraint_of
-from scoring.stored_content import as_current
-from scoring.worked_out import worked_out
+from scoring.of_the_person import is_old, unlikely_at_age
+from scoring.overriding import NEVER, Chosen, Named
+from scoring.seen import Seen, see
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
@@ -58,13 +52,13 @@ def make_override(
     told = _Told(actor, prescription, wish, client_id)
     if not told.is_stored:
         _refuse_late(prescription, now)
-    seen = _see(prescription)
+    seen = see(prescription)
     # Before the athlete is held: others would wait for as long as this takes.
     row, made = _worked(told, seen, now)
     hold_athlete(athlete.id)
     if not told.is_stored:
         _refuse_late(prescription, now)
-        again = _see(prescription)
+        again = see(prescription)
         if again != seen:
             seen = again
             row, made = _worked(told, seen, now)
@@ -91,33 +85,13 @@ class _Told:
         return self.client_id is not None and Override.objects.filter(client_id=self.client_id).exists()
 
 
-@dataclass(frozen=True)
-class _Seen:
-    """What an override is worked out from; two that are equal give the same."""
-
-    plan: SessionPlan
-    ground: Ground
-    inputs: AthleteInputs
-
-    @property
-    def day(self) -> Day:
-        return self.ground.days.get(self.plan.session_id, AS_USUAL)
-
-
-def _see(prescription: Prescription) -> _Seen:
-    athlete_id, session_id = prescription.athlete_id, prescription.session_id
-    plan = session_plan(session_id)
-    inputs = prescribing_inputs([athlete_id], plan.local_date)[athlete_id]
-    return _Seen(plan, read_ground(athlete_id, {session_id: plan.local_date}), inputs)
-
-
 def _refuse_late(prescription: Prescription, now: dt.datetime) -> None:
     """Raise where nothing is prescribed any more, or something else is by now."""
     require_open(prescription.athlete, prescription.session, now)
     _refuse_superseded(prescription)
 
 
-def _worked(told: _Told, seen: _Seen, now: dt.datetime) -> tuple[Override, Prescription | None]:
+def _worked(told: _Told, seen: Seen, now: dt.datetime) -> tuple[Override, Prescription | None]:
     """The override with its cost and the prescription that follows it, neither of them stored.
 
     Of one that was stored before only what it says is made, to be compared.
@@ -204,22 +178,19 @@ def _replace_standing(actor: Actor, ground: Ground, session_id: Any) -> None:
 
 
 def _against(
-    told: _Told, seen: _Seen, chosen: Sequence[Chosen], states: Mapping[UUID, CapacityState]
+    told: _Told, seen: Seen, chosen: Sequence[Chosen], states: Mapping[UUID, CapacityState]
 ) -> dict[str, str]:
     """What speaks against it by code, apart from how it is foreseen.
 
     Raises HeldForSafety, OwnHold and NotYourHold for a hold.
     """
-    restraint = restraint_of(seen.plan, seen.inputs.safety)
-    against = concerns(seen.plan, seen.inputs, seen.day, chosen, restraint)
-    against |= beyond_capacity(seen.plan, chosen, states, seen.inputs.safety, seen.ground.variations)
+    against = seen.concerns(chosen) | seen.beyond(chosen, states)
     never = sorted(NEVER & against.keys())
     if never:
         raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
     require_release(told.actor, told.prescription.athlete, seen.inputs.safety.holds)
     if not told.is_stored:
-        content = as_current(worked_out(told.prescription))
-        against |= of_the_person(seen.plan, content, seen.inputs, chosen, seen.ground.variations)
+        against |= seen.of_the_person(told.prescription, chosen)
     return against
 
 

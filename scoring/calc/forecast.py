@@ -102,6 +102,11 @@ class BlockForecast:
     plan_reason: str | None = None
 
     @property
+    def stopped_by(self) -> str | None:
+        """What stops the athlete; None where it was not worked out."""
+        return None if self.stops is None else self.stops.by
+
+    @property
     def p10(self) -> float | None:
         """Score that one scenario in ten stays below: of a time a good day, of an amount a bad one."""
         return self.score_quantiles[LOW]
