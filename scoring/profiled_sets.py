@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from athletes.calc.available import available_before
+from athletes.calc.constants import RIR_BIAS
 from athletes.queries import mass_histories
 from programming.calc.revision import HOLD, REPETITIONS, UNITS, Block
 from programming.plans import SessionPlan, VariationEntry
@@ -113,6 +114,10 @@ def shares_of(attempt: Attempt, logged: Sequence[Logged]) -> Iterator[SetShare]:
     unrested = any(one.entry.rest_before_s is None for one in logged[1:])
     for place, one in enumerate(logged):
         entry, levels = one.entry, found.get(place)
+        if levels is not None and entry.rir is not None and entry.ended_by != "failure":
+            # As it was said, or two more: people say about one too few.
+            said = entry.amount + entry.rir
+            levels = [min(max(level, said), said + 2.0 * RIR_BIAS * (entry.rir > 0)) for level in levels]
         spread = None if levels is None else Spread(*(round(level, 1) for level in levels))
         share = None if levels is None else round(100.0 * entry.amount / levels[1], 1)
         reason = None if levels is not None else _why_not(place, one, unrested)

@@ -1,7 +1,7 @@
 """What was available before each set that was logged, so that it can be told which share of it was taken.
 
 The same people as the multiplier is learned with (`athletes.calc.multiplier`) do the sets that were logged, each
-weighted by how well all of them fit: who failed after nine had about nine left.
+weighted by how well all of them fit. Who failed after nine had nine.
 """
 
 from typing import Final
@@ -14,17 +14,24 @@ from athletes.calc.rested import decay
 from programming.calc.arrays import FloatArray, compiled
 
 LEVELS: Final = (0.1, 0.5, 0.9)
+FEWEST_FITTING: Final = 8.0  # people, by the sum of their squared weights (ours)
 
 
 def available_before(done: SetsDone, able: Able, multiplier: float) -> FloatArray:
-    """(S, 3): units available before each set, at LEVELS; never less than what was done.
+    """(S, 3): units available before each set, at LEVELS; never less than what was done, and after a failure no more.
+
+    Where too few of the people fit to tell how sure that is, all of them count alike.
 
     Raises ValueError for sets that overlap or go back in time, and for amounts that are not positive and finite.
     """
     fit = fits(done, able, multiplier)
     weight = np.exp(fit - fit.max())
-    there = np.maximum(_there(done, able, multiplier), done.amount)
-    return np.array([_levels(column, weight / weight.sum()) for column in there.T])
+    weight /= weight.sum()
+    if 1.0 / (weight @ weight) < FEWEST_FITTING:
+        weight = np.full(len(weight), 1.0 / len(weight))
+    most = np.where(done.ended == FAILURE, done.amount, np.inf)
+    there = np.clip(_there(done, able, multiplier), done.amount, most)
+    return np.array([_levels(column, weight) for column in there.T])
 
 
 def _levels(values: FloatArray, weight: FloatArray) -> list[float]:

@@ -25,14 +25,23 @@ def test_one_known_person_has_what_the_plain_body_has() -> None:
         assert levels == pytest.approx([there] * 3, rel=1e-9)
 
 
-def test_who_failed_had_about_so_many_left() -> None:
-    """Of people with 10 to 40 fresh, failing at 20 tells of those with about 20; else all are possible."""
+def test_who_failed_had_no_more() -> None:
+    """Of people with 10 to 40 fresh: failing at 20 says 20; another set before it narrows who they are."""
     people = able([[float(fresh)] for fresh in range(10, 41)])
-    failed = available_before(done([20], [0.0], [FAILURE]), people, 0.5)[0]
+    assert available_before(done([20], [0.0], [FAILURE]), people, 0.5)[0].tolist() == [20.0] * 3
     unsaid = available_before(done([5], [0.0], [OTHERWISE]), people, 0.5)[0]
-    assert 19.0 <= failed[1] <= 22.0
-    assert failed[2] - failed[0] < 0.3 * (unsaid[2] - unsaid[0])
     assert unsaid[1] == 25.0
+    # After failing at 20 a planned set of 5 two minutes later is told of those with about 20 fresh.
+    known = available_before(done([20, 5], [0.0, 160.0], [FAILURE, CHOICE]), people, 0.5)[1]
+    vague = available_before(done([20, 5], [0.0, 160.0], [OTHERWISE, CHOICE]), people, 0.5)[1]
+    assert known[1] < vague[1]
+
+
+def test_of_too_few_who_fit_all_count_alike() -> None:
+    """Nobody of the capacity could do 60 as three people can: no interval of no width is told of the set after it."""
+    people = able([[float(fresh)] for fresh in [*range(10, 38), 61, 62, 63]])
+    _, later = available_before(done([60, 3], [0.0, 600.0], [FAILURE, CHOICE]), people, 0.5)
+    assert later[2] - later[0] > 5.0
 
 
 @settings(deadline=None)
