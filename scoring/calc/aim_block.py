@@ -46,13 +46,13 @@ def effort_range(effort: float | None) -> tuple[float, float, str]:
 def stopper_of(sets: Sequence[SetEntry]) -> str | None:
     """What stopped the athlete, where the reasons for which sets ended tell it; None otherwise.
 
-    A set to failure is the muscle's: strength where it was short, else its endurance. A judge's no-rep is skill.
-    Breathing shows in no set, and two different reasons tell nothing.
+    A set to failure is the muscle's: strength where the first set of its work was short, else its endurance. A
+    judge's no-rep is skill. Breathing shows in no set, and two different reasons tell nothing.
     """
-    told = set()
+    told, first = set(), {entry.work: entry.amount for entry in reversed(sets)}
     for entry in sets:
         if entry.ended_by == "failure":
-            short = entry.unit == REPETITIONS and entry.amount <= STRENGTH_SET
+            short = entry.unit == REPETITIONS and first[entry.work] <= STRENGTH_SET
             told.add("strength" if short else "local_muscle")
         elif entry.ended_by == "no_rep":
             told.add("skill")
