@@ -111,7 +111,8 @@ def _profile(
     reason: str | None,
 ) -> SessionProfile:
     whole = [one for block in plan.doc.blocks for one in found[block.key]]
-    told = tuple(_told(plan, key, sets, stops.get(key)) for key, sets in found.items())
+    alone = len(found) == 1  # the label is the session's: of several blocks each may be for something else
+    told = tuple(_told(plan, key, sets, stops.get(key), held=alone) for key, sets in found.items())
     by = {stops.get(key) for key, sets in found.items() if sets}
     return SessionProfile(
         session=plan.session_id,
@@ -124,9 +125,17 @@ def _profile(
     )
 
 
-def _told(plan: SessionPlan, block: str | None, sets: Sequence[ProfiledSet], stopped_by: str | None) -> Told:
-    profile, label = profile_of(sets, stopped_by), plan.doc.quality
-    differs = quarrel(label, profile)
+def _told(
+    plan: SessionPlan,
+    block: str | None,
+    sets: Sequence[ProfiledSet],
+    stopped_by: str | None,
+    *,
+    held: bool = True,
+) -> Told:
+    """held: against the session's label."""
+    profile, label = _rounded(profile_of(sets, stopped_by)), plan.doc.quality
+    differs = quarrel(label, profile) if held else None
     return Told(block, profile, label, differs, sentence_of(profile, label, differs))
 
 
@@ -139,3 +148,20 @@ def _energy(athlete_id: UUID, sets: Sequence[ProfiledSet], day: dt.date) -> Ener
     paced = sum(one.seconds or 0.0 for one in sets if one.paced)
     share = paced / profile.work_s if profile.work_s else 0.0
     return Energy(*energy_kcal(profile.work_s, profile.rest_s, share, mass_kg), None, ENERGY_NOTE)
+
+
+def _rounded(profile: Profile) -> Profile:
+    """For people: seconds and repetitions to a tenth, shares to a thousandth."""
+    return replace(
+        profile,
+        work_s=_to(profile.work_s, 1),
+        rest_s=_to(profile.rest_s, 1),
+        density=_to(profile.density, 3),
+        near_failure=round(profile.near_failure, 1),
+        reserve_known=round(profile.reserve_known, 3),
+        share=_to(profile.share, 3),
+    )
+
+
+def _to(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)

@@ -5,9 +5,9 @@ Two athletes who do the same session do not do the same training: in sets of fiv
 endurance. Everything is counted over the sets of a plan or of a log; rests and reserves that a log leaves out are not
 guessed, and a set of repetitions without a duration takes its movement's usual time.
 
-Sets by length (NSCA guidance, from memory): up to 6 repetitions strength, from 12 endurance, between them growth. A
-later set that only fatigue has shortened, to more than 6, trains what the first set of its work does: a first set of
-20 to 30 with later sets near 10 is endurance work (common practice, no source).
+Sets by length (NSCA guidance, from memory): up to 6 repetitions strength, from 12 endurance, between them growth.
+Later sets train what the first set of their work does, since only fatigue has shortened them: a first set of 20 to 30
+is endurance work (common practice, no source). A first set that stops short of what was possible tells nothing.
 The last repetitions before failure are those with fewer than NEAR left (common practice, no source).
 """
 
@@ -195,19 +195,29 @@ def _counted(sets: Sequence[ProfiledSet]) -> list[ProfiledSet]:
     return [one for one in sets if one.unit == REPETITIONS and one.amount > 0.0]
 
 
+def _opened(one: ProfiledSet) -> int | None:
+    """The kind of the first set of a work; None: short, though so many were possible that it is no strength."""
+    stopped = one.reserve is not None and one.amount + one.reserve >= ENDURANCE_FROM
+    kind = _kind(one.amount)
+    return None if kind == SHORT and stopped else kind
+
+
 def _by_length(sets: Sequence[ProfiledSet]) -> _Answer:
     """What most repetitions train, and their share."""
-    first: dict[str, int] = {}
-    amounts = [0.0, 0.0, 0.0]
+    first: dict[str, int | None] = {}
+    amounts, told_nothing = [0.0, 0.0, 0.0], 0.0
     for one in _counted(sets):
-        own = _kind(one.amount)
-        opened = first.setdefault(one.work, own)
-        amounts[own if own == SHORT else max(own, opened)] += one.amount
-    total, most = sum(amounts), max(range(3), key=amounts.__getitem__)
+        opened, own = first.setdefault(one.work, _opened(one)), _kind(one.amount)
+        if opened is None and own == SHORT:
+            told_nothing += one.amount
+        else:
+            amounts[own if opened is None else max(own, opened)] += one.amount
+    total, most = sum(amounts) + told_nothing, max(range(3), key=amounts.__getitem__)
     if not total:
         return _Answer(reason="no_sets_that_tell" if sets else "no_sets")
     if amounts[most] <= MAJORITY * total:
-        return _Answer(reason="sets_of_every_length")
+        stopped = told_nothing > MAJORITY * total
+        return _Answer(reason="sets_stopped_early" if stopped else "sets_of_every_length")
     return _Answer(BY_LENGTH[most], amounts[most] / total)
 
 

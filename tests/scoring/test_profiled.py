@@ -39,7 +39,7 @@ def test_the_plan_of_a_prescription(world: World, coach: ApiClient) -> None:
     assert whole["reserve_known_share"] == 1.0
     stored = given(world).forecast["plan"]
     near = sum(min(max(3.0 - (one["available"] - one["amount"]), 0.0), one["amount"]) for one in stored)
-    assert whole["near_failure_repetitions"] == pytest.approx(near)
+    assert whole["near_failure_repetitions"] == pytest.approx(near, abs=0.06)
     assert 0.0 < found["energy"]["from_kcal"] < found["energy"]["to_kcal"]
 
 
@@ -61,17 +61,24 @@ def test_what_was_done_is_told_as_it_was(world: World, coach: ApiClient) -> None
 
 
 def test_the_share_of_what_was_available(world: World, coach: ApiClient) -> None:
-    """A set to failure took all there was, to a tenth (a count is whole, a day is a day); one of five took less."""
+    """A set to failure took all there was; one of five took less."""
     one, other = ({"repetitions": 16, "rest_before_s": 0.0}, {"repetitions": 5, "rest_before_s": 120.0})
     found = profile_of_log(
         world, coach, a_set("a", "row_45", "failure", **one), a_set("a", "row_45", "planned", **other)
     )
     first, second = found["shares"]
     assert (first["number"], first["available_reason"]) == (1, None)
-    assert first["share_percent"] == pytest.approx(95.0, abs=6.0)
-    assert first["available"]["p10"] <= first["available"]["p50"] <= first["available"]["p90"]
+    assert (first["share_percent"], first["available"]) == (100.0, {"p10": 16.0, "p50": 16.0, "p90": 16.0})
+    assert second["available"]["p10"] < second["available"]["p50"] < second["available"]["p90"]
     assert 5.0 < second["available"]["p50"] < first["available"]["p50"]
     assert second["share_percent"] == pytest.approx(100.0 * 5 / second["available"]["p50"], abs=0.5)
+
+
+def test_a_reserve_that_was_told_bounds_what_was_available(world: World, coach: ApiClient) -> None:
+    """Twelve with three left: fifteen, or two more, since people say about one too few (Halperin et al. 2022)."""
+    told = {"repetitions": 12, "rest_before_s": 0.0, "rir": 3}
+    (only,) = profile_of_log(world, coach, a_set("a", "row_45", "planned", **told))["shares"]
+    assert 15.0 <= only["available"]["p10"] <= only["available"]["p90"] <= 17.0
 
 
 def test_rests_that_nobody_noted_are_not_guessed(world: World, coach: ApiClient) -> None:

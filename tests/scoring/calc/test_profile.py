@@ -37,9 +37,10 @@ def test_what_is_counted_by_hand() -> None:
 @pytest.mark.parametrize(("amounts", "trains"), [
     # NSCA guidance, from memory: up to six repetitions strength, twelve and more endurance, between them growth.
     ((6, 6, 6), "maximal_strength"), ((7, 7), "strength_and_growth"), ((11, 11, 6), "strength_and_growth"),
-    ((12, 12), "local_muscular_endurance"), ((20, 6, 6, 6, 6), "maximal_strength"),
-    # Common practice, no source: a first set of 20 to 30 keeps later sets near 10, which is endurance work.
-    ((25, 11, 10, 10, 9), "local_muscular_endurance"), ((8, 13), "local_muscular_endurance"),
+    ((12, 12), "local_muscular_endurance"), ((5, 5, 4, 3), "maximal_strength"),
+    # Common practice, no source: a first set of 20 to 30 keeps later sets near 10, which is endurance work; later
+    # ones that only fatigue has made shorter train no strength.
+    ((25, 11, 10, 10, 9), "local_muscular_endurance"), ((20, 6, 5, 4, 4), "local_muscular_endurance"),
 ])  # fmt: skip
 def test_what_sets_of_a_length_train(amounts: tuple[int, ...], trains: str) -> None:
     assert profile_of(sets(*amounts)).trains == trains
@@ -58,6 +59,14 @@ def test_the_same_work_is_another_session_for_another_athlete() -> None:
 ])  # fmt: skip
 def test_cyclical_work_is_told_by_how_long_it_lasts(seconds: float, trains: str) -> None:
     assert profile_of([replace(ROW, seconds=seconds)]).trains == trains
+
+
+def test_sets_that_stop_far_short_tell_nothing() -> None:
+    """Five of twenty-five that are possible are no strength work, for they are light; nor are they endurance."""
+    early = profile_of(sets(5, 5, 5, reserve=20.0))
+    assert (early.trains, early.trains_reason) == (None, "sets_stopped_early")
+    assert profile_of(sets(5, 5, 5, reserve=3.0)).trains == "maximal_strength"
+    assert profile_of(sets(5, 5, 5, reserve=None)).trains == "maximal_strength"
 
 
 def test_rests_part_stretches() -> None:
