@@ -11,6 +11,7 @@ from athletes.queries import AthleteInputs, prescribing_inputs
 from athletes.states import CapacityState
 from programming.plans import SessionPlan, session_plan
 from scoring.beyond import beyond_capacity
+from scoring.errors import PrescriptionSuperseded
 from scoring.ground import Ground, read_ground
 from scoring.models import Prescription
 from scoring.of_the_person import of_the_person
@@ -55,3 +56,14 @@ def see(prescription: Prescription) -> Seen:
     plan = session_plan(session_id)
     inputs = prescribing_inputs([athlete_id], plan.local_date)[athlete_id]
     return Seen(plan, read_ground(athlete_id, {session_id: plan.local_date}), inputs)
+
+
+def refuse_superseded(prescription: Prescription) -> None:
+    """Raise PrescriptionSuperseded where another prescription holds by now (one query)."""
+    later = Prescription.objects.filter(
+        session_id=prescription.session_id,
+        athlete_id=prescription.athlete_id,
+        number__gt=prescription.number,
+    )
+    if later.exists():
+        raise PrescriptionSuperseded()

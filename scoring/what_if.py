@@ -17,7 +17,7 @@ from scoring.models import Prescription
 from scoring.of_the_person import unlikely_at_age
 from scoring.overriding import NEVER, Named
 from scoring.profiled import SessionProfile, profile_of_plan
-from scoring.seen import see
+from scoring.seen import refuse_superseded, see
 from scoring.stored_content import as_current
 from scoring.working_out import work_out
 from services.problems import FieldProblem
@@ -42,12 +42,13 @@ class Supposed:
 def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Supposed:
     """Work that is not named stays as the prescription has it; pacing None: as well as may be.
 
-    Raises Invalid for what cannot be set up, and HeldForSafety after pain or a warning sign: nobody is to read then
-    what might be done.
+    Raises Invalid for what cannot be set up, PrescriptionSuperseded, and HeldForSafety after pain or a warning sign:
+    nobody is to read then what might be done.
     """
     seen = see(prescription)
     plan, day = seen.plan, seen.day
     _refuse_held(seen.concerns(()))
+    refuse_superseded(prescription)
     work = whole_work(plan, prescription.content, wish)
     chosen = set_work_up(plan, seen.inputs, day, work, wish.work)
     states = states_of(plan, prescription.athlete_id, seen.inputs.zone)

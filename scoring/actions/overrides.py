@@ -17,12 +17,12 @@ from scoring.actions.floor import require_floor, require_open
 from scoring.actions.override_cost import cost_of
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import issue, states_of, store
-from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded, PrescriptionSuperseded
+from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded
 from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing
 from scoring.models import Override, OverrideEnd, Prescription
 from scoring.of_the_person import is_old, unlikely_at_age
 from scoring.overriding import NEVER, Chosen, Named
-from scoring.seen import Seen, see
+from scoring.seen import Seen, refuse_superseded, see
 from services.changes.actions import record_change
 from services.problems import FieldProblem
 from services.tenancy.actor import Actor
@@ -88,7 +88,7 @@ class _Told:
 def _refuse_late(prescription: Prescription, now: dt.datetime) -> None:
     """Raise where nothing is prescribed any more, or something else is by now."""
     require_open(prescription.athlete, prescription.session, now)
-    _refuse_superseded(prescription)
+    refuse_superseded(prescription)
 
 
 def _worked(told: _Told, seen: Seen, now: dt.datetime) -> tuple[Override, Prescription | None]:
@@ -157,16 +157,6 @@ def withdraw_override(*, actor: Actor, override: Override, reason: str) -> Overr
     )
     record_change(kind="athlete", subject=override.athlete_id, from_date=override.session.local_date)
     return end
-
-
-def _refuse_superseded(prescription: Prescription) -> None:
-    later = Prescription.objects.filter(
-        session_id=prescription.session_id,
-        athlete_id=prescription.athlete_id,
-        number__gt=prescription.number,
-    )
-    if later.exists():
-        raise PrescriptionSuperseded()
 
 
 def _replace_standing(actor: Actor, ground: Ground, session_id: Any) -> None:

@@ -14,7 +14,7 @@ from scoring.api.floor_views import PrescriptionScopedView
 from scoring.api.override_views import named, units_of
 from scoring.calc.next_set import Policy
 from scoring.calc.prescription import PRESCRIPTION_VERSION
-from scoring.errors import HeldForSafety, ReachCheckRunning
+from scoring.errors import HeldForSafety, PrescriptionSuperseded, ReachCheckRunning
 from scoring.turns import take_turn
 from scoring.what_if import suppose
 from services.api.operation import Access, Idempotency, Operation
@@ -28,7 +28,7 @@ class WhatIfView(PrescriptionScopedView):
             input=s.WhatIfInput,
             output=s.WhatIfOutput,
             idempotency=Idempotency.EXEMPT,  # nothing is stored, not even that it was asked
-            errors=(HeldForSafety, ReachCheckRunning),
+            errors=(HeldForSafety, PrescriptionSuperseded, ReachCheckRunning),
             request_example=examples.WHAT_IF_INPUT,
         )
     }

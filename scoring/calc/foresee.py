@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
-from scoring.calc.combination import Setting, evaluate
+from scoring.calc.combination import Setting, evaluate, paced
 from scoring.calc.effort import Budget, sets_of_a_draw
 from scoring.calc.first_set import Judged, first_windows, judge
 from scoring.calc.forecast import BlockForecast, forecast_block, run_policy
@@ -42,7 +42,7 @@ def foresee(
     setting = Setting(block, multiplier, to_failure, budget or Budget())
     scenarios = setting.scenarios(judged)
     if policy is None:
-        found = evaluate(setting, judged).found
+        found = paced(setting, evaluate(setting, judged)).found
         policy, sets = found.policy, found.sets
     else:
         sets = sets_of_a_draw(block, scenarios)
