@@ -11,13 +11,15 @@ from django.utils.html import format_html, format_html_join
 
 from programming.calc.revision import Texts
 from programming.plans import SessionPlan, session_plan
+from scoring.brief_rules import run_line
 from scoring.brief_words import (
     attempt_line,
     check_line,
     expected_line,
     hold_lines,
     left_out_lines,
-    rest_line,
+    overridden_lines,
+    rest_lines,
     sets_line,
     stop_line,
     version_line,
@@ -26,6 +28,7 @@ from scoring.brief_words import (
 )
 from scoring.models import Prescription
 from scoring.names import Names, names_of
+from scoring.own_version import own_block
 from scoring.stored_content import as_current
 
 NEWER: Final = "There is a newer version of this; read that one."
@@ -33,6 +36,8 @@ TITLES: Final[Mapping[str, str]] = {
     "superseded": "Not the latest",
     "why": "Why this session",
     "version": "Your version",
+    "run": "How it runs",
+    "coach": "What your coach decided",
     "not_today": "Nothing is prescribed",
     "left_out": "What is left out",
     "warm_up": "Warm-up",
@@ -110,6 +115,7 @@ def _parts(plan: SessionPlan, content: Mapping[str, Any]) -> Iterator[Part]:
     names, texts = names_of(plan), plan.doc.texts
     shut = [one["block"] for one in content["blocks"] if not one["feasible"]]
     yield from _why(texts)
+    yield from _part("coach", overridden_lines(content, names))
     if content["hold"] is not None:
         yield from _part("not_today", hold_lines(content["hold"]))
         yield from _part("care", content["cautions"])
@@ -121,6 +127,9 @@ def _parts(plan: SessionPlan, content: Mapping[str, Any]) -> Iterator[Part]:
     if shut:
         yield from _part("left_out", left_out_lines(_narrowed(content, shut), shut, names))
     rest = [one["block"] for one in content["blocks"] if one["feasible"]]
+    shown = [own_block(block, content) for block in plan.doc.blocks if block.key in rest]
+    several = len(plan.doc.blocks) > 1
+    yield from _part("run", [run_line(block, names.block(block.key) if several else "") for block in shown])
     yield from _numbers(_narrowed(content, rest) if shut else content, names, texts)
     yield from _part("easier", [texts.easier])
     yield from _part("care", [*content["cautions"], texts.cautions])
@@ -149,7 +158,7 @@ def _numbers(content: Mapping[str, Any], names: Names, texts: Texts) -> Iterator
     of_work = [(one, [s for s in content["plan"] if s["work"] == one["work"]]) for one in content["work"]]
     planned = [(one, sets) for one, sets in of_work if sets]
     yield from _part("sets", [texts.how, *(sets_line(one, sets, names) for one, sets in planned)])
-    yield from _part("rest", [rest_line(one, sets, names) for one, sets in planned if len(sets) > 1])
+    yield from _part("rest", rest_lines(content["plan"], names))
     stops = [stop_line(one, names) for one in content["stopped_by"]]
     yield from _part("effort", [*stops, texts.effort])
     yield from _part("expect", list(_expectations(content["expected_by_block"], names)))

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import groupby
-from statistics import median
+from itertools import groupby, pairwise
+from statistics import median_low
 from typing import Any, Final
 
 from programming.calc.revision import REPETITIONS, UNITS
 from programming.calc.units import NAMES
 from scoring.names import Names
-from scoring.words import HOLDS, reason_said, ruled_out_said
+from scoring.words import HOLDS, acknowledged_said, reason_said, ruled_out_said
 from scoring.words import UNITS as UNITS_SAID
 
+CLOCK_FROM_S: Final = 120.0
 LEVELS: Final = ("p10", "p50", "p90")
 # What a score is counted in, where its unit is not a word already.
 SCORED: Final[Mapping[str, str]] = {"kg_repetitions": "kg lifted in all"}
@@ -67,7 +68,8 @@ def version_line(work: Mapping[str, Any], names: Names, rounds: int | None) -> s
 def attempt_line(one: Mapping[str, Any], names: Names, *, own: bool = False) -> str:
     """One of attempts with rising loads; own: whether the repetitions are the athlete's own."""
     much = _much(one["repetitions"], REPETITIONS) + (" (your own amount)" if own else "")
-    chance = f"; the chance to make it is {round(100.0 * one['probability'])} %"
+    percent = round(100.0 * one["probability"])
+    chance = f"; the chance to make it is {'more than 99' if percent > 99 else percent} %"
     return f"{_nth(one['number'])} attempt: {option_said(one, names)}, {much}{chance}."
 
 
@@ -98,15 +100,43 @@ def sets_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names:
     return f"{names.work(work['work'])}: {', '.join(told)} {_noun(amount, UNITS_SAID[work['unit']])}."
 
 
-def rest_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names: Names) -> str:
-    """The rests between the sets of one work, of whatever lies between them the pause before the set."""
-    rests = [one["rest_before_s"] for one in sets[1:]]
-    low, high = min(rests), max(rests)
+def rest_lines(plan: Sequence[Mapping[str, Any]], names: Names) -> list[str]:
+    """Before later sets, by what they follow: after other work the pause is another than after the same."""
+    rests: dict[tuple[str, str, str], list[float]] = {}
+    for before, one in pairwise(plan):
+        if before["block"] == one["block"]:
+            rests.setdefault((one["block"], before["work"], one["work"]), []).append(one["rest_before_s"])
+    return [
+        _rest_said(names.work(before), names.work(work), times) for (_, before, work), times in rests.items()
+    ]
+
+
+def _rest_said(before: str, work: str, times: Sequence[float]) -> str:
+    low, high = min(times), max(times)
+    between = f"{work}, between two sets" if before == work else f"{work}, after {before}"
     if high == 0:
-        return f"{names.work(work['work'])}: go on at once."
+        return f"{between}: go on at once."
     if low == high:
-        return f"{names.work(work['work'])}: {high:g} s before each later set."
-    return f"{names.work(work['work'])}: {low:g} to {high:g} s before later sets, mostly about {median(rests):g} s."
+        return f"{between}: {_pause(high)}."
+    return f"{between}: {_pause(low)} to {_pause(high)}, mostly about {_pause(median_low(times))}."
+
+
+def _pause(seconds: float) -> str:
+    return f"{seconds:g} s" if seconds < CLOCK_FROM_S else clock(seconds)
+
+
+def overridden_lines(content: Mapping[str, Any], names: Names) -> list[str]:
+    """What a coach prescribed instead, why, and what was known to speak against it."""
+    told = content.get("overridden_by")
+    if told is None:
+        return []
+    against = [acknowledged_said(code, names.works) for code in told["acknowledged"]]
+    known = (
+        [f"It was known to stand against it: {', '.join(against)}. Ask your coach about it."]
+        if against
+        else []
+    )
+    return [f"Your coach prescribed this instead of what was worked out: {told['reason']}", *known]
 
 
 def stop_line(one: Mapping[str, Any], names: Names) -> str:
@@ -126,7 +156,11 @@ def expected_line(expected: Mapping[str, Any], names: Names, block: str) -> str:
     low, middle, high = (_foreseen(expected, level, names, block) for level in LEVELS)
     # Rounds are told with an "and" of their own.
     days = f"between {low} and {high}" if expected["rounds"] is None else f"from {low} to {high}"
-    return f"{about}{'about' if about else 'About'} {middle}; on eight days of ten {days}."
+    told = f"{about}{'about' if about else 'About'} {middle}; on eight days of ten {days}."
+    elapsed = expected.get("elapsed_s")
+    if unit != "s" or elapsed is None or elapsed["p50"] >= score["p50"]:
+        return told
+    return f"{told} Penalties are in it: about {clock(elapsed['p50'])} on the clock."
 
 
 def _foreseen(expected: Mapping[str, Any], level: str, names: Names, block: str) -> str:

@@ -112,9 +112,9 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     if not content["feasible"] and not hold:
         told = dict.fromkeys(_refused(one, names) for one in content["reasons"])
         aimless = all(one["code"] in WITHOUT_AN_AIM for one in content["reasons"])
-        what = (
-            "Nothing of the session is prescribed" if aimless else "No version of the session serves its aim"
-        )
+        shut = [names.block(one["block"]) for one in content["blocks"] if not one["feasible"]]
+        of = " and ".join(shut) if 0 < len(shut) < len(content["blocks"]) else "the session"
+        what = f"Nothing of {of} is prescribed" if aimless else f"No version of {of} serves its aim"
         yield f"{what} for this athlete: {'; '.join(told)}."
     yield from attempts_told(content, names)
     yield from unseen_told(content, names)

@@ -6,14 +6,26 @@ from typing import Any
 
 import pytest
 
+from programming.calc.revision import (
+    Aim,
+    AsWritten,
+    Block,
+    BlockRules,
+    BreakRule,
+    EndRule,
+    Intervals,
+    WorkItem,
+)  # fmt: skip
 from scoring.brief import brief_of
+from scoring.brief_rules import run_line
 from scoring.brief_words import (
     attempt_line,
     check_line,
     clock,
     expected_line,
     option_said,
-    rest_line,
+    overridden_lines,
+    rest_lines,
     sets_line,
     stop_line,
     version_line,
@@ -37,6 +49,31 @@ LONG = sessions.block(
     end={"kind": "fixed_time", "time_s": 600},
     scored="rounds",
 )
+
+
+def rules_of(order: str, **more: Any) -> BlockRules:
+    given = {
+        "break_rule": BreakRule("none"),
+        "end": EndRule("work_done"),
+        "scored": "time",
+        "tie_break": "none",
+    }
+    return BlockRules(order=order, **{**given, **more})
+
+
+def in_rounds(rounds: int | None, **more: Any) -> BlockRules:
+    return rules_of("rounds", rounds=rounds, **more)
+
+
+def swapped() -> BlockRules:
+    end = EndRule("work_done", cap_s=1800.0)
+    return rules_of("swap_on_break", break_rule=BreakRule("set_ended_early", penalty_s=30.0), end=end)
+
+
+def every(seconds: float, count: int) -> BlockRules:
+    return rules_of("intervals", intervals=Intervals(seconds, count), scored="none")
+
+
 NAMES = ("Bruna Keel", "Nia Moor", "Tove Ash")
 
 
@@ -149,6 +186,8 @@ def test_blocks_are_told_each_by_itself(world: World, coach: ApiClient) -> None:
     assert [one["feasible"] for one in content["blocks"]] == [False, True]
     found = brief(world, coach, LIFTER, before)
     assert not lines(found, "not_today")
+    told = coach.get(url(world, f"prescriptions/{before.id}/explanation")).json()["sentences"]
+    assert any(one.startswith("Nothing of the first block is prescribed for this athlete:") for one in told)
     left_out = lines(found, "left_out")
     assert left_out[0] == "Left out: the first block."
     assert left_out[1] == "Deadlift: attempts at a maximum are for a coach to decide."
@@ -171,7 +210,8 @@ def test_blocks_are_told_each_by_itself(world: World, coach: ApiClient) -> None:
     own = lines(found, "version")
     for line, (number, load) in zip(own[:3], (("1st", 100), ("2nd", 110), ("3rd", 110)), strict=True):
         assert re.fullmatch(
-            rf"{number} attempt: .+ with {load} kg, 1 repetition; the chance to make it is \d+ %\.", line
+            rf"{number} attempt: .+ with {load} kg, 1 repetition; the chance to make it is (more than 99|\d+) %\.",
+            line,
         )
     assert len(own) == 3 + 2
     order = [line.split(":")[0] for line in lines(found, "expect")]
@@ -218,11 +258,49 @@ def test_sets_and_rests_in_words() -> None:
     names, work = Names(works={"a": "Row"}), {"work": "a", "unit": "repetitions"}
     sets = planned((14, 0), (9, 30), (9, 30), (9, 45), (6, 30))
     assert sets_line(work, sets, names) == "Row: 14, 3 × 9, 6 repetitions."
-    assert rest_line(work, sets, names) == "Row: 30 to 45 s before later sets, mostly about 30 s."
-    assert rest_line(work, sets[:3], names) == "Row: 30 s before each later set."
-    assert rest_line(work, planned((5, 0), (5, 0)), names) == "Row: go on at once."
+    one = [{**each, "block": "main", "work": "a"} for each in sets]
+    assert rest_lines(one, names) == ["Row, between two sets: 30 s to 45 s, mostly about 30 s."]
+    assert rest_lines(one[:3], names) == ["Row, between two sets: 30 s."]
     assert sets_line(work, planned((1, 0), (1, 60)), names) == "Row: 2 × 1 repetition."
     assert sets_line(work, planned((3, 0), (1, 60)), names) == "Row: 3, 1 repetition."
+
+
+def test_a_rest_is_told_by_what_it_follows() -> None:
+    """Squat, five seconds, press, three minutes, squat …: the press has no rest of five seconds of its own."""
+    names = Names(works={"a": "Squat", "b": "Press"})
+    plan = [
+        {"block": "main", "work": work, "rest_before_s": rest}
+        for work, rest in (("a", 0), ("b", 5), ("a", 180), ("b", 5), ("a", 0))
+    ]
+    assert rest_lines(plan, names) == [
+        "Press, after Squat: 5 s.",
+        "Squat, after Press: 0 s to 3:00, mostly about 0 s.",
+    ]
+    parted = [*plan[:2], {"block": "finisher", "work": "a", "rest_before_s": 0}]
+    assert rest_lines(parted, names) == ["Press, after Squat: 5 s."]
+
+
+def test_what_a_coach_decided_in_words() -> None:
+    told = {"reason": "Less today.", "acknowledged": ["limit:lower_back"], "override": "x", "person": "y"}
+    first, second = overridden_lines({"overridden_by": told}, Names())
+    assert first == "Your coach prescribed this instead of what was worked out: Less today."
+    assert (
+        second == "It was known to stand against it: an active limit (lower back). Ask your coach about it."
+    )
+    assert overridden_lines({"overridden_by": None}, Names()) == []
+
+
+@pytest.mark.parametrize(("rules", "line"), [
+    (in_rounds(5, rest_between_s=180.0), "5 rounds, 3:00 of rest between two; for time."),
+    (in_rounds(None, end=EndRule("fixed_time", time_s=600.0), scored="rounds"),
+     "Round after round until the end; 10:00 in all; as many rounds as possible."),
+    (swapped(), "Change over to the other work at each break; a set that ends before its work is done costs 0:30;"
+                " it ends at 30:00 at the latest; for time."),
+    (every(120.0, 10), "A new interval every 2:00, 10 of them; not scored."),
+])  # fmt: skip
+def test_how_a_block_runs(rules: BlockRules, line: str) -> None:
+    items = tuple(WorkItem(key, "row", 10.0, AsWritten("row_45")) for key in "ab")
+    assert run_line(Block("main", items, rules, Aim(())), "") == line
 
 
 def test_what_is_expected_in_words() -> None:
