@@ -110,10 +110,12 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     if content["feasible"] and content["as_written"]:
         yield "The session is done as the coach wrote it."
     if not content["feasible"] and not hold:
-        told = dict.fromkeys(_refused(one, names) for one in content["reasons"])
-        aimless = all(one["code"] in WITHOUT_AN_AIM for one in content["reasons"])
-        shut = [names.block(one["block"]) for one in content["blocks"] if not one["feasible"]]
-        of = " and ".join(shut) if 0 < len(shut) < len(content["blocks"]) else "the session"
+        shut = [one["block"] for one in content["blocks"] if not one["feasible"]]
+        reasons = [one for one in content["reasons"] if not shut or one["block"] in shut]
+        told = dict.fromkeys(_refused(one, names) for one in reasons)
+        aimless = all(one["code"] in WITHOUT_AN_AIM for one in reasons)
+        part = 0 < len(shut) < len(content["blocks"])
+        of = " and ".join(names.block(one) for one in shut) if part else "the session"
         what = f"Nothing of {of} is prescribed" if aimless else f"No version of {of} serves its aim"
         yield f"{what} for this athlete: {'; '.join(told)}."
     yield from attempts_told(content, names)

@@ -74,7 +74,10 @@ def test_who_gets_nothing_is_told_nothing_of_amounts() -> None:
 def test_a_maximum_without_an_aim_is_not_said_to_miss_it() -> None:
     """What a coach has to decide serves no aim and misses none."""
     content, basis = all_that_can_be_said()
-    reasons = [{"code": "maximal_attempt_needs_coach", "work": "x1key"}]
+    reasons = [
+        {"code": "maximal_attempt_needs_coach", "work": "x1key", "block": one["block"]}
+        for one in content["blocks"]
+    ]
     lines = " ".join(explain({**content, "reasons": reasons}, basis, NAMES).sentences)
     assert "aim" not in lines and "Nothing of the session is prescribed for this athlete" in lines
 
