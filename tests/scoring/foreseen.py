@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from functools import cache
-from uuid import NAMESPACE_OID, UUID, uuid5
+from uuid import NAMESPACE_OID, uuid5
 
 import numpy as np
 from scipy.special import ndtr
