@@ -25,13 +25,14 @@ from athletes.calc.capacity import (
     on_the_day,
 )
 from athletes.calc.constants import BODY_MASS_CHANGED
+from athletes.calc.curve_pooling import CurveFit
 from athletes.calc.pooling import Fit
 from athletes.catalogue import CatalogueVersion
 from athletes.moments import NOON
 from athletes.performed import MassHistory, Settings, effective_kg
 from programming.calc.catalogue import parse_prior
 
-STORE_VERSION: Final = 5
+STORE_VERSION: Final = 6
 """Raise when stored rows are read differently, so that the same rows make other inputs."""
 
 METHOD: Final = f"log-linear capacity filter {METHOD_VERSION}.{STORE_VERSION}"
@@ -44,6 +45,9 @@ of either sex who train; only the start of the estimate depends on it."""
 
 FIT: Final = "fit"
 """Under this name a snapshot's prior of a movement holds what the organisation's own athletes have said."""
+
+CURVE: Final = "curve"
+"""Under this name what they have said of its curve."""
 
 DIGITS: Final = 6
 """Of a load in kg: a milligram is noise of the arithmetic, not another load."""
@@ -117,7 +121,7 @@ class Inputs:
         work = sorted([w.day, w.repetitions, w.failure_repetitions, w.hour] for w in self.work)
         content = [
             [METHOD_VERSION, STORE_VERSION, self.prior_number, self.day],
-            [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share, self.expected],
+            [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share, p.misfit, self.expected],
             rows,
             sorted([one.from_day, one.to_day] for one in self.absences),
             work,
@@ -129,7 +133,7 @@ class Inputs:
 def catalogue_prior(document: Mapping[str, Any], body_mass_kg: float | None) -> Prior:
     """The prior of one movement for a person of this body mass, without any fit; wider when the mass is unknown and
     matters."""
-    described = parse_prior({name: value for name, value in document.items() if name != FIT})
+    described = parse_prior({name: value for name, value in document.items() if name not in (FIT, CURVE)})
     if body_mass_kg is not None:
         return described.at(body_mass_kg)
     prior = described.at(UNKNOWN_BODY_MASS_KG)
@@ -144,8 +148,11 @@ def prior_of(
     person: Person = NOBODY,
     day: dt.date | None = None,
 ) -> Prior:
-    """The same with the organisation's own fit, where the snapshot has one (see athletes.calc.pooling)."""
+    """The same with the organisation's own fit and curve, where the snapshot has them (see athletes.calc.pooling and
+    curve_pooling)."""
     prior = catalogue_prior(document, body_mass_kg)
+    if (curve := document.get(CURVE)) is not None:
+        prior = CurveFit(**curve).on(prior)
     if (told := document.get(FIT)) is None:
         return prior
     fit = Fit(**told)

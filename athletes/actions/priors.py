@@ -6,7 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 import numpy as np
@@ -14,9 +14,11 @@ from django.db import transaction
 
 from athletes.actions.support import require_org
 from athletes.calc.borrowing import told_from
+from athletes.calc.curve_pooling import CurveFit
 from athletes.calc.pooling import Fit, Member, pooled
-from athletes.capacities import FIT, Person
+from athletes.capacities import CURVE, FIT, Person
 from athletes.catalogue import movement_priors, movement_traits
+from athletes.curve_sights import curve_in
 from athletes.models import Athlete, BodyMass, Capacity, PriorSnapshot
 from athletes.queries import newest_prior
 from programming.calc.arrays import FloatArray
@@ -24,6 +26,8 @@ from programming.calc.catalogue import LOAD_REPETITION
 from services.changes.actions import LOW_PRIORITY, record_changes
 from services.tenancy.locks import wait_for
 from services.tenancy.models import Organisation
+
+NO_CURVES: Final[Mapping[str, CurveFit]] = {}
 
 
 def take_prior_snapshot(*, org: Organisation) -> PriorSnapshot:
@@ -42,12 +46,13 @@ def prior_covering(movement_ids: Collection[UUID]) -> PriorSnapshot:
     return _take(require_org())
 
 
-def refit_priors() -> bool:
+def refit_priors(curves: Mapping[str, CurveFit] = NO_CURVES) -> bool:
     """Let the organisation's own athletes move its priors; whether a new snapshot was taken.
 
-    A movement without enough athletes, or whose fit moved by less than the tolerance (athletes.calc.pooling), keeps
-    what it has. After a new snapshot every athlete is computed again, when nothing else waits. Inside the tenant;
-    running it twice is running it once. Six queries, and three to write.
+    curves: newly told of movements (athletes.curve_sights), by the priors of the newest snapshot. A movement without
+    enough athletes, or whose fit moved by less than the tolerance (athletes.calc.pooling), keeps what it has. After a
+    new snapshot every athlete is computed again, when nothing else waits. Inside the tenant; running it twice is
+    running it once. Six queries, and three to write.
     """
     with transaction.atomic():
         _lock(require_org())
@@ -55,10 +60,13 @@ def refit_priors() -> bool:
         if newest is None:
             return False
         movements = newest.document["movements"]
-        moved = _moved(movements, _members())
+        moved = {key: {FIT: asdict(fit)} for key, fit in _moved(movements, _members()).items()}
+        for key, curve in curves.items():
+            if movements.get(key) is not None and curve.moved_from(curve_in(movements[key])):
+                moved[key] = moved.get(key, {}) | {CURVE: asdict(curve)}
         if not moved:
             return False
-        fitted = movements | {key: movements[key] | {FIT: asdict(fit)} for key, fit in moved.items()}
+        fitted = movements | {key: movements[key] | found for key, found in moved.items()}
         _add(require_org(), newest, newest.document | {"movements": fitted})
         athletes = Athlete.objects.values_list("id", flat=True)
         record_changes(kind="athlete", subjects=athletes, priority=LOW_PRIORITY)
@@ -143,9 +151,9 @@ def _take(org_id: UUID) -> PriorSnapshot:
 
 def _with_fit(prior: Mapping[str, Any] | None, before: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
     """A fit holds on while the prior that it was made against stays the same."""
-    if prior is None or before is None or FIT not in before:
+    if prior is None or before is None or not {FIT, CURVE} & before.keys():
         return prior
-    kept = {name: value for name, value in before.items() if name != FIT}
+    kept = {name: value for name, value in before.items() if name not in (FIT, CURVE)}
     return before if kept == dict(prior) else prior
 
 

@@ -112,6 +112,7 @@ def estimate_capacity(
         lifts=lifts_of([observations[row] for row in _of_late(seen, day)], day),
         bounded=int(used.bounded.sum()),
         done_kg=_heaviest(used),
+        misfit=prior.misfit,
     )
     return carried(capacity, day)
 
@@ -199,10 +200,17 @@ def _split_start(prior: Prior) -> Start:
     return Start(log_weight, prior.log_l10 + prior.log_l10_sd * offset, (part_sd * prior.log_l10_sd) ** 2)
 
 
-def _on_grid(prior: Prior, start: Start, record: Record, log_k: FloatArray) -> Posterior:
-    shape = (log_k.size, start.mean.size)
+def filtered(prior: Prior, record: Record, log_k: FloatArray) -> FloatArray:
+    """ln likelihood (K,) of the sights at each ln k, strength integrated out."""
+    return _run(prior, _normal_start(prior), record, log_k)[0]
+
+
+def _run(
+    prior: Prior, start: Start, record: Record, log_k: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """(ln likelihood (K J,), mean (K J, D), covariance (K J, D, D)) of every part at every node."""
     run = filter_pair if record.ties.aux_sd.size <= 1 else filter_jointly
-    log_likelihood, mean, cov = run(
+    return run(
         np.exp(np.repeat(log_k, start.mean.size)),
         prior.asymptote_share,
         np.tile(start.mean, log_k.size),
@@ -211,6 +219,11 @@ def _on_grid(prior: Prior, start: Start, record: Record, log_k: FloatArray) -> P
         record.history,
         record.ties,
     )[:3]
+
+
+def _on_grid(prior: Prior, start: Start, record: Record, log_k: FloatArray) -> Posterior:
+    shape = (log_k.size, start.mean.size)
+    log_likelihood, mean, cov = _run(prior, start, record, log_k)
     return Posterior(
         log_k,
         _weights(prior, start, log_k, log_likelihood),

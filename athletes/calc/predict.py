@@ -28,6 +28,7 @@ from athletes.calc.mixture import (
     quantile_of_repetitions,
     repetition_moments,
 )
+from athletes.calc.observation import day_noise
 from athletes.calc.state import Capacity
 from programming.calc.arrays import FloatArray
 
@@ -178,6 +179,29 @@ def told_repetitions(capacity: Capacity, load_kg: float, variation: str) -> Repe
     return replace(found, mean=max(found.mean, done), p50=done, p90=max(found.p90, done))
 
 
+def probability_of_count(capacity: Capacity, load_kg: float, count: float) -> float:
+    """P of so many whole repetitions in a set to failure at an effective load in kg, with the noise of the day."""
+    mixture, noise = _mixture(capacity, load_kg), day_noise(np.array([count, count + 1.0]))
+    k, a = mixture.k_nodes, mixture.asymptote_share
+    ahead = mixture.ahead + _fallen(k, a, 10.0)
+    below = [
+        ndtr((_fallen(k, a, edge) - ahead) / np.hypot(mixture.spread, sd * _slope(k, a, edge)))
+        for edge, sd in zip((count, count + 1.0), noise.tolist(), strict=True)
+    ]
+    return float(mixture.weight @ (below[1] - (below[0] if count > 0.0 else 0.0)))
+
+
+def _fallen(k: FloatArray, a: float, n: float) -> FloatArray:
+    """ln S - ln L (K,) at n* = n."""
+    return np.asarray(-np.log(a + (1.0 - a) * np.exp(-k * n)))
+
+
+def _slope(k: FloatArray, a: float, n: float) -> FloatArray:
+    """Fall of ln L per repetition (K,) at n* = n."""
+    above = (1.0 - a) * np.exp(-k * n)
+    return np.asarray(k * above / (a + above))
+
+
 def _rise(capacity: Capacity, n: float) -> FloatArray:
     """ln of the load for n repetitions above ln L10, (K,)."""
     a, k = capacity.asymptote_share, capacity.k_nodes
@@ -202,10 +226,10 @@ def _misfit_share(capacity: Capacity, log_load: float) -> float:
     tested = capacity.tested_log_loads
     if not tested.size:
         expected = float(capacity.weight @ capacity.mean)
-        return MISFIT_AT_TESTED + MISFIT_FAR * abs(log_load - expected)
+        return capacity.misfit * (MISFIT_AT_TESTED + MISFIT_FAR * abs(log_load - expected))
     distance = float(np.abs(tested - log_load).min())
     near = -MISFIT_NEAR * math.expm1(-distance / MISFIT_REACH)
-    return MISFIT_AT_TESTED + max(near, MISFIT_FAR * distance)
+    return capacity.misfit * (MISFIT_AT_TESTED + max(near, MISFIT_FAR * distance))
 
 
 def probability_beyond(capacity: Capacity, load_kg: float) -> float:

@@ -47,7 +47,8 @@ class Capacity:
     later day has to be told of; body_mass_changed: much since the last observation, so that the variance was widened.
     start: ln L10 that the catalogue expects of such a person, and mean and SD of ln L10 that the estimate began with.
     lifts: what was lifted of late, below which nothing is told. bounded: how many sights say what was not possible,
-    all but the lower bounds; done_kg: the heaviest load that was moved once or more, None where there is none.
+    all but the lower bounds; done_kg: the heaviest load that was moved once or more, None where there is none; misfit
+    multiplies what the curve cannot tell.
     """
 
     k_nodes: FloatArray
@@ -68,6 +69,7 @@ class Capacity:
     lifts: tuple[Lift, ...] = ()
     bounded: int = 0
     done_kg: float | None = None
+    misfit: float = 1.0
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -92,6 +94,7 @@ def to_json(capacity: Capacity) -> dict[str, object]:
         "lifts": [list(lift) for lift in capacity.lifts],
         "bounded": capacity.bounded,
         "done_kg": capacity.done_kg,
+        "misfit": capacity.misfit,
     }
 
 
@@ -135,6 +138,7 @@ def from_json(document: Mapping[str, object]) -> Capacity:
         lifts=_lifts(document),
         bounded=_bounded(document, tested),
         done_kg=_done_kg(document),
+        misfit=_misfit(document),
     )
 
 
@@ -189,6 +193,14 @@ def _done_kg(document: Mapping[str, object]) -> float | None:
     if type(found) not in (float, int) or not float(str(found)) > 0.0:
         raise ValueError("done_kg must be null or positive")
     return float(str(found))
+
+
+def _misfit(document: Mapping[str, object]) -> float:
+    """1 where the method did not know of it."""
+    told = document.get("misfit", 1.0)
+    if not isinstance(told, float | int) or not 0.0 <= told < np.inf:
+        raise ValueError("misfit must be a number, not negative")
+    return float(told)
 
 
 def _pairs(document: Mapping[str, object], name: str) -> tuple[tuple[int, int], ...]:

@@ -4,9 +4,11 @@ from uuid import UUID
 
 import structlog
 from celery.exceptions import SoftTimeLimitExceeded
+from django.utils import timezone
 from prometheus_client import Counter
 
 from athletes.actions.priors import refit_priors
+from athletes.curve_sights import fitted_curves, sights_to_fit
 from services.changes.relay import organisation_ids
 from services.tenancy.context import tenant_transaction
 
@@ -34,5 +36,9 @@ def refit_organisations() -> int:
 
 
 def _refit(org_id: UUID) -> str:
+    """Curves are fitted between two transactions: that takes seconds, in which nothing should be held."""
     with tenant_transaction(org_id):
-        return "moved" if refit_priors() else "kept"
+        sights = sights_to_fit(timezone.now().date())
+    curves = fitted_curves(sights)
+    with tenant_transaction(org_id):
+        return "moved" if refit_priors(curves) else "kept"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 import random
 
@@ -9,11 +10,14 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from athletes import curve_sights
 from athletes.actions.athletes import create_athlete, update_athlete
 from athletes.actions.capacities import recompute_capacities
 from athletes.actions.priors import refit_priors, take_prior_snapshot
-from athletes.calc.capacity import load_for_repetitions
+from athletes.calc.capacity import load_for_repetitions, repetitions_at
 from athletes.calc.pooling import FEWEST_PEOPLE
+from athletes.capacities import CURVE
+from athletes.curve_sights import fitted_curves, sights_to_fit
 from athletes.known import capacities_for
 from athletes.models import Athlete, Capacity, PriorSnapshot
 from athletes.queries import newest_prior
@@ -205,3 +209,78 @@ def test_another_organisation_has_its_own_newest_snapshot(db: None):
     rival = make_cast()
     with rival.inside():
         assert newest_prior() is None
+
+
+def bent(team: Team, size: int) -> None:
+    """Athletes tested at two loads whose counts follow Wathan 1994, r = -ln((p - 0.488) / 0.538) / 0.075 at a share p
+    of the maximum: more than the catalogue foresees at light loads.
+    """
+    rng = random.Random(6)
+    for n in range(size):
+        athlete = create_athlete(
+            actor=team.cast.coach.actor, name=f"Bent {n}", location_id=team.cast.harbour.id
+        )[0]
+        maximum = 90.0 * math.exp(rng.gauss(0.0, 0.15))
+        for share in (0.55, 0.85):
+            count = round(-math.log((share - 0.488) / 0.538) / 0.075)
+            load = round(share * maximum, 1)
+            team.test(athlete, "bench_press_barbell", count, load_kg=load)
+        recompute_capacities(athlete_id=athlete.id, today=TODAY)
+
+
+def test_athletes_tell_how_the_curve_bends(inside: Team):
+    """Who lifts 80 kg eight times is foreseen more at 55 kg than before; everybody is computed again; a second night
+    without news changes nothing."""
+    bent(inside, 24)
+    inside.test(inside.bram, "bench_press_barbell", 8, load_kg=80.0)
+    recompute_capacities(athlete_id=inside.bram.id, today=TODAY)
+
+    def at_55() -> float:
+        key = (inside.bram.id, inside.movement("bench_press"))
+        found = repetitions_at(capacities_for([key[0]], [key[1]], TODAY)[key], 55.0)
+        assert found.p50 is not None
+        return found.p50
+
+    before = at_55()
+    Change.objects.all().delete()
+    sights = sights_to_fit(TODAY)
+    assert refit_priors(fitted_curves(sights))
+    recompute_capacities(athlete_id=inside.bram.id, today=TODAY)
+
+    newest = newest_prior()
+    assert newest is not None
+    key = str(inside.movement("bench_press"))
+    curve = newest.document["movements"][key][CURVE]
+    assert curve["asymptote_share"] > 0.1 and curve["people"] == 24
+    assert at_55() > before + 1.0
+    assert Change.objects.filter(kind="athlete", priority=LOW_PRIORITY).count() == Athlete.objects.count()
+    number = newest.number
+    refit_priors(fitted_curves(sights_to_fit(TODAY)))
+    again = newest_prior()
+    assert again is not None and again.document["movements"][key][CURVE] == curve
+    assert again.number <= number + 1  # strength may be fitted anew, beside the new curve
+
+
+def test_a_curve_is_read_in_a_fixed_number_of_queries(inside: Team):
+    """Two for what is due, six for a movement, however many athletes."""
+    bent(inside, 21)
+    with CaptureQueriesContext(connection) as few:
+        assert sights_to_fit(TODAY)
+    bent(inside, 4)
+    with CaptureQueriesContext(connection) as more:
+        (people,) = sights_to_fit(TODAY).values()
+    assert len(people) == 25
+    assert len(few) == len(more) <= 8
+
+
+def test_turns_go_round(inside: Team, monkeypatch: pytest.MonkeyPatch):
+    """With more movements than a night takes, each has its night."""
+    monkeypatch.setattr(curve_sights, "FEWEST_PEOPLE", 1)
+    monkeypatch.setattr(curve_sights, "MOST_CURVES", 1)
+    keys = ("bench_press_barbell", "overhead_press_barbell", "leg_press_machine")
+    for key in keys:
+        inside.test(inside.bram, key, 8, load_kg=40.0)
+    recompute_capacities(athlete_id=inside.bram.id, today=TODAY)
+    nights = [sights_to_fit(TODAY + dt.timedelta(days=day)) for day in range(3)]
+    assert all(len(one) == 1 for one in nights)
+    assert len({movement for one in nights for movement in one}) == 3

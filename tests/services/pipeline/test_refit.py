@@ -20,7 +20,7 @@ def test_one_organisation_in_trouble_stops_no_other(monkeypatch: pytest.MonkeyPa
     bad, good = make_organisation("In trouble"), make_organisation("Well")
     seen: list[UUID] = []
 
-    def fit() -> bool:
+    def fit(curves: object) -> bool:
         seen.append(required_org())
         if seen[-1] == bad.id:
             with connection.cursor() as cursor:
