@@ -15,7 +15,7 @@ import numpy as np
 from athletes.calc.fatigue import BODY_ROWS, rest, tire
 from athletes.calc.rested import decay
 from programming.calc.arrays import FloatArray, borrowed, compiled, inlined
-from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, RuleCodes, Work
+from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, SERVED_REST, RuleCodes, Work
 from programming.calc.stepper import (
     BY_ATHLETE,
     BY_CLOCK,
@@ -137,10 +137,12 @@ def _play_set(
 def _coming(
     codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, person: FloatArray,
     policy: Policy, state: FloatArray, body: FloatArray, tally: FloatArray, place: Place, round_before: int,
-    broke: bool, until: float, listing: Listing | None,
+    broke: bool, owed_until: float, until: float, listing: Listing | None,
 ) -> tuple[Coming, float]:  # fmt: skip
-    """(the next set at a place, all that is asked of its item in the round)."""
-    earliest = earliest_start(codes, tally[CLOCK], round_before, place, broke)
+    """(the next set at a place, all that is asked of its item in the round); owed_until: what a break has served of
+    rest, which the end of an interval does not end.
+    """
+    earliest = max(earliest_start(codes, tally[CLOCK], round_before, place, broke), owed_until)
     if tally[SETS] > 0.0:
         earliest = max(earliest, tally[LAST_END] + TRANSITION_S)
     item = place.item
@@ -196,13 +198,14 @@ def run_scenario(
     sizes, tally, trace = borrowed(sizes), borrowed(tally), borrowed(trace)
     begin(state, body, sizes, tally)
     limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0
+    owed_until = 0.0
     place = start(codes, work, state[REMAINING])
     while place.item != NO_ITEM:
         round_ = place.round
         until = min(deadline(codes, round_), limit)
         coming, asked = _coming(
-            codes, work, table, weights, lead, person, policy, state, body, tally, place, round_before, broke, until,
-            listing,
+            codes, work, table, weights, lead, person, policy, state, body, tally, place, round_before, broke,
+            owed_until, until, listing,
         )  # fmt: skip
         round_before = round_
         if coming.start < until and (coming.amount > 0.0 or codes.order == ATTEMPTS):
@@ -210,6 +213,8 @@ def run_scenario(
             taken = _play_set(
                 codes, work, table, weights, person, multiplier, state, body, sizes, tally, place, coming, asked
             )  # fmt: skip
+            if taken.broke and codes.penalty == SERVED_REST:
+                owed_until = tally[CLOCK] + codes.penalty_s
         elif codes.order == INTERVALS and (round_ + 1) * codes.interval_s <= limit + EPSILON:
             taken = expire(codes, work, state[REMAINING], place)
             tally[BREAKS] += int(taken.broke)
