@@ -67,12 +67,13 @@ class ListError(ValueError):
 
 class SetList(NamedTuple):
     """A list that was read: rows (L, 4) and what is usual (2, M) as of `Listing`; written: how many of the rows are
-    the list itself, the others repeat its last round.
+    the list itself, the others repeat its last round; pace: factor of the critical power for cyclical work.
     """
 
     rows: FloatArray
     usual: FloatArray
     written: int
+    pace: float = 1.0
 
 
 class ListRuns(NamedTuple):
@@ -85,7 +86,7 @@ class ListRuns(NamedTuple):
     done: FloatArray
 
 
-def read_list(block: Block, sets: Sequence[ListedSet]) -> SetList:
+def read_list(block: Block, sets: Sequence[ListedSet], pace: float = 1.0) -> SetList:
     """The list as the rules of the block read it. Raises ListError where nobody could follow it, IndexError for an
     item that the block has not.
     """
@@ -96,22 +97,28 @@ def read_list(block: Block, sets: Sequence[ListedSet]) -> SetList:
     reader, rows = _Reader(block, sets), np.empty((len(sets), LISTED))
     for number, one in enumerate(sets, start=1):
         rows[number - 1] = one.item, one.amount, one.rest_before_s, reader.take(number, one)
-    return SetList(_repeated(block, rows), _usual(rows, len(block.items)), len(sets))
+    return SetList(_repeated(block, rows), _usual(rows, len(block.items)), len(sets), pace)
 
 
-def play_list(block: Block, scenarios: Scenarios, listed: SetList, pace: float = 1.0) -> ListRuns:
-    """All scenarios by a list; pace: factor of the critical power for cyclical work."""
+def play_list(block: Block, scenarios: Scenarios, listed: SetList, pace: float | None = None) -> ListRuns:
+    """All scenarios by a list; pace None: its own."""
     items = scenarios.items
     runs, ended, done = _play_all(
         rule_codes(block), work_of(block), items.table, items.weights, items.engine, scenarios.people,
-        scenarios.multiplier, pace, listed.rows, listed.usual,
+        scenarios.multiplier, listed.pace if pace is None else pace, listed.rows, listed.usual,
     )  # fmt: skip
     return ListRuns(runs, ended[:, : listed.written], done[:, : listed.written])
 
 
 def run_list(block: Block, scenarios: Scenarios, sets: Sequence[ListedSet], pace: float = 1.0) -> Runs:
     """All scenarios by a list, told as `run_policy` tells them. Raises as `read_list`."""
-    return play_list(block, scenarios, read_list(block, sets), pace).runs
+    return play_list(block, scenarios, read_list(block, sets, pace)).runs
+
+
+def listing_of(listed: SetList, many: int) -> Listing:
+    """Room for one scenario by a list, of a block with so many items."""
+    rows = len(listed.rows)
+    return Listing(listed.rows, listed.usual, np.zeros(many), np.zeros(rows), np.zeros(rows))
 
 
 @compiled

@@ -38,8 +38,8 @@ def made_list(block, sizes, rests, most, whole=()):
 def check(block, scenarios, listed, naive):
     """Hold a list against the naive athlete who follows it: the whole, the sizes of the sets, and each set."""
     told = naive.follow(listed).play()
-    read = read_list(block, as_sets(block, listed))
-    runs, ended, done = play_list(block, scenarios, read, getattr(naive, "pace", 1.0))
+    read = read_list(block, as_sets(block, listed), getattr(naive, "pace", 1.0))
+    runs, ended, done = play_list(block, scenarios, read)
 
     assert read.rows[: read.written, ROUND].tolist() == [number for *_, number in listed]
     assert runs.elapsed_s[0] == pytest.approx(told.elapsed)
