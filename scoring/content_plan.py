@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from programming.calc.extent import MOST_SETS
-from scoring.calc.forecast import TOO_MANY_SETS
+from scoring.calc.forecast import TOO_MANY_SETS, BlockForecast
 from scoring.calc.prescription import PrescriptionResult
 from scoring.content_work import amounts
 from scoring.rounding import REST_STEP_S, to_step
 from scoring.working_out import Worked
+
+NOTHING_POSSIBLE: Final = "nothing_possible"
+"""Why a block has no plan: in the middle of what is foreseen not one repetition is there, however long the rest."""
 
 
 def plan_reason(worked: Worked) -> str | None:
@@ -19,7 +22,14 @@ def plan_reason(worked: Worked) -> str | None:
         return "held" if worked.hold is not None else "infeasible"
     if any(_awaits_check_set(one) for one in worked.results.values()):
         return "after_check_set"
+    if any(one.forecast is not None and _has_no_set(one.forecast) for one in worked.results.values()):
+        return NOTHING_POSSIBLE
     return TOO_MANY_SETS if _without_plan(worked) else None
+
+
+def _has_no_set(forecast: BlockForecast) -> bool:
+    """Whether not even a first set is there: a coach's override, or what is supposed, may be beyond all bounds."""
+    return not forecast.plan and forecast.plan_reason is None
 
 
 def plan_of(worked: Worked) -> list[dict[str, Any]]:

@@ -13,7 +13,7 @@ from scoring.calc.attempts import as_attempted
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import first_windows, view
 from scoring.calc.foresee import Foreseen, foresee
-from scoring.calc.next_set import Policy
+from scoring.calc.pacing import Way
 from scoring.calc.prescription import ChosenOption, PrescriptionResult, RuledOut
 from scoring.calc.warm_up import ramps_to
 from scoring.candidates import candidate_of
@@ -43,11 +43,11 @@ def overridden(
     chosen: Mapping[str, Chosen],
     restraint: Restraint,
     budget: Budget,
-    policy: Policy | None = None,
+    policy: Way | None = None,
 ) -> PrescriptionResult:
     """The coach's versions and amounts with their forecast; every condition keeps its probability, however low.
 
-    policy: how it is paced, None: as well as may be; attempts are not paced.
+    policy: how it is paced, or in which sets it is done; None: as well as may be; attempts are not paced.
     """
     draws, numbers = draws_of(plan, person)
     mine = [chosen[item.key] for item in block.items]

@@ -1,19 +1,22 @@
-"""What another version, amount or way of pacing would come to for an athlete. Nothing is stored."""
+"""What another version, amount, way of pacing or list of sets would come to for an athlete. Nothing is stored."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from programming.calc.reader import child
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
+from scoring.calc.listed_forecast import SetThere
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import BELOW_FAILURE_SHARE
 from scoring.content import Setting, content_of
 from scoring.errors import HeldForSafety
-from scoring.models import Prescription
+from scoring.listed import WishedSet, lists_of, where_it_fails
+from scoring.models import Attempt, Prescription
+from scoring.names import names_of
 from scoring.of_the_person import unlikely_at_age
 from scoring.overriding import NEVER, Named
 from scoring.profiled import SessionProfile, profile_of_plan
@@ -22,12 +25,18 @@ from scoring.stored_content import as_current
 from scoring.working_out import work_out
 from services.problems import FieldProblem
 
+RESULT_STORED: Final = "result_stored"
+RESULT_STORED_SAID: Final = (
+    "The athlete's result of this session is stored: this looks back, and no override is made."
+)
+
 
 @dataclass(frozen=True)
 class Supposed:
     """work: one version of every item; content: as a prescription would say it; against: what an override of it would
     ask to be acknowledged, by code; pacing: by block the share of what is available and the rest [s], as it was taken
-    where nothing may go to failure; check_sets_dropped: work whose check set an override would end.
+    where nothing may go to failure, or as it came of a plan; check_sets_dropped: work whose check set an override
+    would end. listed: by block what becomes of each set of a plan, fails: in a sentence where it probably ends.
     """
 
     prescription: Prescription
@@ -37,10 +46,15 @@ class Supposed:
     pacing: Mapping[str, tuple[float, float]]
     check_sets_dropped: tuple[str, ...]
     profile: SessionProfile
+    listed: Mapping[str, Sequence[SetThere]]
+    fails: Sequence[str]
 
 
-def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Supposed:
-    """Work that is not named stays as the prescription has it; pacing None: as well as may be.
+def suppose(
+    prescription: Prescription, wish: Wish, pacing: Policy | None, sets: Sequence[WishedSet] = ()
+) -> Supposed:
+    """Work that is not named stays as the prescription has it; pacing None: as well as may be, but a block of which
+    there are `sets` is done in these.
 
     Raises Invalid for what cannot be set up, PrescriptionSuperseded, and HeldForSafety after pain or a warning sign:
     nobody is to read then what might be done.
@@ -56,8 +70,9 @@ def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Su
     if pacing is not None and not seen.restraint.to_failure:
         pacing = pacing._replace(share=min(pacing.share, BELOW_FAILURE_SHARE))
     known = seen.ground.known(plan.session_id, states)
-    worked = work_out(plan, seen.inputs, known, day, work, pacing=pacing)
-    against |= unlikely_at_age(plan, seen.inputs.safety, worked)
+    lists = lists_of(plan, work, sets)
+    worked = work_out(plan, seen.inputs, known, day, work, pacing=lists if lists else pacing)
+    against |= unlikely_at_age(plan, seen.inputs.safety, worked) | _result_stored(prescription)
     content = content_of(plan, seen.inputs, worked, Setting(day))
     forecasts = {key: one.forecast for key, one in worked.results.items()}
     return Supposed(
@@ -68,7 +83,15 @@ def suppose(prescription: Prescription, wish: Wish, pacing: Policy | None) -> Su
         {key: (one.share, one.own_rest_s) for key, one in forecasts.items() if one is not None},
         tuple(one["work"] for one in prescription.content["check_sets"]),
         profile_of_plan(plan, prescription.athlete_id, content, forecasts),
+        {key: one.listed for key, one in forecasts.items() if one is not None and one.listed},
+        where_it_fails(forecasts, names_of(plan)),
     )
+
+
+def _result_stored(prescription: Prescription) -> dict[str, str]:
+    """That the session has been done, so that no override is made any more (one query)."""
+    done = Attempt.objects.filter(session_id=prescription.session_id, athlete_id=prescription.athlete_id)
+    return {RESULT_STORED: RESULT_STORED_SAID} if done.exists() else {}
 
 
 def _refuse_held(against: Mapping[str, str]) -> None:

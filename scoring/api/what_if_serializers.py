@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rest_framework import serializers
 
-from scoring.api.floor_serializers import MOST_WORK
+from programming.calc.extent import MOST_SETS
+from programming.calc.revision import UNITS
+from scoring.api.floor_serializers import LARGEST_AMOUNT, MOST_WORK
+from scoring.api.forecast_serializers import SpreadOutput
 from scoring.api.override_serializers import OverrideWorkInput, OverrideWorkOutput
 from scoring.api.prescription_serializers import ContentOutput
 from scoring.api.profile_serializers import SessionProfileOutput
+from scoring.calc.listed_forecast import DOUBTFUL, FAILS, PROBABLE, UNLIMITED
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 
 LEAST_SHARE = 0.2
 LONGEST_REST_S = 900.0
+LONGEST_LISTED_REST_S = 14_400.0
+LIKELY = [PROBABLE, DOUBTFUL, FAILS, UNLIMITED]
 
 
 class PacingInput(InputSerializer):
@@ -22,11 +30,43 @@ class PacingInput(InputSerializer):
     rest_s = fields.FloatField(min_value=0.0, max_value=LONGEST_REST_S)
 
 
+class WishedSetInput(InputSerializer):
+    """A set: one amount in the unit of its work, after a rest since the end of the set before, whatever its work.
+
+    Of intervals, `interval` tells in which one it is done, from 1; else they follow from the order of the sets.
+    """
+
+    work = fields.CharField(max_length=40)
+    repetitions = fields.IntegerField(min_value=1, max_value=2000, required=False)
+    hold_s = fields.FloatField(min_value=1.0, max_value=86_400.0, required=False)
+    distance_m = fields.FloatField(min_value=1.0, max_value=LARGEST_AMOUNT, required=False)
+    energy_kcal = fields.FloatField(min_value=1.0, max_value=10_000.0, required=False)
+    rest_before_s = fields.FloatField(min_value=0.0, max_value=LONGEST_LISTED_REST_S)
+    interval = fields.IntegerField(min_value=1, max_value=1000, required=False)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        if sum(unit in attrs for unit in UNITS) != 1:
+            raise serializers.ValidationError(f"Send exactly one of {', '.join(UNITS)}.", code="one_of")
+        return attrs
+
+
 class WhatIfInput(InputSerializer):
-    """Work that is not named stays as the prescription has it; without `pacing` it is paced as well as may be."""
+    """Work that is not named stays as the prescription has it; without `pacing` it is paced as well as may be.
+
+    `plan`, instead of `pacing`: the sets themselves, in order; a block without sets is paced as well as may be. A set
+    of which less is there ends at what is there, and what is missing is made up after the planned sets of the round,
+    by sets of the usual size and rest; work of a block that has no set in it is done at once, and rounds behind the
+    last planned one are done like that one.
+    """
 
     work = fields.ListField(child=OverrideWorkInput(), max_length=MOST_WORK, required=False, default=list)
     pacing = PacingInput(required=False)
+    plan = fields.ListField(child=WishedSetInput(), max_length=MOST_SETS, allow_empty=False, required=False)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        if "plan" in attrs and "pacing" in attrs:
+            raise serializers.ValidationError("Send pacing or plan, not both.", code="one_of")
+        return attrs
 
 
 class AgainstOutput(OutputSerializer):
@@ -44,6 +84,26 @@ class PacedOutput(OutputSerializer):
     rest_s = serializers.FloatField()
 
 
+class ListedOutput(OutputSerializer):
+    """What becomes of a set of the plan; `number`: from 1 within its block.
+
+    begun_probability: that it is begun in time at all; there_probability: that it is done as it is written, null
+    where nothing is known that limits it. done: what is done of it where it is begun, null where it never is.
+    """
+
+    block = serializers.CharField()
+    number = serializers.IntegerField()
+    work = serializers.CharField()
+    amount = serializers.FloatField(help_text="In `unit`.")
+    unit = serializers.ChoiceField(choices=UNITS)
+    begun_probability = serializers.FloatField()
+    there_probability = serializers.FloatField(allow_null=True)
+    there_probability_reason = serializers.CharField(allow_null=True)
+    likely = serializers.ChoiceField(choices=LIKELY)
+    done = SpreadOutput(allow_null=True)
+    done_reason = serializers.CharField(allow_null=True)
+
+
 class WhatIfOutput(OutputSerializer):
     """content: as a prescription would say it. Nothing of this is stored or prescribed."""
 
@@ -51,6 +111,11 @@ class WhatIfOutput(OutputSerializer):
     work = OverrideWorkOutput(many=True)
     pacing = PacedOutput(many=True)
     against = AgainstOutput(many=True)
+    sets = ListedOutput(many=True, help_text="Of each set of `plan`; empty without one.")
+    fails = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="For each block with a plan, where it probably ends, in a sentence.",
+    )
     check_sets_dropped = serializers.ListField(
         child=serializers.CharField(), help_text="Work whose check set an override of the same would end."
     )

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
 from uuid import UUID
 
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from programming.calc.revision import UNITS
 from scoring.actions.override_work import Wish
 from scoring.api import examples
 from scoring.api import what_if_serializers as s
 from scoring.api.floor_views import PrescriptionScopedView
 from scoring.api.override_views import named, units_of
+from scoring.calc.listed_forecast import UNLIMITED, SetThere
 from scoring.calc.next_set import Policy
 from scoring.calc.prescription import PRESCRIPTION_VERSION
 from scoring.errors import HeldForSafety, PrescriptionSuperseded, ReachCheckRunning
+from scoring.listed import WishedSet
+from scoring.rounding import PROBABILITY_STEP, step
 from scoring.turns import take_turn
 from scoring.what_if import suppose
 from services.api.operation import Access, Idempotency, Operation
@@ -35,7 +42,7 @@ class WhatIfView(PrescriptionScopedView):
     access = {"POST": Access(STAFF, Scope.RESULTS_READ)}
 
     def post(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
-        """What another version, amount or pacing would come to for the athlete of a prescription; nothing is stored.
+        """What another version, amount, pacing or plan would come to for the athlete of a prescription; not stored.
 
         The answer says it as a prescription would, with what an override of it would ask to be acknowledged. An
         organisation has one worked out at a time.
@@ -45,7 +52,7 @@ class WhatIfView(PrescriptionScopedView):
         pacing = data.get("pacing")
         policy = None if pacing is None else Policy(pacing["share"], pacing["rest_s"])
         take_turn()
-        found = suppose(self.prescription, wish, policy)
+        found = suppose(self.prescription, wish, policy, [_wished(one) for one in data.get("plan", ())])
         return self.reply({
             "prescription": found.prescription.id,
             "work": [one.to_json() for one in found.work],
@@ -54,8 +61,29 @@ class WhatIfView(PrescriptionScopedView):
                 for block, (share, rest_s) in found.pacing.items()
             ],
             "against": [{"code": code, "sentence": text} for code, text in found.against.items()],
+            "sets": [_told(block, one) for block, sets in found.listed.items() for one in sets],
+            "fails": found.fails,
             "check_sets_dropped": found.check_sets_dropped,
             "content": found.content,
             "profile": found.profile,
             "method_version": PRESCRIPTION_VERSION,
         })  # fmt: skip
+
+
+def _wished(data: Mapping[str, Any]) -> WishedSet:
+    """The validated set."""
+    unit = next(unit for unit in UNITS if unit in data)
+    return WishedSet(data["work"], float(data[unit]), unit, data["rest_before_s"], data.get("interval"))
+
+
+def _told(block: str, one: SetThere) -> dict[str, Any]:
+    """What becomes of a set, rounded as probabilities are told."""
+    there = None if one.p_there is None else step(one.p_there, PROBABILITY_STEP)
+    return {
+        **asdict(one),
+        "block": block,
+        "begun_probability": step(one.p_begun, PROBABILITY_STEP),
+        "there_probability": there,
+        "there_probability_reason": UNLIMITED if there is None else None,
+        "done_reason": "never_begun" if one.done is None else None,
+    }

@@ -9,8 +9,7 @@ from programming.calc.arrays import FloatArray
 from programming.calc.revision import REPETITIONS, Block, Condition
 from scoring.calc.items import BY_TIME, KEPT, RESERVOIR
 from scoring.calc.loss import SHARE_TOLERANCE, Window, in_window
-from scoring.calc.next_set import Policy
-from scoring.calc.pacing import objective_of, plan_losses, scores_of
+from scoring.calc.pacing import Way, objective_of, plan_losses, scores_of
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import FINISHED, FIRST, LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL, Runs
 from scoring.calc.stops import NO_CAPACITY, NO_RATE, stopped_by
@@ -58,7 +57,7 @@ def window_of(condition: Condition) -> Window:
 
 
 def condition_values(
-    block: Block, condition: Condition, scenarios: Scenarios, runs: Runs, policy: Policy
+    block: Block, condition: Condition, scenarios: Scenarios, runs: Runs, policy: Way
 ) -> Values:
     """The values of one condition.
 
@@ -134,7 +133,7 @@ _HIGH_IS_HARD: Final = frozenset({"time", "share_of_available"})
 
 
 def stopped_values(
-    block: Block, condition: Condition, scenarios: Scenarios, policy: Policy, runs: Runs | None = None
+    block: Block, condition: Condition, scenarios: Scenarios, policy: Way, runs: Runs | None = None
 ) -> Values:
     """1 where the limit that stops the athlete is the one asked for; never a guess where breath is not known."""
     if condition.by == "skill":

@@ -15,8 +15,9 @@ from programming.calc.arrays import FloatArray
 from programming.calc.extent import MOST_SETS
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.items import PACE, RESERVOIR, score_unit
+from scoring.calc.listed_forecast import SetThere, as_it_came
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import best_policy, run_policy, scores_of, trace_policy
+from scoring.calc.pacing import Way, best_policy, run_policy, scores_of, trace_policy
 from scoring.calc.scenarios import Scenarios, make_scenarios
 from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, Runs
 from scoring.calc.spread import Spread, spread
@@ -81,7 +82,8 @@ class BlockForecast:
     work for time, and throughout where nothing is scored. better: "lower" or "higher". p_finish: share of scenarios
     that do all that is asked in time. share, own_rest_s, pace: the policy, pace None without cyclical work; plan:
     the policy in the middle scenario, empty when nothing is possible in it, or of more than MOST_SETS (plan_reason);
-    elapsed: the clock at the end.
+    elapsed: the clock at the end. listed: where the sets were given, what becomes of each; share and own_rest_s are
+    those that come of it then.
     """
 
     score_quantiles: tuple[float | None, ...]
@@ -100,6 +102,7 @@ class BlockForecast:
     elapsed: Spread | None = None
     stops: Stops | None = None
     plan_reason: str | None = None
+    listed: tuple[SetThere, ...] = ()
 
     @property
     def stopped_by(self) -> str | None:
@@ -122,8 +125,10 @@ class BlockForecast:
         return self.score_quantiles[HIGH]
 
     def to_json(self) -> dict[str, object]:
-        """Plain JSON values."""
-        return asdict(self)
+        """Plain JSON values; of a list nothing is stored."""
+        stored = asdict(self)
+        del stored["listed"]
+        return stored
 
     @classmethod
     def from_json(cls, stored: Mapping[str, Any]) -> "BlockForecast":
@@ -159,7 +164,7 @@ def _stored_set(stored: Mapping[str, Any]) -> PlannedSet:
 def forecast_block(
     block: Block,
     scenarios: Scenarios,
-    policy: Policy | None = None,
+    policy: Way | None = None,
     runs: Runs | None = None,
     told_by: int = TOLD_BY,
 ) -> BlockForecast:
@@ -170,6 +175,7 @@ def forecast_block(
     runs = runs or run_policy(block, scenarios, chosen)
     kind = scenarios.items.kind
     plan = plan_sets(block, scenarios, chosen)
+    paced, listed = as_it_came(block, scenarios, chosen, runs)
     is_whole = len(plan) <= MOST_SETS
     work = tuple(
         WorkForecast(
@@ -185,8 +191,8 @@ def forecast_block(
         score_quantiles=_score_table(block, runs),
         p_finish=float((runs.state == FINISHED).mean()),
         breaks=spread(runs.breaks),
-        share=chosen.share,
-        own_rest_s=chosen.own_rest_s,
+        share=paced.share,
+        own_rest_s=paced.own_rest_s,
         work=work,
         plan=plan if is_whole else (),
         scenarios=len(runs.state),
@@ -197,16 +203,17 @@ def forecast_block(
         elapsed=spread(runs.elapsed_s),
         stops=what_stops(block, scenarios, chosen, told_by, runs),
         plan_reason=None if is_whole else TOO_MANY_SETS,
+        listed=listed,
     )
 
 
-def plan_sets(block: Block, scenarios: Scenarios, policy: Policy) -> tuple[PlannedSet, ...]:
+def plan_sets(block: Block, scenarios: Scenarios, policy: Way) -> tuple[PlannedSet, ...]:
     """The sets of the middle scenario, the median of everything that is drawn; of more than MOST_SETS one more."""
     return trace_sets(block, scenarios, policy, *scenarios.middle())[0]
 
 
 def trace_sets(
-    block: Block, scenarios: Scenarios, policy: Policy, person: FloatArray, multiplier: float,
+    block: Block, scenarios: Scenarios, policy: Way, person: FloatArray, multiplier: float,
     most_sets: int = MOST_SETS + 1,
 ) -> tuple[tuple[PlannedSet, ...], float, bool]:  # fmt: skip
     """One scenario, a person (3, M) and a multiplier: (its first most_sets sets, elapsed seconds, all done)."""

@@ -8,10 +8,12 @@ from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.combination import Setting, evaluate, paced
 from scoring.calc.effort import Budget, sets_of_a_draw
+from scoring.calc.explicit import SetList
 from scoring.calc.first_set import Judged, first_windows, judge
 from scoring.calc.forecast import BlockForecast, forecast_block, run_policy
-from scoring.calc.next_set import Policy
+from scoring.calc.items import PACE
 from scoring.calc.outlook import outlook
+from scoring.calc.pacing import Way
 from scoring.calc.prescription import ConditionForecast
 
 
@@ -27,10 +29,10 @@ class Foreseen:
 
 def foresee(
     block: Block, options: Sequence[Candidate], *, multiplier: FloatArray, to_failure: bool = True,
-    budget: Budget | None = None, policy: Policy | None = None,
+    budget: Budget | None = None, policy: Way | None = None,
 ) -> Foreseen:  # fmt: skip
-    """One candidate for each of `block.items`, in that order, with the block's amounts, paced by a given policy or as
-    well as may be.
+    """One candidate for each of `block.items`, in that order, with the block's amounts, paced by a given policy or
+    list of sets, else as well as may be. A list takes the pace of machines that serves best.
 
     to_failure False: no set is planned to failure; budget: how much may be simulated. Raises ValueError when arrays
     do not fit.
@@ -41,11 +43,14 @@ def foresee(
     )
     setting = Setting(block, multiplier, to_failure, budget or Budget())
     scenarios = setting.scenarios(judged)
-    if policy is None:
+    if policy is None or (isinstance(policy, SetList) and (scenarios.items.kind == PACE).any()):
         found = paced(setting, evaluate(setting, judged)).found
-        policy, sets = found.policy, found.sets
+        sets, best = found.sets, found.policy
+        policy = best if policy is None else policy._replace(pace=best.pace)
     else:
         sets = sets_of_a_draw(block, scenarios)
+    if isinstance(policy, SetList):
+        sets = max(sets, float(len(policy.rows)))
     played = setting.affordable(scenarios, block.aim.conditions, sets)
     runs = run_policy(block, played, policy)
     conditions, p_all = outlook(block, played, runs, policy)

@@ -115,23 +115,59 @@ def own_start(
 
 
 @inlined
+def usable_units(muscle: Muscle, breath: Breath, ready: Ready, smallest: float) -> float:
+    """Whole units that may be done from a moment on, none that are kept among them; smallest: what who has waited
+    for a set has the breath for, minus infinity for who has not.
+    """
+    breaths = max(units_of_breath(breath, ready), smallest)
+    return min(max(0.0, units_of_muscle(muscle, ready) - muscle.kept), breaths)
+
+
+@inlined
+def by_muscles(muscle: Muscle, breath: Breath, ready: Ready, smallest: float) -> bool:
+    """Whether the muscles have nothing left after all of `usable_units`: none is kept, and breath ends no sooner."""
+    breaths = max(units_of_breath(breath, ready), smallest)
+    return muscle.kept == 0.0 and units_of_muscle(muscle, ready) <= breaths
+
+
+@inlined
+def available_units(muscle: Muscle, breath: Breath, ready: Ready, amount: float) -> float:
+    """What muscles and breath allow, not rounded, at least what is done; 0 where the muscles are no limit."""
+    if units_of_muscle(muscle, ready) == inf:
+        return 0.0
+    paid_for = inf if breath.price == 0.0 else ready.balance / breath.price
+    return max(amount, min(muscle.fresh - total(ready.spent), paid_for))
+
+
+@inlined
 def limited_set(
     policy: Policy, muscle: Muscle, breath: Breath, ready: Ready, left: float, least: float, worth: float,
     is_attempt: bool,
 ) -> Limited:  # fmt: skip
     """How much is done from a moment on; who has waited for the smallest set has the breath for it."""
-    muscles, breaths = units_of_muscle(muscle, ready), units_of_breath(breath, ready)
-    if not is_attempt:
-        breaths = max(breaths, min(least, left))
-    usable = min(max(0.0, muscles - muscle.kept), breaths)
-    smallest = max(least, min(worth, usable))
-    amount = min(left, usable) if is_attempt else set_size(usable, left, policy.share, smallest)
-    available = 0.0
-    if muscles < inf:
-        paid_for = inf if breath.price == 0.0 else ready.balance / breath.price
-        available = max(amount, min(muscle.fresh - total(ready.spent), paid_for))
-    everything = (is_attempt or policy.share >= 1.0) and muscle.kept == 0.0
-    return Limited(available, amount, everything and muscles <= breaths)
+    smallest = -inf if is_attempt else min(least, left)
+    usable = usable_units(muscle, breath, ready, smallest)
+    worthy = max(least, min(worth, usable))
+    amount = min(left, usable) if is_attempt else set_size(usable, left, policy.share, worthy)
+    everything = is_attempt or policy.share >= 1.0
+    failing = everything and by_muscles(muscle, breath, ready, smallest)
+    return Limited(available_units(muscle, breath, ready, amount), amount, failing)
+
+
+@inlined
+def lifted_from(
+    table: FloatArray, breath: Breath, item: int, until: float, ready: Ready, limited: Limited
+) -> Coming:
+    """The set that begins at a moment: as much of it as the clock leaves, and what it takes of the reserve."""
+    seconds, power = table[SECONDS, item], table[POWER, item]
+    fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
+    amount, balance = min(limited.amount, fits), ready.balance
+    if breath.critical > 0.0 and not isnan(power):
+        balance = share_after(balance, breath.critical, breath.reserve, power, amount * seconds)
+    return Coming(
+        ready.start, amount, amount * seconds, balance, limited.available, fits < limited.amount, limited.to_failure,
+        total(ready.spent), ready.gone,
+    )  # fmt: skip
 
 
 @inlined
@@ -140,7 +176,7 @@ def lifted_set(
     earliest: float, until: float, is_attempt: bool,
 ) -> Coming:  # fmt: skip
     """The next set of work that is lifted or held; see `next_set`."""
-    left, least, seconds = state[REMAINING, item], table[LEAST_SET, item], table[SECONDS, item]
+    left, least = state[REMAINING, item], table[LEAST_SET, item]
     is_new = left >= asked and not is_attempt
     begin = own_start(policy, muscle, breath, state[STOPPED, int(table[GROUP, item])], left, is_new, earliest)
     worth = max(
@@ -152,14 +188,22 @@ def lifted_set(
     if ready.start >= until:
         return no_set(ready.start, breath.balance)
     limited = limited_set(policy, muscle, breath, ready, left, least, worth, is_attempt)
-    fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
-    amount, balance, power = min(limited.amount, fits), ready.balance, table[POWER, item]
-    if breath.critical > 0.0 and not isnan(power):
-        balance = share_after(balance, breath.critical, breath.reserve, power, amount * seconds)
-    return Coming(
-        ready.start, amount, amount * seconds, balance, limited.available, fits < limited.amount, limited.to_failure,
-        total(ready.spent), ready.gone,
+    return lifted_from(table, breath, item, until, ready, limited)
+
+
+@inlined
+def ridden_piece(
+    table: FloatArray, muscle: Muscle, breath: Breath, person: FloatArray, pace: float, item: int, wanted: float,
+    start: float, until: float,
+) -> Coming:  # fmt: skip
+    """A piece of cyclical work from a moment on."""
+    ready = at_rest(muscle, breath, start)
+    piece = ride(
+        ready.balance, person[CRITICAL, item], person[RESERVE, item], pace, wanted, table[RATE, item],
+        table[EXPONENT, item], until - start,
     )  # fmt: skip
+    cut = piece.amount < wanted - EPSILON
+    return Coming(start, piece.amount, piece.seconds, piece.balance, 0.0, cut, False, 0.0, ready.gone)
 
 
 @inlined
@@ -189,13 +233,8 @@ def next_set(
     muscle = muscle_of(table, weights, person, body, item, balance_at)
     if table[KIND, item] != PACE:
         return lifted_set(table, policy, muscle, breath, state, item, asked, earliest, until, is_attempt)
-    left = state[REMAINING, item]
     if earliest >= until:
         return no_set(earliest, balance)
-    ready = at_rest(muscle, breath, earliest)
-    piece = ride(
-        ready.balance, person[CRITICAL, item], person[RESERVE, item], policy.pace, left,
-        table[RATE, item], table[EXPONENT, item], until - earliest,
-    )  # fmt: skip
-    cut = piece.amount < left - EPSILON
-    return Coming(earliest, piece.amount, piece.seconds, piece.balance, 0.0, cut, False, 0.0, ready.gone)
+    return ridden_piece(
+        table, muscle, breath, person, policy.pace, item, state[REMAINING, item], earliest, until
+    )

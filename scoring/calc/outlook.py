@@ -7,7 +7,7 @@ import numpy as np
 
 from programming.calc.revision import Block
 from scoring.calc.conditions import condition_values
-from scoring.calc.next_set import Policy
+from scoring.calc.pacing import Way
 from scoring.calc.prescription import ConditionForecast, Reason, ReasonCode
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import Runs
@@ -23,7 +23,7 @@ OUT_OF_REACH: Final[dict[str, ReasonCode]] = {
 
 
 def outlook(
-    block: Block, scenarios: Scenarios, runs: Runs, policy: Policy
+    block: Block, scenarios: Scenarios, runs: Runs, policy: Way
 ) -> tuple[tuple[ConditionForecast, ...], float | None]:
     """Probability of each condition, and of all that can be told at once, None when none of them can.
 

@@ -16,6 +16,7 @@ from programming.calc.arrays import FloatArray
 from programming.calc.kept import kept
 from programming.calc.revision import Block
 from programming.calc.rule_codes import NO_ITEM, rule_codes, work_of
+from scoring.calc.explicit import SetList, listing_of, play_list
 from scoring.calc.items import (
     BY_AMOUNT,
     KEPT,
@@ -42,6 +43,9 @@ from scoring.calc.simulation import (
     run_all,
     run_scenario,
 )
+
+Way = Policy | SetList
+"""How a block is paced: by a policy, or by a written list of sets."""
 
 # Shares below 0.6 only add penalties, own rests above three minutes only add seconds in work for time.
 SHARES: Final = (0.6, 0.7, 0.8, 0.9, 1.0)
@@ -149,8 +153,10 @@ def _may_take_longer(block: Block) -> bool:
     return not asked and (rule.counts == "none" or not cost)
 
 
-def run_policy(block: Block, scenarios: Scenarios, policy: Policy) -> Runs:
-    """All scenarios under one policy."""
+def run_policy(block: Block, scenarios: Scenarios, policy: Way) -> Runs:
+    """All scenarios under one policy, or by a list of sets."""
+    if isinstance(policy, SetList):
+        return play_list(block, scenarios, policy).runs
     return run_all(
         rule_codes(block), work_of(block), scenarios.items.table, scenarios.items.weights, scenarios.items.engine,
         scenarios.people, scenarios.multiplier, policy,
@@ -175,13 +181,15 @@ def scores_of(block: Block, runs: Runs) -> FloatArray:
 
 
 def trace_policy(
-    block: Block, scenarios: Scenarios, policy: Policy, person: FloatArray, multiplier: float, most_sets: int
+    block: Block, scenarios: Scenarios, policy: Way, person: FloatArray, multiplier: float, most_sets: int
 ) -> tuple[FloatArray, float, bool]:
     """One scenario set by set: (sets (T, 7) as in `run_scenario`, elapsed seconds, finished)."""
     trace, tally, items = np.zeros((most_sets, TRACED)), np.zeros(TALLY), scenarios.items
     many, groups = items.weights.shape
+    listing = listing_of(policy, many) if isinstance(policy, SetList) else None
+    pacing = Policy(1.0, 0.0, policy.pace) if isinstance(policy, SetList) else policy
     finished = run_scenario(
-        rule_codes(block), work_of(block), items.table, items.weights, items.engine, person, multiplier, policy,
-        np.zeros((ROWS, many)), np.zeros((BODY_ROWS, groups)), np.zeros((many, COLUMNS)), tally, trace,
+        rule_codes(block), work_of(block), items.table, items.weights, items.engine, person, multiplier, pacing,
+        np.zeros((ROWS, many)), np.zeros((BODY_ROWS, groups)), np.zeros((many, COLUMNS)), tally, trace, listing,
     )  # fmt: skip
     return trace[: int(tally[SETS])], float(tally[CLOCK]), bool(finished)

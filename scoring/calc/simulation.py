@@ -8,14 +8,14 @@ limits is done in one set. The rules are played by ``programming.calc.stepper``,
 whatever it is.
 """
 
-from typing import Final, NamedTuple
+from typing import Final
 
 import numpy as np
 
 from athletes.calc.fatigue import BODY_ROWS, rest, tire
 from athletes.calc.rested import decay
-from programming.calc.arrays import FloatArray, IntArray, borrowed, compiled, inlined
-from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, RuleCodes, Work
+from programming.calc.arrays import FloatArray, borrowed, compiled, inlined
+from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, SERVED_REST, RuleCodes, Work
 from programming.calc.stepper import (
     BY_ATHLETE,
     BY_CLOCK,
@@ -58,7 +58,9 @@ from scoring.calc.books import (
 )
 from scoring.calc.items import FRESH, GROUP, KIND, PER_UNIT, RESERVOIR
 from scoring.calc.next_set import Coming, Policy, next_set
+from scoring.calc.planned_set import Listing, listed_set
 from scoring.calc.readiness import OPENED, REMAINING, ROWS, SEEN, STOPPED
+from scoring.calc.runs import CUT_OFF, FINISHED, Runs, empty_runs, enter
 
 __all__ = [
     "BREAKS", "BROKEN_SETS", "CLOCK", "COLUMNS", "CUT_OFF", "DONE", "FINISHED", "FIRST", "HEAVIEST", "LATER_HIGH",
@@ -70,31 +72,6 @@ __all__ = [
 TRANSITION_S: Final = 5.0
 # Without a limit the simulation ends here, like the longest cap that a block may have.
 LONGEST_S: Final = 14_400.0
-
-FINISHED: Final = 0
-CUT_OFF: Final = 1  # by the clock, or with something missed
-
-
-class Runs(NamedTuple):
-    """N scenarios, each (N,); sizes (N, M, 6) as in `run_scenario`.
-
-    elapsed_s: clock at the end; done: as the score adds it up; moved: all units of the main work; rounds: rounds,
-    rungs, intervals or attempts that were completed; misses: those that were not; smallest: the least done in an
-    interval, 0 without one; heaviest: minus infinity without a set that did what was asked; state: FINISHED or
-    CUT_OFF; sets: how many were done.
-    """
-
-    elapsed_s: FloatArray
-    breaks: IntArray
-    done: FloatArray
-    moved: FloatArray
-    rounds: IntArray
-    misses: IntArray
-    smallest: FloatArray
-    heaviest: FloatArray
-    state: IntArray
-    sizes: FloatArray
-    sets: IntArray
 
 
 @inlined
@@ -160,18 +137,26 @@ def _play_set(
 def _coming(
     codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, person: FloatArray,
     policy: Policy, state: FloatArray, body: FloatArray, tally: FloatArray, place: Place, round_before: int,
-    broke: bool, until: float,
+    broke: bool, owed_until: float, until: float, listing: Listing | None,
 ) -> tuple[Coming, float]:  # fmt: skip
-    """(the next set at a place, all that is asked of its item in the round)."""
-    earliest = earliest_start(codes, tally[CLOCK], round_before, place, broke)
+    """(the next set at a place, all that is asked of its item in the round); owed_until: what a break has served of
+    rest, which the end of an interval does not end.
+    """
+    earliest = max(earliest_start(codes, tally[CLOCK], round_before, place, broke), owed_until)
     if tally[SETS] > 0.0:
         earliest = max(earliest, tally[LAST_END] + TRANSITION_S)
     item = place.item
     asked = work.amounts[item] if item == codes.penalty_item else portion(codes, work, place.round, item)
-    coming = next_set(
-        table, weights, lead, person, policy, state, body, item, asked, earliest, until, tally[BALANCE],
-        tally[LAST_END], codes.order == ATTEMPTS,
-    )  # fmt: skip
+    if listing is None:  # numba leaves the other branch out, by the type
+        coming = next_set(
+            table, weights, lead, person, policy, state, body, item, asked, earliest, until, tally[BALANCE],
+            tally[LAST_END], codes.order == ATTEMPTS,
+        )  # fmt: skip
+    else:
+        coming = listed_set(
+            listing, table, weights, lead, person, policy.pace, state, body, item, place.round, earliest, until,
+            tally[BALANCE], tally[LAST_END], codes.order == ATTEMPTS,
+        )  # fmt: skip
     return coming, asked
 
 
@@ -190,8 +175,10 @@ def run_scenario(
     sizes: FloatArray,
     tally: FloatArray,
     trace: FloatArray,
+    listing: Listing | None = None,
 ) -> bool:
-    """Play one scenario; whether all that is asked was done in time.
+    """Play one scenario by a policy, or by a list of sets (of the policy the pace alone counts then); whether all
+    that is asked was done in time.
 
     table, weights, lead: of Items; person (4, M): of Scenarios; state (4, M), body (3, G): room to work in. sizes
     (M, 6), overwritten: first set (-1: none), smallest and largest later set, inf and -inf where there is none; the
@@ -211,12 +198,14 @@ def run_scenario(
     sizes, tally, trace = borrowed(sizes), borrowed(tally), borrowed(trace)
     begin(state, body, sizes, tally)
     limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0
+    owed_until = 0.0
     place = start(codes, work, state[REMAINING])
     while place.item != NO_ITEM:
         round_ = place.round
         until = min(deadline(codes, round_), limit)
         coming, asked = _coming(
-            codes, work, table, weights, lead, person, policy, state, body, tally, place, round_before, broke, until
+            codes, work, table, weights, lead, person, policy, state, body, tally, place, round_before, broke,
+            owed_until, until, listing,
         )  # fmt: skip
         round_before = round_
         if coming.start < until and (coming.amount > 0.0 or codes.order == ATTEMPTS):
@@ -224,6 +213,8 @@ def run_scenario(
             taken = _play_set(
                 codes, work, table, weights, person, multiplier, state, body, sizes, tally, place, coming, asked
             )  # fmt: skip
+            if taken.broke and codes.penalty == SERVED_REST:
+                owed_until = tally[CLOCK] + codes.penalty_s
         elif codes.order == INTERVALS and (round_ + 1) * codes.interval_s <= limit + EPSILON:
             taken = expire(codes, work, state[REMAINING], place)
             tally[BREAKS] += int(taken.broke)
@@ -251,20 +242,13 @@ def run_all(
     Scenarios.
     """
     count, many = len(multiplier), table.shape[1]
-    elapsed, done, moved = np.zeros(count), np.zeros(count), np.zeros(count)
-    smallest, heaviest, sizes = np.zeros(count), np.zeros(count), np.zeros((count, many, COLUMNS))
-    breaks, rounds = np.zeros(count, np.int64), np.zeros(count, np.int64)
-    misses, state = np.zeros(count, np.int64), np.zeros(count, np.int64)
-    sets = np.zeros(count, np.int64)
+    runs = empty_runs(count, many)
     room, body = np.zeros((ROWS, many)), np.zeros((BODY_ROWS, weights.shape[1]))
     tally, no_trace = np.zeros(TALLY), np.zeros((0, TRACED))
     for n in range(count):
         finished = run_scenario(
-            codes, work, table, weights, lead, people[n], multiplier[n], policy, room, body, sizes[n], tally, no_trace
+            codes, work, table, weights, lead, people[n], multiplier[n], policy, room, body, runs.sizes[n], tally,
+            no_trace,
         )  # fmt: skip
-        state[n] = FINISHED if finished else CUT_OFF
-        elapsed[n], done[n], moved[n] = tally[CLOCK], tally[DONE], tally[MOVED]
-        breaks[n], rounds[n], misses[n] = int(tally[BREAKS]), int(tally[ROUNDS]), int(tally[MISSES])
-        smallest[n] = 0.0 if tally[SMALLEST] == np.inf else tally[SMALLEST]
-        heaviest[n], sets[n] = tally[HEAVIEST], int(tally[SETS])
-    return Runs(elapsed, breaks, done, moved, rounds, misses, smallest, heaviest, state, sizes, sets)
+        enter(runs, n, finished, tally)
+    return runs

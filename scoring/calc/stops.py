@@ -15,8 +15,7 @@ from programming.calc.arrays import FloatArray, IntArray
 from programming.calc.revision import REPETITIONS, Block
 from programming.calc.rule_codes import NO_ITEM
 from scoring.calc.items import RESERVOIR
-from scoring.calc.next_set import Policy
-from scoring.calc.pacing import plan_losses, run_policy
+from scoring.calc.pacing import Way, plan_losses, run_policy
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import Runs
 
@@ -52,7 +51,7 @@ class Improved:
     items: tuple[int, ...]
 
 
-def improve(block: Block, few: Scenarios, policy: Policy, runs: Runs | None = None) -> Improved:
+def improve(block: Block, few: Scenarios, policy: Way, runs: Runs | None = None) -> Improved:
     """What each limit's improvement is worth, under one policy; runs: under it as they are, where already made, in as
     many of the scenarios or more.
     """
@@ -78,7 +77,7 @@ def stopper_of(block: Block, scenarios: Scenarios, item: int) -> Stopper:
 
 
 def what_stops(
-    block: Block, scenarios: Scenarios, policy: Policy, draws: int = TOLD_BY, runs: Runs | None = None
+    block: Block, scenarios: Scenarios, policy: Way, draws: int = TOLD_BY, runs: Runs | None = None
 ) -> Stops:
     """The limit whose improvement is worth most, over so many of the scenarios; runs: as of `improve`."""
     found = improve(block, scenarios.subset(draws), policy, runs)
@@ -95,7 +94,7 @@ def what_stops(
 
 
 def stopped_by(
-    block: Block, scenarios: Scenarios, policy: Policy, runs: Runs | None = None
+    block: Block, scenarios: Scenarios, policy: Way, runs: Runs | None = None
 ) -> tuple[IntArray, tuple[Stopper, ...]]:
     """(limit of the greatest gain in each scenario (N,), what each limit is called); -1 where nothing gains. runs: as
     of `improve`.

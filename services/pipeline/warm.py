@@ -15,6 +15,8 @@ from programming.calc.movement_prior import HoldStart
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import Engine
+from scoring.calc.explicit import ListedSet, read_list
+from scoring.calc.forecast import forecast_block, make_scenarios
 from scoring.calc.prescribe import prescribe
 from scoring.person import common_draws
 
@@ -89,3 +91,6 @@ def warm_prescribing() -> None:
         candidates = {"a": lifts[0], "b": second}
         block = parse_revision(doc).blocks[0]
         prescribe(block, candidates, multiplier=draws.multiplier, volume_caps={"a": 50.0})
+        # What if it is done in sets that somebody has written down.
+        scenarios = make_scenarios(block, [one[0] for one in candidates.values()], draws.multiplier)
+        forecast_block(block, scenarios, read_list(block, [ListedSet(0, 5.0, 0.0)]))

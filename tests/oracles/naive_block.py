@@ -252,6 +252,10 @@ class NaiveBlock:
             moment += PATIENCE_S
         return moment if moment >= stop else self._catch_breath(key, moment, units)
 
+    def _takes_all(self):
+        """Whether the set that is coming goes on for as long as the muscles let it."""
+        return self.share >= 1 or self.rules.order == "attempts"
+
     def _can_run_empty(self, key):
         return not math.isinf(self.fresh[key])
 
@@ -289,8 +293,7 @@ class NaiveBlock:
         seen = any(work == key for work, _, _ in self.told.sets)
         if seen and unfinished and not cut:  # somebody chose to stop here
             self.told.later.setdefault(key, []).append(size)
-        everything = self.share >= 1 or self.rules.order == "attempts"
-        failed = everything and not self.keep and unfinished and not cut and self.by_muscles
+        failed = self._takes_all() and not self.keep and unfinished and not cut and self.by_muscles
         if own and there:
             wanted = there if failed else size
             wanted = left if in_one_go else wanted

@@ -9,6 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from programming.calc.contradiction_rules import AMOUNTS
+from programming.calc.revision import Aim, Block, BlockRules, BreakRule, EndRule, Intervals
 from programming.calc.variation import Option
 from scoring.calc.attempt import SetEntry, SetLog
 from scoring.calc.candidate import Candidate
@@ -18,7 +19,7 @@ from scoring.calc.pacing import scores_of, trace_policy
 from scoring.calc.score import official_score
 from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL
 from tests.oracles.naive_block import NaiveBlock
-from tests.scoring.calc.orders import blocks
+from tests.scoring.calc.orders import blocks, item
 from tests.support.examples import examples
 
 SHARES = st.sampled_from([0.5, 0.6, 0.75, 0.9, 1.0])
@@ -137,3 +138,19 @@ def test_a_simulated_plan_written_as_a_log_scores_the_same(
         assert score.value == pytest.approx(simulated)
     else:
         assert not math.isfinite(simulated) or (scored, simulated) == ("smallest_interval", 0.0)
+
+
+def test_the_end_of_an_interval_does_not_end_the_rest_that_a_break_costs():
+    """By hand: every minute 40 repetitions of a second; 30 of them fresh, then a break at 30 s costs 40 s: until
+    70 s, ten seconds into the second minute, whose first set cannot begin at 60 s.
+    """
+    work = (item("a", 40.0),)
+    broken = BreakRule("set_ended_early", penalty="served_rest", penalty_s=40.0)
+    rules = BlockRules(
+        "intervals", broken, EndRule("work_done"), "time", "none", intervals=Intervals(60.0, 2)
+    )
+    block = Block("main", work, rules, Aim(()))
+    scenarios = make_scenarios(block, candidates(block, [30.0], [1.0]), np.array([0.3]))
+    trace, _, _ = trace_policy(block, scenarios, Policy(1.0, 0.0), scenarios.people[0], 0.3, 10)
+    assert trace[0, 3] == 30.0
+    assert trace[0, 3] + trace[1, 2] == 70.0
