@@ -26,7 +26,9 @@ from athletes.calc.capacity import (
 )
 from athletes.calc.constants import BODY_MASS_CHANGED
 from athletes.calc.curve_pooling import CurveFit
+from athletes.calc.fatigue import MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS
 from athletes.calc.pooling import Fit
+from athletes.calc.tired import Spent, spent_of_people
 from athletes.catalogue import CatalogueVersion
 from athletes.moments import NOON
 from athletes.performed import MassHistory, Settings, effective_kg
@@ -50,7 +52,7 @@ CURVE: Final = "curve"
 """Under this name what they have said of its curve."""
 
 DIGITS: Final = 6
-"""Of a load in kg: a milligram is noise of the arithmetic, not another load."""
+"""Of a load in kg, and of repetitions spent: a milligram is noise of the arithmetic, not another load."""
 
 
 @dataclass(frozen=True)
@@ -81,6 +83,7 @@ class SeenRow:
     rir: float | None
     weight: float
     hour: float = NOON
+    spent: Spent | None = None
 
 
 @dataclass(frozen=True)
@@ -114,7 +117,7 @@ class Inputs:
         rows = sorted(
             [
                 *(o.day, o.kind, o.load_kg, o.repetitions, -1.0 if o.rir is None else o.rir, o.weight),
-                *(o.variation, o.body_mass_kg or 0.0, o.hour),
+                *(o.variation, o.body_mass_kg or 0.0, o.hour, o.spent, o.spent_sd),
             ]
             for o in self.observations
         )
@@ -162,14 +165,16 @@ def prior_of(
 
 
 def usable(
-    rows: Sequence[SeenRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory
+    rows: Sequence[SeenRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory, sex: str
 ) -> list[Observation]:
-    """Observations with their effective loads, each under the key of its variation.
+    """Observations with their effective loads, each under the key of its variation, and with what was spent before
+    as people of that sex (where it is given) spend it.
 
     Left out: a row whose variation has no curve, and one that needs a body mass while none is known at all
     (it comes in with the first weighing, which asks for a recompute).
     """
     found = []
+    median = MULTIPLIER_MEDIANS.get(sex, MULTIPLIER_MEDIAN)
     for row in rows:
         version = versions[row.variation_version_id]
         if not version.curve_applies:
@@ -177,6 +182,7 @@ def usable(
         load_kg = effective_kg(version.variation, row.settings, masses.on(row.local_date))
         if load_kg is None:
             continue
+        spent, spent_sd = (0.0, 0.0) if row.spent is None else spent_of_people(row.spent, median)
         found.append(
             Observation(
                 day=row.local_date.toordinal(),
@@ -188,6 +194,8 @@ def usable(
                 variation=version.variation.key,
                 hour=row.hour,
                 body_mass_kg=masses.on(row.local_date),
+                spent=round(spent, DIGITS),
+                spent_sd=round(spent_sd, DIGITS),
             )
         )
     return found

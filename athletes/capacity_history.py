@@ -77,12 +77,12 @@ def _empty(movement: Movement, reason: str) -> History:
 def _inputs(athlete_id: UUID, row: Capacity) -> Inputs | None:
     """Of the stored sights and the prior that the row was computed with."""
     masses = mass_histories([athlete_id])[athlete_id]
-    seen = seen_by_movement(athlete_id, masses)[0].get(row.movement_id)
+    person = person_of(athlete_id)
+    seen = seen_by_movement(athlete_id, masses, person.sex)[0].get(row.movement_id)
     if not seen:
         return None
     work = work_by_movement(athlete_id).get(row.movement_id, ())
     document = row.prior.document["movements"][str(row.movement_id)]
-    person = person_of(athlete_id)
     return inputs_of(seen, document, row.prior.number, masses, absences_of(athlete_id), work, person)
 
 

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from athletes.actions.observations import SPENT_FIELDS
 from athletes.calc.capacity import Absence, Work
 from athletes.calc.capacity import Observation as Seen
 from athletes.capacities import Person, SeenRow, usable
@@ -36,11 +37,12 @@ _SEEN = (
     "unit",
     "amount",
     "seconds",
+    *SPENT_FIELDS,
 )
 
 
 def seen_by_movement(
-    athlete_id: UUID, masses: MassHistory
+    athlete_id: UUID, masses: MassHistory, sex: str
 ) -> tuple[dict[UUID, list[Seen]], dict[UUID, list[AmountRow]], dict[UUID, CatalogueVersion]]:
     """Usable sets, holds and trials of each movement, and the versions that were done (two queries)."""
     rows: dict[UUID, list[SeenRow]] = defaultdict(list)
@@ -58,17 +60,23 @@ def seen_by_movement(
         unit,
         amount,
         seconds,
+        least,
+        usual,
+        most,
     ) in _observed(athlete=athlete_id):
         settings = Settings(*adjusted)
         if unit == REPETITIONS:
-            rows[movement].append(SeenRow(movement, version, day, kind, settings, done, rir, weight, hour))
+            spent = None if usual is None else (least, usual, most)
+            rows[movement].append(
+                SeenRow(movement, version, day, kind, settings, done, rir, weight, hour, spent)
+            )
         else:
             told = AmountRow(movement, version, day, kind, settings, unit, amount, seconds, weight)
             amounts[movement].append(told)
     performed = {row.variation_version_id for listed in rows.values() for row in listed}
     performed |= {row.variation_version_id for listed in amounts.values() for row in listed}
     known = versions(performed)
-    used = {movement: usable(listed, known, masses) for movement, listed in rows.items()}
+    used = {movement: usable(listed, known, masses, sex) for movement, listed in rows.items()}
     kept = {
         movement: [row for row in listed if known[row.variation_version_id].capacity_kind in (HOLD, CYCLICAL)]
         for movement, listed in amounts.items()

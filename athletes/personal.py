@@ -116,6 +116,9 @@ TABLES = (
             "unit",
             "amount",
             "seconds",
+            "spent_least",
+            "spent_usual",
+            "spent_most",
         ),
     ),
     Kept(

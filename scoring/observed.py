@@ -4,7 +4,8 @@ The first set of each movement is fresh. A later one is not: it tells only that 
 long a hold, are possible when fresh, and that only when it says more than the sets before it: more of the same, or as
 much under more load. Attempts at a maximum are few repetitions after full rests, so that one that fails tells what is
 not possible, wherever it stands; unless the same was lifted in the session, for then it was the lift that failed and
-not the strength. Cyclical work tires the
+not the strength. Where it is known how much was spent before a later set that failed (`scoring.spent`), it tells what
+is not possible fresh, too. Cyclical work tires the
 whole athlete, and is tired by everything: only the first set of all, done to failure, is an all-out trial; every
 other one says that at least so much is possible in the time that it took, unless another set said so already.
 A set that pain ended tells nothing: all it could say is that more is possible, which is no answer to pain.
@@ -19,6 +20,7 @@ from typing import Final
 from uuid import UUID
 
 from athletes.actions.observations import ObservationRow
+from athletes.calc.tired import Spent
 from athletes.moments import Moment
 from programming.calc.catalogue import CYCLICAL
 from programming.calc.units import tells
@@ -26,6 +28,7 @@ from programming.calc.variation import HOLD_SECONDS, REPETITIONS
 from programming.plans import SessionPlan, VariationEntry
 from scoring.blocks import find_item
 from scoring.calc.attempt import SetEntry
+from scoring.spent import spent_before_failures
 
 FULL_REST_S: Final = 120.0
 """Ours: after two minutes the fast part of the fatigue is gone (0.4 % of it is left), and of a single's slow part
@@ -64,6 +67,7 @@ def observations_of(logged: Sequence[Logged], at: Moment) -> list[ObservationRow
     before: dict[UUID, list[Logged]] = defaultdict(list)
     trials: dict[UUID, list[ObservationRow]] = {}
     rows = []
+    spent = _spent(logged)
     for ordinal, item in enumerate(logged):
         movement, row = item.done.movement.id, None
         if _is_trial(item):
@@ -77,6 +81,8 @@ def observations_of(logged: Sequence[Logged], at: Moment) -> list[ObservationRow
             row = _row(ordinal, item, at, "at_least", None) if item.entry.amount > 0.0 else None
         elif not before[movement]:
             row = _row(ordinal, item, at, *_fresh(item.entry))
+        elif ordinal in spent:
+            row = _spent_row(_row(ordinal, item, at, "to_failure", None), spent[ordinal])
         else:
             kind = _of_later(item, before[movement])
             row = None if kind is None else _row(ordinal, item, at, kind, None)
@@ -85,6 +91,21 @@ def observations_of(logged: Sequence[Logged], at: Moment) -> list[ObservationRow
         if row is not None and not _hurt(item):
             rows.append(row)
     return rows
+
+
+def _spent(logged: Sequence[Logged]) -> dict[int, Spent]:
+    """What was spent before later sets that tell of the fresh athlete.
+
+    Nothing beside attempts, which have rules of their own.
+    """
+    if any(item.attempt_rest_s is not None for item in logged):
+        return {}
+    return spent_before_failures([(item.entry, item.done) for item in logged])
+
+
+def _spent_row(row: ObservationRow, spent: Spent) -> ObservationRow:
+    least, usual, most = spent
+    return replace(row, spent_least=least, spent_usual=usual, spent_most=most)
 
 
 def _hurt(item: Logged) -> bool:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import isfinite
 from typing import Final
 from uuid import UUID
 
@@ -22,13 +21,12 @@ from athletes.calc.multiplier import CHOICE, FAILURE, OTHERWISE, Able, SetsDone
 from athletes.performed import Settings, effective_kg
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
-from programming.calc.variation import HOLD_SECONDS
-from scoring.calc.attempt import SetEntry
 from scoring.calc.muscles import groups_of, weights_of
 from scoring.capacity_kind import kind_in
 from scoring.drawn import drawn, limits_a_set
 from scoring.observed import Logged
 from scoring.person import common_draws
+from scoring.set_time import seconds_of
 
 PEOPLE: Final = 128
 """A power of two, as the sequence wants it. Against 1024 the median of m moves by 0.2 of the SD of ln m (rms)."""
@@ -104,17 +102,10 @@ def _clock(logged: Sequence[Logged]) -> list[tuple[float, float]] | None:
         if number and rest is None:
             return None
         now += (rest or 0.0) if number else 0.0
-        seconds = _seconds(item)
+        seconds = seconds_of(item.entry, item.done)
         found.append((now, seconds))
         now += seconds
     return found
-
-
-def _seconds(item: Logged) -> float:
-    entry: SetEntry = item.entry
-    if entry.duration_s is not None and isfinite(entry.duration_s):
-        return entry.duration_s
-    return entry.amount if entry.unit == HOLD_SECONDS else entry.amount * item.done.variation.repetition_s
 
 
 def _piece(item: Logged, states: Mapping[UUID, CapacityState], body_mass_kg: float | None) -> _Piece | None:

@@ -33,9 +33,9 @@ def recompute_capacities(*, athlete_id: UUID, today: dt.date) -> frozenset[UUID]
     """
     with transaction.atomic(savepoint=False):
         masses = mass_histories([athlete_id])[athlete_id]
-        seen, amounts, known = seen_by_movement(athlete_id, masses)
-        absences = absences_of(athlete_id)
-        work, person = work_by_movement(athlete_id), person_of(athlete_id)
+        person = person_of(athlete_id)
+        seen, amounts, known = seen_by_movement(athlete_id, masses, person.sex)
+        absences, work = absences_of(athlete_id), work_by_movement(athlete_id)
         prior = prior_covering([*seen, *amounts])
         priors = prior.document["movements"]
         inputs: dict[UUID, Inputs | HoldInputs | CriticalInputs] = {

@@ -29,6 +29,8 @@ class ObservationRow:
     kind is one of athletes.calc.observation's: one_rm, to_failure, rir, at_least, at_least_weak, zero. What is not
     counted in repetitions has 0 of them, its amount in `unit`, and a kind of athletes.calc.hold's (hold_s) or of
     athletes.calc.trials' (distance_m, energy_kcal; these with the seconds they took). hour is that of local_date.
+    spent_*: repetitions that were spent before a set to failure, by how quickly somebody tires (the multipliers
+    SPENT_AT of athletes.calc.tired); None where it was not preceded by anything that counts.
     """
 
     ordinal: int
@@ -46,8 +48,12 @@ class ObservationRow:
     amount: float | None = None
     seconds: float | None = None
     hour: float = NOON
+    spent_least: float | None = None
+    spent_usual: float | None = None
+    spent_most: float | None = None
 
 
+SPENT_FIELDS: Final = ("spent_least", "spent_usual", "spent_most")
 _FIELDS = tuple(ObservationRow.__dataclass_fields__)
 
 

@@ -16,7 +16,8 @@ _IS_BOUNDED: Final = np.array([kind in (*TWO_SIDED_KINDS, "zero") for kind in KI
 
 class Seen(NamedTuple):
     """Observations, columns (M,): day, kind as the place in KINDS, load in kg, repetitions, reserve said (0 without),
-    weight, hour, body mass in kg (NaN: unknown), variation as the place in `names`, which ascend.
+    weight, hour, body mass in kg (NaN: unknown), repetitions spent before with their SD (0: none), variation as the
+    place in `names`, which ascend.
     """
 
     day: IntArray
@@ -27,6 +28,8 @@ class Seen(NamedTuple):
     weight: FloatArray
     hour: FloatArray
     body_mass_kg: FloatArray
+    spent: FloatArray
+    spent_sd: FloatArray
     variation: IntArray
     names: tuple[str, ...]
 
@@ -34,7 +37,8 @@ class Seen(NamedTuple):
         """Those that `rows` says, in its order."""
         return Seen(
             self.day[rows], self.kind[rows], self.load_kg[rows], self.repetitions[rows], self.rir[rows],
-            self.weight[rows], self.hour[rows], self.body_mass_kg[rows], self.variation[rows], self.names,
+            self.weight[rows], self.hour[rows], self.body_mass_kg[rows], self.spent[rows], self.spent_sd[rows],
+            self.variation[rows], self.names,
         )  # fmt: skip
 
     @property
@@ -52,17 +56,20 @@ def columns_of(observations: Sequence[Observation]) -> Seen:
     """In the order in which they come."""
     numbers = table(
         [
-            (o.day, CODE[o.kind], o.load_kg, o.repetitions, o.rir, o.weight, o.hour, o.body_mass_kg)
+            (
+                o.day, CODE[o.kind], o.load_kg, o.repetitions, o.rir, o.weight, o.hour, o.body_mass_kg, o.spent,
+                o.spent_sd,
+            )
             for o in observations
         ],
-        8,
-    )
-    day, kind, load_kg, repetitions, rir, weight, hour, body_mass_kg = numbers
+        10,
+    )  # fmt: skip
+    day, kind, load_kg, repetitions, rir, weight, hour, body_mass_kg, spent, spent_sd = numbers
     rir[np.isnan(rir)] = 0.0
     names, variation = _variations([one.variation for one in observations])
     return Seen(
         day.astype(np.int64), kind.astype(np.int64), load_kg, repetitions, rir, weight, hour, body_mass_kg,
-        variation, names,
+        spent, spent_sd, variation, names,
     )  # fmt: skip
 
 
@@ -86,7 +93,7 @@ def history_and_rows(seen: Seen) -> tuple[History, IntArray]:
     order = in_order(seen)
     history, keep = history_of(
         seen.day[order], seen.kind[order], np.log(seen.load_kg)[order], seen.repetitions[order], seen.rir[order],
-        seen.weight[order], seen.variation[order], len(seen.names),
+        seen.weight[order], seen.variation[order], len(seen.names), seen.spent[order], seen.spent_sd[order],
     )  # fmt: skip
     return history.picked(keep), order[keep]
 
@@ -96,6 +103,7 @@ def in_order(seen: Seen) -> IntArray:
     keys = np.stack(
         (
             KIND_RANK[seen.kind], seen.load_kg, seen.repetitions, seen.rir, seen.weight, seen.hour, seen.variation,
+            seen.spent, seen.spent_sd,
         )
     )  # fmt: skip
     sort_days(rows, seen.day, keys)

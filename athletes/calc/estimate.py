@@ -107,7 +107,7 @@ def estimate_capacity(
         reference=record.reference,
         offsets=_offsets(record, mean, cov),
         soreness=_soreness(record, mean, cov),
-        contradictions=contradictions(prior, record),
+        contradictions=contradictions(prior, record, used.spent[record.rows] > 0.0),
         absences=tuple(sorted(absences, key=lambda one: (one.from_day, one.to_day))),
         lifts=lifts_of([observations[row] for row in _of_late(seen, day)], day),
         bounded=int(used.bounded.sum()),

@@ -57,7 +57,12 @@ def _is_disproved(lift: Lift, observations: Sequence[Observation], day: int) -> 
 
 
 def _most(one: Observation) -> float | None:
-    """The repetitions after which there was not one more; None where it tells no such thing."""
+    """The repetitions after which there was not one more; None where it tells no such thing.
+
+    Of a tired athlete it does not: less of a lift at the end of a session takes nothing from it.
+    """
+    if one.spent > 0.0:
+        return None
     if one.kind == "zero":
         return 0.0
     if one.kind == "one_rm":

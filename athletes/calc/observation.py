@@ -53,7 +53,8 @@ class Observation:
     stopped with `rir` repetitions thought to be left. at_least: stopped as planned. at_least_weak: ended by
     pain, a judge or the clock. zero: not one repetition. weight in (0, 1] divides the variance of the noise.
     variation: which version of the movement, "" where nobody says. hour of the day, 0 to 24. body_mass_kg on that
-    day, where it is known. Raises ValueError for what cannot have been seen.
+    day, where it is known. spent: of a set to failure how many of the repetitions that are there fresh earlier work
+    had taken, known up to the SD spent_sd (`athletes.calc.tired`). Raises ValueError for what cannot have been seen.
     """
 
     day: int
@@ -65,6 +66,8 @@ class Observation:
     variation: str = ""
     hour: float = 12.0
     body_mass_kg: float | None = None
+    spent: float = 0.0
+    spent_sd: float = 0.0
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -85,6 +88,17 @@ class Observation:
             raise ValueError(f"hour must lie in 0 to 24, got {self.hour!r}")
         if self.body_mass_kg is not None and not 1.0 <= self.body_mass_kg <= 1000.0:
             raise ValueError(f"body_mass_kg must lie in 1 to 1000, got {self.body_mass_kg!r}")
+        if self.spent != 0.0 or self.spent_sd != 0.0:
+            self._check_spent()
+
+    def _check_spent(self) -> None:
+        if self.kind != "to_failure" or self.repetitions < 1.0:
+            raise ValueError(
+                f"spent belongs to one repetition or more to failure, got {self.repetitions!r} {self.kind!r}"
+            )
+        for name, value in (("spent", self.spent), ("spent_sd", self.spent_sd)):
+            if not (math.isfinite(value) and 0.0 <= value <= MOST_COUNTED):
+                raise ValueError(f"{name} must lie in 0 to {MOST_COUNTED:g}, got {value!r}")
 
 
 class History(NamedTuple):
@@ -139,12 +153,17 @@ def history_of(
     weight: FloatArray,
     variation: IntArray,
     variations: int,
+    spent: FloatArray,
+    spent_sd: FloatArray,
 ) -> tuple[History, NDArray[np.bool_]]:
     """The columns (M,) of sights in the order in which they are filtered, and whether to keep each (covering).
 
-    kind is the place in KINDS, rir 0 without a statement, variation the number of one of so many `variations`.
+    kind is the place in KINDS, rir 0 without a statement, variation the number of one of so many `variations`, spent
+    and spent_sd 0 of what nothing was spent before.
     """
-    form, lower, upper, noise_at, count_sd, load_sd, trust = _bounds(kind, done, rir, weight)
+    form, lower, upper, noise_at, count_sd, load_sd, trust = _bounds(
+        kind, done + spent, rir, weight, spent_sd
+    )
     history = History(day, form, log_load, lower, upper, noise_at, count_sd, load_sd)
     return history, _telling(history, trust, variation if variations > 1 else None)
 
@@ -163,9 +182,12 @@ def _telling(history: History, trust: FloatArray, variation: IntArray | None) ->
 
 @compiled
 def _bounds(
-    kind: IntArray, done: FloatArray, rir: FloatArray, weight: FloatArray
+    kind: IntArray, done: FloatArray, rir: FloatArray, weight: FloatArray, spent_sd: FloatArray
 ) -> tuple[IntArray, FloatArray, FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
-    """(form, lower, upper, noise_at, count_sd, load_sd) of a History, and the root of each one's trust, each (M,)."""
+    """(form, lower, upper, noise_at, count_sd, load_sd) of a History, and the root of each one's trust, each (M,).
+
+    done holds what was spent before, too.
+    """
     size = kind.size
     form, noise_at, trust = np.full(size, IN_RANGE), np.empty(size), np.empty(size)
     lower, upper = np.empty(size), np.full(size, np.inf)
@@ -192,6 +214,6 @@ def _bounds(
         if kind[i] == ONE_RM:
             load_sd[i] = ONE_RM_LOG_SD / trust[i]
         else:
-            said = said_noise(done[i], rir[i]) if kind[i] == RIR else 0.0
+            said = said_noise(done[i], rir[i]) if kind[i] == RIR else spent_sd[i]
             count_sd[i] = math.hypot(noise_of_the_day(noise_at[i]), said) / trust[i]
     return form, lower, upper, noise_at, count_sd, load_sd, trust

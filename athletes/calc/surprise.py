@@ -26,12 +26,19 @@ MOST_PAIRS = 3
 STEP = 1e-3
 
 
-def contradictions(prior: Prior, record: Record) -> tuple[tuple[int, int], ...]:
-    """Pairs of days (earlier, later) of what contradicts, the newest MOST_PAIRS, ascending."""
+def contradictions(
+    prior: Prior, record: Record, tired: NDArray[np.bool_] | None = None
+) -> tuple[tuple[int, int], ...]:
+    """Pairs of days (earlier, later) of what contradicts, the newest MOST_PAIRS, ascending.
+
+    tired (M,): what was seen of a tired athlete, which contradicts nothing: the fault may be that of the fatigue
+    taken off it, and a coach is asked about slips.
+    """
     if record.history.day.size < 2:
         return ()
     ties = record.ties
     own = ties.extra_var + ((ties.sore * ties.aux_sd[-1]) ** 2 if record.sore_last else 0.0)
+    own = own if tired is None else np.where(tired, math.inf, own)
     found = surprising_pairs(
         prior.log_k, prior.log_k_sd, prior.asymptote_share, record.history, ties.leans, own, ties.offset,
         np.cumsum(ties.step),

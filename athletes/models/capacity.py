@@ -49,7 +49,8 @@ class Observation(TenantModel):
     Replaced whenever its source is corrected. Holds what was done (variation and settings), not the
     effective load: that follows from the body mass of the date, which may be entered late. What is not counted in
     repetitions has its amount in `unit` (then repetitions is 0), a trial also the seconds it took. hour is
-    that of local_date, 0 to 24 by the clock of where the athlete is.
+    that of local_date, 0 to 24 by the clock of where the athlete is. spent_*: of a set that failed after others, the
+    repetitions that these had taken, by how quickly somebody tires (athletes.calc.tired); null of a fresh one.
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="observations")
@@ -70,6 +71,9 @@ class Observation(TenantModel):
     unit = models.CharField(max_length=12, default="repetitions")
     amount = models.FloatField(null=True)
     seconds = models.FloatField(null=True)
+    spent_least = models.FloatField(null=True)
+    spent_usual = models.FloatField(null=True)
+    spent_most = models.FloatField(null=True)
 
     class Meta:
         constraints = [

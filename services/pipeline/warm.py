@@ -10,6 +10,7 @@ from athletes.calc.capacity import Observation, Prior, Work, estimate_capacity, 
 from athletes.calc.hold import estimate_hold
 from athletes.calc.hold_forecast import load_for_a_minute
 from athletes.calc.multiplier import Able, SetsDone, learn
+from athletes.calc.tired import spent_before
 from programming.calc.document import parse_revision
 from programming.calc.movement_prior import HoldStart
 from programming.calc.variation import Option
@@ -74,6 +75,9 @@ def warm_capacity() -> None:
     able = Able(np.full((2, 1), 5.0), np.full((2, 1), 0.03), np.ones((1, 1)))
     learn([(done, able)])
     available_before(done, able, 0.5)
+    # What was spent before a set that failed late.
+    pair = np.zeros(2, np.int64)
+    spent_before(SetsDone(pair, np.array([0.0, 60.0]), np.ones(2), np.ones(2), pair))
     # What a prescription draws, and a basis tells, of a capacity: mixtures of both forms.
     sample_lifts(capacity, 60.0, np.full((1, 2), 0.5))
     one_rm(capacity)

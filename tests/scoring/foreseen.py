@@ -20,6 +20,7 @@ from athletes.calc.capacity import Capacity, Observation, Work, estimate_capacit
 from athletes.calc.curve import drop, slope
 from athletes.calc.multiplier import Able, Multiplier, SetsDone, learn
 from athletes.calc.observation import day_noise
+from athletes.calc.tired import spent_of_people
 from athletes.capacities import Inputs, catalogue_prior, compute, on_day
 from athletes.moments import Moment
 from programming.catalogue.shipped import shipped_catalogue
@@ -102,9 +103,10 @@ class Known:
         names = {version(name).movement.id: name for name in KEYS}
         for row in observations_of(logged, at):
             name = names[row.movement_id]
+            spent, spent_sd = self._spent(row)
             told = Observation(
                 at.day.toordinal(), row.load_kg or 0.0, row.repetitions, row.kind, row.rir,
-                variation=KEYS[name], hour=row.hour,
+                variation=KEYS[name], hour=row.hour, spent=spent, spent_sd=spent_sd,
             )  # fmt: skip
             self.seen[name].append(told)
         for name in {one.movement for one in session.log.sets}:
@@ -116,6 +118,11 @@ class Known:
             self._kept.pop(name, None)
         self.logs.append((at.day, logged))
         self._learned = None
+
+    def _spent(self, row) -> tuple[float, float]:
+        if row.spent_usual is None:
+            return 0.0, 0.0
+        return spent_of_people((row.spent_least, row.spent_usual, row.spent_most), median_of(self.sex))
 
     def capacity(self, movement: str, at: dt.datetime) -> Capacity:
         """On the day of a session, soreness included."""
