@@ -93,7 +93,7 @@ def _sights(movement: UUID, document: Mapping[str, Any]) -> list[Sights]:
     known = versions({row.variation_version_id for listed in rows.values() for row in listed})
     found = []
     for athlete, listed in sorted(rows.items()):
-        seen = usable(listed, known, masses[athlete])
+        seen = usable(listed, known, masses[athlete], people[athlete].sex)
         if seen:
             first = dt.date.fromordinal(min(one.day for one in seen))
             prior = prior_of(catalogue, masses[athlete].on(first), people[athlete], first)

@@ -37,7 +37,6 @@ from tests.oracles.strangers.populations import (
     LEG_PRESS,
     SHOULDER_PRESS,
     Session,
-    Stranger,
 )
 
 SEXES = {"m": "male", "w": "female"}
@@ -124,6 +123,11 @@ class Known:
             return 0.0, 0.0
         return spent_of_people((row.spent_least, row.spent_usual, row.spent_most), median_of(self.sex))
 
+    def forget_estimates(self) -> None:
+        """Of a prior that has moved."""
+        self._kept.clear()
+        self._learned = None
+
     def capacity(self, movement: str, at: dt.datetime) -> Capacity:
         """On the day of a session, soreness included."""
         day, hour = at.date(), at.hour + at.minute / 60.0
@@ -187,12 +191,3 @@ class Counts:
     def middle(self) -> int:
         """The median."""
         return int(np.searchsorted(self._upto, 0.5))
-
-
-def known_before(stranger: Stranger, sessions: list[Session]):
-    """(session, what is known before it) of each after the first."""
-    known = Known(stranger.sex)
-    for session in sessions:
-        if known.logs:
-            yield session, known
-        known.note(session)
