@@ -13,7 +13,7 @@ from the same sets with the capacity taken as known, so that each would come bac
 D is uncertain by the spread of m between people, and by MODEL_SHARE of itself.
 """
 
-from math import hypot, log
+from math import hypot, log, sqrt
 from typing import Final
 
 import numpy as np
@@ -33,8 +33,8 @@ about as published: men by 4.0, 3.8 and 3.6 repetitions after rests of 1, 2 and 
 
 BISECTIONS: Final = 30
 
-_THREE: Final = np.array([-1.0, 0.0, 1.0]) * 3.0**0.5
-_WEIGHTS: Final = np.array([1.0, 4.0, 1.0]) / 6.0  # Gauss-Hermite, exact for a parabola's mean
+_POINTS: Final = ((-sqrt(3.0), 1.0 / 6.0), (0.0, 2.0 / 3.0), (sqrt(3.0), 1.0 / 6.0))
+_STEP: Final = log(SPENT_AT[1] / SPENT_AT[0])
 
 Spent = tuple[float, float, float]
 
@@ -75,11 +75,17 @@ def _spent_at(
 
 
 def spent_of_people(spent: Spent, median: float) -> tuple[float, float]:
-    """(mean, SD) of D in repetitions, of people whose m has this median; `spent`: D at each of SPENT_AT."""
+    """(mean, SD) of D in repetitions, of people whose m has this median; `spent`: D at each of SPENT_AT.
+
+    By three points and weights of Gauss and Hermite, in plain numbers: a long history asks this hundreds of times.
+    """
     low, middle, high = spent
-    step = log(SPENT_AT[1] / SPENT_AT[0])
-    u = (log(median / SPENT_AT[1]) + MULTIPLIER_LOG_SD * _THREE) / step
-    found = np.maximum(middle + 0.5 * (high - low) * u + (0.5 * (high + low) - middle) * u * u, 0.0)
-    mean = float(_WEIGHTS @ found)
-    spread = float(np.sqrt(_WEIGHTS @ (found - mean) ** 2))
+    rise, bend = 0.5 * (high - low), 0.5 * (high + low) - middle
+    mean = square = 0.0
+    for point, weight in _POINTS:
+        u = (log(median / SPENT_AT[1]) + MULTIPLIER_LOG_SD * point) / _STEP
+        found = max(middle + rise * u + bend * u * u, 0.0)
+        mean += weight * found
+        square += weight * found * found
+    spread = sqrt(max(square - mean * mean, 0.0))
     return mean, hypot(spread, MODEL_SHARE * mean)
