@@ -20,6 +20,7 @@ from typing import Final, Literal
 
 from scipy.special import ndtri, stdtrit
 
+METHOD_VERSION: Final = 1
 BOUNDS: Final = (0.025, 0.1, 0.25, 0.75, 0.9, 0.975)
 INTERVALS: Final[Mapping[int, tuple[float, float]]] = {50: (0.25, 0.75), 80: (0.1, 0.9), 95: (0.025, 0.975)}
 """Of which share [%] of the forecast lies between which levels."""
