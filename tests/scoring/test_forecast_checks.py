@@ -53,6 +53,12 @@ USUAL = (
 )  # fmt: skip
 
 
+def beginning_with(first: int) -> list[tuple[str, int, str]]:
+    """The usual sets, all sixty rows, the first of so many to failure."""
+    *between, last = USUAL[1:7]
+    return [("a", first, "failure"), *between, ("a", last[1] + 15 - first, last[2]), USUAL[7]]
+
+
 def report(world: World, sets: list[dict[str, Any]], *, elapsed_s: float = 700.0, **more: Any) -> str:
     now = {"performed_at": timezone.now().isoformat()}
     log = {"sets": sets, "elapsed_s": elapsed_s}
@@ -277,3 +283,37 @@ def test_totals_of_another_version_are_left_out(world: World) -> None:
     assert send(world, world.session, NAME, totals=totals, performed_at=now).status_code == 201
     drain(world.cast)
     assert left_out(world) == {"": "other_version"}
+
+
+def test_over_http_a_correction_moves_the_summary(world: World, coach: ApiClient) -> None:
+    """Two athletes with 18 and 16 rows; the second is corrected to 8, half of which the mean goes down."""
+    other = add_athlete(world, "Idris Vane", 84.0, {"row_45": 16, "goblet_squat": 24})
+    drain(world.cast)
+    with world.cast.inside():
+        theirs = Prescription.objects.filter(athlete=other).latest("number")
+    report(world, as_told(given(world), *beginning_with(18)))
+    log = {"sets": as_told(theirs, *beginning_with(16)), "elapsed_s": 700.0}
+    now = timezone.now().isoformat()
+    sent = send(world, world.session, "Idris Vane", set_log=log, performed_at=now)
+    assert sent.status_code == 201
+    drain(world.cast)
+
+    def rows() -> dict[str, Any]:
+        found = coach.get(url(world, "forecast-checks")).json()
+        assert [one["results"] for one in found["movements"]] == [2, 2]
+        assert [(one["scored"], one["results"]) for one in found["scores"]] == [("time", 2)]
+        assert found["left_out"] == []
+        return next(one for one in found["movements"] if not one["at_least"])
+
+    before = rows()
+    log["sets"] = as_told(theirs, *beginning_with(8))
+    body = {"reason": "Miscounted.", "performed_at": now, "set_log": log}
+    answer = coach.post(url(world, f"attempts/{sent.json()['id']}/corrections"), body)
+    assert answer.status_code == 201, answer.content
+    drain(world.cast)
+    after = rows()
+    assert after["bias"]["mean"] == pytest.approx(before["bias"]["mean"] - 4.0, abs=0.011)
+    assert after["position"]["mean"] < before["position"]["mean"]
+    path = url(world, f"athletes/{other.id}/forecast-checks")
+    found = [one for one in coach.get(path).json()["items"] if one["work"] == "a"]
+    assert [(one["done"], one["attempt"]) for one in found] == [(8.0, answer.json()["id"])]
