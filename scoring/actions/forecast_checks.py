@@ -14,6 +14,11 @@ from scoring.observed import Logged
 from services.tenancy.compiled import Given, compiled, compiled_delete
 from services.tenancy.inserted import insert
 
+_KEY = ("org", "attempt", "block", "work")
+_WRITTEN = tuple(
+    field.name for field in ForecastCheck._meta.fields if field.name not in (*_KEY, "id", "created_at")
+)
+
 
 def write_checks(
     attempt: Attempt,
@@ -22,16 +27,19 @@ def write_checks(
     blocks: Sequence[Scored],
     *,
     believed: bool,
+    again: bool,
 ) -> None:
-    """In place of what was stored of the result, of any version (one query; two more where there was a prescription).
+    """In place of what was stored of the result, of any version (two queries where there was a prescription, none
+    without one; one more where `again`: something may be stored already).
 
     Running it twice is running it once, ids and all.
     """
-    _drop(session=attempt.session_id, athlete=attempt.athlete_id)
+    if again:
+        _drop(session=attempt.session_id, athlete=attempt.athlete_id)
     rows = checks_of(attempt, plan, logged, blocks, _why_not(attempt, believed))
     for row in rows:
         row.id = uuid5(attempt.id, f"{row.block}:{row.work}")
-    insert(rows)
+    insert(rows, key=_KEY, written=_WRITTEN)
 
 
 def _why_not(attempt: Attempt, believed: bool) -> str:

@@ -177,7 +177,8 @@ def _write(judged: Judged) -> None:
     write_observations(attempt, judged.logged, judged.findings, accepted)
     believed = is_believed(accepted, [found.code for found in judged.findings])
     held = [one.held for one in judged.blocks]
-    write_checks(attempt, judged.plan, judged.logged, held, believed=believed)
+    again = review is not None or attempt.replaces_id is not None
+    write_checks(attempt, judged.plan, judged.logged, held, believed=believed, again=again)
 
 
 @compiled_delete
