@@ -154,7 +154,12 @@ def _as_prescribed(
     """
     if done is None or prescription is None:
         return True
-    told = {
+    return done <= told_to_do(prescription.content, plan) and prescription.issued_at <= attempt.performed_at
+
+
+def told_to_do(content: Mapping[str, Any], plan: SessionPlan) -> set[Done]:
+    """Each work item as a prescription tells it, and each attempt with its load."""
+    return {
         (
             one["work"],
             plan.variations[one["variation"]].variation_id,
@@ -162,10 +167,9 @@ def _as_prescribed(
             one["assistance_kg"],
             one["height_cm"],
         )
-        for one in prescription.content["work"]
+        for one in (*content["work"], *content.get("attempts", []))
         if one["variation"] in plan.variations
     }
-    return done <= told and prescription.issued_at <= attempt.performed_at
 
 
 def _division(

@@ -12,7 +12,16 @@ from athletes.models import Athlete
 from athletes.participation import sessions_with, visible_in_sessions
 from athletes.queries import athletes_visible_to
 from programming.plans import session_plan
-from scoring.models import Attempt, AttemptNote, CheckSet, OfficialScore, Prescription, Ranking, Review
+from scoring.models import (
+    Attempt,
+    AttemptNote,
+    CheckSet,
+    ForecastCheck,
+    OfficialScore,
+    Prescription,
+    Ranking,
+    Review,
+)
 from services.tenancy.actor import Actor
 
 
@@ -31,6 +40,11 @@ def scores_of(attempt: Attempt) -> tuple[list[OfficialScore], OfficialScore | No
     rows = {row.block: row for row in OfficialScore.objects.filter(attempt=attempt)}
     doc = session_plan(attempt.session_id).doc
     return [rows[block.key] for block in doc.blocks if block.key in rows], rows.get(doc.ranked_block.key)
+
+
+def forecast_checks_visible_to(actor: Actor) -> QuerySet[ForecastCheck]:
+    """Those of the actor's own athletes; whoever receives somebody with a group has no page of theirs."""
+    return ForecastCheck.objects.filter(athlete__in=athletes_visible_to(actor))
 
 
 def notes_of(attempt: Attempt) -> QuerySet[AttemptNote]:

@@ -6,21 +6,14 @@ import datetime as dt
 from typing import Any
 
 import django_filters
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models import F, QuerySet
 
 from programming.models import Group, LocalVersion, Movement, ScheduledSession, Template, Variation
-from services.api.fields import FIRST_YEAR, LAST_YEAR
-from services.api.filters import BooleanFilter
+from services.api.filters import CALENDAR, BooleanFilter
 
 # A local date lies within a day of the instant's date in UTC (offsets run from -12 to +14 hours); the bound
 # on the instant is what the index can use.
 _SLACK = dt.timedelta(days=1)
-# The years that an input may name: no session lies outside, and the slack would leave the calendar.
-_CALENDAR = (
-    MinValueValidator(dt.date(FIRST_YEAR, 1, 1), message=f"The year must be {FIRST_YEAR} or later."),
-    MaxValueValidator(dt.date(LAST_YEAR, 12, 31), message=f"The year must be {LAST_YEAR} or earlier."),
-)
 
 
 class MovementFilter(django_filters.FilterSet):
@@ -84,10 +77,10 @@ class SessionFilter(django_filters.FilterSet):
     location = django_filters.UUIDFilter(field_name="location_id", help_text="Sessions at this location.")
     group = django_filters.UUIDFilter(field_name="group_id", help_text="Sessions for this group.")
     from_date = django_filters.DateFilter(
-        method="starting", validators=_CALENDAR, help_text="On this local date or later."
+        method="starting", validators=CALENDAR, help_text="On this local date or later."
     )
     until_date = django_filters.DateFilter(
-        method="ending", validators=_CALENDAR, help_text="On this local date or earlier."
+        method="ending", validators=CALENDAR, help_text="On this local date or earlier."
     )
     cancelled = BooleanFilter(method="whether_cancelled", help_text="Only, or none, cancelled.")
 

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from programming.calc.revision import Block, RevisionDoc
 from programming.plans import session_plan
-from scoring.calc.forecast import LEVELS
+from scoring.calc.forecast import levels_of
 from scoring.calc.overall import points, rank_totals, total_of
 from scoring.calc.ranking import ForecastRow, OfficialRow, RankedRow, rank_by_forecast, rank_official
 from scoring.calc.value import Better, State
@@ -215,7 +215,6 @@ def _named(one: Placed, reason: str | None) -> dict[str, Any]:
 def _by_forecast(entries: Sequence[Entry], doc: RevisionDoc) -> list[dict[str, Any]]:
     ranked = rank_by_forecast(
         [_forecast_row(entry, doc) for entry in entries],
-        levels=LEVELS,
         min_observations=MIN_OBSERVATIONS,
     )
     return [
@@ -235,6 +234,7 @@ def _forecast_row(entry: Entry, doc: RevisionDoc) -> ForecastRow:
         key=entry.key,
         score=score.value if finished and score is not None else None,
         quantiles=None if forecast is None else tuple(forecast["score_quantiles"]),
+        levels=() if forecast is None else levels_of(forecast["score_quantiles"]),
         observations=min((trace["observations"] for trace in known), default=0),
         eligible=entry.unranked is None,
         as_prescribed=entry.as_prescribed,

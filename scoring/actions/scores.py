@@ -15,6 +15,7 @@ from athletes.moments import Moment, hours_into
 from athletes.performed import MassHistory
 from athletes.queries import mass_histories
 from programming.plans import PlanReader, SessionPlan
+from scoring.actions.forecast_checks import write_checks
 from scoring.actions.weighed import settle_weighed, unweighed_findings
 from scoring.believed import is_believed
 from scoring.calc.aim import check_aim
@@ -23,6 +24,7 @@ from scoring.calc.attempt import Totals
 from scoring.calc.finding import Finding, pain_findings, reserve_findings
 from scoring.calc.score import Score, official_score
 from scoring.frozen import frozen_forecast
+from scoring.held import Scored
 from scoring.logged import logged_sets
 from scoring.models import Attempt, OfficialScore, Review
 from scoring.names import Names, names_of
@@ -57,12 +59,13 @@ _PLAIN = (
 
 @dataclass(frozen=True)
 class BlockScore:
-    """One block of an attempt, scored and held against its aim."""
+    """One block of an attempt, scored and held against its aim; `held`: with its frozen forecast."""
 
     key: str
     score: Score
     aim: list[dict[str, Any]]
     own_amounts: bool
+    held: Scored
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,7 @@ class Judged:
     """An attempt with its rows, as the recompute handles it."""
 
     attempt: Attempt
+    plan: SessionPlan
     logged: list[Logged]
     blocks: list[BlockScore]
     findings: tuple[Finding, ...]
@@ -117,7 +121,7 @@ def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     entries = [item.entry for item in logged]
     findings += pain_findings(entries) + reserve_findings(entries)
     findings += surprises(logged, masses, attempt.local_date) + unweighed_findings(logged, masses)
-    return Judged(attempt, logged, blocks, findings)
+    return Judged(attempt, plan, logged, blocks, findings)
 
 
 def _judge_block(part: Part, attempt: Attempt, plan: SessionPlan, logged: Sequence[Logged]) -> BlockScore:
@@ -142,7 +146,8 @@ def _judge_block(part: Part, attempt: Attempt, plan: SessionPlan, logged: Sequen
     frozen = None if given is None else frozen_forecast(given, plan.doc, block.key)
     outcomes = check_aim(block, report, score, frozen, effort=attempt.effort)
     aim = [{**asdict(outcome), "sentence": outcome.sentence} for outcome in outcomes]
-    return BlockScore(block.key, score, aim, own_amounts=block is not part.block)
+    held = Scored(block, score, frozen, as_prescribed=block == own)
+    return BlockScore(block.key, score, aim, block is not part.block, held)
 
 
 def _of_blocks(blocks: Sequence[BlockScore], names: Names) -> tuple[Finding, ...]:
@@ -170,6 +175,10 @@ def _write(judged: Judged) -> None:
         written=_SCORE_FIELDS,
     )
     write_observations(attempt, judged.logged, judged.findings, accepted)
+    believed = is_believed(accepted, [found.code for found in judged.findings])
+    held = [one.held for one in judged.blocks]
+    again = review is not None or attempt.replaces_id is not None
+    write_checks(attempt, judged.plan, judged.logged, held, believed=believed, again=again)
 
 
 @compiled_delete

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from scoring.api import floor_urls
+from scoring.api import forecast_check_views as c
 from scoring.api import prescription_views as p
 from scoring.api import result_views as r
 
@@ -14,5 +15,11 @@ urlpatterns = [
     path("prescriptions", p.PrescriptionsView.as_view(), name="prescriptions"),
     path("prescriptions/<uuid:prescription>", p.PrescriptionView.as_view(), name="prescription"),
     path("scheduled-sessions/<uuid:session>/ranking", p.RankingView.as_view(), name="ranking"),
+    path("forecast-checks", c.ForecastChecksView.as_view(), name="forecast-checks"),
+    path(
+        "athletes/<uuid:athlete>/forecast-checks",
+        c.AthleteForecastChecksView.as_view(),
+        name="athlete-forecast-checks",
+    ),
     *floor_urls.urlpatterns,
 ]

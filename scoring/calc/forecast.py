@@ -16,27 +16,26 @@ from programming.calc.extent import MOST_SETS
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.items import PACE, RESERVOIR, score_unit
 from scoring.calc.listed_forecast import SetThere, as_it_came
+from scoring.calc.levels import FRESH_LEVELS, LEVELS, levels_of
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import Way, best_policy, run_policy, scores_of, trace_policy
 from scoring.calc.scenarios import Scenarios, make_scenarios
 from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, Runs
-from scoring.calc.spread import Spread, spread
+from scoring.calc.spread import Spread, points, spread
 from scoring.calc.stops import TOLD_BY, Stops, what_stops
 
 __all__ = [
-    "FORECAST_VERSION", "LEVELS", "BlockForecast", "PlannedSet", "Policy", "Scenarios", "Spread", "WorkForecast",
-    "best_policy", "forecast_block", "make_scenarios", "plan_sets", "run_policy", "trace_sets",
+    "FORECAST_VERSION", "FRESH_LEVELS", "LEVELS", "BlockForecast", "PlannedSet", "Policy", "Scenarios", "Spread",
+    "WorkForecast", "best_policy", "forecast_block", "levels_of", "make_scenarios", "plan_sets", "run_policy",
+    "trace_sets",
 ]  # fmt: skip
 
-FORECAST_VERSION: Final = 2
+FORECAST_VERSION: Final = 3
 TOO_MANY_SETS: Final = "too_many_sets"
 """Why a block has no plan: of more sets than a session may ask for nobody reads the list. A plan is whole or none."""
 
 # Of a share of a round, so that a metre of five thousand is told.
 ROUND_DIGITS: Final = 6
-
-LEVELS: Final = tuple(round(0.05 * step, 2) for step in range(1, 20))
-LOW, MIDDLE, HIGH = LEVELS.index(0.1), LEVELS.index(0.5), LEVELS.index(0.9)
 
 
 @dataclass(frozen=True)
@@ -64,7 +63,7 @@ class PlannedSet:
 @dataclass(frozen=True)
 class WorkForecast:
     """One work item: what is available fresh (None: nothing local limits it), the smallest and the largest later
-    set if there is one; all in `unit`.
+    set if there is one; all in `unit`. fresh_quantiles: the same at FRESH_LEVELS, None until version 2 too.
     """
 
     work: str
@@ -72,13 +71,14 @@ class WorkForecast:
     smallest_later: Spread | None
     largest_later: Spread | None
     unit: str = REPETITIONS
+    fresh_quantiles: tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True)
 class BlockForecast:
     """What is foreseen of a block for one athlete on one version of the work.
 
-    score_quantiles: of the official score at LEVELS in `unit`, ascending; None where a scenario does not finish
+    score_quantiles: of the official score at `levels` in `unit`, ascending; None where a scenario does not finish
     work for time, and throughout where nothing is scored. better: "lower" or "higher". p_finish: share of scenarios
     that do all that is asked in time. share, own_rest_s, pace: the policy, pace None without cyclical work; plan:
     the policy in the middle scenario, empty when nothing is possible in it, or of more than MOST_SETS (plan_reason);
@@ -110,19 +110,24 @@ class BlockForecast:
         return None if self.stops is None else self.stops.by
 
     @property
+    def levels(self) -> tuple[float, ...]:
+        """What the quantiles of the score are at."""
+        return levels_of(self.score_quantiles)
+
+    @property
     def p10(self) -> float | None:
         """Score that one scenario in ten stays below: of a time a good day, of an amount a bad one."""
-        return self.score_quantiles[LOW]
+        return self.score_quantiles[self.levels.index(0.1)]
 
     @property
     def p50(self) -> float | None:
         """Score in the middle."""
-        return self.score_quantiles[MIDDLE]
+        return self.score_quantiles[self.levels.index(0.5)]
 
     @property
     def p90(self) -> float | None:
         """Score that one scenario in ten is above."""
-        return self.score_quantiles[HIGH]
+        return self.score_quantiles[self.levels.index(0.9)]
 
     def to_json(self) -> dict[str, object]:
         """Plain JSON values; of a list nothing is stored."""
@@ -132,14 +137,11 @@ class BlockForecast:
 
     @classmethod
     def from_json(cls, stored: Mapping[str, Any]) -> "BlockForecast":
-        """What `to_json` gave, also after JSON text and by version 1; KeyError or TypeError for anything else."""
+        """What `to_json` gave, also after JSON text by any version; KeyError or TypeError for anything else."""
         nested = {
             "score_quantiles": tuple(stored["score_quantiles"]),
             "breaks": Spread(**stored["breaks"]),
-            "work": tuple(
-                WorkForecast(**{**part, **{name: _stored_spread(part[name]) for name in _SPREADS}})
-                for part in stored["work"]
-            ),
+            "work": tuple(_stored_work(part) for part in stored["work"]),
             "plan": tuple(_stored_set(one) for one in stored["plan"]),
             "misses": _stored_spread(stored.get("misses")),
             "elapsed": _stored_spread(stored.get("elapsed")),
@@ -149,6 +151,12 @@ class BlockForecast:
 
 
 _SPREADS: Final = ("fresh", "smallest_later", "largest_later")
+
+
+def _stored_work(stored: Mapping[str, Any]) -> WorkForecast:
+    table = stored.get("fresh_quantiles")
+    spreads = {name: _stored_spread(stored[name]) for name in _SPREADS}
+    return WorkForecast(**{**stored, **spreads, "fresh_quantiles": None if table is None else tuple(table)})
 
 
 def _stored_spread(stored: Mapping[str, float] | None) -> Spread | None:
@@ -184,6 +192,7 @@ def forecast_block(
             _later_spread(runs.sizes[:, index, LATER_LOW]),
             _later_spread(runs.sizes[:, index, LATER_HIGH]),
             item.unit,
+            points(scenarios.fresh[:, index], FRESH_LEVELS) if kind[index] == RESERVOIR else None,
         )
         for index, item in enumerate(block.items)
     )

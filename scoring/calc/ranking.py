@@ -106,8 +106,8 @@ ForecastNote = Literal[
 class ForecastRow:
     """A result and the forecast it was frozen with.
 
-    score: in the unit of the forecast; quantiles: at `levels`, ascending in the score, None where that scenario
-    of work for time does not finish; better: which end of the table is the better one;
+    score: in the unit of the forecast; quantiles: at `levels`, which lie evenly about the middle, ascending in the
+    score, None where that scenario of work for time does not finish; better: which end of the table is the better;
     least_step: what a step of the score is at least, lest a flat edge of the table divide by zero;
     observations: how much history the forecast had; eligible: False for those unranked by default (returners,
     minors); as_prescribed: False when something else was done than the forecast is of.
@@ -116,6 +116,7 @@ class ForecastRow:
     key: str
     score: float | None
     quantiles: tuple[float | None, ...] | None
+    levels: tuple[float, ...]
     observations: int
     eligible: bool = True
     as_prescribed: bool = True
@@ -133,9 +134,7 @@ class ForecastRank:
     notes: tuple[ForecastNote, ...]
 
 
-def rank_by_forecast(
-    rows: Sequence[ForecastRow], *, levels: Sequence[float], min_observations: int
-) -> list[ForecastRank]:
+def rank_by_forecast(rows: Sequence[ForecastRow], *, min_observations: int) -> list[ForecastRank]:
     """Rank by the quantile of the result in the athlete's own frozen forecast; ties share a rank.
 
     Never the only ranking: holding back earlier makes one's own forecast easy to beat. Only rows with at
@@ -143,7 +142,7 @@ def rank_by_forecast(
     """
     if len({row.key for row in rows}) != len(rows):
         raise ValueError("every row needs its own key")
-    places = [_place(row, levels, min_observations) for row in rows]
+    places = [_place(row, min_observations) for row in rows]
     ordered = sorted(place.order for place in places if isinstance(place, Place))
     ranked = [
         ForecastRank(row.key, 1 + bisect_left(ordered, place.order), place.shown, place.notes)
@@ -179,7 +178,7 @@ class Place(NamedTuple):
         return ("beyond_forecast_range",) if self.steps else ()
 
 
-def _place(row: ForecastRow, levels: Sequence[float], min_observations: int) -> Place | ForecastNote:
+def _place(row: ForecastRow, min_observations: int) -> Place | ForecastNote:
     """The place of a row that can be compared, or why it cannot."""
     if not row.eligible:
         return "not_eligible"
@@ -192,10 +191,10 @@ def _place(row: ForecastRow, levels: Sequence[float], min_observations: int) -> 
     if row.score is None:
         return "not_finished"
     if row.better == "lower":
-        return place_in_forecast(row.score, row.quantiles, levels, row.least_step)
+        return place_in_forecast(row.score, row.quantiles, row.levels, row.least_step)
     # Turned round, so that the better end comes first: the levels lie evenly about the middle.
     table = [None if value is None else -value for value in reversed(row.quantiles)]
-    return place_in_forecast(-row.score, table, levels, row.least_step)
+    return place_in_forecast(-row.score, table, row.levels, row.least_step)
 
 
 def place_in_forecast(
@@ -220,7 +219,8 @@ def place_in_forecast(
         return Place(levels[0] * exp(steps), steps)
     if left == count:
         room = (levels[count] if count < len(levels) else 1.0) - levels[count - 1]
-        steps = (score_s - scores[-1]) / _slope(scores, count - 2, least_step)
+        width = levels[count - 1] - levels[count - 2] if count > 1 else room
+        steps = (score_s - scores[-1]) / (_slope(scores, count - 2, least_step) * room / width)
         return Place(levels[count - 1] - room * expm1(-steps), steps)
     share = (score_s - scores[left - 1]) / (scores[left] - scores[left - 1])
     return Place(levels[left - 1] + share * (levels[left] - levels[left - 1]), 0.0)

@@ -1,5 +1,6 @@
 """Quantiles over the scenarios."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor
 
@@ -33,6 +34,12 @@ def _point(ordered: FloatArray, level: float) -> float:
     below = floor(at)
     low, high = ordered.item(below), ordered.item(min(below + 1, len(ordered) - 1))
     return float(low + (at - below) * (high - low))
+
+
+def points(values: FloatArray | IntArray, levels: Sequence[float]) -> tuple[float, ...]:
+    """The points of finite values (N,), N > 0, at levels (0 to 1); as `spread`, and rounded like it."""
+    ordered = np.sort(np.asarray(values, dtype=np.float64))
+    return tuple(round(_point(ordered, level), 2) for level in levels)
 
 
 def spread(values: FloatArray | IntArray) -> Spread:

@@ -1,4 +1,5 @@
 from scoring.models.attempt import Attempt, AttemptNote, OfficialScore, Ranking, Review, SetLog
+from scoring.models.forecast_check import ForecastCheck
 from scoring.models.on_the_floor import CheckSet, Override, OverrideEnd
 from scoring.models.prescription import Prescription
 
@@ -6,6 +7,7 @@ __all__ = [
     "Attempt",
     "AttemptNote",
     "CheckSet",
+    "ForecastCheck",
     "OfficialScore",
     "Override",
     "OverrideEnd",

@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
+import datetime as dt
+from typing import Any, Final
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django_filters import TypedChoiceFilter
+
+from services.api.fields import FIRST_YEAR, LAST_YEAR
+
+CALENDAR: Final = (
+    MinValueValidator(dt.date(FIRST_YEAR, 1, 1), message=f"The year must be {FIRST_YEAR} or later."),
+    MaxValueValidator(dt.date(LAST_YEAR, 12, 31), message=f"The year must be {LAST_YEAR} or earlier."),
+)
+"""The years that a date may name: nothing lies outside, and the days beside them would leave the calendar."""
 
 
 class BooleanFilter(TypedChoiceFilter):

@@ -94,6 +94,8 @@ def _leak(stage: Stage, caller: str, place: str, request: Request, right: set[in
 
 def _says_nothing(text: str) -> bool:
     body = json.loads(text)
+    if "left_out" in body and "movements" in body:
+        return not (body["movements"] or body["scores"] or body["left_out"])
     return body.get("items") == [] or ("rows" in body and body.get("created") == 0)
 
 

@@ -185,6 +185,9 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "list_prescriptions": lambda s: Sent(
         query={"session": _place(s, "open_session"), "athlete": _place(s, "athlete")}
     ),
+    "read_forecast_checks": lambda s: Sent(
+        query={"athlete": _place(s, "athlete"), "from_date": _week(-7), "overridden": "false"}
+    ),
     "list_attempts": lambda s: Sent(query={"session": _place(s, "session"), "athlete": _place(s, "athlete")}),
     "submit_attempt": lambda s: Sent(
         body={

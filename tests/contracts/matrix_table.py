@@ -193,6 +193,8 @@ RULES: Mapping[str, Rule] = {
     "make_day_change": Rule(OWN, unknown=OTHERS),
     "make_day_change/drop_in": Rule(COACHES + " staff other_staff", unknown="other_athlete"),
     "end_day_change": Rule(OWN, hidden=OTHERS),
+    "read_forecast_checks": Rule(ALL),
+    "list_forecast_checks": Rule(OWN, hidden=OTHERS, subject="attempt"),
     "list_attempts": Rule(ALL, subject="attempt", blind=OTHERS),
     "submit_attempt": Rule(OWN, unknown=OTHERS),
     "read_attempt": Rule(OWN, hidden=OTHERS),

@@ -76,6 +76,15 @@ TOLD = {
     "AttemptDetailOutput.effort": SENT,
     "PrescriptionOutput.method_version": "is a method's version itself",
     "ScoreOutput.rules_version": "is a method's version itself",
+    "ForecastCheckOutput.forecast_version": "is a method's version itself",
+    "ForecastChecksOutput.method_version": "is a method's version itself",
+    "LeftOutOutput.number": COUNT,
+    "CoverageOutput.intended": "what the interval is meant to hold",
+    **{
+        f"{kind}.{name}": COUNT
+        for kind in ("MovementTrustOutput", "ScoreTrustOutput")
+        for name in ("results", "at_least")
+    },
     **{
         f"{kind}.{name}": SENT
         for kind in ("CheckSetOutput", "CheckSetSentOutput")
@@ -142,7 +151,16 @@ _PARTS_OF = {
     "MaximumOutput": "FiguresOutput.one_rm",
     "SecondsOutput": "HoldFiguresOutput.seconds",
     "IntervalOutput": "HoldFiguresOutput.minute_kg",
+    "CoveredOutput": "CoverageOutput.held",
+    "MeanOutput": "MovementTrustOutput.bias",
 }
+_CHECKED = ("ForecastChecksOutput.method_version", "ForecastCheckOutput.position")
+_MEAN = Derived(*_CHECKED, ("MeanOutput.lower", "MeanOutput.upper"))
+_HELD = Derived(
+    "ForecastCheckOutput.forecast_version",
+    "ForecastCheckOutput.attempt",
+    exact="what came, and its place in a distribution",
+)
 _SECONDS = Derived("FiguresOutput.method", "FiguresOutput.inputs", ("SecondsOutput.p10", "SecondsOutput.p90"))
 
 DERIVED: dict[str, Derived] = {
@@ -173,6 +191,19 @@ DERIVED: dict[str, Derived] = {
     **{
         place: Derived(method, inputs, exact=why)
         for place, (method, inputs, why) in prescription_numbers.DERIVED.items()
+    },
+    "CoverageOutput.held": Derived(*_CHECKED, ("CoveredOutput.lower", "CoveredOutput.upper")),
+    "CoverageOutput.as_many_as": Derived(
+        *_CHECKED, exact="a number of results, of which the interval is made"
+    ),
+    **{
+        f"{kind}.{name}": _MEAN
+        for kind in ("MovementTrustOutput", "ScoreTrustOutput")
+        for name in ("bias", "position")
+    },
+    **{
+        f"ForecastCheckOutput.{name}": _HELD
+        for name in ("done", "foreseen", "difference", "position", "low", "high")
     },
     "PrescriptionOutput.forecast": Derived(*_FORECAST, exact="quantiles itself"),
 }

@@ -14,11 +14,13 @@ from programming.calc.rule_codes import rule_codes
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.forecast import (
+    FRESH_LEVELS,
     LEVELS,
     BlockForecast,
     Policy,
     best_policy,
     forecast_block,
+    levels_of,
     make_scenarios,
     run_policy,
 )
@@ -126,11 +128,44 @@ def test_a_forecast_is_a_function_of_its_scenarios():
 
     assert forecast == forecast_block(written, spread)
     assert finite == sorted(finite)
-    assert len(forecast.score_quantiles) == len(LEVELS) == 19
-    assert forecast.p50 == forecast.score_quantiles[9]
+    assert len(forecast.score_quantiles) == len(LEVELS) == 21
+    assert (forecast.version, forecast.levels) == (3, LEVELS)
+    assert forecast.p50 == forecast.score_quantiles[10]
     assert [part.work for part in forecast.work] == ["a", "b"]
     assert sum(one.repetitions for one in forecast.plan) == written.repetitions
     assert BlockForecast.from_json(json.loads(json.dumps(forecast.to_json(), allow_nan=False))) == forecast
+
+
+def test_what_is_available_is_told_at_the_ends_of_three_intervals():
+    """As numpy has them of the scenarios; where nothing local limits the work there are none."""
+    spread = scenarios()
+    forecast = forecast_block(block(), spread)
+    for index, part in enumerate(forecast.work):
+        assert part.fresh_quantiles == pytest.approx(
+            np.quantile(spread.fresh[:, index], FRESH_LEVELS), abs=0.005
+        )
+        assert part.fresh.p10 == part.fresh_quantiles[FRESH_LEVELS.index(0.1)]
+    assert pytest.approx([1 - level for level in reversed(FRESH_LEVELS)]) == FRESH_LEVELS
+
+
+def test_a_forecast_stored_by_version_2_is_still_read():
+    """Nineteen levels from 5 to 95 %, and three points of what is available fresh."""
+    stored = json.loads(json.dumps(forecast_block(block(), scenarios()).to_json()))
+    stored |= {"version": 2, "score_quantiles": stored["score_quantiles"][1:-1]}
+    for part in stored["work"]:
+        del part["fresh_quantiles"]
+    read = BlockForecast.from_json(stored)
+    assert read.levels == tuple(round(0.05 * step, 2) for step in range(1, 20))
+    assert (read.p10, read.p50, read.p90) == tuple(stored["score_quantiles"][at] for at in (1, 9, 17))
+    assert [part.fresh_quantiles for part in read.work] == [None, None]
+    assert BlockForecast.from_json(json.loads(json.dumps(read.to_json()))) == read
+
+
+@pytest.mark.parametrize("count", [0, 3, 20])
+def test_a_table_of_no_version_is_refused(count):
+    """Rather than to be read at levels that it is not at."""
+    with pytest.raises(ValueError):
+        levels_of((None,) * count)
 
 
 def test_quantiles_that_do_not_finish_are_none():

@@ -16,6 +16,7 @@ from scoring.calc.ranking import (
 )
 
 LEVELS = tuple(round(0.05 * step, 2) for step in range(1, 20))
+FINER = (0.025, *LEVELS, 0.975)
 
 
 def finished(key, score_s, breaks=0):
@@ -133,12 +134,12 @@ def table(mean, sd):
 
 def forecast_row(key, score_s, quantiles=None, observations=9, **fields):
     """A row of the ranking by forecast, by default in a forecast of 800 s."""
-    return ForecastRow(key, score_s, quantiles or table(800, 50), observations, **fields)
+    return ForecastRow(key, score_s, quantiles or table(800, 50), LEVELS, observations, **fields)
 
 
 def by_forecast(rows):
     """key -> ranked row."""
-    return {row.key: row for row in rank_by_forecast(rows, levels=LEVELS, min_observations=5)}
+    return {row.key: row for row in rank_by_forecast(rows, min_observations=5)}
 
 
 def test_a_result_is_judged_in_ones_own_forecast():
@@ -170,7 +171,7 @@ def test_equal_quantiles_share_a_rank():
 def test_who_is_not_ranked_and_why(fields, note):
     """Everyone without a fair comparison is listed with the reason and without a rank."""
     row = by_forecast([ForecastRow(**{"key": "a", "score": 800.0, "quantiles": table(800, 50),
-                                      "observations": 9} | fields)])["a"]  # fmt: skip
+                                      "levels": LEVELS, "observations": 9} | fields)])["a"]  # fmt: skip
 
     assert (row.rank, row.quantile, row.notes) == (None, None, (note,))
 
@@ -183,6 +184,25 @@ def test_an_amount_is_judged_from_the_other_end():
     assert ranked["more"].quantile == pytest.approx(norm.sf(1), abs=0.002)
     assert ranked["less"].quantile == pytest.approx(norm.cdf(1), abs=0.002)
     assert (ranked["more"].rank, ranked["less"].rank) == (1, 2)
+
+
+def test_forecasts_of_two_versions_stand_in_one_ranking():
+    """The same result in the same forecast, told at more levels, has the same place; its tails go on as steeply."""
+    finer = tuple(norm.ppf(FINER, 800, 50))
+    rows = [forecast_row("old", 790.0), ForecastRow("new", 790.0, finer, FINER, 9)]
+    ranked = by_forecast(rows)
+    assert (ranked["old"].rank, ranked["new"].rank) == (1, 1)
+    assert ranked["old"].quantile == ranked["new"].quantile
+    for score in (700.0, 900.0):
+        exact = norm.cdf(score, 800, 50)
+        assert place_in_forecast(score, finer, FINER).level == pytest.approx(exact, abs=0.003)
+
+
+def test_the_tail_goes_on_as_steeply_where_the_next_level_is_further():
+    """Two scenarios finish: after the second the level rises as between the two, at first."""
+    cut = (700.0, 720.0) + (None,) * 19
+    before, after = (place_in_forecast(720.0 + more, cut, FINER).level for more in (-0.1, 0.1))
+    assert after - 0.05 == pytest.approx(0.05 - before, rel=0.01)
 
 
 def test_exactly_enough_history_is_enough():

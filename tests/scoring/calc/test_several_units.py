@@ -193,10 +193,10 @@ def test_ranked_by_forecast_in_rounds():
     """Beyond a table of steps of 0.1 rounds, one tenth of a round is a whole step and not a tenth of one."""
     levels = (0.25, 0.5, 0.75)
     rows = [
-        ForecastRow(key, value, (4.0, 4.1, 4.2), 9, better="higher", least_step=0.02)
+        ForecastRow(key, value, (4.0, 4.1, 4.2), levels, 9, better="higher", least_step=0.02)
         for key, value in (("ann", 4.3), ("bea", 4.1))
     ]
-    by = {row.key: row for row in rank_by_forecast(rows, levels=levels, min_observations=3)}
+    by = {row.key: row for row in rank_by_forecast(rows, min_observations=3)}
 
     assert (by["ann"].rank, by["bea"].rank) == (1, 2)
     assert by["ann"].quantile == pytest.approx(0.25 / np.e, abs=1e-3)  # a step of the outermost piece

@@ -60,6 +60,10 @@ COUNTED = {
         "scoring/test_notes_and_reviews.py::test_a_list_of_notes_costs_the_same_for_three_and_thirty",
         "notes",
     ),
+    "list_forecast_checks": (
+        "scoring/test_forecast_trust.py::test_both_cost_the_same_for_three_rows_and_thirty",
+        "forecast-checks",
+    ),
     "list_check_sets": (
         "scoring/test_check_sets.py::test_a_list_costs_the_same_for_three_rows_and_thirty",
         "check_sets",

@@ -50,7 +50,7 @@ def test_the_plain_simulation_takes_the_same_time() -> None:
     fresh = [[chosen(key).fresh[:SCENARIOS].tolist()] for key in ("a", "b")]
     plain = plain_pacing(fresh, multiplier[:SCENARIOS].tolist(), AMOUNT, PENALTY_S)
     assert result.forecast is not None
-    middle = result.forecast.score_quantiles[9]
+    middle = result.forecast.p50
     assert middle is not None
     assert plain == pytest.approx(middle, rel=0.25)
 

@@ -1,0 +1,62 @@
+"""Query parameters of the checks of forecasts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
+from django.forms import Form
+from django_filters import DateFilter, FilterSet, UUIDFilter
+
+from scoring.models import ForecastCheck
+from services.api.filters import CALENDAR, BooleanFilter
+
+
+class _Window(Form):
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        first, last = data.get("from_date"), data.get("until_date")
+        if first is not None and last is not None and last < first:
+            text = "The window ends before it begins: name a day that is not before `from_date`."
+            self.add_error("until_date", ValidationError(text, code="ends_before_it_begins"))
+        return data
+
+
+class RowFilter(FilterSet):
+    movement = UUIDFilter(field_name="movement_id", help_text="First sets of this movement only, no scores.")
+    from_date = DateFilter(
+        field_name="local_date",
+        lookup_expr="gte",
+        validators=CALENDAR,
+        help_text="Done on this local date or later.",
+    )
+    until_date = DateFilter(
+        field_name="local_date",
+        lookup_expr="lte",
+        validators=CALENDAR,
+        help_text="Done on this local date or earlier.",
+    )
+
+    class Meta:
+        model = ForecastCheck
+        form = _Window
+        fields: list[str] = []
+
+
+class SummaryFilter(RowFilter):
+    location = UUIDFilter(
+        field_name="athlete__location_id", help_text="Of athletes who train at this location."
+    )
+    athlete = UUIDFilter(field_name="athlete_id", help_text="Of this athlete.")
+    overridden = BooleanFilter(
+        help_text="true: of what coaches prescribed instead, which is left out without it; false: the others, too."
+    )
+
+    class Meta(RowFilter.Meta):
+        pass
+
+    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        """Without a word about it, what was overridden is left out."""
+        rows: QuerySet[Any] = super().filter_queryset(queryset)
+        return rows if self.form.cleaned_data.get("overridden") is not None else rows.filter(overridden=False)
