@@ -21,6 +21,8 @@ from scoring.tiring import MOST_SETS
 
 # Pattern, muscle groups with their weights, whether the work is cyclical.
 Of = tuple[str, tuple[tuple[str, float], ...], bool]
+PACED_WORK: Final = "paced_work_has_no_set_limit"
+"""Of cyclical work: somebody who runs out of breath goes on more slowly, so there is no number that is available."""
 GONE: Final[Of] = ("", (), False)
 """Of a version that is gone nothing is known."""
 
@@ -118,6 +120,8 @@ def shares_of(attempt: Attempt, logged: Sequence[Logged]) -> Iterator[SetShare]:
 def _why_not(place: int, one: Logged, unrested: bool) -> str:
     if one.entry.amount <= 0.0:
         return "nothing_done"
+    if kind_in(one.done, one.entry.unit) == PACED:
+        return PACED_WORK
     if unrested:
         return "rests_not_known"
     return "too_many_sets" if place >= MOST_SETS else "capacity_not_known"

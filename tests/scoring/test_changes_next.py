@@ -76,7 +76,9 @@ def test_it_takes_a_fixed_number_of_queries(world: World, coach: ApiClient) -> N
         counts.append(len(captured))
         place(
             world,
-            document("More", block("main", work("r", "horizontal_row", "row_45", repetitions=30), aim=[FIRST])),
+            document(
+                "More", block("main", work("r", "horizontal_row", "row_45", repetitions=30), aim=[FIRST])
+            ),
         )
         drain(world.cast)
     assert counts[0] == counts[1]
