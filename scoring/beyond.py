@@ -15,6 +15,7 @@ from uuid import UUID
 
 from athletes.calc.capacity import Capacity, in_variation, repetitions_at
 from athletes.calc.caution import FAR_MORE_FACTOR, NOVEL, PlannedWork, unaccustomed
+from athletes.calc.critical import CriticalCapacity
 from athletes.calc.hold import HoldCapacity
 from athletes.calc.hold_forecast import seconds_at
 from athletes.safety import Safety
@@ -96,9 +97,16 @@ def _beyond_one_set(one: Chosen, capacity: CapacityState | None, by: str) -> Ite
     written = one.item.amount
     if probability is None and written is not None and amount > FAR_MORE_FACTOR * written:
         yield (
-            f"{one.entry.name}: {amount:g} is more than {FAR_MORE_FACTOR:g} times the {written:g} that are written,"
-            " and nothing is known of what the athlete can do of it."
+            f"{one.entry.name}: {whole(amount, one.item.unit)}, more than {FAR_MORE_FACTOR:g} times the"
+            f" {whole(written, one.item.unit)} that are written; {_what_tells(capacity)}."
         )
+
+
+def _what_tells(capacity: CapacityState | None) -> str:
+    """Where no set ends by itself, as at a machine, the forecast tells the time and nothing else."""
+    if isinstance(capacity, CriticalCapacity):
+        return "how long that takes the forecast tells"
+    return "nothing tells whether that can be done"
 
 
 def _beyond_of_late(plan: SessionPlan, chosen: Sequence[Chosen], safety: Safety) -> Iterator[tuple[str, str]]:

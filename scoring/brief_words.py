@@ -10,7 +10,7 @@ from typing import Any, Final
 from programming.calc.revision import REPETITIONS, UNITS
 from programming.calc.units import NAMES
 from scoring.names import Names
-from scoring.words import HOLDS, acknowledged_said, reason_said, ruled_out_said
+from scoring.words import HOLDS, acknowledged_said, listed, reason_said, ruled_out_said
 from scoring.words import UNITS as UNITS_SAID
 
 CLOCK_FROM_S: Final = 120.0
@@ -36,7 +36,8 @@ def clock(seconds: float) -> str:
 def option_said(option: Mapping[str, Any], names: Names) -> str:
     """A version with what is set up."""
     known = _with_stored(names, option)
-    name = known.variation(option["variation"])
+    # By the name that was stored, as in the cautions: a version that was renamed since has one name in a brief.
+    name = option.get("variation_name") or known.variation(option["variation"])
     load = "" if option["load_kg"] is None else f" with {known.load(option['variation'], option['load_kg'])}"
     height = "" if option["height_cm"] is None else f" at {option['height_cm']:g} cm"
     eased = "" if option["assistance_kg"] is None else f" with {option['assistance_kg']:g} kg of assistance"
@@ -132,9 +133,7 @@ def overridden_lines(content: Mapping[str, Any], names: Names) -> list[str]:
         return []
     against = [acknowledged_said(code, names.works) for code in told["acknowledged"]]
     known = (
-        [f"It was known to stand against it: {', '.join(against)}. Ask your coach about it."]
-        if against
-        else []
+        [f"It was known to stand against it: {listed(against)}. Ask your coach about it."] if against else []
     )
     return [f"Your coach prescribed this instead of what was worked out: {told['reason']}", *known]
 
@@ -172,7 +171,7 @@ def _foreseen(expected: Mapping[str, Any], level: str, names: Names, block: str)
         f"{one['amount']:g}{_of_a_round(one['unit'])} of {names.work(one['work'])}" for one in told["rest"]
     ]
     parts = [names.so_many(block, told["rounds"]), *rest] if told["rounds"] or not rest else rest
-    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+    return " and ".join([listed(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
 def hold_lines(hold: Mapping[str, Any]) -> list[str]:
@@ -207,7 +206,7 @@ def _instead(content: Mapping[str, Any], names: Names) -> list[str]:
     attempted = {one["work"] for one in content["attempts"]}
     offered = [f"For your coach to confirm: {attempt_line(one, names)}" for one in content["attempts"]]
     near = [option_said(one, names) for one in content["closest"] if one["work"] not in attempted]
-    closest = [f"Closest would be: {', '.join(near)}."] if near else []
+    closest = [f"Closest would be: {listed(near)}."] if near else []
     return [*offered, *closest, "Ask your coach."]
 
 

@@ -110,14 +110,21 @@ def of_the_moment(prescription: Prescription, ended_by: str) -> Advice | None:
     """What decides whatever the set shows: that somebody holds the athlete by now, or that a coach's override stands;
     None: neither (three queries).
     """
+    held = held_now(prescription, ended_by)
+    if held is not None:
+        return held
     athlete = prescription.athlete
-    hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
-    if hold is not None:
-        return _held(hold, athlete.location_id, ended_by)
     mine = standing_overrides().filter(athlete=athlete, session=prescription.session_id)
     if ended_by == "pain" or not mine.exists():
         return None
     return Advice("ask_coach", PRESCRIBED, None, None)
+
+
+def held_now(prescription: Prescription, ended_by: str) -> Advice | None:
+    """What somebody is told who is held by now, None: nobody holds the athlete (two queries)."""
+    athlete = prescription.athlete
+    hold = safeties([athlete.id], prescription.session.local_date)[athlete.id].hold
+    return None if hold is None else _held(hold, athlete.location_id, ended_by)
 
 
 def of_what_was_sent_before(prescription: Prescription, ended_by: str, row_id: UUID) -> Advice | None:

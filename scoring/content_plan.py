@@ -17,11 +17,13 @@ NOTHING_POSSIBLE: Final = "nothing_possible"
 
 
 def plan_reason(worked: Worked) -> str | None:
-    """Why some plan is left out, null where all are told."""
-    if not worked.feasible:
-        return "held" if worked.hold is not None else "infeasible"
+    """Why some plan is left out, null where all are told; what is infeasible beside it `blocks` tells."""
+    if worked.hold is not None:
+        return "held"
     if any(_awaits_check_set(one) for one in worked.results.values()):
         return "after_check_set"
+    if not worked.feasible:
+        return "infeasible"
     if any(one.forecast is not None and _has_no_set(one.forecast) for one in worked.results.values()):
         return NOTHING_POSSIBLE
     return TOO_MANY_SETS if _without_plan(worked) else None

@@ -7,6 +7,7 @@ asked for, is a slip more often than not: of a pair twice the weight, pounds, a 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from athletes.actions.doubted_tests import ASKED, Doubt, Doubter, may_confirm
@@ -54,9 +55,17 @@ def refuse_doubted_set(
     doubt = doubt or _slip(done, version.name, _kits(plan, athlete), asked)
     if doubt is None or (confirmed and _opens(doubt, actor, athlete)):
         return
+    doubt = replace(doubt, detail=f"{doubt.detail}{_reserve_said(row)}")
     remedy = ImplausibleSet.remedies.get(doubt.code, ImplausibleSet.check)
     at = "#/confirmed" if doubt.code in ImplausibleSet.remedies else "#/load_kg"
     raise ImplausibleSet(f"{doubt.detail} {remedy}", errors=[FieldProblem(at, doubt.code, doubt.detail)])
+
+
+def _reserve_said(row: CheckSet) -> str:
+    """That what was left is in a number of repetitions which nobody has sent."""
+    if row.unit != REPETITIONS or not row.rir or not row.amount > 0.0:
+        return ""
+    return f" That is the {row.amount:g} that were done, and the {row.rir} that were left."
 
 
 def _opens(doubt: Doubt, actor: Actor, athlete: Athlete) -> bool:

@@ -152,6 +152,7 @@ class ReachCheckRunning(TooManyRequests):
     """A reach check or a what-if of this organisation is being worked out, and it has one at a time."""
 
     code = "reach_check_running"
+    title = "A reach check or a what-if is running"
     remedy = (
         "Wait for the number of seconds in `Retry-After`, or for the answer of the other, then send it again."
     )

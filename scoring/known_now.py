@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.db.models import OuterRef, Subquery
+
 from athletes.models import Athlete, Capacity, Tiring
 from athletes.states import CapacityState, read_state
 from scoring.person import median_of
@@ -16,8 +18,7 @@ def states_known(athlete_id: UUID) -> dict[UUID, CapacityState]:
 
 
 def multiplier_known(athlete_id: UUID) -> float:
-    """The multiplier of slow fatigue, learned or as thought of people in general (two queries at most)."""
-    learned = Tiring.objects.filter(athlete_id=athlete_id).values_list("median", flat=True).first()
-    if learned is not None:
-        return float(learned)
-    return median_of(Athlete.objects.values_list("sex", flat=True).get(id=athlete_id))
+    """The multiplier of slow fatigue, learned or as thought of people in general (one query)."""
+    own = Tiring.objects.filter(athlete_id=OuterRef("id")).values("median")[:1]
+    sex, learned = Athlete.objects.values_list("sex", Subquery(own)).get(id=athlete_id)
+    return median_of(sex) if learned is None else float(learned)

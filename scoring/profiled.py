@@ -47,7 +47,9 @@ class Energy:
 
 @dataclass(frozen=True)
 class SessionProfile:
-    """Of one athlete in one session. counted_from: plan or log; reason: why there are no sets to profile."""
+    """Of one athlete in one session. counted_from: plan or log; reason: why there are no sets to profile; later: the
+    prescription, or the corrected result, that holds in place of the one that is profiled.
+    """
 
     session: UUID
     athlete: UUID
@@ -57,6 +59,7 @@ class SessionProfile:
     blocks: tuple[Told, ...]
     energy: Energy
     shares: tuple[SetShare, ...] = ()
+    later: UUID | None = None
     method_version: int = PROFILE_VERSION
 
 

@@ -6,11 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from athletes.calc.available import available_before
-from athletes.calc.constants import RIR_BIAS
 from athletes.queries import mass_histories
 from programming.calc.revision import HOLD, REPETITIONS, UNITS, Block
 from programming.plans import SessionPlan, VariationEntry
+from scoring.available import MIDDLE, available_of
 from scoring.calc.forecast import BlockForecast, PlannedSet
 from scoring.calc.profile import ProfiledSet
 from scoring.calc.spread import Spread
@@ -18,10 +17,12 @@ from scoring.capacity_kind import PACED, kind_in
 from scoring.known_now import multiplier_known, states_known
 from scoring.models import Attempt
 from scoring.observed import Logged
-from scoring.tiring import MOST_SETS, placed_session
+from scoring.tiring import MOST_SETS
 
 # Pattern, muscle groups with their weights, whether the work is cyclical.
 Of = tuple[str, tuple[tuple[str, float], ...], bool]
+PACED_WORK: Final = "paced_work_has_no_set_limit"
+"""Of cyclical work: somebody who runs out of breath goes on more slowly, so there is no number that is available."""
 GONE: Final[Of] = ("", (), False)
 """Of a version that is gone nothing is known."""
 
@@ -105,21 +106,13 @@ def _of(version: VariationEntry | None, unit: str) -> Of:
 def shares_of(attempt: Attempt, logged: Sequence[Logged]) -> Iterator[SetShare]:
     """By what is known of the athlete now, this result with it."""
     mass_kg = mass_histories([attempt.athlete_id])[attempt.athlete_id].on(attempt.local_date)
-    placed = placed_session(logged, states_known(attempt.athlete_id), mass_kg)
-    found: dict[int, list[float]] = {}
-    if placed is not None:
-        places, done, able = placed
-        told = available_before(done, able, multiplier_known(attempt.athlete_id))
-        found = dict(zip(places, told.tolist(), strict=True))
+    athlete = attempt.athlete_id
+    found = available_of(logged, states_known(athlete), mass_kg, multiplier_known(athlete))
     unrested = any(one.entry.rest_before_s is None for one in logged[1:])
     for place, one in enumerate(logged):
         entry, levels = one.entry, found.get(place)
-        if levels is not None and entry.rir is not None and entry.ended_by != "failure":
-            # As it was said, or two more: people say about one too few.
-            said = entry.amount + entry.rir
-            levels = [min(max(level, said), said + 2.0 * RIR_BIAS * (entry.rir > 0)) for level in levels]
         spread = None if levels is None else Spread(*(round(level, 1) for level in levels))
-        share = None if levels is None else round(100.0 * entry.amount / levels[1], 1)
+        share = None if levels is None else round(100.0 * entry.amount / levels[MIDDLE], 1)
         reason = None if levels is not None else _why_not(place, one, unrested)
         yield SetShare(place + 1, entry.work, entry.unit, entry.amount, spread, share, reason)
 
@@ -127,6 +120,8 @@ def shares_of(attempt: Attempt, logged: Sequence[Logged]) -> Iterator[SetShare]:
 def _why_not(place: int, one: Logged, unrested: bool) -> str:
     if one.entry.amount <= 0.0:
         return "nothing_done"
+    if kind_in(one.done, one.entry.unit) == PACED:
+        return PACED_WORK
     if unrested:
         return "rests_not_known"
     return "too_many_sets" if place >= MOST_SETS else "capacity_not_known"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from programming.calc.difference_words import plain
@@ -99,6 +99,11 @@ def whole(amount: float, unit: str) -> str:
     """An amount as somebody does it, "33 repetitions": whole ones, and of repetitions those that are complete."""
     number = math.floor(amount + 1e-9) if unit == "repetitions" else round(amount)
     return f"{number} {UNITS[unit][:-1] if number == 1 else UNITS[unit]}"
+
+
+def listed(parts: Sequence[str]) -> str:
+    """One after the other; parted by semicolons where a name has a comma of its own."""
+    return ("; " if any("," in one for one in parts) else ", ").join(parts)
 
 
 def reason_said(code: str) -> str:

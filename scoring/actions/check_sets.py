@@ -19,9 +19,10 @@ from scoring.actions.check_pain import PAIN, spare_after_pain, spare_no_longer
 from scoring.actions.floor import require_floor, require_open
 from scoring.actions.weighed import is_unweighed
 from scoring.calc.attempt import EndedBy, SetEntry
+from scoring.check_advice import held_now
 from scoring.checked import SETTINGS, Checked, Done, done_of
 from scoring.doubted_check_sets import refuse_doubted_set
-from scoring.errors import CheckSetReplaced, NotTakingPart
+from scoring.errors import CheckSetReplaced, ImplausibleSet, NotTakingPart
 from scoring.models import CheckSet, Prescription
 from scoring.observed import Logged, observations_of
 from services.changes.actions import record_change
@@ -103,15 +104,18 @@ def _store(
     told.replaces, told.client_id = replaced, client_id
     # What was stored before is answered as it was; of a set that pain ended no more is believed than the pain.
     if before is None and checked.ended_by != PAIN:
-        refuse_doubted_set(
-            actor=actor,
-            athlete=athlete,
-            row=told,
-            plan=done.plan,
-            asked=done.asked,
-            mass=masses.on(told.local_date),
-            confirmed=checked.confirmed,
-        )
+        try:
+            refuse_doubted_set(
+                actor=actor,
+                athlete=athlete,
+                row=told,
+                plan=done.plan,
+                asked=done.asked,
+                mass=masses.on(told.local_date),
+                confirmed=checked.confirmed,
+            )
+        except ImplausibleSet as doubted:
+            raise _with_hold(doubted, prescription, checked.ended_by) from doubted
     row, stored = insert_once(told, same=CONTENT)
     if stored:
         # Of an unknown load nobody can say whether it can be true, and today nothing follows from it anyway.
@@ -120,6 +124,12 @@ def _store(
             spare_no_longer(actor=actor, replaced=replaced)
         spare_after_pain(actor=actor, row=row, variation=done.entry.variation)
     return row, stored
+
+
+def _with_hold(doubted: ImplausibleSet, prescription: Prescription, ended_by: str) -> ImplausibleSet:
+    """Whoever is held reads that first, whether the set is believed or not."""
+    held = held_now(prescription, ended_by)
+    return doubted if held is None else ImplausibleSet(f"{held.text} {doubted.detail}", errors=doubted.errors)
 
 
 def _row(

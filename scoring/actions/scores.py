@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 from uuid import UUID
@@ -14,9 +14,11 @@ from athletes.actions.observations import FROM_ATTEMPT, replace_observations
 from athletes.moments import Moment, hours_into
 from athletes.performed import MassHistory
 from athletes.queries import mass_histories
+from athletes.states import CapacityState
 from programming.plans import PlanReader, SessionPlan
 from scoring.actions.forecast_checks import write_checks
 from scoring.actions.weighed import settle_weighed, unweighed_findings
+from scoring.available import MIDDLE, available_of
 from scoring.believed import is_believed
 from scoring.calc.aim import check_aim
 from scoring.calc.attempt import SetLog as Log
@@ -25,6 +27,7 @@ from scoring.calc.finding import Finding, pain_findings, reserve_findings
 from scoring.calc.score import Score, official_score
 from scoring.frozen import frozen_forecast
 from scoring.held import Scored
+from scoring.known_now import multiplier_known, states_known
 from scoring.logged import logged_sets
 from scoring.models import Attempt, OfficialScore, Review
 from scoring.names import Names, names_of
@@ -89,7 +92,8 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
     """Score what is not scored yet, or was reviewed since; the sessions whose ranking this touches.
 
     A stored score is never computed by other rules than its session's: only a correction changes it.
-    Two queries when there is nothing to do, otherwise a fixed number for each new result.
+    Two queries when there is nothing to do, otherwise a fixed number for each new result, and two for all of them
+    where an aim speaks of what was available.
     """
     plans = plans or PlanReader()
     settle_weighed(athlete_id, plans)
@@ -98,8 +102,9 @@ def score_attempts(*, athlete_id: UUID, plans: PlanReader | None = None) -> froz
         return frozenset()
     of_session = plans.read({attempt.session_id for attempt in attempts})
     masses = mass_histories([athlete_id])[athlete_id]
+    known = _known(athlete_id, attempts, of_session)
     for attempt in attempts:
-        _write(_judge(attempt, of_session[attempt.session_id], masses))
+        _write(_judge(attempt, of_session[attempt.session_id], masses, known))
     return frozenset(attempt.session_id for attempt in attempts)
 
 
@@ -113,10 +118,33 @@ def _due(athlete: Given) -> QuerySet[Attempt]:
     return due.order_by("performed_at", "id")
 
 
-def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
+@dataclass(frozen=True)
+class _Known:
+    """What is known of the athlete before the results that are scored: capacity by movement, slow fatigue."""
+
+    states: Mapping[UUID, CapacityState]
+    multiplier: float
+
+
+def _known(athlete_id: UUID, attempts: Sequence[Attempt], plans: Mapping[UUID, SessionPlan]) -> _Known | None:
+    """None where no aim asks for it (two queries)."""
+    asked = any(
+        one.kind == "share_of_available"
+        for attempt in attempts
+        for block in plans[attempt.session_id].doc.blocks
+        for one in block.aim.conditions
+    )
+    return _Known(states_known(athlete_id), multiplier_known(athlete_id)) if asked else None
+
+
+def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory, known: _Known | None) -> Judged:
     logged = logged_sets(attempt, plan)
     parts = parts_of(attempt.kind, attempt.as_sent[attempt.kind], plan)
-    blocks = [_judge_block(part, attempt, plan, logged) for part in parts]
+    there: dict[int, float] = {}
+    if known is not None:
+        levels = available_of(logged, known.states, masses.on(attempt.local_date), known.multiplier)
+        there = {place: told[MIDDLE] for place, told in levels.items()}
+    blocks = [_judge_block(part, attempt, plan, logged, there) for part in parts]
     findings = _of_blocks(blocks, names_of(plan)) + timing_findings(attempt.performed_at, plan)
     entries = [item.entry for item in logged]
     findings += pain_findings(entries) + reserve_findings(entries)
@@ -124,17 +152,21 @@ def _judge(attempt: Attempt, plan: SessionPlan, masses: MassHistory) -> Judged:
     return Judged(attempt, plan, logged, blocks, findings)
 
 
-def _judge_block(part: Part, attempt: Attempt, plan: SessionPlan, logged: Sequence[Logged]) -> BlockScore:
-    """Score a block by the athlete's own amounts, where the prescription changed them.
+def _judge_block(
+    part: Part, attempt: Attempt, plan: SessionPlan, logged: Sequence[Logged], available: Mapping[int, float]
+) -> BlockScore:
+    """Score a block by the athlete's own amounts, where the prescription changed them; available: before each set, by
+    its place in the log, as far as it is known.
 
     Somebody may have done what was written all the same: the report counts as what it adds up under, and as one's
     own where it does under both, or under neither.
     """
     report: Log | Totals
+    places = [place for place, item in enumerate(logged) if part.block.index_of(item.entry.work) is not None]
     if part.kind == TOTALS:
         report = totals_of(part)
     else:
-        sets = tuple(item.entry for item in logged if part.block.index_of(item.entry.work) is not None)
+        sets = tuple(logged[place].entry for place in places)
         report = Log(sets, part.data.get("elapsed_s"), part.data.get("split_s"))
     block, given = part.block, attempt.prescription
     score = official_score(block, report, rules_version=plan.rules_version)
@@ -144,7 +176,8 @@ def _judge_block(part: Part, attempt: Attempt, plan: SessionPlan, logged: Sequen
         if len(by_own.findings) <= len(score.findings):
             block, score = own, by_own
     frozen = None if given is None else frozen_forecast(given, plan.doc, block.key)
-    outcomes = check_aim(block, report, score, frozen, effort=attempt.effort)
+    there = {own: available[place] for own, place in enumerate(places) if place in available}
+    outcomes = check_aim(block, report, score, frozen, effort=attempt.effort, available=there)
     aim = [{**asdict(outcome), "sentence": outcome.sentence} for outcome in outcomes]
     held = Scored(block, score, frozen, as_prescribed=block == own)
     return BlockScore(block.key, score, aim, block is not part.block, held)

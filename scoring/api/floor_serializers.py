@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rest_framework import serializers
+from rest_framework.exceptions import ErrorDetail
 
 from athletes.day import KINDS
 from programming.calc.revision import UNITS
@@ -52,6 +53,9 @@ class CheckSetInput(SettingsInput):
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if sum(unit in attrs for unit in UNITS) != 1:
             raise serializers.ValidationError(f"Send exactly one of {', '.join(UNITS)}.", code="one_of")
+        if attrs["ended_by"] == "failure" and attrs.get("rir"):
+            detail = "A set to failure leaves nothing: send no rir, or `planned` where it was ended with some left."
+            raise serializers.ValidationError({"rir": [ErrorDetail(detail, code="reserve_after_failure")]})
         return attrs
 
 

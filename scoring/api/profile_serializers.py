@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from scoring.api.forecast_serializers import STOPPERS, SpreadOutput
@@ -127,4 +128,18 @@ class SessionProfileOutput(OutputSerializer):
     blocks = BlockProfileOutput(many=True)
     energy = EnergyOutput()
     shares = SetShareOutput(many=True)
+    superseded_by = serializers.SerializerMethodField(
+        help_text="The prescription that holds, where this plan does no more; read that one's profile."
+    )
+    replaced_by = serializers.SerializerMethodField(
+        help_text="The corrected result, where this log was corrected; read that one's profile."
+    )
     method_version = serializers.IntegerField()
+
+    @extend_schema_field(serializers.UUIDField(allow_null=True))
+    def get_superseded_by(self, row: Any) -> str | None:
+        return str(row.later) if row.later is not None and row.counted_from == PLAN else None
+
+    @extend_schema_field(serializers.UUIDField(allow_null=True))
+    def get_replaced_by(self, row: Any) -> str | None:
+        return str(row.later) if row.later is not None and row.counted_from == LOG else None

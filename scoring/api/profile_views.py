@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from uuid import UUID
 
 from rest_framework.request import Request
@@ -25,7 +26,10 @@ class PrescriptionProfileView(PrescriptionScopedView):
 
     def get(self, request: Request, organisation: UUID, prescription: UUID) -> Response:
         """How long the planned sets work and rest, their lengths, and which quality that trains in this athlete."""
-        return self.reply(profile_of_prescription(self.prescription))
+        found = profile_of_prescription(self.prescription)
+        return self.reply(
+            replace(found, later=getattr(self.prescription, "superseded_by", None))
+        )  # annotated
 
 
 class BriefView(PrescriptionScopedView):
@@ -48,4 +52,5 @@ class AttemptProfileView(OrganisationView):
 
     def get(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
         """The same of the sets that were logged: what the session was, whatever it was meant to be."""
-        return self.reply(profile_of_attempt(self.attempt))
+        found = profile_of_attempt(self.attempt)
+        return self.reply(replace(found, later=getattr(self.attempt, "replaced_by", None)))  # annotated

@@ -18,6 +18,7 @@ from scoring.api import report_inputs as r
 from scoring.api import serializers as s
 from scoring.api.examples import ATTEMPT, ATTEMPT_INPUT, CORRECTION_INPUT
 from scoring.api.filters import AttemptFilter, ReviewFilter
+from scoring.changes_next import tell_changes
 from scoring.errors import NothingPrescribed, OwnResult, ResultAlreadyCorrected, ResultExists, ReviewClosed
 from scoring.models import Attempt, Review
 from scoring.sent import BLOCKS, KINDS
@@ -89,8 +90,13 @@ class AttemptView(OrganisationView):
         self.attempt: Any = self.get_object_or_404(queries.attempts_visible_to(self.actor), attempt)
 
     def get(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
-        """One version of a result as it was sent, with its official score when it has been worked out."""
+        """One version of a result as it was sent, with its official score when it has been worked out.
+
+        Each condition of the aim that was missed has the likely cause (`sentence`), and in `next` what the next
+        prescription of the same movement changes, as it stands now.
+        """
         scores, ranked = queries.scores_of(self.attempt)
+        tell_changes(self.actor, self.attempt, scores)
         self.attempt.scores, self.attempt.score = scores, ranked
         waiting = "replaced" if self.attempt.replaced_by else "pending"
         self.attempt.score_reason = None if ranked else "block_not_reported" if scores else waiting

@@ -8,9 +8,9 @@ its item shows no more than that. Causes are likely ones, from the prescription 
 without it they are left out.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from math import inf
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import copysign, inf
 from statistics import median
 from typing import Final, Literal
 
@@ -18,8 +18,11 @@ from athletes.calc.constants import RIR_BIAS
 from athletes.calc.observation import rir_noise
 from programming.calc.revision import REPETITIONS, Block, Condition
 from scoring.calc.aim_block import effort_range, score_range, stopper_of, time_range
+from scoring.calc.aim_causes import CAUSES
+from scoring.calc.aim_share import share_cause, share_range
 from scoring.calc.attempt import SetEntry, SetLog, Totals
 from scoring.calc.forecast import BlockForecast
+from scoring.calc.loss import SHARE_TOLERANCE
 from scoring.calc.replay import PlayedSet, play_log
 from scoring.calc.score import Score
 
@@ -30,26 +33,6 @@ GREEDY_SHARE: Final = (
 )
 SHORT_REST_SHARE: Final = 0.7  # of the planned rest since the own last set (ours)
 MANY_BREAKS: Final = 2.0  # more than planned (ours)
-
-CAUSES: Final = {
-    "too_hard_version": "The version was probably too hard; the next prescription takes an easier one.",
-    "too_easy_version": "The version was probably too easy; the next prescription takes a harder one.",
-    "bad_day": "Far below what was foreseen: ask about fatigue or illness; one day changes the next little.",
-    "good_day": "Far above what was foreseen: the athlete can do more; the next prescription takes it in.",
-    "first_set_too_greedy": "The first set left too little for the later ones; plan to stop it earlier.",
-    "rests_too_short": "Rests were shorter than planned; keep to the planned rest.",
-    "more_breaks_than_planned": "More breaks than planned cost penalties; longer rests save breaks.",
-    "ended_by_pain": "A set was ended by pain: look into that before anything is concluded from the numbers.",
-    "not_shown": "The set was stopped before it could show how many repetitions were available.",
-    "no_sets": "The result has no sets for this work, so it cannot be told.",
-    "no_later_sets": "There was no later set that the floor could fail.",
-    "not_finished": "The work was not finished in time, so there is no score to hold against the window.",
-    "share_not_known": "What was available before each set is not known, so the share of it cannot be told.",
-    "effort_not_reported": "Nobody has reported how hard it felt; ask the athlete.",
-    "stopper_not_shown": "The result does not show what stopped the athlete; ask.",
-    "stopped_otherwise": "Something else than was aimed at stopped the athlete; the next prescription weighs that.",
-    "no_score": "There is no official score yet; the review of the result comes first.",
-}
 
 
 @dataclass(frozen=True)
@@ -82,11 +65,12 @@ def check_aim(
     forecast: BlockForecast | None,
     *,
     effort: float | None = None,
+    available: Mapping[int, float] | None = None,
 ) -> list[ConditionOutcome]:
     """Hold every condition of the aim against an attempt and its official score.
 
     forecast: the one frozen in the prescription that the attempt was done under, None if there was none; effort:
-    as reported, 0 to 10.
+    as reported, 0 to 10; available: units before each set of the log, by its place in it, as far as they are known.
     """
     played = play_log(block, attempt).sets if isinstance(attempt, SetLog) else []
     outcomes = []
@@ -96,9 +80,11 @@ def check_aim(
         if condition.kind == "stopped_by":
             outcomes.append(_stopped(index, condition, sets))
             continue
-        low, high, cause = _range(block, condition, own, score, effort)
-        later = condition.kind == "later_sets" and bool(sets)
-        state, missed_by = (_compare_all if later else _compare)(condition, low, high)
+        if condition.kind == "share_of_available":
+            low, high, cause = share_range(block, condition, played, available)
+        else:
+            low, high, cause = _range(block, condition, own, score, effort)
+        state, missed_by = _held(condition, low, high, bool(sets))
         told: str | None = cause
         if state == "missed":
             told = _cause(condition, missed_by or 0.0, sets, score, forecast)
@@ -121,8 +107,6 @@ def _range(
         return score_range(score)
     if condition.kind == "effort":
         return effort_range(effort)
-    if condition.kind == "share_of_available":
-        return 0.0, inf, "share_not_known"
     if not sets:
         return 0.0, inf, "no_sets"
     return first_set_range(sets[0].entry) if condition.kind == "first_set" else _later_range(sets)
@@ -137,6 +121,22 @@ def _stopped(index: int, condition: Condition, sets: Sequence[SetEntry]) -> Cond
 
 def _finite(value: float) -> float | None:
     return value if abs(value) < inf else None
+
+
+def _held(condition: Condition, low: float, high: float, has_sets: bool) -> tuple[State, float | None]:
+    """The window against what was found: known values of several, or one value that lies somewhere."""
+    if condition.kind == "share_of_available" and high < inf:
+        return _compare_shares(condition, low, high)
+    several = condition.kind == "later_sets" and has_sets
+    return (_compare_all if several else _compare)(condition, low, high)
+
+
+def _compare_shares(condition: Condition, least: float, most: float) -> tuple[State, float | None]:
+    """As `_compare_all`, and a miss within the tolerance is none; a greater one is told from the bound itself."""
+    lower = None if condition.lower is None else condition.lower - SHARE_TOLERANCE
+    upper = None if condition.upper is None else condition.upper + SHARE_TOLERANCE
+    state, beyond = _compare_all(replace(condition, lower=lower, upper=upper), least, most)
+    return state, None if beyond is None else beyond + copysign(SHARE_TOLERANCE, beyond)
 
 
 def _compare_all(condition: Condition, least: float, most: float) -> tuple[State, float | None]:
@@ -204,8 +204,14 @@ def _cause(
         return _first_set_cause(condition, missed_by, sets, forecast)
     if condition.kind == "later_sets":
         return _later_cause(condition, missed_by, sets, forecast)
+    if condition.kind == "share_of_available":
+        planned = [one.amount for one in (forecast.plan if forecast else ()) if one.work == condition.work]
+        return share_cause(missed_by, condition.work, [float(one.amount) for one in sets], planned)
     if condition.kind == "effort":
         return "too_easy_version" if missed_by < 0 else "too_hard_version"
+    too_little = missed_by < 0 if condition.kind == "score" else missed_by > 0
+    if too_little and _breathing(sets, forecast):
+        return "breathing"
     if condition.kind == "score":
         return "too_hard_version" if missed_by < 0 else "too_easy_version"
     if missed_by < 0:
@@ -213,6 +219,17 @@ def _cause(
     if forecast is not None and score.breaks is not None and score.breaks > forecast.breaks.p50 + MANY_BREAKS:
         return "more_breaks_than_planned"
     return "too_hard_version"
+
+
+def _breathing(sets: Sequence[SetEntry], forecast: BlockForecast | None) -> bool:
+    """Whether breathing was foreseen to stop the athlete and the log does not speak against it: no set to failure."""
+    foreseen = forecast is not None and forecast.stopped_by == "breathing"
+    return (
+        foreseen
+        and bool(sets)
+        and stopper_of(sets) is None
+        and all(one.ended_by != "failure" for one in sets)
+    )
 
 
 def _first_set_cause(

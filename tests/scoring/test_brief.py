@@ -228,7 +228,7 @@ def test_a_first_content_has_a_brief(world: World) -> None:
         told = {one.key: one.lines for one in brief_of(row, superseded_by=None).parts}
         row.content = FIRST | {"feasible": False}
         refused = {one.key for one in brief_of(row, superseded_by=None).parts}
-    assert told["version"] == ("Suspension row, body 45 degrees from the vertical: 60 repetitions.",)
+    assert told["version"] == ("Row, body at 45 degrees: 60 repetitions.",)
     assert told["expect"] == ("The work is done in time with a chance of 85 %.",)
     assert "not_today" in refused
     assert not refused & {"version", "sets", "left_out"}
@@ -378,13 +378,13 @@ def test_a_check_set_in_words() -> None:
     assert single == "Row of old: do one, and tell how many were left. Send it: the answer says how to go on."
 
 
-def test_a_version_that_is_gone_has_its_stored_name_and_load() -> None:
+def test_a_version_has_its_stored_name_and_what_is_gone_its_stored_load() -> None:
     pair = {**OPTION, "load_kg": 32.0, "implements": 2}
     assert option_said(pair, Names()) == "Row of old with 2 × 16 kg"
     assert (
         option_said({**OPTION, "load_kg": 10.0, "worn": True}, Names()) == "Row of old with a vest of 10 kg"
     )
-    assert option_said(pair, Names(variations={"old_row": "Row of now"})) == "Row of now with 32 kg"
+    assert option_said(pair, Names(variations={"old_row": "Row of now"})) == "Row of old with 32 kg"
 
 
 def test_single_repetitions_and_attempts_in_words() -> None:
