@@ -17,7 +17,7 @@ def plan_reason(worked: Worked) -> str | None:
     """Why some plan is left out, null where all are told."""
     if not worked.feasible:
         return "held" if worked.hold is not None else "infeasible"
-    if any(_awaits_check_set(one) for one in worked.results.values()):
+    if any(awaits_check_set(one) for one in worked.results.values()):
         return "after_check_set"
     return TOO_MANY_SETS if _without_plan(worked) else None
 
@@ -45,7 +45,7 @@ def _without_plan(worked: Worked) -> set[str]:
 
 def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
     """Sets and rests; none before a check set, since half of the newcomers could not follow its median."""
-    if result.forecast is None or _awaits_check_set(result):
+    if result.forecast is None or awaits_check_set(result):
         return
     for one in result.forecast.plan:
         yield {
@@ -58,6 +58,6 @@ def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
         }
 
 
-def _awaits_check_set(result: PrescriptionResult) -> bool:
+def awaits_check_set(result: PrescriptionResult) -> bool:
     """Whether a check set, of this block or of the same movement in another, comes first."""
     return bool(result.check_sets) or any(one.code == "checked_with_other_work" for one in result.reasons)

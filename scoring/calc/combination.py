@@ -21,6 +21,7 @@ from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import policy_grid
+from scoring.calc.pacing_price import CHANGES
 from scoring.calc.policy_choice import WORTHWHILE
 from scoring.calc.scenarios import Common
 from scoring.calc.stops import TOLD_BY
@@ -122,8 +123,10 @@ class Setting:
         return scenarios.subset(self.budget.draws(len(scenarios.multiplier), each, FEWEST_FORESEEN))
 
     def told_by(self, scenarios: Scenarios, sets: float) -> int:
-        """How many scenarios tell what stops the athlete; sets: about so many in a draw."""
-        each = sets * (1 + limits_of(scenarios.items))
+        """How many scenarios tell what stops the athlete, and what another pacing costs; sets: about so many in a
+        draw.
+        """
+        each = sets * (1 + limits_of(scenarios.items) + len(CHANGES))
         return self.budget.draws(min(TOLD_BY, len(scenarios.multiplier)), each, FEWEST_STOPPED)
 
     @cached_property

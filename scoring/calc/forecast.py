@@ -17,6 +17,7 @@ from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.items import PACE, RESERVOIR, score_unit
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import best_policy, run_policy, scores_of, trace_policy
+from scoring.calc.pacing_price import OtherPacing, other_pacings
 from scoring.calc.scenarios import Scenarios, make_scenarios
 from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, Runs
 from scoring.calc.spread import Spread, spread
@@ -81,7 +82,7 @@ class BlockForecast:
     work for time, and throughout where nothing is scored. better: "lower" or "higher". p_finish: share of scenarios
     that do all that is asked in time. share, own_rest_s, pace: the policy, pace None without cyclical work; plan:
     the policy in the middle scenario, empty when nothing is possible in it, or of more than MOST_SETS (plan_reason);
-    elapsed: the clock at the end.
+    elapsed: the clock at the end; other_pacings: what it would cost to pace it otherwise.
     """
 
     score_quantiles: tuple[float | None, ...]
@@ -100,6 +101,7 @@ class BlockForecast:
     elapsed: Spread | None = None
     stops: Stops | None = None
     plan_reason: str | None = None
+    other_pacings: tuple[OtherPacing, ...] = ()
 
     @property
     def stopped_by(self) -> str | None:
@@ -139,6 +141,7 @@ class BlockForecast:
             "misses": _stored_spread(stored.get("misses")),
             "elapsed": _stored_spread(stored.get("elapsed")),
             "stops": None if stored.get("stops") is None else Stops(**stored["stops"]),
+            "other_pacings": tuple(OtherPacing(**one) for one in stored.get("other_pacings", ())),
         }
         return cls(**{**stored, **nested})
 
@@ -164,7 +167,7 @@ def forecast_block(
     told_by: int = TOLD_BY,
 ) -> BlockForecast:
     """Forecast a block; the policy is chosen unless given, `runs` are its runs when already made, perhaps in fewer
-    scenarios. told_by: scenarios that tell what stops the athlete.
+    scenarios. told_by: scenarios that tell what stops the athlete, and what another pacing would cost.
     """
     chosen = policy or best_policy(block, scenarios)
     runs = runs or run_policy(block, scenarios, chosen)
@@ -197,6 +200,7 @@ def forecast_block(
         elapsed=spread(runs.elapsed_s),
         stops=what_stops(block, scenarios, chosen, told_by, runs),
         plan_reason=None if is_whole else TOO_MANY_SETS,
+        other_pacings=other_pacings(block, scenarios.subset(told_by), chosen, runs),
     )
 
 
