@@ -11,6 +11,7 @@ from django.utils.html import format_html, format_html_join
 
 from programming.calc.revision import Texts
 from programming.plans import SessionPlan, session_plan
+from scoring.brief_pace import pace_lines
 from scoring.brief_rules import run_line
 from scoring.brief_words import (
     attempt_line,
@@ -44,6 +45,7 @@ TITLES: Final[Mapping[str, str]] = {
     "check_set": "First a check set",
     "sets": "How to break it up",
     "rest": "How long to rest",
+    "pace": "How to pace it",
     "effort": "What will probably stop you, and how hard it feels",
     "expect": "What to expect",
     "easier": "If it has to be easier",
@@ -51,7 +53,8 @@ TITLES: Final[Mapping[str, str]] = {
 }
 
 OF_A_BLOCK: Final = (
-    *("work", "closest", "plan", "attempts", "warm_up", "check_sets", "stopped_by", "reasons", "ruled_out"),
+    *("work", "closest", "plan", "attempts", "warm_up", "check_sets", "stopped_by", "other_pacings"),
+    *("reasons", "ruled_out"),
 )
 
 
@@ -159,6 +162,7 @@ def _numbers(content: Mapping[str, Any], names: Names, texts: Texts) -> Iterator
     planned = [(one, sets) for one, sets in of_work if sets]
     yield from _part("sets", [texts.how, *(sets_line(one, sets, names) for one, sets in planned)])
     yield from _part("rest", rest_lines(content["plan"], names))
+    yield from _part("pace", pace_lines(content["other_pacings"], names))
     stops = [stop_line(one, names) for one in content["stopped_by"]]
     yield from _part("effort", [*stops, texts.effort])
     yield from _part("expect", list(_expectations(content["expected_by_block"], names)))

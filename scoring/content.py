@@ -18,9 +18,9 @@ from programming.calc.document import canonical_hash
 from programming.plans import SessionPlan
 from scoring.calc.prescription import ALTERNATIVES, ChosenOption, ConditionForecast, PrescriptionResult
 from scoring.cautions import cautions_of
-from scoring.content_plan import plan_of, plan_reason
+from scoring.content_plan import awaits_check_set, plan_of, plan_reason
 from scoring.content_work import attempts_told, check_set_told, option_told, work_told
-from scoring.expected import expected_of, stops_of
+from scoring.expected import expected_of, other_pacings_of, stops_of
 from scoring.own_version import own_block
 from scoring.rounding import PROBABILITY_STEP, step
 from scoring.working_out import Worked
@@ -74,6 +74,12 @@ def content_of(
         "expected": expected.get(plan.block.key),
         "expected_by_block": expected,
         "stopped_by": [entry for key, result in results for entry in stops_of(key, result.forecast)],
+        "other_pacings": [
+            entry
+            for key, result in results
+            if not awaits_check_set(result)
+            for entry in other_pacings_of(key, result.forecast)
+        ],
         "conditions": [_condition(key, one) for key, result in results for one in result.conditions],
         "check_sets": [
             check_set_told(plan, key, one) for key, result in results for one in result.check_sets

@@ -20,7 +20,7 @@ def plan_reason(worked: Worked) -> str | None:
     """Why some plan is left out, null where all are told; what is infeasible beside it `blocks` tells."""
     if worked.hold is not None:
         return "held"
-    if any(_awaits_check_set(one) for one in worked.results.values()):
+    if any(awaits_check_set(one) for one in worked.results.values()):
         return "after_check_set"
     if not worked.feasible:
         return "infeasible"
@@ -57,7 +57,7 @@ def _without_plan(worked: Worked) -> set[str]:
 
 def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
     """Sets and rests; none before a check set, since half of the newcomers could not follow its median."""
-    if result.forecast is None or _awaits_check_set(result):
+    if result.forecast is None or awaits_check_set(result):
         return
     for one in result.forecast.plan:
         yield {
@@ -70,6 +70,6 @@ def _plan(block: str, result: PrescriptionResult) -> Iterator[dict[str, Any]]:
         }
 
 
-def _awaits_check_set(result: PrescriptionResult) -> bool:
+def awaits_check_set(result: PrescriptionResult) -> bool:
     """Whether a check set, of this block or of the same movement in another, comes first."""
     return bool(result.check_sets) or any(one.code == "checked_with_other_work" for one in result.reasons)

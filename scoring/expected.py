@@ -9,7 +9,7 @@ from typing import Any
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.forecast import BlockForecast, Spread
 from scoring.calc.rounds import named_rest, portions, progress_of
-from scoring.rounding import AMOUNT_STEPS, PROBABILITY_STEP, SCORE_STEP_S, step, to_step
+from scoring.rounding import AMOUNT_STEPS, PROBABILITY_STEP, REST_STEP_S, SCORE_STEP_S, step, to_step
 
 SECONDS, ROUNDS = "s", "rounds"
 ROUND_DIGITS = 2
@@ -107,6 +107,32 @@ def stops_of(block: str, forecast: BlockForecast | None) -> Iterator[dict[str, A
         "gain_reason": None if known else stops.reason or "unknown",
         "unit": forecast.unit,
     }
+
+
+def other_pacings_of(block: str, forecast: BlockForecast | None) -> Iterator[dict[str, Any]]:
+    """What another pacing would cost in the unit of the score, and in breaks; not what is rounded to nothing."""
+    if forecast is None:
+        return
+    for one in forecast.other_pacings:
+        costs = _price(one.costs, forecast.unit)
+        if costs:
+            yield {
+                "block": block,
+                "change": one.change,
+                "rest_s": round(one.own_rest_s),
+                "rest_now_s": round(forecast.own_rest_s),
+                "share": round(one.share, 2),
+                "share_now": round(forecast.share, 2),
+                "costs": costs,
+                "unit": forecast.unit,
+                "more_breaks": round(one.breaks),
+            }
+
+
+def _price(costs: float, unit: str | None) -> float:
+    if unit == ROUNDS:
+        return round(costs, ROUND_DIGITS)
+    return to_step(costs, REST_STEP_S) if unit == SECONDS else round(costs)
 
 
 def _why_no_score(forecast: BlockForecast) -> str | None:

@@ -21,6 +21,7 @@ def as_current(content: Mapping[str, Any]) -> dict[str, Any]:
     """A copy; what the present version says of itself is left as it is."""
     told = {
         "attempts": [],
+        "other_pacings": [],
         **content,
         "check_sets": [_asked(one) for one in content["check_sets"]],
         "work": [_work(one) for one in content["work"]],

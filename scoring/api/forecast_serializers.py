@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from scoring.api.serializers import DoneOutput
+from scoring.calc.pacing_price import CHANGES
 from services.api.serializers import OutputSerializer
 
 BETTER = ["lower", "higher"]
@@ -97,6 +98,20 @@ class StopperOutput(OutputSerializer):
     gain = serializers.FloatField(allow_null=True)
     gain_reason = serializers.CharField(allow_null=True)
     unit = serializers.CharField(allow_null=True)
+
+
+class OtherPacingOutput(OutputSerializer):
+    """A change of the pacing. `costs`: in the unit of the score, above 0: worse; `more_breaks`: below 0: fewer."""
+
+    block = serializers.CharField()
+    change = serializers.ChoiceField(choices=list(CHANGES))
+    rest_s = serializers.IntegerField(help_text="At least, between two sets of the same work.")
+    rest_now_s = serializers.IntegerField(help_text="The same of the pacing as it is planned.")
+    share = serializers.FloatField(help_text="Of what is available at each set, 0 to 1.")
+    share_now = serializers.FloatField()
+    costs = serializers.FloatField()
+    unit = serializers.CharField()
+    more_breaks = serializers.IntegerField()
 
 
 class PrescribedConditionOutput(OutputSerializer):

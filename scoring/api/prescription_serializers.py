@@ -7,7 +7,12 @@ from typing import Any
 from rest_framework import serializers
 
 from programming.calc.revision import UNITS
-from scoring.api.forecast_serializers import ExpectedOutput, PrescribedConditionOutput, StopperOutput
+from scoring.api.forecast_serializers import (
+    ExpectedOutput,
+    OtherPacingOutput,
+    PrescribedConditionOutput,
+    StopperOutput,
+)
 from scoring.api.load_text import LoadedOutput
 from scoring.stored_content import as_current
 from services.api.serializers import OutputSerializer
@@ -199,6 +204,7 @@ class ContentOutput(OutputSerializer):
     expected_reason = serializers.SerializerMethodField()
     expected_by_block = serializers.DictField(child=ExpectedOutput(allow_null=True))
     stopped_by = StopperOutput(many=True)
+    other_pacings = OtherPacingOutput(many=True)
     conditions = PrescribedConditionOutput(many=True)
     check_sets = CheckSetAskedOutput(many=True)
     reasons = PrescribedReasonOutput(many=True)

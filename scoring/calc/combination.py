@@ -20,7 +20,8 @@ from scoring.calc.forecast import Scenarios, best_policy
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import policy_grid
+from scoring.calc.pacing import finer_grid, policy_grid
+from scoring.calc.pacing_price import CHANGES
 from scoring.calc.policy_choice import WORTHWHILE
 from scoring.calc.scenarios import Common
 from scoring.calc.stops import TOLD_BY
@@ -122,8 +123,10 @@ class Setting:
         return scenarios.subset(self.budget.draws(len(scenarios.multiplier), each, FEWEST_FORESEEN))
 
     def told_by(self, scenarios: Scenarios, sets: float) -> int:
-        """How many scenarios tell what stops the athlete; sets: about so many in a draw."""
-        each = sets * (1 + limits_of(scenarios.items))
+        """How many scenarios tell what stops the athlete, and what another pacing costs; sets: about so many in a
+        draw.
+        """
+        each = sets * (1 + limits_of(scenarios.items) + len(CHANGES))
         return self.budget.draws(min(TOLD_BY, len(scenarios.multiplier)), each, FEWEST_STOPPED)
 
     @cached_property
@@ -148,7 +151,7 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
 
 
 def paced(setting: Setting, chosen: Combination) -> Combination:
-    """What was chosen, with the pacing that more of the scenarios tell."""
+    """What was chosen, with the pacing that more of the scenarios tell, and more closely looked at."""
     return _combined(
         chosen.options, setting.once("paced", chosen.options, lambda: _paced_anew(setting, chosen))
     )
@@ -166,13 +169,18 @@ def most_share_of(options: Sequence[Judged]) -> float:
 def _weigh(setting: Setting, options: tuple[Judged, ...]) -> Weighed:
     scenarios = setting.scenarios(options, COMPARED)
     sets = sets_of_a_draw(setting.block, scenarios)
-    policy = _policy(setting, scenarios, sets, most_share_of(options), PLANNED)
+    grid = policy_grid(scenarios.items, most_share_of(options))
+    policy = _policy(setting, scenarios, sets, grid, PLANNED)
     return _weighed(setting, scenarios, policy, sets)
 
 
 def _paced_anew(setting: Setting, chosen: Combination) -> Weighed:
     scenarios, sets = setting.scenarios(chosen.options, COMPARED), chosen.found.sets
-    policy = _policy(setting, scenarios, sets, most_share_of(chosen.options), PACED)
+    most_share = most_share_of(chosen.options)
+    rough = _policy(setting, scenarios, sets, policy_grid(scenarios.items, most_share), PACED)
+    finer = finer_grid(scenarios.items, rough, most_share)
+    # Where something is left out for the budget anyway, there is none for this.
+    policy = rough if setting.budget.coarse else _policy(setting, scenarios, sets, finer, PACED)
     return chosen.found if policy == chosen.policy else _weighed(setting, scenarios, policy, sets)
 
 
@@ -181,10 +189,10 @@ def _weighed(setting: Setting, scenarios: Scenarios, policy: Policy, sets: float
     return Weighed(policy, tuple(losses), p_block, sets)
 
 
-def _policy(setting: Setting, scenarios: Scenarios, sets: float, most_share: float, wanted: int) -> Policy:
-    """The best pacing by so many draws, or fewer where the budget has no more."""
+def _policy(setting: Setting, scenarios: Scenarios, sets: float, policies: FloatArray, wanted: int) -> Policy:
+    """The best of policies (P, 4) by so many draws, or fewer where the budget has no more."""
     budget = setting.budget
-    grid = budget.policies(policy_grid(scenarios.items, most_share), FEWEST_PLANNED, sets)
+    grid = budget.policies(policies, FEWEST_PLANNED, sets)
     draws = budget.draws(wanted, sets * (len(grid) + len(WORTHWHILE)), FEWEST_PLANNED, budget.comparisons)
     return best_policy(setting.block, scenarios, grid, draws)
 

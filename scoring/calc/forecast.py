@@ -15,10 +15,11 @@ from programming.calc.arrays import FloatArray
 from programming.calc.extent import MOST_SETS
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.items import PACE, RESERVOIR, score_unit
-from scoring.calc.listed_forecast import SetThere, as_it_came
 from scoring.calc.levels import FRESH_LEVELS, LEVELS, levels_of
+from scoring.calc.listed_forecast import SetThere, as_it_came
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import Way, best_policy, run_policy, scores_of, trace_policy
+from scoring.calc.pacing_price import OtherPacing, other_pacings
 from scoring.calc.scenarios import Scenarios, make_scenarios
 from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, Runs
 from scoring.calc.spread import Spread, points, spread
@@ -83,7 +84,7 @@ class BlockForecast:
     that do all that is asked in time. share, own_rest_s, pace: the policy, pace None without cyclical work; plan:
     the policy in the middle scenario, empty when nothing is possible in it, or of more than MOST_SETS (plan_reason);
     elapsed: the clock at the end. listed: where the sets were given, what becomes of each; share and own_rest_s are
-    those that come of it then.
+    those that come of it then. other_pacings: what it would cost to pace it otherwise.
     """
 
     score_quantiles: tuple[float | None, ...]
@@ -103,6 +104,7 @@ class BlockForecast:
     stops: Stops | None = None
     plan_reason: str | None = None
     listed: tuple[SetThere, ...] = ()
+    other_pacings: tuple[OtherPacing, ...] = ()
 
     @property
     def stopped_by(self) -> str | None:
@@ -146,6 +148,7 @@ class BlockForecast:
             "misses": _stored_spread(stored.get("misses")),
             "elapsed": _stored_spread(stored.get("elapsed")),
             "stops": None if stored.get("stops") is None else Stops(**stored["stops"]),
+            "other_pacings": tuple(OtherPacing(**one) for one in stored.get("other_pacings", ())),
         }
         return cls(**{**stored, **nested})
 
@@ -177,7 +180,7 @@ def forecast_block(
     told_by: int = TOLD_BY,
 ) -> BlockForecast:
     """Forecast a block; the policy is chosen unless given, `runs` are its runs when already made, perhaps in fewer
-    scenarios. told_by: scenarios that tell what stops the athlete.
+    scenarios. told_by: scenarios that tell what stops the athlete, and what another pacing would cost.
     """
     chosen = policy or best_policy(block, scenarios)
     runs = runs or run_policy(block, scenarios, chosen)
@@ -213,7 +216,13 @@ def forecast_block(
         stops=what_stops(block, scenarios, chosen, told_by, runs),
         plan_reason=None if is_whole else TOO_MANY_SETS,
         listed=listed,
+        other_pacings=_otherwise(block, scenarios.subset(told_by), chosen, runs),
     )
+
+
+def _otherwise(block: Block, scenarios: Scenarios, way: Way, runs: Runs) -> tuple[OtherPacing, ...]:
+    """A list that somebody has written has no neighbours."""
+    return other_pacings(block, scenarios, way, runs) if isinstance(way, Policy) else ()
 
 
 def plan_sets(block: Block, scenarios: Scenarios, policy: Way) -> tuple[PlannedSet, ...]:

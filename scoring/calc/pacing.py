@@ -50,6 +50,14 @@ Way = Policy | SetList
 # Shares below 0.6 only add penalties, own rests above three minutes only add seconds in work for time.
 SHARES: Final = (0.6, 0.7, 0.8, 0.9, 1.0)
 OWN_RESTS_S: Final = (20.0, 40.0, 60.0, 90.0, 150.0)
+# What is chosen is looked at more closely: shares and rests about those of the grid. Breathers of ten seconds are
+# common practice, no source; three minutes as above.
+FINER_SHARES: Final = (-0.1, -0.05, 0.0, 0.05, 0.1)
+FINER_RESTS: Final = (0.5, 0.75, 1.0, 1.25, 1.5)
+LEAST_SHARE: Final = 0.4
+SHORTEST_REST_S: Final = 10.0
+LONGEST_REST_S: Final = 180.0
+REST_STEP_S: Final = 5.0
 # Just below the critical power the reserve comes back slowly; at twice the critical power it lasts for about a
 # minute, and beyond the model of critical power is no longer measured (trials of two minutes and more).
 PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
@@ -66,8 +74,23 @@ def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
     where nothing runs empty.
     """
     limited, paced = _runs_empty(items), PACE in items.kind.tolist()
-    below = BELOW_FAILURE_SHARE if any(items.table[KEPT].tolist()) else 1.0
-    return _grid(limited, paced, min(most_share, below))
+    return _grid(limited, paced, _most_share(items, most_share))
+
+
+def finer_grid(items: Items, policy: Policy, most_share: float = 1.0) -> FloatArray:
+    """The policies (P, 4) about one of the grid, with its pace; itself alone where nothing runs empty."""
+    if not _runs_empty(items):
+        return np.array([policy._replace(worthwhile=0.0)])
+    most = _most_share(items, most_share)
+    shares = {round(min(most, max(LEAST_SHARE, policy.share + more)), 3) for more in FINER_SHARES}
+    rests = {REST_STEP_S * round(policy.own_rest_s * by / REST_STEP_S) for by in FINER_RESTS}
+    rests = {min(LONGEST_REST_S, max(SHORTEST_REST_S, rest)) for rest in rests}
+    return np.array([(share, rest, policy.pace, 0.0) for share in sorted(shares) for rest in sorted(rests)])
+
+
+def _most_share(items: Items, most_share: float) -> float:
+    """Less where a set must leave something."""
+    return min(most_share, BELOW_FAILURE_SHARE if any(items.table[KEPT].tolist()) else 1.0)
 
 
 def more_careful(policy: Policy) -> Policy:

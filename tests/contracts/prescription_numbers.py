@@ -56,6 +56,10 @@ TOLD: dict[str, str] = {
     "AttemptLoadOutput.number": COUNT,
     "AttemptLoadOutput.repetitions": "what to do, by the work as written or overridden",
     "WarmUpSetOutput.repetitions": "what to do, by common practice",
+    **dict.fromkeys(
+        [f"OtherPacingOutput.{name}" for name in ("rest_s", "rest_now_s", "share", "share_now")],
+        "what to do, of the pacing that was chosen and of one beside it",
+    ),
     "PlannedSetOutput.rest_before_s": "what to do; what follows from it is in `expected`",
     "BlockAnswerOutput.rounds": "the most rounds to do; null: as written",
     "PrescribedSafetyOutput.returning_week": "as the published scheme counts",
@@ -84,6 +88,11 @@ DERIVED: dict[str, tuple[str, str, str]] = {
     "ContentOutput.expected": (*_BASIS, "its numbers hold p10 and p90"),
     "ContentOutput.expected_by_block": (*_BASIS, "its numbers hold p10 and p90"),
     "StopperOutput.gain": (*_BASIS, "a mean over the scenarios, to rank what stops the athlete by"),
+    "OtherPacingOutput.costs": (
+        *_BASIS,
+        "a median of differences that are clear of the noise, to weigh them by",
+    ),
+    "OtherPacingOutput.more_breaks": (*_BASIS, "a median of differences, told beside what they cost"),
     "PlannedSetOutput.duration_s": (*_BASIS, "what to do in the middle scenario; `expected` has the spread"),
     "PrescribedConditionOutput.probability": (*_BASIS, SURE),
     "AttemptLoadOutput.probability": (*_BASIS, SURE),

@@ -135,7 +135,7 @@ def test_what_is_harder_is_glimpsed_with_more_care(monkeypatch):
 
 
 def test_what_is_chosen_is_paced_by_more_draws_than_what_is_compared(monkeypatch):
-    """And weighed anew where that pacing is another one."""
+    """By the grid, then about what that says; and weighed anew where that pacing is another one."""
     draws, well = [], combination.best_policy
 
     def noted(written, scenarios, grid, count):
@@ -146,7 +146,7 @@ def test_what_is_chosen_is_paced_by_more_draws_than_what_is_compared(monkeypatch
     setting, options = setting_of(), options_of(Athlete(75.0))
     found = evaluate(setting, options)
     assert paced(setting, found).options == options
-    assert draws == [16, 64]
+    assert draws == [16, 64, 64]
 
     slow = Policy(0.6, 150.0)
     monkeypatch.setattr(combination, "best_policy", lambda *_: slow)
