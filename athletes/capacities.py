@@ -165,7 +165,7 @@ def prior_of(
 
 
 def usable(
-    rows: Sequence[SeenRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory, sex: str
+    rows: Sequence[SeenRow], versions: Mapping[UUID, CatalogueVersion], masses: MassHistory, sex: str = ""
 ) -> list[Observation]:
     """Observations with their effective loads, each under the key of its variation, and with what was spent before
     as people of that sex (where it is given) spend it.
