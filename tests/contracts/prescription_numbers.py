@@ -29,6 +29,8 @@ TOLD: dict[str, str] = {
     "ReachOutput.scenarios": COUNT,
     "SessionProfileOutput.method_version": METHOD,
     "WhatIfOutput.method_version": METHOD,
+    "ListedOutput.number": "its place among the sets of the block, as they were sent",
+    "ListedOutput.amount": "as it was sent",
     "BriefOutput.number": COUNT,
     "SetShareOutput.number": COUNT,
     "SetShareOutput.amount": "as it was logged",
@@ -73,6 +75,7 @@ TOLD: dict[str, str] = {
 _BASIS = ("PrescriptionOutput.method_version", "PrescriptionOutput.basis")
 _WHY = ("ExplanationOutput.method_version", "ExplanationOutput.basis")
 _TRIED = ("ReachOutput.method_version", "ReachOutput.inputs")
+_SUPPOSED = ("WhatIfOutput.method_version", "WhatIfOutput.prescription")
 _PROFILE = ("SessionProfileOutput.method_version", "SessionProfileOutput.counted_from")
 SURE = "a probability itself"
 ARITHMETIC = "load, assistance and the share of the body mass, added up"
@@ -99,6 +102,9 @@ DERIVED: dict[str, tuple[str, str, str]] = {
     "CostOutput.with_override": (*_BASIS, SURE),
     "CostOutput.without": (*_BASIS, SURE),
     "ReachConditionOutput.probability": (*_TRIED, SURE),
+    "ListedOutput.begun_probability": (*_SUPPOSED, SURE),
+    "ListedOutput.there_probability": (*_SUPPOSED, SURE),
+    "ListedOutput.done": (*_SUPPOSED, "holds p10 and p90 itself"),
     "ComparedOutput.fresh": (*_WHY, "holds p10 and p90 itself"),
     "ComparedOutput.probability": (*_WHY, SURE),
     "ComparedOutput.loss": (*_WHY, "a mean over the scenarios, to compare versions by"),
