@@ -106,7 +106,14 @@ def search(block, fresh, seconds, m, rests, bound, most_tried):
     many = block.amounts.shape[1]
     muscles, left, at = np.zeros((MOST_DEEP, many, 4)), np.zeros((MOST_DEEP, many)), np.zeros((MOST_DEEP, 5))
     rest, size_of, moments = np.full(MOST_DEEP, -1), np.zeros(MOST_DEEP), np.full(MOST_DEEP, -1.0)
-    sets, found, length, best, tried, deep = np.zeros((MOST_DEEP, 3)), np.zeros((MOST_DEEP, 3)), 0, bound, 0, 0
+    sets, found, length, best, tried, deep = (
+        np.zeros((MOST_DEEP, 3)),
+        np.zeros((MOST_DEEP, 3)),
+        0,
+        bound,
+        0,
+        0,
+    )
     left[0] = block.amounts[0]
     while deep >= 0:
         round_, item = int(at[deep, 0]), int(at[deep, 1])
@@ -117,7 +124,9 @@ def search(block, fresh, seconds, m, rests, bound, most_tried):
             is_new = left[deep, item] == block.amounts[round_, item]
             earliest = max(last_end + (CHANGE_S if deep else 0.0), not_before)
             rest_s = -1.0 if k < 0 else rests[k]
-            moment, there = start_of(muscles[deep, item], fresh[item], earliest, rest_s, is_new, left[deep, item])
+            moment, there = start_of(
+                muscles[deep, item], fresh[item], earliest, rest_s, is_new, left[deep, item]
+            )
             if k >= 1 and (fresh_muscle or moment <= moments[deep]):
                 continue  # the same as the rest before
             moments[deep], size_of[deep] = moment, min(there, left[deep, item])
@@ -132,7 +141,9 @@ def search(block, fresh, seconds, m, rests, bound, most_tried):
         end, begun = moment + size * seconds[item], left[deep, item] < block.amounts[round_, item]
         after = left[deep].copy()
         after[item] -= size
-        broke = after[item] > 0.0 if block.counts == EARLY else begun and moment - last_end > block.rest_over_s
+        broke = (
+            after[item] > 0.0 if block.counts == EARLY else begun and moment - last_end > block.rest_over_s
+        )
         broke = broke and block.counts != 0
         cost = block.added_s * (breaks + (1.0 if broke else 0.0))
         sets[deep, 0], sets[deep, 1], sets[deep, 2] = item, size, moment
