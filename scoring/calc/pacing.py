@@ -78,14 +78,18 @@ def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
 
 
 def finer_grid(items: Items, policy: Policy, most_share: float = 1.0) -> FloatArray:
-    """The policies (P, 4) about one of the grid, with its pace; itself alone where nothing runs empty."""
+    """The policies (P, 4) about one of the grid, itself alone where nothing runs empty.
+
+    With its pace and its patience: what is best with sets that are worth a rest need not be what is best without.
+    """
     if not _runs_empty(items):
-        return np.array([policy._replace(worthwhile=0.0)])
+        return np.array([policy])
     most = _most_share(items, most_share)
     shares = {round(min(most, max(LEAST_SHARE, policy.share + more)), 3) for more in FINER_SHARES}
     rests = {REST_STEP_S * round(policy.own_rest_s * by / REST_STEP_S) for by in FINER_RESTS}
     rests = {min(LONGEST_REST_S, max(SHORTEST_REST_S, rest)) for rest in rests}
-    return np.array([(share, rest, policy.pace, 0.0) for share in sorted(shares) for rest in sorted(rests)])
+    pace, patience = policy.pace, policy.worthwhile
+    return np.array([(share, rest, pace, patience) for share in sorted(shares) for rest in sorted(rests)])
 
 
 def _most_share(items: Items, most_share: float) -> float:

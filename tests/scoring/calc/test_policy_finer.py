@@ -26,7 +26,7 @@ def test_shares_and_rests_about_the_policy_within_what_may_be_planned():
     grid = finer_grid(items(), Policy(0.8, 40.0, 1.0, 0.25))
     assert sorted(set(grid[:, 0])) == [0.7, 0.75, 0.8, 0.85, 0.9]
     assert sorted(set(grid[:, 1])) == [20.0, 30.0, 40.0, 50.0, 60.0]
-    assert set(grid[:, 3]) == {0.0}
+    assert set(grid[:, 3]) == {0.25}
     assert finer_grid(items(), Policy(1.0, 20.0))[:, 1].min() == 10.0
     assert finer_grid(items(), Policy(1.0, 150.0))[:, 1].max() == 180.0
     assert finer_grid(items(to_failure=False), Policy(0.8, 20.0))[:, 0].max() == 0.8
@@ -40,18 +40,16 @@ def test_where_nothing_runs_empty_there_is_nothing_to_look_at():
 
 @pytest.mark.parametrize("load", [30.0, 45.0])
 def test_the_chosen_version_is_paced_no_worse_than_by_the_grid(load):
-    """Beside every policy of the grid, in the scenarios that pace it; patience may cost a twentieth, as ever."""
+    """Beside every policy of the grid with the same patience, in the scenarios that pace it."""
     written = block((60, 40))
     options = tuple(judge(Athlete(70.0).candidates(item=n, loads=(load,)), ())[0] for n in (0, 1))
     setting = Setting(written, MULTIPLIER)
     chosen = paced(setting, evaluate(setting, options))
     few = setting.scenarios(options, 64)
-    losses = [
-        float(plan_losses(written, run_policy(written, few, Policy(*row))).mean())
-        for row in policy_grid(few.items)
-    ]
-    found = float(plan_losses(written, run_policy(written, few, chosen.policy)).mean())
-    free = chosen.policy._replace(worthwhile=0.0)
+    patience = chosen.policy.worthwhile
 
-    assert found <= 1.05 * min(losses) + 1e-6
-    assert float(plan_losses(written, run_policy(written, few, free)).mean()) <= min(losses) + 1e-6
+    def loss(policy):
+        return float(plan_losses(written, run_policy(written, few, policy)).mean())
+
+    beside = [Policy(*row)._replace(worthwhile=patience) for row in policy_grid(few.items)]
+    assert loss(chosen.policy) <= min(map(loss, beside)) + 1e-6
