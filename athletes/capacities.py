@@ -34,7 +34,7 @@ from athletes.moments import NOON
 from athletes.performed import MassHistory, Settings, effective_kg
 from programming.calc.catalogue import parse_prior
 
-STORE_VERSION: Final = 6
+STORE_VERSION: Final = 7
 """Raise when stored rows are read differently, so that the same rows make other inputs."""
 
 METHOD: Final = f"log-linear capacity filter {METHOD_VERSION}.{STORE_VERSION}"

@@ -14,6 +14,7 @@ from uuid import UUID
 
 from django.db.models import Count
 
+from athletes.actions.observations import SPENT_FIELDS
 from athletes.calc.capacity import Work
 from athletes.calc.curve_pooling import FEWEST_PEOPLE, CurveFit, Sights, pooled_curve
 from athletes.capacities import CURVE, Person, SeenRow, prior_of, usable
@@ -76,7 +77,7 @@ def _is_due(document: Mapping[str, Any] | None, sights: int) -> bool:
 
 _COLUMNS: Final = (
     "athlete_id", "movement_id", "variation_version_id", "local_date", "kind", "load_kg", "assistance_kg",
-    "height_cm", "repetitions", "rir", "weight", "hour",
+    "height_cm", "repetitions", "rir", "weight", "hour", *SPENT_FIELDS,
 )  # fmt: skip
 
 
@@ -106,26 +107,15 @@ def _rows(movement: UUID) -> dict[UUID, list[SeenRow]]:
     away = set(AbsenceAnswer.objects.filter(trained=False).values_list("athlete_id", flat=True))
     told = Observation.objects.filter(movement_id=movement, unit=REPETITIONS).order_by("athlete_id", "id")
     rows: dict[UUID, list[SeenRow]] = defaultdict(list)
-    for (
-        athlete,
-        of,
-        version,
-        day,
-        kind,
-        load,
-        assistance,
-        height,
-        done,
-        rir,
-        weight,
-        hour,
-    ) in told.values_list(*_COLUMNS).iterator():
+    for athlete, of, version, day, kind, *adjusted in told.values_list(*_COLUMNS).iterator():
         if athlete in away:
             continue
         if athlete not in rows and len(rows) >= MOST_ATHLETES:
             break
+        load, assistance, height, done, rir, weight, hour, least, usual, most = adjusted
         settings = Settings(load, assistance, height)
-        rows[athlete].append(SeenRow(of, version, day, kind, settings, done, rir, weight, hour))
+        spent = None if usual is None else (least, usual, most)
+        rows[athlete].append(SeenRow(of, version, day, kind, settings, done, rir, weight, hour, spent))
     return rows
 
 

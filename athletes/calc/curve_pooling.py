@@ -182,10 +182,11 @@ def _misfit(fit: CurveFit, people: Sequence[Sights]) -> float:
 
 
 def _last_test(fit: CurveFit, one: Sights) -> tuple[Capacity, Observation] | None:
-    """The last set to failure on a day of its own, and capacity on that day from the days before; None where nothing
+    """The last fresh set to failure, and capacity on that day from the days before; None where nothing
     was tested before it.
     """
-    last = max((seen for seen in one.observations if seen.kind == "to_failure"), key=_when, default=None)
+    tests = [seen for seen in one.observations if seen.kind == "to_failure" and seen.spent == 0.0]
+    last = max(tests, key=_when, default=None)
     if last is None:
         return None
     before = [seen for seen in one.observations if seen.day < last.day]
