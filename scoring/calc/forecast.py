@@ -148,6 +148,7 @@ class BlockForecast:
             "misses": _stored_spread(stored.get("misses")),
             "elapsed": _stored_spread(stored.get("elapsed")),
             "stops": None if stored.get("stops") is None else Stops(**stored["stops"]),
+            "listed": (),  # of a list nothing is stored
             "other_pacings": tuple(OtherPacing(**one) for one in stored.get("other_pacings", ())),
         }
         return cls(**{**stored, **nested})
