@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from scoring.names import Names
-from scoring.words import UNITS
+from scoring.words import noun, units_said
 
 CHANGED: Final[Mapping[str, str]] = {
     "longer_rest": "Resting at least {rest_s} s instead of {rest_now_s} s between two sets of the same work",
@@ -18,10 +18,6 @@ CHANGED: Final[Mapping[str, str]] = {
     "smaller_sets": "Stopping each set at {share} of what you have in you instead of {share_now}",
     "to_failure": "Taking each set as far as it goes",
 }
-# Of a score in kilograms, rounds or intervals; the others are words of `UNITS`.
-SCORED: Final[Mapping[str, str]] = {
-    "s": "s", "m": "metres", "kcal": "kilocalories", "kg": "kg", "kg_repetitions": "kg lifted in all",
-}  # fmt: skip
 
 
 def pace_lines(others: Sequence[Mapping[str, Any]], names: Names) -> list[str]:
@@ -37,12 +33,8 @@ def _line(one: Mapping[str, Any], names: Names) -> str:
     )  # fmt: skip
     if where:
         said = said[0].lower() + said[1:]
-    return f"{where}{said} costs about {_amount(one['costs'], one['unit'])}{_breaks(one['more_breaks'])}."
-
-
-def _amount(costs: float, unit: str) -> str:
-    said = SCORED.get(unit) or UNITS.get(unit, unit)
-    return f"{costs:g} {said[:-1] if costs == 1 and said.endswith('s') and len(said) > 1 else said}"
+    costs = f"{one['costs']:g} {noun(one['costs'], units_said(one['unit']))}"
+    return f"{where}{said} costs about {costs}{_breaks(one['more_breaks'])}."
 
 
 def _breaks(more: int) -> str:

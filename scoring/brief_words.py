@@ -10,13 +10,11 @@ from typing import Any, Final
 from programming.calc.revision import REPETITIONS, UNITS
 from programming.calc.units import NAMES
 from scoring.names import Names
-from scoring.words import HOLDS, acknowledged_said, listed, reason_said, ruled_out_said
-from scoring.words import UNITS as UNITS_SAID
+from scoring.words import HOLDS, acknowledged_said, listed, noun, reason_said, ruled_out_said, units_said
 
 CLOCK_FROM_S: Final = 120.0
 LEVELS: Final = ("p10", "p50", "p90")
 # What a score is counted in, where its unit is not a word already.
-SCORED: Final[Mapping[str, str]] = {"kg_repetitions": "kg lifted in all"}
 STOPS: Final[Mapping[str, str]] = {
     "local_muscle": "What will probably stop you{where}: the muscles in {work}, before the breath.",
     "breathing": "What will probably stop you{where}: the breath, before the muscles.",
@@ -59,7 +57,7 @@ def _with_stored(names: Names, option: Mapping[str, Any]) -> Names:
 def version_line(work: Mapping[str, Any], names: Names, rounds: int | None) -> str:
     amount = amount_of(work)
     much = (
-        f"as many {UNITS_SAID[work['unit']]} as possible" if amount is None else _much(amount, work["unit"])
+        f"as many {units_said(work['unit'])} as possible" if amount is None else _much(amount, work["unit"])
     )
     own = "" if work["amount_as_written"] else " (your own amount)"
     most = "" if rounds is None else f", at most {names.so_many(work['block'], rounds)}"
@@ -98,7 +96,7 @@ def sets_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names:
     for amount, row in groupby(amount_of(one) or 0.0 for one in sets):
         many = len(list(row))
         told.append(f"{amount:g}" if many == 1 else f"{many} × {amount:g}")
-    return f"{names.work(work['work'])}: {', '.join(told)} {_noun(amount, UNITS_SAID[work['unit']])}."
+    return f"{names.work(work['work'])}: {', '.join(told)} {noun(amount, units_said(work['unit']))}."
 
 
 def rest_lines(plan: Sequence[Mapping[str, Any]], names: Names) -> list[str]:
@@ -224,11 +222,7 @@ def amount_of(entry: Mapping[str, Any]) -> float | None:
 
 
 def _much(amount: float, unit: str) -> str:
-    return f"{amount:g} {_noun(amount, UNITS_SAID[unit])}"
-
-
-def _noun(amount: float, plural: str) -> str:
-    return plural[:-1] if amount == 1 and plural.endswith("s") else plural
+    return f"{amount:g} {noun(amount, units_said(unit))}"
 
 
 def _of_a_round(unit: str) -> str:
@@ -236,4 +230,4 @@ def _of_a_round(unit: str) -> str:
 
 
 def _score(value: float, unit: str) -> str:
-    return clock(value) if unit == "s" else f"{value:g} {_noun(value, SCORED.get(unit, unit))}"
+    return clock(value) if unit == "s" else f"{value:g} {noun(value, units_said(unit))}"

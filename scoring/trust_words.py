@@ -7,6 +7,7 @@ from typing import Final
 
 from scoring.calc.trust import JUDGED_BY, Estimate
 from scoring.trusted import Trusted
+from scoring.words import units_said
 
 SCORES: Final[Mapping[str, str]] = {
     "time": "the time of work for time",
@@ -19,19 +20,6 @@ SCORES: Final[Mapping[str, str]] = {
     "volume_load": "scores in load times repetitions",
     "intervals": "the number of intervals completed",
     "smallest_interval": "the smallest interval",
-}
-UNITS: Final[Mapping[str, str]] = {
-    "repetitions": "repetitions",
-    "s": "s",
-    "hold_s": "s",
-    "m": "m",
-    "distance_m": "m",
-    "kcal": "kcal",
-    "energy_kcal": "kcal",
-    "kg": "kg",
-    "kg_repetitions": "kg times repetitions",
-    "intervals": "intervals",
-    "rounds": "rounds",
 }
 LEFT_OUT: Final[Mapping[str, str]] = {
     "not_believed": "a review refused the result, or has yet to look at it",
@@ -80,7 +68,7 @@ def _by(bias: Estimate | None, side: str, unit: str) -> str:
         return ""
     ends = sorted((abs(bias.lower), abs(bias.upper)))
     middle, low, high = (_amount(value, unit) for value in (abs(bias.value), *ends))
-    return f", by {middle} {UNITS.get(unit, unit)} on average ({low} to {high})"
+    return f", by {middle} {units_said(unit)} on average ({low} to {high})"
 
 
 def _amount(value: float, unit: str) -> str:

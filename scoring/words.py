@@ -82,6 +82,16 @@ UNITS: Final[Mapping[str, str]] = {
     "distance_m": "metres",
     "energy_kcal": "kilocalories",
 }
+SCORE_UNITS: Final[Mapping[str, str]] = {
+    "s": "s",
+    "m": "metres",
+    "kcal": "kilocalories",
+    "kg": "kg",
+    "kg_repetitions": "kg lifted in all",
+    "rounds": "rounds",
+    "intervals": "intervals",
+}
+"""Of scores that are not counted in a unit of work."""
 ACKNOWLEDGED: Final[Mapping[str, str]] = {
     "hold": "a hold ({what})",
     "volume_cap": "the limit of the amount of {what}",
@@ -93,6 +103,16 @@ ACKNOWLEDGED: Final[Mapping[str, str]] = {
     "never_seen": "nobody has seen the athlete do {what}",
     "unlikely_at_age": "finished on about no day, at the athlete's age",
 }
+
+
+def units_said(unit: str) -> str:
+    """A unit of work or of a score, in the plural."""
+    return UNITS.get(unit) or SCORE_UNITS.get(unit, unit)
+
+
+def noun(amount: float, plural: str) -> str:
+    """As it stands after the amount: "1 round", "2 rounds", "1 s"."""
+    return plural[:-1] if amount == 1 and len(plural) > 1 and plural.endswith("s") else plural
 
 
 def whole(amount: float, unit: str) -> str:

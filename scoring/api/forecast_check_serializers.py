@@ -7,7 +7,8 @@ from typing import Any
 from rest_framework import serializers
 
 from scoring.calc.trust import INTERVALS, METHOD_VERSION, Estimate
-from scoring.trust_words import LEFT_OUT, UNITS, sentence
+from scoring.trust_words import LEFT_OUT, sentence
+from scoring.words import SCORE_UNITS, UNITS
 from services.api.serializers import OutputSerializer
 
 SHARE_DIGITS = 3
@@ -55,7 +56,7 @@ class TrustOutput(OutputSerializer):
         allow_null=True,
         help_text="null: neither, as far as the results tell.",
     )
-    unit = serializers.ChoiceField(choices=list(UNITS))
+    unit = serializers.ChoiceField(choices=[*UNITS, *SCORE_UNITS])
     results = serializers.IntegerField(help_text="First sets or scores that were held against a forecast.")
     at_least = serializers.IntegerField(help_text="Of them, sets that were stopped and show a least only.")
     coverage = CoverageOutput(many=True)
@@ -169,7 +170,7 @@ class ForecastCheckOutput(OutputSerializer):
     work = serializers.CharField(allow_null=True, help_text="null: the score of the block.")
     movement = serializers.UUIDField(source="movement_id", allow_null=True)
     scored = serializers.CharField(allow_null=True, help_text="null: a first set.")
-    unit = serializers.ChoiceField(choices=list(UNITS))
+    unit = serializers.ChoiceField(choices=[*UNITS, *SCORE_UNITS])
     kind = serializers.ChoiceField(
         choices=KINDS, help_text="shown; told by a reserve; at_least: stopped, so that more was possible."
     )
