@@ -101,11 +101,14 @@ def work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:
     return found
 
 
+def telling_work() -> QuerySet[WorkDone]:
+    """What was done of movements, without what is doubted: that teaches nothing."""
+    return WorkDone.objects.filter(movement__isnull=False, repetitions__gt=0, doubted=False)
+
+
 @compiled
 def _work(athlete: Given) -> QuerySet[WorkDone, tuple[UUID, dt.date, float, float, float]]:
-    rows = WorkDone.objects.filter(
-        athlete_id=athlete, movement__isnull=False, repetitions__gt=0, doubted=False
-    )
+    rows = telling_work().filter(athlete_id=athlete)
     return rows.values_list("movement_id", "local_date", "hour", "repetitions", "failure_repetitions")
 
 

@@ -18,8 +18,9 @@ from athletes.actions.observations import SPENT_FIELDS
 from athletes.calc.capacity import Work
 from athletes.calc.curve_pooling import FEWEST_PEOPLE, CurveFit, Sights, pooled_curve
 from athletes.capacities import CURVE, Person, SeenRow, prior_of, usable
+from athletes.capacity_inputs import telling_work
 from athletes.catalogue import versions
-from athletes.models import AbsenceAnswer, Athlete, Observation, WorkDone
+from athletes.models import AbsenceAnswer, Athlete, Observation
 from athletes.performed import Settings
 from athletes.queries import mass_histories, newest_prior
 from programming.calc.catalogue import LOAD_REPETITION
@@ -121,9 +122,7 @@ def _rows(movement: UUID) -> dict[UUID, list[SeenRow]]:
 
 def _work(movement: UUID, athletes: Iterable[UUID]) -> dict[UUID, list[Work]]:
     """What sessions held of the movement, by athlete (one query)."""
-    rows = WorkDone.objects.filter(
-        movement_id=movement, athlete_id__in=athletes, repetitions__gt=0, doubted=False
-    )
+    rows = telling_work().filter(movement_id=movement, athlete_id__in=athletes)
     found: dict[UUID, list[Work]] = defaultdict(list)
     for athlete, day, hour, done, failed in rows.values_list(
         "athlete_id", "local_date", "hour", "repetitions", "failure_repetitions"
