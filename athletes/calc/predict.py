@@ -135,13 +135,14 @@ def sample_lifts(capacity: Capacity, load_kg: float, u: FloatArray) -> DrawnLift
     ahead = mixture.ahead[node] + mixture.spread[node] * ndtri(u[:, 1])
     k, a = mixture.k_nodes[node], mixture.asymptote_share
     # ln S - ln L = ahead + drop(10); n* follows from the curve, infinite at or below the asymptote.
-    left = (a + (1.0 - a) * np.exp(-10.0 * k)) * np.exp(-ahead) - a
+    left = _share_left(k, a, 10.0) * np.exp(-ahead) - a
     n = np.full(left.shape, MOST_REPETITIONS)
     np.divide(-np.log(np.maximum(left, 1e-300) / (1.0 - a)), k, out=n, where=left > 0.0)
     n = np.clip(n, 0.0, MOST_REPETITIONS)
     # The curve's own fall over n repetitions, ln S - ln L; its slope at 0 where there is none.
-    fall = -np.log(a + (1.0 - a) * np.exp(-k * n))
-    return DrawnLifts(n, np.divide(fall, n, out=k * (1.0 - a), where=n > SLOPE_BELOW))
+    return DrawnLifts(
+        n, np.divide(-np.log(_share_left(k, a, n)), n, out=k * (1.0 - a), where=n > SLOPE_BELOW)
+    )
 
 
 def load_for_repetitions(capacity: Capacity, n: float) -> float:
@@ -183,30 +184,29 @@ def probability_of_count(capacity: Capacity, load_kg: float, count: float) -> fl
     """P of so many whole repetitions in a set to failure at an effective load in kg, with the noise of the day."""
     mixture, noise = _mixture(capacity, load_kg), day_noise(np.array([count, count + 1.0]))
     k, a = mixture.k_nodes, mixture.asymptote_share
-    ahead = mixture.ahead + _fallen(k, a, 10.0)
+    ahead = mixture.ahead - np.log(_share_left(k, a, 10.0))
     below = [
-        ndtr((_fallen(k, a, edge) - ahead) / np.hypot(mixture.spread, sd * _slope(k, a, edge)))
+        ndtr((-np.log(_share_left(k, a, edge)) - ahead) / np.hypot(mixture.spread, sd * _slope(k, a, edge)))
         for edge, sd in zip((count, count + 1.0), noise.tolist(), strict=True)
     ]
     return float(mixture.weight @ (below[1] - (below[0] if count > 0.0 else 0.0)))
 
 
-def _fallen(k: FloatArray, a: float, n: float) -> FloatArray:
-    """ln S - ln L (K,) at n* = n."""
-    return np.asarray(-np.log(a + (1.0 - a) * np.exp(-k * n)))
+def _share_left(k: FloatArray, a: float, n: FloatArray | float) -> FloatArray:
+    """L / S (K,) at n* = n: exp of minus `athletes.calc.curve.drop`, of many k."""
+    return np.asarray(a + (1.0 - a) * np.exp(-k * n))
 
 
 def _slope(k: FloatArray, a: float, n: float) -> FloatArray:
-    """Fall of ln L per repetition (K,) at n* = n."""
-    above = (1.0 - a) * np.exp(-k * n)
-    return np.asarray(k * above / (a + above))
+    """Fall of ln L per repetition (K,) at n* = n, as `athletes.calc.curve.slope` of many k."""
+    left = _share_left(k, a, n)
+    return np.asarray(k * (left - a) / left)
 
 
 def _rise(capacity: Capacity, n: float) -> FloatArray:
     """ln of the load for n repetitions above ln L10, (K,)."""
     a, k = capacity.asymptote_share, capacity.k_nodes
-    rise: FloatArray = np.log((a + (1.0 - a) * np.exp(-n * k)) / (a + (1.0 - a) * np.exp(-10.0 * k)))
-    return rise
+    return np.asarray(np.log(_share_left(k, a, n) / _share_left(k, a, 10.0)))
 
 
 def _mixture(capacity: Capacity, load_kg: float) -> Mixture:

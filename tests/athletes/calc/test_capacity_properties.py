@@ -25,7 +25,9 @@ from athletes.calc.capacity import (
     sample_lifts,
     to_json,
 )
-from athletes.calc.observation import KINDS
+from athletes.calc.curve import drop, repetitions
+from athletes.calc.observation import KINDS, day_noise
+from athletes.calc.predict import probability_of_count
 from tests.athletes.calc.histories import BENCH, history, person
 from tests.support.examples import examples
 
@@ -328,3 +330,26 @@ def test_priors_are_checked(wrong: dict[str, float]) -> None:
     """A prior outside the ranges in which the curve means anything is refused."""
     with pytest.raises(ValueError, match=next(iter(wrong))):
         Prior(**({"log_l10": 4.0, "log_l10_sd": 0.4, "log_k": -3.6, "log_k_sd": 0.2} | wrong))
+
+
+@pytest.mark.parametrize(("a", "load_kg"), [(0.0, 60.0), (0.0, 95.0), (0.4, 60.0), (0.4, 85.0)])
+def test_the_probability_of_a_count_is_that_of_drawn_sets(a: float, load_kg: float) -> None:
+    """Of each count beside 200 000 drawn sets: n* by the node and its normal strength on the curve of
+    athletes.calc.curve, with the noise of the day; of all counts it is one."""
+    prior = published_prior(80.0, FallOff.BENCH_LIKE, asymptote_share=a)
+    capacity = estimate_capacity(prior, [Observation(0, 75.0, 11.0, "to_failure")], day=0)
+    mixture, rng = repetitions_at(capacity, load_kg).mixture, np.random.default_rng(3)
+    node = rng.choice(mixture.weight.size, 200_000, p=mixture.weight)
+    fallen = mixture.ahead[node] + mixture.spread[node] * rng.normal(size=node.size)
+    fresh = np.array([
+        repetitions(mixture.k_nodes[j], a, down + drop(mixture.k_nodes[j], a, 10.0))
+        for j, down in zip(node.tolist(), fallen.tolist(), strict=True)
+    ])  # fmt: skip
+    counted = np.floor(
+        np.maximum(fresh + day_noise(np.clip(fresh, 0.0, 200.0)) * rng.normal(size=node.size), 0.0)
+    )
+    told = [probability_of_count(capacity, load_kg, float(count)) for count in range(400)]
+
+    assert sum(told) == pytest.approx(1.0, abs=0.02)
+    for count in range(0, 25, 3):
+        assert told[count] == pytest.approx((counted == count).mean(), abs=0.008), count
