@@ -72,10 +72,10 @@ def _sentence(
     for session_id in dict.fromkeys(row.session_id for row in coming):
         rows = [row for row in coming if row.session_id == session_id]
         newest = rows[-1]
-        earlier = [row for row in rows[:-1] if row.issued_at <= attempt.created_at]
+        earlier = [
+            row for row in rows if row.issued_at <= attempt.created_at
+        ]  # the newest where none was issued since
         old, since = (earlier[-1], BEFORE) if earlier else (attempt.prescription, THIS_TIME)
-        if not earlier and newest.issued_at <= attempt.created_at:  # not issued anew since the result
-            old, since = newest, BEFORE
         told = [part for movement in movements for part in _of_movement(movement, old, newest, since)]
         if told:
             return f"Next, on {newest.session.local_date}: {'; '.join(told)}."

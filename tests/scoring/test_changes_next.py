@@ -10,8 +10,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from scoring.changes_next import BEFORE, NOTHING_CHANGES, THIS_TIME, _of_movement
-from scoring.models import OfficialScore, Prescription
+from scoring.changes_next import BEFORE, NOTHING_CHANGES, THIS_TIME, _of_movement, tell_changes
+from scoring.models import Attempt, OfficialScore, Prescription
 from tests.scoring.known import NAME, given, known_world
 from tests.scoring.sessions import block, document, place, work
 from tests.scoring.several import a_set, send
@@ -82,6 +82,17 @@ def test_it_takes_a_fixed_number_of_queries(world: World, coach: ApiClient) -> N
         )
         drain(world.cast)
     assert counts[0] == counts[1]
+
+
+def test_what_was_changed_before_a_result_is_not_credited_to_it(world: World, coach: ApiClient) -> None:
+    """The coming rows were prescribed anew by an earlier result; nothing was issued after the one that is told of."""
+    found = missed(world, coach, "horizontal_row", "row_45", 24)
+    assert NOTHING_CHANGES not in found["next"]
+    with world.cast.inside():
+        attempt, score = Attempt.objects.get(), OfficialScore.objects.get()
+        attempt.created_at = Prescription.objects.latest("issued_at").issued_at
+        tell_changes(world.cast.coach.actor, attempt, [score])
+    assert score.aim[0]["next"].endswith(f"{NOTHING_CHANGES}."), score.aim[0]
 
 
 def changed(row: Prescription, **fields: Any) -> Prescription:
