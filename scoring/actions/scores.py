@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -21,6 +21,7 @@ from scoring.actions.weighed import settle_weighed, unweighed_findings
 from scoring.available import MIDDLE, available_of
 from scoring.believed import is_believed
 from scoring.calc.aim import check_aim
+from scoring.calc.aim_causes import CAUSES
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.attempt import Totals
 from scoring.calc.finding import Finding, pain_findings, reserve_findings
@@ -58,6 +59,13 @@ _PLAIN = (
     "last_round_amount",
     "rules_version",
 )
+
+
+NOT_BELIEVED: Final = {
+    "state": "unknown", "low": None, "high": None, "missed_by": None, "cause": "not_believed",
+    "sentence": CAUSES["not_believed"],
+}  # fmt: skip
+"""Of each condition of a result that is not believed: from that nothing is concluded."""
 
 
 @dataclass(frozen=True)
@@ -200,15 +208,18 @@ def _write(judged: Judged) -> None:
     attempt = judged.attempt
     review = _review(attempt, judged.findings)
     accepted = None if review is None else review.accepted
+    believed = is_believed(accepted, [found.code for found in judged.findings])
     blocks = [one.key for one in judged.blocks]
     _drop_left_out(session=attempt.session_id, athlete=attempt.athlete_id, blocks=blocks)
     insert(
-        [_score_row(attempt, one, 0 if review is None else review.version) for one in judged.blocks],
+        [
+            _score_row(attempt, one, 0 if review is None else review.version, believed)
+            for one in judged.blocks
+        ],
         key=("org", "session", "athlete", "block"),
         written=_SCORE_FIELDS,
     )
     write_observations(attempt, judged.logged, judged.findings, accepted)
-    believed = is_believed(accepted, [found.code for found in judged.findings])
     held = [one.held for one in judged.blocks]
     again = review is not None or attempt.replaces_id is not None
     write_checks(attempt, judged.plan, judged.logged, held, believed=believed, again=again)
@@ -221,7 +232,7 @@ def _drop_left_out(session: Given, athlete: Given, blocks: Given) -> QuerySet[Of
     return mine.exclude(block=any_of(blocks))
 
 
-def _score_row(attempt: Attempt, one: BlockScore, review_version: int) -> OfficialScore:
+def _score_row(attempt: Attempt, one: BlockScore, review_version: int, believed: bool) -> OfficialScore:
     score = one.score
     return OfficialScore(
         org_id=attempt.org_id,
@@ -231,7 +242,7 @@ def _score_row(attempt: Attempt, one: BlockScore, review_version: int) -> Offici
         block=one.key,
         repetitions_by_work=dict(score.repetitions_by_work),
         amounts=_amounts(score),
-        aim=one.aim,
+        aim=one.aim if believed else [outcome | NOT_BELIEVED for outcome in one.aim],
         own_amounts=one.own_amounts,
         review_version=review_version,
         computed_at=timezone.now(),

@@ -25,5 +25,6 @@ CAUSES: Final = {
     "effort_not_reported": "Nobody has reported how hard it felt; ask the athlete.",
     "stopper_not_shown": "The result does not show what stopped the athlete; ask.",
     "stopped_otherwise": "Something else than was aimed at stopped the athlete.",
+    "not_believed": "The result waits for a review, or was refused in one: nothing is concluded from it.",
     "no_score": "There is no official score yet; the review of the result comes first.",
 }
