@@ -31,14 +31,16 @@ class WishedSet:
     interval: int | None = None
 
 
+LIKELY: Final = 0.8
+"""What is finished less often is told (ours)."""
 _UNITS: Final = {REPETITIONS: "", HOLD: " s", DISTANCE: " m", ENERGY: " kcal"}
 _WORDS: Final = {
     "no_sets": "Name at least one set.",
     "too_many_sets": "A list has at most 500 sets; the last round of it is repeated by itself.",
     "amount_not_positive": "A set has an amount above 0.",
     "rest_is_none": "A rest is a number of seconds, 0 or more.",
-    "not_its_turn": "By the rules of the block it is the turn of {asked}, of which {left} are left in the round.",
-    "more_than_left": "Only {left} of {asked} are left in the round; send no more.",
+    "not_its_turn": "By the rules of the block it is the turn of {asked}, of which {left} are left.",
+    "more_than_left": "Only {left} of {asked} are left; send no more.",
     "after_the_end": "The block is over before this set; leave it out.",
     "rests_too_long": "With this rest the rests alone last as long as the block may, so that the set is never begun.",
     "attempts_have_loads": "Attempts that rise in load are done one by one; leave their block out of the plan.",
@@ -100,12 +102,20 @@ def _words(block: Block, fault: ListError, names: Names) -> str:
 
 
 def where_it_fails(forecasts: Mapping[str, BlockForecast | None], names: Names) -> list[str]:
-    """A sentence for each block with a list: the first set that is probably not there as it is written."""
+    """For each block with a list: the first set that is probably not there as it is written, and whether the work is
+    probably not finished in time.
+    """
     return [
-        _first_failing(forecast.listed, key, names)
+        f"{_first_failing(forecast.listed, key, names)}{_unfinished(forecast)}"
         for key, forecast in forecasts.items()
         if forecast is not None and forecast.listed
     ]
+
+
+def _unfinished(forecast: BlockForecast) -> str:
+    if forecast.p_finish >= LIKELY:
+        return ""
+    return f" All of it is done in time in {100 * forecast.p_finish:.0f} of 100 cases."
 
 
 def _first_failing(sets: Sequence[SetThere], block: str, names: Names) -> str:

@@ -182,7 +182,9 @@ class ForecastCheckOutput(OutputSerializer):
         source="median", allow_null=True, help_text="The middle of the forecast, in `unit`."
     )
     foreseen_reason = serializers.SerializerMethodField()
-    difference = serializers.FloatField(allow_null=True, help_text="Done less foreseen.")
+    difference = serializers.FloatField(
+        allow_null=True, help_text="Done less foreseen; a count to failure stands for half a repetition more."
+    )
     difference_reason = serializers.SerializerMethodField()
     position = serializers.FloatField(
         help_text="Share of the forecast below it, 0 to 1: drawn between `low` and `high`, of at_least `low`."
@@ -199,8 +201,9 @@ class ForecastCheckOutput(OutputSerializer):
         row = super().to_representation(instance)
         for name in ("position", "low", "high"):
             row[name] = round(row[name], SHARE_DIGITS)
-        if row["difference"] is not None:
-            row["difference"] = round(row["difference"], AMOUNT_DIGITS)
+        for name in ("foreseen", "difference"):
+            if row[name] is not None:
+                row[name] = round(row[name], AMOUNT_DIGITS)
         return {**row, **{name: row[name] or None for name in ("work", "scored", "left_out")}}
 
     def get_done_reason(self, row: Any) -> str | None:

@@ -70,6 +70,25 @@ def test_a_set_that_nobody_has_in_them_is_told_so(world: World, coach: ApiClient
     ]
 
 
+def test_a_plan_that_is_not_finished_in_time_says_so(world: World, coach: ApiClient) -> None:
+    """One set of each and a rest of almost the whole time between: what is there is not all that is asked."""
+    content = given(world).content
+    first = next(one for one in content["plan"] if one["work"] == "a")["repetitions"]
+    plan = [
+        {"work": "a", "repetitions": first, "rest_before_s": 0},
+        {"work": "b", "repetitions": 5, "rest_before_s": 1500},
+    ]
+    found = told(world, coach, plan=plan)
+    share = found["content"]["expected"]["finish_probability"]
+    assert share < 0.1
+    assert found["fails"][0].endswith(f" All of it is done in time in {100 * share:.0f} of 100 cases.")
+    prescribed = told(world, coach, plan=sets_of(content))
+    assert (
+        "in time" not in prescribed["fails"][0]
+        or prescribed["content"]["expected"]["finish_probability"] < 0.8
+    )
+
+
 def test_nothing_is_stored_of_a_plan(world: World, coach: ApiClient) -> None:
     before = given(world)
     told(world, coach, plan=sets_of(before.content))
