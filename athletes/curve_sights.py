@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
 
@@ -39,7 +40,17 @@ def curve_in(document: Mapping[str, Any]) -> CurveFit | None:
     return CurveFit(**document[CURVE]) if CURVE in document else None
 
 
-def sights_to_fit(night: dt.date) -> dict[str, list[Sights]]:
+@dataclass(frozen=True)
+class ToFit:
+    """What athletes have shown of a movement; stored: all of its sights, also of those who are left out, by which it
+    is told when there are enough new ones.
+    """
+
+    people: list[Sights]
+    stored: int
+
+
+def sights_to_fit(night: dt.date) -> dict[str, ToFit]:
     """What athletes have shown of the movements whose turn it is, by their ids; nothing without a snapshot.
 
     Those with enough athletes, and with more sights than at the last fit, in turns by the date. Inside the tenant;
@@ -49,15 +60,19 @@ def sights_to_fit(night: dt.date) -> dict[str, list[Sights]]:
     if newest is None:
         return {}
     movements = newest.document["movements"]
-    due = [movement for movement, sights in _counted() if _is_due(movements.get(str(movement)), sights)]
+    due = [
+        (movement, stored) for movement, stored in _counted() if _is_due(movements.get(str(movement)), stored)
+    ]
     first = night.toordinal() * MOST_CURVES % len(due) if due else 0
     turn = (due[first:] + due[:first])[:MOST_CURVES]
-    return {str(movement): _sights(movement, movements[str(movement)]) for movement in turn}
+    return {
+        str(movement): ToFit(_sights(movement, movements[str(movement)]), stored) for movement, stored in turn
+    }
 
 
-def fitted_curves(sights: Mapping[str, Sequence[Sights]]) -> dict[str, CurveFit]:
+def fitted_curves(sights: Mapping[str, ToFit]) -> dict[str, CurveFit]:
     """The curves that they tell: no database, some seconds each."""
-    found = {movement: pooled_curve(people) for movement, people in sights.items()}
+    found = {movement: pooled_curve(one.people, one.stored) for movement, one in sights.items()}
     return {movement: curve for movement, curve in found.items() if curve is not None}
 
 

@@ -114,15 +114,16 @@ def telling(people: Sequence[Sights]) -> list[Sights]:
     return sorted(told, key=lambda one: (-one.apart, one.prior.log_l10, len(one.observations)))[:MOST_PEOPLE]
 
 
-def pooled_curve(people: Sequence[Sights]) -> CurveFit | None:
-    """The curve that athletes tell; None of fewer than FEWEST_PEOPLE who were tested at different loads."""
+def pooled_curve(people: Sequence[Sights], stored: int) -> CurveFit | None:
+    """The curve that athletes tell; None of fewer than FEWEST_PEOPLE who were tested at different loads. stored: how
+    many sights of the movement there are, to be kept with it.
+    """
     told = telling(people)
     if len(told) < FEWEST_PEOPLE:
         return None
-    sights = sum(len(one.observations) for one in people)
     curve = _curve(told)
     a, log_k, log_k_sd = (round(value, DIGITS) for value in curve)
-    fit = CurveFit(a, log_k, log_k_sd, 1.0, len(told), sights)
+    fit = CurveFit(a, log_k, log_k_sd, 1.0, len(told), stored)
     return replace(fit, misfit=round(_misfit(fit, told), DIGITS))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import random
+from uuid import uuid4
 
 import pytest
 from django.db import connection
@@ -14,12 +15,22 @@ from athletes import curve_sights
 from athletes.actions.athletes import create_athlete, update_athlete
 from athletes.actions.capacities import recompute_capacities
 from athletes.actions.priors import refit_priors, take_prior_snapshot
-from athletes.calc.capacity import load_for_repetitions, repetitions_at
+from athletes.calc.capacity import Work, load_for_repetitions, repetitions_at
+from athletes.calc.fatigue import MULTIPLIER_MEDIANS
 from athletes.calc.pooling import FEWEST_PEOPLE
-from athletes.capacities import CURVE
+from athletes.calc.tired import spent_of_people
+from athletes.capacities import CURVE, prior_of
 from athletes.curve_sights import fitted_curves, sights_to_fit
 from athletes.known import capacities_for
-from athletes.models import Athlete, Capacity, PriorSnapshot
+from athletes.models import (
+    Absence,
+    AbsenceAnswer,
+    Athlete,
+    Capacity,
+    Observation,
+    PriorSnapshot,
+    WorkDone,
+)
 from athletes.queries import newest_prior
 from programming.models import Movement
 from services.changes.actions import LOW_PRIORITY
@@ -268,8 +279,8 @@ def test_a_curve_is_read_in_a_fixed_number_of_queries(inside: Team):
         assert sights_to_fit(TODAY)
     bent(inside, 4)
     with CaptureQueriesContext(connection) as more:
-        (people,) = sights_to_fit(TODAY).values()
-    assert len(people) == 25
+        (found,) = sights_to_fit(TODAY).values()
+    assert len(found.people) == 25 and found.stored == 50
     assert len(few) == len(more) <= 8
 
 
@@ -284,3 +295,76 @@ def test_turns_go_round(inside: Team, monkeypatch: pytest.MonkeyPatch):
     nights = [sights_to_fit(TODAY + dt.timedelta(days=day)) for day in range(3)]
     assert all(len(one) == 1 for one in nights)
     assert len({movement for one in nights for movement in one}) == 3
+
+
+def test_a_curve_outlives_a_new_movement_and_not_a_new_prior(inside: Team):
+    """As a fit does; without new sights there is nothing to fit."""
+    bent(inside, 24)
+    assert refit_priors(fitted_curves(sights_to_fit(TODAY)))
+    bench = Movement.objects.get(key="bench_press")
+    Movement.objects.create(
+        org=inside.cast.org, key="log_press", name="Log press", pattern="vertical_push", prior=bench.prior
+    )
+    newer = take_prior_snapshot(org=inside.cast.org)
+    assert CURVE in newer.document["movements"][str(bench.id)]
+    assert not sights_to_fit(TODAY)
+
+    Movement.objects.filter(id=bench.id).update(prior=bench.prior | {"l10_sd": 0.5})
+    changed = take_prior_snapshot(org=inside.cast.org)
+    assert CURVE not in changed.document["movements"][str(bench.id)]
+
+
+def test_who_tells_a_curve_and_by_what(inside: Team):
+    """Not who was away; late failures with what was spent before them, as the sex spends it; work that is believed;
+    and from the catalogue's curve on, not from that of the last fit."""
+    bent(inside, 24)
+    assert refit_priors(fitted_curves(sights_to_fit(TODAY)))
+    bent(inside, 12)
+    away, woman, doubted, *_ = Athlete.objects.filter(name__startswith="Bent").order_by("id")
+    bench, when = inside.movement("bench_press"), TODAY - dt.timedelta(days=30)
+    gone = Absence.objects.create(
+        org=inside.cast.org, athlete=away, origin="reported", from_date=when, to_date=TODAY, peak_volumes={}
+    )
+    AbsenceAnswer.objects.create(
+        org=inside.cast.org, athlete=away, absence=gone, trained=False, to_date=TODAY, local_date=TODAY,
+        answered_by=inside.cast.coach.person,
+    )  # fmt: skip
+    Observation.objects.filter(athlete=woman).update(spent_least=2.0, spent_usual=3.0, spent_most=5.0)
+    Athlete.objects.filter(id=woman.id).update(sex="female")
+    for number, one in enumerate((woman, doubted)):
+        WorkDone.objects.create(
+            org=inside.cast.org, athlete=one, movement_id=bench, source="statement", source_id=uuid4(),
+            local_date=TODAY, repetitions=30.0, failure_repetitions=40.0, doubted=bool(number),
+            recorded_by=inside.cast.coach.person,
+        )  # fmt: skip
+
+    (found,) = sights_to_fit(TODAY).values()
+    newest = newest_prior()
+    assert newest is not None
+    document = newest.document["movements"][str(bench)]
+    assert found.stored == 72 and len(found.people) == 35
+    spent = [one for one in found.people if one.observations[0].spent > 0.0]
+    assert len(spent) == 1
+    (worked,) = [one for one in found.people if one.work]
+    assert worked is spent[0] and worked.work == [Work(TODAY.toordinal(), 30.0, 30.0)]
+    mean, _ = spent_of_people((2.0, 3.0, 5.0), MULTIPLIER_MEDIANS["female"])
+    assert spent[0].observations[0].spent == pytest.approx(mean, abs=1e-5)
+    assert all(one.prior.log_k == pytest.approx(math.log(document["k"])) for one in found.people)
+    assert {one.prior.misfit for one in found.people} == {1.0}
+
+
+def test_a_prior_takes_the_whole_curve(inside: Team):
+    """Bend, fall-off, its spread and the misfit, into capacity and its forecasts."""
+    bent(inside, 24)
+    assert refit_priors(fitted_curves(sights_to_fit(TODAY)))
+    newest, key = newest_prior(), str(inside.movement("bench_press"))
+    assert newest is not None
+    curve = newest.document["movements"][key][CURVE]
+    prior = prior_of(newest.document["movements"][key], 75.0)
+    assert (prior.asymptote_share, prior.log_k) == (curve["asymptote_share"], curve["log_k"])
+    assert (prior.log_k_sd, prior.misfit) == (curve["log_k_sd"], curve["misfit"])
+    assert curve["misfit"] != 1.0
+    inside.test(inside.bram, "bench_press_barbell", 8, load_kg=80.0)
+    recompute_capacities(athlete_id=inside.bram.id, today=TODAY)
+    known = capacities_for([inside.bram.id], [inside.movement("bench_press")], TODAY)
+    assert [one.misfit for one in known.values()] == [curve["misfit"]]

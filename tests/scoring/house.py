@@ -69,7 +69,7 @@ class House:
     def refit(self, *, curves: bool) -> None:
         for movement in KEYS:
             fit = pooled(self._members(movement), catalogue(movement).log_l10_sd)
-            curve = pooled_curve(self._sights(movement)) if curves else None
+            curve = pooled_curve(self._sights(movement), 0) if curves else None
             if fit is not None and fit.moved_from(self.strength.get(movement)):
                 self.strength[movement] = fit
             if curve is not None and curve.moved_from(self.curves.get(movement)):

@@ -65,7 +65,7 @@ def test_a_house_of_a_published_equation_tells_that_equation(name: str, wrong: f
     """
     count = {"Wathan 1994": WATHAN, "Epley 1985": EPLEY}[name]
     assert all(1.0 / ONE_RM_EQUATIONS[name](count(share)) == pytest.approx(share) for share in SHARES)
-    fit = pooled_curve(house(count))
+    fit = pooled_curve(house(count), 0)
 
     assert fit is not None and fit.people == len(telling(house(count)))
     for told, share in zip(foreseen(fit, count(0.8)), SHARES, strict=True):
@@ -90,7 +90,7 @@ def drawn(a: float, seed: int = 9, size: int = 80) -> list[Sights]:
 
 @pytest.mark.parametrize("a", [0.0, 0.2, 0.4])
 def test_a_bend_is_found(a: float) -> None:
-    fit = pooled_curve(drawn(a))
+    fit = pooled_curve(drawn(a), 0)
 
     assert fit is not None
     assert fit.asymptote_share == pytest.approx(a, abs=0.12)
@@ -104,14 +104,14 @@ def test_too_few_tell_nothing() -> None:
     people = drawn(0.3, size=FEWEST_PEOPLE)
     one_load = [Sights(PRIOR, [replace(seen, load_kg=80.0) for seen in one.observations]) for one in people]
 
-    assert pooled_curve(people) is not None
-    assert pooled_curve(people[1:]) is None
-    assert pooled_curve(one_load) is None
+    assert pooled_curve(people, 0) is not None
+    assert pooled_curve(people[1:], 0) is None
+    assert pooled_curve(one_load, 0) is None
 
 
 def test_the_order_of_people_does_not_matter() -> None:
     people = drawn(0.3, size=30)
-    assert pooled_curve(people) == pooled_curve(people[::-1])
+    assert pooled_curve(people, 0) == pooled_curve(people[::-1], 0)
 
 
 def test_evidence_is_the_integral_over_people() -> None:
