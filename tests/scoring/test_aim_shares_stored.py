@@ -60,6 +60,31 @@ def test_a_share_is_held_against_the_aim(world: World) -> None:
     assert low["state"] == "missed" and low["missed_by"] < 0.0, low
 
 
+def test_of_a_second_block_the_sets_of_that_block_are_taken(world: World) -> None:
+    """Five sets of squats, of which nothing is known, come before: their places are not those of the rows."""
+    squats = block("first", work("g", "squat", "goblet_squat", load_kg=12, repetitions=20), aim=[TIME])
+    rows = block("second", work("r", "horizontal_row", "row_45", repetitions=36), aim=[SHARE])
+    doc = document("Squats, then rows", squats, rows)
+    session = place(world, doc, dt.timedelta(hours=-1))
+    before = [a_set("g", "goblet_squat", repetitions=4, rest_before_s=60.0, load_kg=12) for _ in range(5)]
+    told = in_sets_of(12, 3, 300.0)["set_log"]["sets"]
+    blocks = [
+        {"block": "first", "set_log": {"sets": before, "elapsed_s": 500.0}},
+        {
+            "block": "second",
+            "set_log": {"sets": [{**told[0], "rest_before_s": 300.0}, *told[1:]], "elapsed_s": 1300.0},
+        },
+    ]
+    sent = send(world, session, NAME, blocks=blocks)
+    assert sent.status_code == 201, sent.json()
+    drain(world.cast)
+    alone = aim_of(world, [SHARE], in_sets_of(12, 3, 300.0))
+    with world.cast.inside():
+        found = OfficialScore.objects.get(session=session, block="second").aim[0]
+    assert found["state"] == "met", found
+    assert found["low"] == pytest.approx(alone["low"], rel=0.1)
+
+
 def test_without_rests_or_capacity_it_is_unknown(world: World) -> None:
     report = in_sets_of(12, 3, 300.0)
     for one in report["set_log"]["sets"]:

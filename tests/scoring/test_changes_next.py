@@ -9,14 +9,16 @@ from typing import Any
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
-from scoring.changes_next import BEFORE, NOTHING_CHANGES, THIS_TIME, _of_movement, tell_changes
+from programming.models import ScheduledSession
+from scoring.changes_next import BEFORE, NOTHING_CHANGES, THIS_TIME, _coming, _of_movement, tell_changes
 from scoring.models import Attempt, OfficialScore, Prescription
 from tests.scoring.known import NAME, given, known_world
 from tests.scoring.sessions import block, document, place, work
 from tests.scoring.several import a_set, send
 from tests.support.api import ApiClient
-from tests.support.world import World, drain, url
+from tests.support.world import World, add_athlete, drain, url
 
 pytestmark = pytest.mark.django_db
 
@@ -135,3 +137,47 @@ def test_a_hold_is_said(world: World) -> None:
     assert list(_of_movement("horizontal_row", old, new, BEFORE)) == [
         "nothing is prescribed while a hold stands"
     ]
+
+
+def coming_of(world: World, coach: ApiClient) -> tuple[Attempt, Any]:
+    """A result that misses, and the actor of the coach."""
+    missed(world, coach, "horizontal_row", "row_45", 24)
+    with world.cast.inside():
+        return Attempt.objects.get(), world.cast.coach.actor
+
+
+def test_only_the_athletes_own_coming_prescriptions_are_looked_at(world: World, coach: ApiClient) -> None:
+    """Not those of somebody else in the same session."""
+    add_athlete(world, "Idris Vane", 84.0, {"row_45": 9, "goblet_squat": 12})
+    drain(world.cast)
+    attempt, actor = coming_of(world, coach)
+    with world.cast.inside():
+        found = _coming(actor, attempt)
+        assert Prescription.objects.values("athlete_id").distinct().count() == 2
+    assert found and {row.athlete_id for row in found} == {world.athletes[NAME].id}
+    assert {row.session_id for row in found} == {world.session.id}
+
+
+def test_only_what_the_reader_sees_and_what_is_to_come_is_looked_at(world: World, coach: ApiClient) -> None:
+    """Nothing for another athlete who asks, after the session has begun, of the result's own session, of one that was
+    cancelled."""
+    attempt, actor = coming_of(world, coach)
+    with world.cast.inside():
+        assert _coming(actor, attempt)
+        assert not _coming(world.cast.athlete.actor, attempt)
+        late = copy.copy(attempt)
+        late.performed_at = world.session.starts_at + dt.timedelta(minutes=1)
+        assert not _coming(actor, late)
+        own = copy.copy(attempt)
+        own.session_id = world.session.id
+        assert not _coming(actor, own)
+        ScheduledSession.objects.filter(id=world.session.id).update(cancelled_at=timezone.now())
+        assert not _coming(actor, attempt)
+
+
+def test_amounts_of_one_session_are_compared_new_with_old(world: World) -> None:
+    old = given(world)
+    asked = next(one for one in old.content["work"] if one["work"] == "a")
+    (said,) = _of_movement("horizontal_row", old, changed(old, repetitions=12, height_cm=55.0), BEFORE)
+    assert f"12 repetitions instead of {asked['repetitions']} repetitions" in said
+    assert "55 cm high" in said

@@ -8,11 +8,13 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from programming.models import ScheduledSession
 from scoring.actions.reviews import resolve_review
 from scoring.actions.scores import score_attempts
 from scoring.calc.held_against import draw_of
 from scoring.models import Attempt, ForecastCheck, OfficialScore, Prescription, Review
 from tests.scoring.known import NAME, given
+from tests.scoring.sessions import block, document, place, work
 from tests.scoring.several import send
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world, url
@@ -317,3 +319,93 @@ def test_over_http_a_correction_moves_the_summary(world: World, coach: ApiClient
     path = url(world, f"athletes/{other.id}/forecast-checks")
     found = [one for one in coach.get(path).json()["items"] if one["work"] == "a"]
     assert [(one["done"], one["attempt"]) for one in found] == [(8.0, answer.json()["id"])]
+
+
+ROWS = block(
+    "main",
+    work("r", "horizontal_row", "row_45", repetitions=36),
+    aim=[{"kind": "time", "lower": 60, "upper": 1800}],
+)
+SQUATS = block(
+    "after",
+    work("s", "squat", "goblet_squat", load_kg=12, repetitions=20),
+    work("t", "horizontal_row", "row_45", repetitions=20),
+    aim=[{"kind": "time", "lower": 60, "upper": 1800}],
+)
+
+
+def placed(world: World, *blocks: dict[str, Any]) -> tuple[ScheduledSession, Prescription]:
+    """A session in fifty minutes, and what it prescribes."""
+    session = place(world, document("Of its own", *blocks), dt.timedelta(minutes=50))
+    drain(world.cast)
+    with world.cast.inside():
+        return session, Prescription.objects.filter(session=session).latest("number")
+
+
+def test_a_correction_leaves_other_sessions_alone(world: World, coach: ApiClient) -> None:
+    """And newer prescriptions of another session replace none of this one."""
+    other, there = placed(world, ROWS)
+    same = {name: getattr(there, name) for name in KEPT}
+    with world.cast.inside():
+        for more in range(1, 11):
+            Prescription.objects.create(number=there.number + more, **same)
+    first = report(world, as_told(given_in(world, world.session), *USUAL))
+    assert left_out(world) == {"": "", "a": "", "b": ""}
+    log = {
+        "sets": as_told(there, ("r", 12, "planned"), ("r", 12, "planned"), ("r", 12, "planned")),
+        "elapsed_s": 400.0,
+    }
+    assert send(world, other, NAME, set_log=log, performed_at=timezone.now().isoformat()).status_code == 201
+    drain(world.cast)
+    with world.cast.inside():
+        before = set(ForecastCheck.objects.filter(session=other).values_list("id", flat=True))
+    assert before
+    body = {
+        "reason": "Miscounted.",
+        "performed_at": timezone.now().isoformat(),
+        "set_log": {
+            "sets": as_told(given_in(world, world.session), ("a", 12, "failure")),
+            "elapsed_s": 700.0,
+        },
+    }
+    assert coach.post(url(world, f"attempts/{first}/corrections"), body).status_code == 201
+    drain(world.cast)
+    with world.cast.inside():
+        assert set(ForecastCheck.objects.filter(session=other).values_list("id", flat=True)) == before
+
+
+def test_of_two_blocks_each_is_left_out_for_itself(world: World) -> None:
+    """Pain in the second takes the score of that one; rows that were done in the first are not fresh in it."""
+    session, row = placed(world, ROWS, SQUATS)
+    rows = as_told(row, ("r", 12, "planned"), ("r", 12, "planned"), ("r", 12, "planned"))
+    after = as_told(row, ("s", 20, "planned"), ("t", 5, "pain"))
+    blocks = [
+        {"block": "main", "set_log": {"sets": rows, "elapsed_s": 400.0}},
+        {"block": "after", "set_log": {"sets": after, "elapsed_s": 300.0}},
+    ]
+    answer = send(world, session, NAME, blocks=blocks, performed_at=timezone.now().isoformat())
+    assert answer.status_code == 201, answer.content
+    drain(world.cast)
+    with world.cast.inside():
+        found = {(one.block, one.work): one.left_out for one in ForecastCheck.objects.filter(session=session)}
+    assert found["main", ""] == "" and found["main", "r"] == ""
+    assert found.get(("after", ""), "pain") == "pain"
+    assert ("after", "t") not in found  # ended by pain
+
+    other, there = placed(world, ROWS, SQUATS)
+    blocks[1]["set_log"] = {
+        "sets": as_told(there, ("s", 20, "planned"), ("t", 20, "failure")),
+        "elapsed_s": 300.0,
+    }
+    blocks[0]["set_log"] = {"sets": as_told(there, *[("r", 12, "planned")] * 3), "elapsed_s": 400.0}
+    answer = send(world, other, NAME, blocks=blocks, performed_at=timezone.now().isoformat())
+    assert answer.status_code == 201, answer.content
+    drain(world.cast)
+    with world.cast.inside():
+        found = {(one.block, one.work): one.left_out for one in ForecastCheck.objects.filter(session=other)}
+    assert found["after", "t"] == "not_fresh", found
+
+
+def given_in(world: World, session: ScheduledSession) -> Prescription:
+    with world.cast.inside():
+        return Prescription.objects.filter(session=session).latest("number")
