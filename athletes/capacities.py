@@ -124,7 +124,16 @@ class Inputs:
         work = sorted([w.day, w.repetitions, w.failure_repetitions, w.hour] for w in self.work)
         content = [
             [METHOD_VERSION, STORE_VERSION, self.prior_number, self.day],
-            [p.log_l10, p.log_l10_sd, p.log_k, p.log_k_sd, p.asymptote_share, p.misfit, self.expected],
+            [
+                p.log_l10,
+                p.log_l10_sd,
+                p.log_k,
+                p.log_k_sd,
+                p.asymptote_share,
+                p.misfit,
+                p.gain,
+                self.expected,
+            ],
             rows,
             sorted([one.from_day, one.to_day] for one in self.absences),
             work,

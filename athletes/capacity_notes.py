@@ -16,6 +16,7 @@ from athletes.calc.capacity import (
 )
 from athletes.calc.capacity import Capacity as LoadCapacity
 from athletes.calc.critical import CriticalCapacity
+from athletes.calc.gain import LASTS_DAYS
 from athletes.calc.hold import BOUNDS_ONLY, PRIOR_ONLY, HoldCapacity
 from athletes.moments import NOON
 from athletes.states import CapacityState
@@ -23,9 +24,10 @@ from athletes.states import CapacityState
 VARIATION_UNSEEN: Final = "variation_unseen"
 BODY_MASS_CHANGED: Final = "body_mass_changed"
 SORE_DAY: Final = "sore_day"
+GAIN_EXPECTED: Final = "gain_expected"
 CONTRADICTORY_TESTS: Final = "contradictory_tests"
 FELT_FROM: Final = 0.01
-"""A soreness that lowers ln L by less is not worth a word: a quarter of a repetition of ten."""
+"""A soreness or a gain that moves ln L by less is not worth a word: a quarter of a repetition of ten."""
 
 _DUE_FOR: Final = {PRIOR_ONLY: NEVER_OBSERVED, BOUNDS_ONLY: ONLY_LOWER_BOUNDS}
 
@@ -60,6 +62,7 @@ def notes_of(state: CapacityState | None, variation: str, hour: float = NOON) ->
         (CONTRADICTORY_TESTS, bool(state.contradictions)),
         (BODY_MASS_CHANGED, state.body_mass_changed),
         (SORE_DAY, _is_sore(state, hour)),
+        (GAIN_EXPECTED, abs(state.gain) * (LASTS_DAYS - state.gain_days) >= FELT_FROM),
         (VARIATION_UNSEEN, state.observations > 0 and not is_seen(state, variation)),
     )
     pairs = tuple(

@@ -116,7 +116,9 @@ class FiguresOutput(OutputSerializer):
     contradictory_tests = ContradictionOutput(many=True)
     notes = serializers.ListField(
         child=serializers.CharField(),
-        help_text="What else to know: contradictory_tests, body_mass_changed, sore_day, variation_unseen.",
+        help_text="What else to know: contradictory_tests, body_mass_changed, sore_day, variation_unseen, "
+        "gain_expected (since the last set that told something, what the organisation's athletes gain on average; "
+        "six weeks at most).",
     )
 
 

@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from athletes.calc.constants import BODY_MASS_CHANGED, OFFSET_LOG_SD, TEST_DUE_LOG_SD
+from athletes.calc.decay import away_until
 from athletes.calc.record import body_mass_variance, walked
 from athletes.calc.soreness import HOURS, share_left
 from athletes.calc.state import Capacity
@@ -18,15 +19,20 @@ INTERVAL_GROWN: Final = "interval_grown"
 
 
 def carried(capacity: Capacity, day: int) -> Capacity:
-    """The capacity as it is known on a later day: ln L10 has drifted, and fallen with confirmed absence.
+    """The capacity as it is known on a later day: ln L10 has drifted, fallen with confirmed absence, and risen by
+    what training adds.
 
     Without the soreness of that day (see :func:`on_the_day`). Earlier days change nothing.
     """
     if day <= capacity.day:
         return capacity
-    walk = walked(capacity.absences, np.array([capacity.day, day], dtype=np.float64))
-    fall, grown = (float(column[1] - column[0]) for column in walk)
-    return replace(capacity, mean=capacity.mean - fall, var=capacity.var + grown, day=day)
+    days = np.array([capacity.day, day], dtype=np.float64)
+    fall, grown = (float(column[1] - column[0]) for column in walked(capacity.absences, days))
+    mean, left = capacity.mean - fall, capacity.gain_days
+    if capacity.gain and left:
+        before, after = (days - away_until(capacity.absences, days)).tolist()
+        mean, left = mean + capacity.gain * min(after - before, left), max(left - (after - before), 0.0)
+    return replace(capacity, mean=mean, var=capacity.var + grown, day=day, gain_days=left)
 
 
 def on_the_day(capacity: Capacity, hour: float = NOON) -> Capacity:

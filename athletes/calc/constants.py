@@ -5,7 +5,7 @@ Published values stand where they are used (programming.calc.prior).
 
 from typing import Final
 
-METHOD_VERSION: Final = 4
+METHOD_VERSION: Final = 5
 """Raise when the same inputs would give another capacity: stored ones are then computed again."""
 
 TEST_NOISE_BASE: Final = 0.5

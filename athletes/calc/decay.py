@@ -43,6 +43,14 @@ def lost_until(absences: Sequence[Absence], days: FloatArray) -> tuple[FloatArra
     return fall, variance
 
 
+def away_until(absences: Sequence[Absence], days: FloatArray) -> FloatArray:
+    """Days of absence (M,) up to each day."""
+    away = np.zeros(days.shape)
+    for begin, end in _merged(absences):
+        away += np.clip(days - begin, 0.0, end - begin)
+    return away
+
+
 def _merged(absences: Sequence[Absence]) -> list[tuple[int, int]]:
     """(first day, day after the last) of each stretch, ascending."""
     stretches: list[tuple[int, int]] = []

@@ -24,6 +24,7 @@ from athletes.calc.carry import carried
 from athletes.calc.columns import Seen, columns_of
 from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY
 from athletes.calc.decay import Absence
+from athletes.calc.gain import LASTS_DAYS
 from athletes.calc.joint import filter_jointly
 from athletes.calc.lifted import STANDS_DAYS, lifts_of
 from athletes.calc.observation import ONE_RM, History, Observation
@@ -90,7 +91,7 @@ def estimate_capacity(
     seen = columns_of(observations)
     rows = np.flatnonzero(seen.day <= day)
     used = seen if rows.size == len(observations) else seen.picked(rows)
-    record = record_of(used, absences, work)
+    record = record_of(used, absences, work, prior.gain)
     posterior = posterior_of(prior, record)
     kept = posterior.weight > NEGLIGIBLE_WEIGHT
     weight, mean, cov = posterior.weight[kept], posterior.mean[kept], posterior.cov[kept]
@@ -113,6 +114,8 @@ def estimate_capacity(
         bounded=int(used.bounded.sum()),
         done_kg=_heaviest(used),
         misfit=prior.misfit,
+        gain=prior.gain if history.day.size else 0.0,
+        gain_days=LASTS_DAYS if history.day.size else 0.0,
     )
     return carried(capacity, day)
 

@@ -1,7 +1,7 @@
 """One athlete's record in one movement as the joint filter takes it: sights, absences and hard work together.
 
-What is known of the mean beforehand (the fall by absence, the expected soreness) is taken off the sights instead of
-being put on x, which therefore stays the capacity that there would be without either.
+What is known of the mean beforehand (the fall by absence, the usual gain, the expected soreness) is taken off the
+sights instead of being put on x, which therefore stays the capacity that there would be without any of them.
 """
 
 from collections.abc import Sequence
@@ -13,6 +13,7 @@ import numpy as np
 from athletes.calc.columns import Seen, columns_of, history_and_rows
 from athletes.calc.constants import BODY_MASS_SHARE, DRIFT_VARIANCE_PER_DAY, OFFSET_LOG_SD, RIR_BIAS_SD
 from athletes.calc.decay import Absence, lost_until
+from athletes.calc.gain import gaining_days
 from athletes.calc.joint import Ties
 from athletes.calc.observation import RIR, History, Observation
 from athletes.calc.soreness import HOURS, Effect, Work, effects_of, felt
@@ -32,7 +33,8 @@ class Record:
 
     theta holds, in this order: the error of statements of reserve if `leans`, one offset for each of `others`
     (variations besides the reference), the effect of hard work that is felt most at the end if `sore_last`. effect is
-    that effect, seen or not; None without any. fallen: how far absence has lowered x from first to last sight.
+    that effect, seen or not; None without any. fallen: how far absence has lowered x from first to last sight, less
+    what training has added.
     """
 
     history: History
@@ -55,12 +57,15 @@ def as_record(
     observations: Sequence[Observation],
     absences: Sequence[Absence] = (),
     work: Sequence[Work] = (),
+    gain: float = 0.0,
 ) -> Record:
-    """Of observations that are all to be used."""
-    return record_of(columns_of(observations), absences, work)
+    """Of observations that are all to be used; gain: of ln L10 in a day of training."""
+    return record_of(columns_of(observations), absences, work, gain)
 
 
-def record_of(seen: Seen, absences: Sequence[Absence] = (), work: Sequence[Work] = ()) -> Record:
+def record_of(
+    seen: Seen, absences: Sequence[Absence] = (), work: Sequence[Work] = (), gain: float = 0.0
+) -> Record:
     """As :func:`as_record`, of their columns."""
     history, rows = history_and_rows(seen)
     kept = seen.picked(rows)
@@ -84,6 +89,8 @@ def record_of(seen: Seen, absences: Sequence[Absence] = (), work: Sequence[Work]
         aux_sd=np.array(aux_sd, dtype=np.float64),
     )
     fall = walk.fall - (walk.fall[0] if days.size else 0.0)
+    if gain and days.size:
+        fall = fall - gain * gaining_days(absences, days, days)
     moved = history._replace(log_load=history.log_load + fall + raised)
     fallen = float(fall[-1]) if days.size else 0.0
     effect = None if last is None else effects[last]

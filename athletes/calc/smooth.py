@@ -14,6 +14,7 @@ import numpy as np
 
 from athletes.calc.decay import Absence
 from athletes.calc.estimate import NEGLIGIBLE_WEIGHT, Posterior, posterior_of, sweeps_of
+from athletes.calc.gain import gaining_days
 from athletes.calc.joint import filter_jointly, load_on
 from athletes.calc.observation import Observation
 from athletes.calc.record import Record, as_record, walked
@@ -70,7 +71,7 @@ def capacity_history(
 
     All observations are used for every day. Raises ValueError for other days, and when nothing was observed.
     """
-    record = as_record(observations, absences, work)
+    record = as_record(observations, absences, work, prior.gain)
     known = record.history.day
     if not known.size:
         raise ValueError("nothing was observed that tells of a capacity")
@@ -78,6 +79,10 @@ def capacity_history(
         raise ValueError("days must ascend and not lie before the first observation")
     posterior = posterior_of(prior, record)
     events, fallen = _events(record, days, absences)
+    if prior.gain:
+        fallen = fallen - prior.gain * gaining_days(
+            absences, known.astype(float), np.array(days, dtype=float)
+        )
     weight, mean, covariance = _smoothed(prior, posterior, record, events, len(days))
     centre = weight @ mean
     apart = mean - centre

@@ -48,7 +48,7 @@ class Capacity:
     start: ln L10 that the catalogue expects of such a person, and mean and SD of ln L10 that the estimate began with.
     lifts: what was lifted of late, below which nothing is told. bounded: how many sights say what was not possible,
     all but the lower bounds; done_kg: the heaviest load that was moved once or more, None where there is none; misfit
-    multiplies what the curve cannot tell.
+    multiplies what the curve cannot tell. gain: of ln L10 in a day of training, for so many days more (gain_days).
     """
 
     k_nodes: FloatArray
@@ -70,6 +70,8 @@ class Capacity:
     bounded: int = 0
     done_kg: float | None = None
     misfit: float = 1.0
+    gain: float = 0.0
+    gain_days: float = 0.0
 
     def __post_init__(self) -> None:
         for name in ARRAYS:
@@ -95,6 +97,8 @@ def to_json(capacity: Capacity) -> dict[str, object]:
         "bounded": capacity.bounded,
         "done_kg": capacity.done_kg,
         "misfit": capacity.misfit,
+        "gain": capacity.gain,
+        "gain_days": capacity.gain_days,
     }
 
 
@@ -138,7 +142,9 @@ def from_json(document: Mapping[str, object]) -> Capacity:
         lifts=_lifts(document),
         bounded=_bounded(document, tested),
         done_kg=_done_kg(document),
-        misfit=_misfit(document),
+        misfit=_number(document, "misfit", 1.0, (0.0, np.inf)),
+        gain=_number(document, "gain", 0.0, (-1.0, 1.0)),
+        gain_days=_number(document, "gain_days", 0.0, (0.0, np.inf)),
     )
 
 
@@ -195,11 +201,11 @@ def _done_kg(document: Mapping[str, object]) -> float | None:
     return float(str(found))
 
 
-def _misfit(document: Mapping[str, object]) -> float:
-    """1 where the method did not know of it."""
-    told = document.get("misfit", 1.0)
-    if not isinstance(told, float | int) or not 0.0 <= told < np.inf:
-        raise ValueError("misfit must be a number, not negative")
+def _number(document: Mapping[str, object], name: str, unknown: float, span: tuple[float, float]) -> float:
+    """`unknown` where the method did not know of it."""
+    told, (low, high) = document.get(name, unknown), span
+    if not isinstance(told, float | int) or not low <= told < high:
+        raise ValueError(f"{name} must be a number of {low:g} or more, below {high:g}")
     return float(told)
 
 

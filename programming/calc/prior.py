@@ -40,7 +40,8 @@ class Prior:
     """Normal priors of ln L10 (L10 in kg) and ln k (k per repetition), independent of each other.
 
     asymptote_share is a, the share of the load at no repetitions that could be moved for ever (A = a S, 0 to
-    0.9). misfit multiplies what is taken of people's departures from the curve. Raises ValueError outside the ranges
+    0.9). misfit multiplies what is taken of people's departures from the curve; gain is what training adds to ln L10
+    in a day. Raises ValueError outside the ranges
     in which the curve means anything.
     """
 
@@ -50,6 +51,7 @@ class Prior:
     log_k_sd: float
     asymptote_share: float = 0.0
     misfit: float = 1.0
+    gain: float = 0.0
 
     def __post_init__(self) -> None:
         for name, low, high in (
@@ -59,6 +61,7 @@ class Prior:
             ("log_k_sd", 1e-3, 1.0),
             ("asymptote_share", 0.0, 0.9),
             ("misfit", 0.0, 10.0),
+            ("gain", -0.01, 0.01),
         ):
             value = getattr(self, name)
             if not (math.isfinite(value) and low <= value <= high):

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from athletes.actions.capacities import recompute_capacities
-from athletes.calc.capacity import from_json, one_rm, repetitions_at
+from athletes.calc.capacity import carried, from_json, one_rm, repetitions_at
 from athletes.capacity_history import history_of
+from athletes.capacity_notes import notes_of
 from athletes.figures import figure_reader, figures_at
 from athletes.known import capacities_for
 from athletes.models import Absence, AbsenceAnswer, Capacity
@@ -161,6 +163,15 @@ def test_a_third_more_body_mass(inside: Team):
     assert one_rm(after).kg == pytest.approx(one_rm(before).kg, rel=0.01)
     assert one_rm(after).hi_kg > one_rm(before).hi_kg * 1.05
     assert figures(inside).notes == ("body_mass_changed",)
+
+
+def test_a_gain_that_is_foreseen_is_said(inside: Team):
+    """Once it is a word worth: 0.6 per mille a day after ten days is not, after twenty it is."""
+    bench(inside, 12, days=3)
+    recompute(inside)
+    state = replace(from_json(Capacity.objects.get().state), gain=0.0006, gain_days=42.0)
+    assert notes_of(carried(state, state.day + 10), "bench_press_barbell").notes == ()
+    assert notes_of(carried(state, state.day + 20), "bench_press_barbell").notes == ("gain_expected",)
 
 
 def test_the_list_says_the_same(inside: Team):

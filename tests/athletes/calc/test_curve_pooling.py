@@ -135,3 +135,22 @@ def test_evidence_is_the_integral_over_people() -> None:
     for prior in (PRIOR, replace(PRIOR, asymptote_share=0.4, log_k=math.log(0.05))):
         whole, _ = quad(lambda at, prior=prior: density(prior, at), prior.log_k - 1.5, prior.log_k + 1.5)
         assert log_evidence(prior, as_record(seen)) == pytest.approx(math.log(whole), abs=0.01)
+
+
+@pytest.mark.parametrize("gain", [0.0, 0.0006])
+def test_what_training_adds_is_found(gain: float) -> None:
+    """A tenth of the load in half a year, and nothing where nothing is added."""
+    people = []
+    for number, one in enumerate(drawn(0.2)):
+        apart = 7 + 7 * (number % 5)  # days; the loads of a person are in no order
+        seen = [
+            replace(test, day=apart * step, load_kg=test.load_kg * math.exp(gain * apart * step))
+            for step, test in enumerate(one.observations)
+        ]
+        people.append(one._replace(observations=seen))
+    fit = pooled_curve(people, 0)
+
+    assert fit is not None
+    assert fit.gain == pytest.approx(gain, abs=0.0003)
+    assert fit.on(PRIOR).gain == fit.gain
+    assert replace(fit, gain=fit.gain + 0.0003).moved_from(fit)
