@@ -69,7 +69,7 @@ DAY_CHANGE_INPUT = {
 REACH_INPUT = {"document": DRAFT, "location": "2b1c0c1e-7d40-4f5e-8a55-6c3a3f0b9e05", "with_athletes": True}
 WHAT_IF_INPUT = {
     "work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12, "repetitions": 60}],
-    "pacing": {"share": 0.6, "rest_s": 45},
+    "pacing": [{"block": "main", "share": 0.6, "rest_s": 45}],
 }
 OVERRIDE_INPUT = {
     "work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12, "repetitions": 60}],

@@ -13,6 +13,7 @@ from scoring.api.forecast_serializers import SpreadOutput
 from scoring.api.override_serializers import OverrideWorkInput, OverrideWorkOutput
 from scoring.api.prescription_serializers import ContentOutput
 from scoring.api.profile_serializers import SessionProfileOutput
+from scoring.api.report_inputs import MOST_BLOCKS
 from scoring.calc.listed_forecast import DOUBTFUL, FAILS, PROBABLE, UNLIMITED
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
@@ -24,10 +25,29 @@ LIKELY = [PROBABLE, DOUBTFUL, FAILS, UNLIMITED]
 
 
 class PacingInput(InputSerializer):
-    """In each set this share of what is available, and at least so long after one's own last set of the work."""
+    """In each set this share of what is available, and at least so long after one's own last set of the work.
 
+    An entry of an answer's `pacing` may be sent back as it is, and gives the same numbers.
+    """
+
+    block = fields.CharField(max_length=40, required=False, help_text="Without it: every block not named.")
     share = fields.FloatField(min_value=LEAST_SHARE, max_value=1.0)
     rest_s = fields.FloatField(min_value=0.0, max_value=LONGEST_REST_S)
+    patience = fields.FloatField(
+        min_value=0.0,
+        max_value=1.0,
+        required=False,
+        default=0.0,
+        help_text="Rest until this share of the work's first set is there, five of its smallest sets at most;"
+        " 0: until the smallest set is.",
+    )
+    pace = fields.FloatField(
+        min_value=0.5,
+        max_value=2.0,
+        required=False,
+        default=1.0,
+        help_text="Of cyclical work, as a factor of the critical power.",
+    )
 
 
 class WishedSetInput(InputSerializer):
@@ -51,7 +71,7 @@ class WishedSetInput(InputSerializer):
 
 
 class WhatIfInput(InputSerializer):
-    """Work that is not named stays as the prescription has it; without `pacing` it is paced as well as may be.
+    """Work that is not named stays as the prescription has it; a block without `pacing` is paced as well as may be.
 
     `plan`, instead of `pacing`: the sets themselves, in order; a block without sets is paced as well as may be. A set
     of which less is there ends at what is there, and what is missing is made up after the planned sets of the round,
@@ -60,7 +80,7 @@ class WhatIfInput(InputSerializer):
     """
 
     work = fields.ListField(child=OverrideWorkInput(), max_length=MOST_WORK, required=False, default=list)
-    pacing = PacingInput(required=False)
+    pacing = fields.ListField(child=PacingInput(), max_length=MOST_BLOCKS, allow_empty=False, required=False)
     plan = fields.ListField(child=WishedSetInput(), max_length=MOST_SETS, allow_empty=False, required=False)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -77,11 +97,16 @@ class AgainstOutput(OutputSerializer):
 
 
 class PacedOutput(OutputSerializer):
-    """How a block is paced: the share of what is available in each set (0 to 1), and the rest in seconds."""
+    """How a block is paced, not rounded: sent back as `pacing` it gives the same numbers.
+
+    Of a block with a plan it is what came of that, a mean share and the median rest, which no plan follows from.
+    """
 
     block = serializers.CharField()
-    share = serializers.FloatField()
-    rest_s = serializers.FloatField()
+    share = serializers.FloatField(help_text="Of what is available in each set, 0 to 1.")
+    rest_s = serializers.FloatField(help_text="At least, since one's own last set of the work.")
+    patience = serializers.FloatField(help_text="The share of the first set that a rest lasts for, 0 to 1.")
+    pace = serializers.FloatField(help_text="Factor of the critical power; 1 without cyclical work.")
 
 
 class ListedOutput(OutputSerializer):
