@@ -14,6 +14,7 @@ from programming.plans import SessionPlan, session_plan
 from scoring.brief_pace import pace_lines
 from scoring.brief_rules import run_line
 from scoring.brief_words import (
+    FITTED,
     attempt_line,
     check_line,
     expected_line,
@@ -165,7 +166,7 @@ def _numbers(content: Mapping[str, Any], names: Names, texts: Texts) -> Iterator
     yield from _part("pace", pace_lines(content["other_pacings"], names))
     stops = [stop_line(one, names) for one in content["stopped_by"]]
     yield from _part("effort", [*stops, texts.effort])
-    yield from _part("expect", list(_expectations(content["expected_by_block"], names)))
+    yield from _part("expect", list(_expectations(content, names)))
 
 
 def _versions(content: Mapping[str, Any], names: Names) -> Iterator[str]:
@@ -179,11 +180,17 @@ def _versions(content: Mapping[str, Any], names: Names) -> Iterator[str]:
             yield version_line(work, names, rounds.get(work["block"]))
 
 
-def _expectations(by_block: Mapping[str, Any], names: Names) -> Iterator[str]:
-    """In the order of the session, as stored objects have none; a block that it has no more comes last."""
+def _expectations(content: Mapping[str, Any], names: Names) -> Iterator[str]:
+    """In the order of the session, as stored objects have none; a block that it has no more comes last. Where sets are
+    planned, whom the range is of; attempts are done as they are told.
+    """
+    by_block = content["expected_by_block"]
     for key in [*names.blocks, *(key for key in by_block if key not in names.blocks)]:
         if by_block.get(key) is not None:
             yield expected_line(by_block[key], names, key)
+    attempted = {one["work"] for one in content["attempts"]}
+    if any(one["work"] not in attempted for one in content["plan"]):
+        yield FITTED
 
 
 def _part(key: str, lines: Sequence[str]) -> Iterator[Part]:

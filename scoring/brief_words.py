@@ -13,6 +13,8 @@ from scoring.names import Names
 from scoring.words import HOLDS, acknowledged_said, listed, noun, reason_said, ruled_out_said, units_said
 
 CLOCK_FROM_S: Final = 120.0
+FITTED: Final = "That is of somebody who fits sets and rests to the day, not of the sets above to the letter."
+"""Whom the range is of: the sets that are told are those of a middle day. What is done to the letter has another."""
 LEVELS: Final = ("p10", "p50", "p90")
 # What a score is counted in, where its unit is not a word already.
 STOPS: Final[Mapping[str, str]] = {

@@ -15,6 +15,7 @@ from scoring.calc.pacing import BELOW_FAILURE_SHARE, Way
 from scoring.content import Setting, content_of
 from scoring.errors import HeldForSafety
 from scoring.listed import WishedSet, lists_of, where_it_fails
+from scoring.listed_notes import Note, all_notes
 from scoring.models import Attempt, Prescription
 from scoring.names import names_of
 from scoring.of_the_person import unlikely_at_age
@@ -38,7 +39,8 @@ class Supposed:
     """work: one version of every item; content: as a prescription would say it; against: what an override of it would
     ask to be acknowledged, by code; pacing: by block, as it was taken where nothing may go to failure, or as it came
     of a plan; check_sets_dropped: work whose check set an override
-    would end. listed: by block what becomes of each set of a plan, fails: in a sentence where it probably ends.
+    would end. listed: by block what becomes of each set of a plan, fails: in a sentence where it probably ends;
+    notes: what was made of what was asked.
     """
 
     prescription: Prescription
@@ -50,6 +52,7 @@ class Supposed:
     profile: SessionProfile
     listed: Mapping[str, Sequence[SetThere]]
     fails: Sequence[str]
+    notes: Sequence[Note]
 
 
 def suppose(
@@ -73,7 +76,9 @@ def suppose(
     states = states_of(plan, prescription.athlete_id, seen.inputs.zone)
     against = seen.concerns(chosen) | seen.beyond(chosen, states) | seen.of_the_person(prescription, chosen)
     known = seen.ground.known(plan.session_id, states)
-    ways: dict[str, Way] = {**_taken(policies_of(plan, pacing), seen.restraint), **lists_of(plan, work, sets)}
+    wished, lists = policies_of(plan, pacing), lists_of(plan, work, sets)
+    taken = _taken(wished, seen.restraint)
+    ways: dict[str, Way] = {**taken, **lists}
     worked = work_out(plan, seen.inputs, known, day, work, pacing=ways)
     against |= unlikely_at_age(plan, seen.inputs.safety, worked) | _result_stored(prescription)
     content = content_of(plan, seen.inputs, worked, Setting(day))
@@ -88,6 +93,7 @@ def suppose(
         profile_of_plan(plan, prescription.athlete_id, content, forecasts),
         {key: one.listed for key, one in forecasts.items() if one is not None and one.listed},
         where_it_fails(forecasts, names_of(plan)),
+        all_notes(plan, wished, taken, lists),
     )
 
 

@@ -15,6 +15,7 @@ from scoring.api.prescription_serializers import ContentOutput
 from scoring.api.profile_serializers import SessionProfileOutput
 from scoring.api.report_inputs import MOST_BLOCKS
 from scoring.calc.listed_forecast import DOUBTFUL, FAILS, PROBABLE, UNLIMITED
+from scoring.listed_notes import CODES
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 
@@ -61,7 +62,13 @@ class WishedSetInput(InputSerializer):
     hold_s = fields.FloatField(min_value=1.0, max_value=86_400.0, required=False)
     distance_m = fields.FloatField(min_value=1.0, max_value=LARGEST_AMOUNT, required=False)
     energy_kcal = fields.FloatField(min_value=1.0, max_value=10_000.0, required=False)
-    rest_before_s = fields.FloatField(min_value=0.0, max_value=LONGEST_LISTED_REST_S)
+    rest_before_s = fields.FloatField(
+        min_value=0.0,
+        max_value=LONGEST_LISTED_REST_S,
+        error_messages={
+            "required": "Send the seconds of rest since the end of the set before it, 0 for none."
+        },
+    )
     interval = fields.IntegerField(min_value=1, max_value=1000, required=False)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -129,6 +136,14 @@ class ListedOutput(OutputSerializer):
     done_reason = serializers.CharField(allow_null=True)
 
 
+class SupposedNoteOutput(OutputSerializer):
+    """What was done otherwise than it was asked, or beside it; `block`: where."""
+
+    code = serializers.ChoiceField(choices=CODES)
+    block = serializers.CharField()
+    sentence = serializers.CharField()
+
+
 class WhatIfOutput(OutputSerializer):
     """content: as a prescription would say it. Nothing of this is stored or prescribed."""
 
@@ -140,6 +155,10 @@ class WhatIfOutput(OutputSerializer):
     fails = serializers.ListField(
         child=serializers.CharField(),
         help_text="For each block with a plan, where it probably ends, in a sentence.",
+    )
+    notes = SupposedNoteOutput(
+        many=True,
+        help_text="Shares cut, rests made longer, sets put in, rounds repeated; that a plan is done as written.",
     )
     check_sets_dropped = serializers.ListField(
         child=serializers.CharField(), help_text="Work whose check set an override of the same would end."

@@ -60,6 +60,7 @@ class WhatIfView(PrescriptionScopedView):
             "against": [{"code": code, "sentence": text} for code, text in found.against.items()],
             "sets": [_told(block, one) for block, sets in found.listed.items() for one in sets],
             "fails": found.fails,
+            "notes": found.notes,
             "check_sets_dropped": found.check_sets_dropped,
             "content": found.content,
             "profile": found.profile,

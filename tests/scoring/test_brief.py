@@ -19,6 +19,7 @@ from programming.calc.revision import (
 from scoring.brief import brief_of
 from scoring.brief_rules import run_line
 from scoring.brief_words import (
+    FITTED,
     attempt_line,
     check_line,
     clock,
@@ -214,8 +215,9 @@ def test_blocks_are_told_each_by_itself(world: World, coach: ApiClient) -> None:
             line,
         )
     assert len(own) == 3 + 2
-    order = [line.split(":")[0] for line in lines(found, "expect")]
-    assert order == ["In the first block", "In the second block"]
+    *foreseen, fitted = lines(found, "expect")
+    assert [line.split(":")[0] for line in foreseen] == ["In the first block", "In the second block"]
+    assert fitted == FITTED
     assert list(now.content["expected_by_block"]) != ["heavy", "main"], "stored in another order"
     assert " 1 repetitions" not in found["text"]
 
@@ -229,7 +231,7 @@ def test_a_first_content_has_a_brief(world: World) -> None:
         row.content = FIRST | {"feasible": False}
         refused = {one.key for one in brief_of(row, superseded_by=None).parts}
     assert told["version"] == ("Row, body at 45 degrees: 60 repetitions.",)
-    assert told["expect"] == ("The work is done in time with a chance of 85 %.",)
+    assert told["expect"] == ("The work is done in time with a chance of 85 %.", FITTED)
     assert "not_today" in refused
     assert not refused & {"version", "sets", "left_out"}
 
