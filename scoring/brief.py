@@ -181,8 +181,8 @@ def _versions(content: Mapping[str, Any], names: Names) -> Iterator[str]:
 
 
 def _expectations(content: Mapping[str, Any], names: Names) -> Iterator[str]:
-    """In the order of the session, as stored objects have none; a block that it has no more comes last. Where sets are
-    planned, whom the range is of; attempts are done as they are told.
+    """In the order of the session, as stored objects have none; a block that it has no more comes last. Where sets
+    are planned, whom the range is of; attempts are done as they are told.
     """
     by_block = content["expected_by_block"]
     for key in [*names.blocks, *(key for key in by_block if key not in names.blocks)]:

@@ -79,6 +79,7 @@ TOLD = {
     "ForecastCheckOutput.forecast_version": "is a method's version itself",
     "ForecastChecksOutput.method_version": "is a method's version itself",
     "LeftOutOutput.number": COUNT,
+    "LeftOutOutput.results": COUNT,
     "CoverageOutput.intended": "what the interval is meant to hold",
     **{
         f"{kind}.{name}": COUNT

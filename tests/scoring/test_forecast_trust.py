@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import Any
+from uuid import uuid4
 
 import numpy as np
 import pytest
@@ -202,7 +203,8 @@ def test_what_does_not_count_is_told_by_its_reason(world: World) -> None:
         ("other_version", 1),
         ("pain", 2),
     ]
-    assert found["left_out"][1]["sentence"] == "Pain ended a set."
+    assert found["left_out"][1]["sentence"] == "2 first sets and scores of 1 result: pain ended a set."
+    assert [one["results"] for one in found["left_out"]] == [1, 1]
     assert [one["results"] for one in read(world, overridden="true")["movements"]] == [1]
     assert read(world, overridden="true")["left_out"] == []
 
@@ -245,6 +247,28 @@ def test_bad_parameters_are_refused_by_name(world: World, query: dict[str, str],
     answer = ApiClient(world.cast.coach.token).get(url(world, "forecast-checks"), query=query)
     problem = assert_problem(answer, "invalid_input", 400)
     assert [one["parameter"] for one in problem["errors"]] == [parameter]
+    framework = ("Enter a", "Select a", "not one of the available")
+    assert not any(words in one["detail"] for one in problem["errors"] for words in framework), problem
+
+
+@pytest.mark.parametrize("parameter", ["movement", "athlete", "location"])
+def test_what_nobody_sees_is_no_empty_summary(world: World, parameter: str) -> None:
+    """A mistyped id, and one of another organisation, alike: that nothing is known would be said of neither."""
+    other = make_world()
+    add_athlete(other, "Nia Moor")
+    with other.cast.inside():
+        theirs = {
+            "movement": Movement.objects.get(key="squat").id,
+            "athlete": other.athletes["Nia Moor"].id,
+            "location": other.cast.harbour.id,
+        }
+    for identifier in (uuid4(), theirs[parameter]):
+        answer = ApiClient(world.cast.coach.token).get(
+            url(world, "forecast-checks"), query={parameter: identifier}
+        )
+        problem = assert_problem(answer, "invalid_input", 400)
+        assert [(one["parameter"], one["code"]) for one in problem["errors"]] == [(parameter, "not_seen")]
+        assert f"no {parameter} with this id" in problem["errors"][0]["detail"]
 
 
 def test_nobody_sees_more_than_their_athletes(world: World) -> None:
