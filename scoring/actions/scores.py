@@ -19,7 +19,7 @@ from programming.plans import PlanReader, SessionPlan
 from scoring.actions.forecast_checks import write_checks
 from scoring.actions.weighed import settle_weighed, unweighed_findings
 from scoring.available import MIDDLE, available_of
-from scoring.believed import is_believed
+from scoring.believed import is_believed, is_judged
 from scoring.calc.aim import check_aim
 from scoring.calc.aim_causes import CAUSES
 from scoring.calc.attempt import SetLog as Log
@@ -61,11 +61,11 @@ _PLAIN = (
 )
 
 
-NOT_BELIEVED: Final = {
-    "state": "unknown", "low": None, "high": None, "missed_by": None, "cause": "not_believed",
-    "sentence": CAUSES["not_believed"],
-}  # fmt: skip
+_UNKNOWN: Final = {"state": "unknown", "low": None, "high": None, "missed_by": None}
+NOT_BELIEVED: Final = {**_UNKNOWN, "cause": "not_believed", "sentence": CAUSES["not_believed"]}
 """Of each condition of a result that is not believed: from that nothing is concluded."""
+UNDER_REVIEW: Final = {**_UNKNOWN, "cause": "under_review", "sentence": CAUSES["under_review"]}
+"""Of each condition that would be judged by what somebody has yet to look at."""
 
 
 @dataclass(frozen=True)
@@ -213,7 +213,7 @@ def _write(judged: Judged) -> None:
     _drop_left_out(session=attempt.session_id, athlete=attempt.athlete_id, blocks=blocks)
     insert(
         [
-            _score_row(attempt, one, 0 if review is None else review.version, believed)
+            _score_row(attempt, one, 0 if review is None else review.version, _aim(one, accepted, believed))
             for one in judged.blocks
         ],
         key=("org", "session", "athlete", "block"),
@@ -232,7 +232,18 @@ def _drop_left_out(session: Given, athlete: Given, blocks: Given) -> QuerySet[Of
     return mine.exclude(block=any_of(blocks))
 
 
-def _score_row(attempt: Attempt, one: BlockScore, review_version: int, believed: bool) -> OfficialScore:
+def _aim(one: BlockScore, accepted: bool | None, believed: bool) -> list[dict[str, Any]]:
+    """What is concluded for the aim; what is unknown for another reason keeps that."""
+    if not believed:
+        return [outcome | NOT_BELIEVED for outcome in one.aim]
+    if is_judged(accepted, [found.code for found in one.score.findings]):
+        return one.aim
+    return [outcome if outcome["state"] == "unknown" else outcome | UNDER_REVIEW for outcome in one.aim]
+
+
+def _score_row(
+    attempt: Attempt, one: BlockScore, review_version: int, aim: list[dict[str, Any]]
+) -> OfficialScore:
     score = one.score
     return OfficialScore(
         org_id=attempt.org_id,
@@ -242,7 +253,7 @@ def _score_row(attempt: Attempt, one: BlockScore, review_version: int, believed:
         block=one.key,
         repetitions_by_work=dict(score.repetitions_by_work),
         amounts=_amounts(score),
-        aim=one.aim if believed else [outcome | NOT_BELIEVED for outcome in one.aim],
+        aim=aim,
         own_amounts=one.own_amounts,
         review_version=review_version,
         computed_at=timezone.now(),
