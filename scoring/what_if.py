@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from programming.calc.reader import child
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
 from scoring.calc.listed_forecast import SetThere
@@ -19,14 +18,13 @@ from scoring.listed_notes import Note, all_notes
 from scoring.models import Attempt, Prescription
 from scoring.names import names_of
 from scoring.of_the_person import unlikely_at_age
-from scoring.overriding import NEVER, Named
+from scoring.overriding import Named, held_by
 from scoring.paced import WishedPacing, policies_of, policy_told
 from scoring.profiled import SessionProfile, profile_of_plan
 from scoring.restraint import Restraint
 from scoring.seen import refuse_superseded, see
 from scoring.stored_content import as_current
 from scoring.working_out import work_out
-from services.problems import FieldProblem
 
 RESULT_STORED: Final = "result_stored"
 RESULT_STORED_SAID: Final = (
@@ -111,5 +109,5 @@ def _result_stored(prescription: Prescription) -> dict[str, str]:
 
 
 def _refuse_held(against: Mapping[str, str]) -> None:
-    if never := sorted(NEVER & against.keys()):
-        raise HeldForSafety(errors=[FieldProblem(child("#", "work"), code, against[code]) for code in never])
+    if held := held_by(against):
+        raise HeldForSafety(errors=held)

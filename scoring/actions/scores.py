@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any, Final
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -18,10 +18,10 @@ from athletes.states import CapacityState
 from programming.plans import PlanReader, SessionPlan
 from scoring.actions.forecast_checks import write_checks
 from scoring.actions.weighed import settle_weighed, unweighed_findings
+from scoring.aim_concluded import concluded
 from scoring.available import MIDDLE, available_of
-from scoring.believed import is_believed, is_judged
+from scoring.believed import is_believed
 from scoring.calc.aim import check_aim
-from scoring.calc.aim_causes import CAUSES
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.attempt import Totals
 from scoring.calc.finding import Finding, pain_findings, reserve_findings
@@ -59,13 +59,6 @@ _PLAIN = (
     "last_round_amount",
     "rules_version",
 )
-
-
-_UNKNOWN: Final = {"state": "unknown", "low": None, "high": None, "missed_by": None}
-NOT_BELIEVED: Final = {**_UNKNOWN, "cause": "not_believed", "sentence": CAUSES["not_believed"]}
-"""Of each condition of a result that is not believed: from that nothing is concluded."""
-UNDER_REVIEW: Final = {**_UNKNOWN, "cause": "under_review", "sentence": CAUSES["under_review"]}
-"""Of each condition that would be judged by what somebody has yet to look at."""
 
 
 @dataclass(frozen=True)
@@ -213,7 +206,12 @@ def _write(judged: Judged) -> None:
     _drop_left_out(session=attempt.session_id, athlete=attempt.athlete_id, blocks=blocks)
     insert(
         [
-            _score_row(attempt, one, 0 if review is None else review.version, _aim(one, accepted, believed))
+            _score_row(
+                attempt,
+                one,
+                0 if review is None else review.version,
+                concluded(one.aim, [found.code for found in one.score.findings], accepted, believed=believed),
+            )
             for one in judged.blocks
         ],
         key=("org", "session", "athlete", "block"),
@@ -230,15 +228,6 @@ def _drop_left_out(session: Given, athlete: Given, blocks: Given) -> QuerySet[Of
     """Scores of blocks that a correction left out."""
     mine = OfficialScore.objects.filter(session_id=session, athlete_id=athlete)
     return mine.exclude(block=any_of(blocks))
-
-
-def _aim(one: BlockScore, accepted: bool | None, believed: bool) -> list[dict[str, Any]]:
-    """What is concluded for the aim; what is unknown for another reason keeps that."""
-    if not believed:
-        return [outcome | NOT_BELIEVED for outcome in one.aim]
-    if is_judged(accepted, [found.code for found in one.score.findings]):
-        return one.aim
-    return [outcome if outcome["state"] == "unknown" else outcome | UNDER_REVIEW for outcome in one.aim]
 
 
 def _score_row(

@@ -51,6 +51,8 @@ ATTEMPT = {
     "replaced_by": None,
     "reason": "",
     "received_at": "2026-05-04T17:45:10.120000Z",
+    "follows": "Stored as sent, and scored within moments. Whether it counts, or waits for somebody to look at it,"
+    " says `review` of the result: GET …/attempts/5c6d3a52-2c39-4b07-9df5-6a0c5e7f8a04.",
 }
 CHECK_SET_INPUT = {
     "work": "a",

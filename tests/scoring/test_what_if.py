@@ -103,6 +103,8 @@ def test_after_pain_nobody_reads_what_might_be_done(world: World, coach: ApiClie
     body = {"kind": "pain", "site": "shoulder", "side": "left", "severity": 8}
     assert coach.post(url(world, f"athletes/{athlete.id}/reports"), body).status_code == 201
     assert_problem(ask(world, coach), "held_for_safety", 422)
+    (problem,) = ask(world, coach).json()["errors"]
+    assert problem["pointer"] == "#" and "hold-releases" in problem["detail"], problem
     drain(world.cast)  # the prescription is empty now, and so names no work any more
     assert_problem(ask(world, coach), "held_for_safety", 422)
 
