@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import groupby, pairwise
+from itertools import pairwise
 from statistics import median_low
 from typing import Any, Final
 
 from programming.calc.revision import REPETITIONS, UNITS
 from programming.calc.units import NAMES
+from scoring.brief_rounds import by_round, in_a_row
 from scoring.names import Names
 from scoring.words import HOLDS, acknowledged_said, listed, noun, reason_said, ruled_out_said, units_said
 
@@ -92,13 +93,20 @@ def check_line(check: Mapping[str, Any], names: Names) -> str:
     return f"{told} Rest {clock(check['rest_after_s'])} after it." if check["rest_after_s"] else told
 
 
-def sets_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names: Names) -> str:
-    """Equal sets in a row as one."""
-    told, amount = [], 0.0
-    for amount, row in groupby(amount_of(one) or 0.0 for one in sets):
-        many = len(list(row))
-        told.append(f"{amount:g}" if many == 1 else f"{many} × {amount:g}")
-    return f"{names.work(work['work'])}: {', '.join(told)} {noun(amount, units_said(work['unit']))}."
+def sets_line(
+    work: Mapping[str, Any],
+    sets: Sequence[Mapping[str, Any]],
+    names: Names,
+    rounds: Sequence[int] | None = None,
+) -> str:
+    """Equal sets in a row as one, equal rounds as well; rounds: of each set, from 0, where the block has several."""
+    amounts = [amount_of(one) or 0.0 for one in sets]
+    much = noun(amounts[-1] if amounts else 0.0, units_said(work["unit"]))
+    told = in_a_row(amounts)
+    if rounds is not None:
+        parts = by_round(amounts, rounds)
+        told = "; ".join(f"{names.of_rounds(work['block'], numbers)} in {said}" for numbers, said in parts)
+    return f"{names.work(work['work'])}: {told} {much}."
 
 
 def rest_lines(plan: Sequence[Mapping[str, Any]], names: Names) -> list[str]:

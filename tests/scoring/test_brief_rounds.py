@@ -1,0 +1,67 @@
+"""Planned sets of rounds are told apart by their rounds; each by hand."""
+
+import pytest
+
+from programming.calc.revision import Aim, AsWritten, Block, BlockRules, BreakRule, EndRule, Ladder, WorkItem
+from scoring.brief_rounds import by_round, rounds_of
+from scoring.brief_words import sets_line
+from scoring.names import Names
+
+
+def block(order: str, *amounts: float | None, **rules: object) -> Block:
+    work = tuple(
+        WorkItem(key, f"movement_{key}", amount, AsWritten("any"), unit="repetitions")
+        for key, amount in zip("abc", amounts, strict=False)
+    )
+    usual = {
+        "break_rule": BreakRule("none"),
+        "end": EndRule("work_done"),
+        "scored": "time",
+        "tie_break": "none",
+    }
+    return Block("main", work, BlockRules(order=order, **{**usual, **rules}), Aim(()))
+
+
+THREE = block("rounds", 10.0, 5.0, rounds=3)
+
+
+@pytest.mark.parametrize(
+    ("of", "work", "amounts", "rounds"),
+    [
+        (THREE, "a", [10.0, 6.0, 4.0, 10.0], [0, 1, 1, 2]),
+        (THREE, "b", [5.0, 5.0, 5.0], [0, 1, 2]),
+        (THREE, "a", [10.0], None),  # of one round alone there is nothing to tell apart
+        (THREE, "a", [12.0, 8.0, 10.0], None),  # not by its rounds
+        (THREE, "a", [10.0] * 4, None),  # more than there are
+        (block("ladder", 2.0, ladder=Ladder((1.0, 2.0, 3.0), None)), "a", [2.0, 4.0, 3.0, 3.0], [0, 1, 2, 2]),
+        (block("in_sequence", 30.0, rounds=1), "a", [10.0, 10.0, 10.0], None),
+        (
+            block("rounds", None, 5.0, rounds=3),
+            "a",
+            [7.0, 8.0],
+            None,
+        ),  # as many as possible: no end to a round
+    ],
+)
+def test_the_round_of_each_set(of: Block, work: str, amounts: list[float], rounds: list[int] | None) -> None:
+    assert rounds_of(of, work, amounts) == rounds
+
+
+def test_equal_rounds_are_one_entry() -> None:
+    assert by_round([10, 6, 4, 6, 4, 10], [0, 1, 1, 2, 2, 3]) == [([1], "10"), ([2, 3], "6, 4"), ([4], "10")]
+
+
+def test_they_are_told_by_their_name() -> None:
+    """Three equal rounds are no three sets of one round."""
+    names = Names(works={"a": "Row"}, rounds={"main": "rung"})
+    work = {"block": "main", "work": "a", "unit": "repetitions"}
+    sets = [{"work": "a", "repetitions": number} for number in (10, 6, 4, 6, 4)]
+    assert (
+        sets_line(work, sets, names, [0, 1, 1, 2, 2])
+        == "Row: rung 1 in 10; rungs 2 to 3 in 6, 4 repetitions."
+    )
+    assert (
+        sets_line(work, sets[:1] * 3, Names(works={"a": "Row"}), [0, 1, 2])
+        == "Row: rounds 1 to 3 in 10 repetitions."
+    )
+    assert sets_line(work, sets, names) == "Row: 10, 6, 4, 6, 4 repetitions."
