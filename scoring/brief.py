@@ -16,6 +16,7 @@ from scoring.brief_rounds import rounds_of
 from scoring.brief_rules import run_line
 from scoring.brief_words import (
     FITTED,
+    WHICH_HOLDS,
     amount_of,
     attempt_line,
     check_line,
@@ -165,7 +166,8 @@ def _numbers(
     yield from _part("check_set", [check_line(one, names) for one in content["check_sets"]])
     of_work = [(one, [s for s in content["plan"] if s["work"] == one["work"]]) for one in content["work"]]
     planned = [(one, sets) for one, sets in of_work if sets]
-    yield from _part("sets", [texts.how, *(_sets(one, sets, blocks, names) for one, sets in planned)])
+    words = [texts.how, WHICH_HOLDS] if texts.how and planned else [texts.how]
+    yield from _part("sets", [*words, *(_sets(one, sets, blocks, names) for one, sets in planned)])
     yield from _part("rest", rest_lines(content["plan"], names))
     yield from _part("pace", pace_lines(content["other_pacings"], names))
     stops = [stop_line(one, names) for one in content["stopped_by"]]

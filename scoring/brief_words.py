@@ -18,6 +18,10 @@ FITTED: Final = "That is of somebody who fits sets and rests to the day, not of 
 """Whom the range is of: the sets that are told are those of a middle day. What is done to the letter has another."""
 LEVELS: Final = ("p10", "p50", "p90")
 # What a score is counted in, where its unit is not a word already.
+WHICH_HOLDS: Final = (
+    "The sets below are worked out; where they say something else than these words, ask your coach."
+)
+"""Behind the coach's own words: what they mean is not read, and how far sets go is planned by the aim."""
 STOPS: Final[Mapping[str, str]] = {
     "local_muscle": "What will probably stop you{where}: the muscles in {work}, before the breath.",
     "breathing": "What will probably stop you{where}: the breath, before the muscles.",

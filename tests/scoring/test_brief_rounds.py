@@ -3,9 +3,14 @@
 import pytest
 
 from programming.calc.revision import Aim, AsWritten, Block, BlockRules, BreakRule, EndRule, Ladder, WorkItem
+from scoring.brief import brief_of
 from scoring.brief_rounds import by_round, rounds_of
-from scoring.brief_words import sets_line
+from scoring.brief_words import WHICH_HOLDS, sets_line
+from scoring.models import Prescription
 from scoring.names import Names
+from tests.scoring.sessions import block as blocked
+from tests.scoring.sessions import document, place, work
+from tests.support.world import add_athlete, drain, make_world
 
 
 def block(order: str, *amounts: float | None, **rules: object) -> Block:
@@ -65,3 +70,23 @@ def test_they_are_told_by_their_name() -> None:
         == "Row: rounds 1 to 3 in 10 repetitions."
     )
     assert sets_line(work, sets, names) == "Row: 10, 6, 4, 6, 4 repetitions."
+
+
+@pytest.mark.django_db
+def test_a_coach_s_own_words_are_told_apart_from_what_is_worked_out() -> None:
+    """ "Two short of failure" above sets that are planned to failure: whoever reads both is told whom to ask."""
+    world = make_world()
+    add_athlete(world, "Bruna Keel", 62.0, {"row_45": 16})
+    sets = {}
+    for words in ("Stop each set two short of failure.", ""):
+        rows = work("r", "horizontal_row", "row_45", repetitions=60)
+        written = document("Rows", blocked("main", rows, aim=[{"kind": "time", "upper": 1500}]))
+        session = place(world, {**written, "texts": {"how": words} if words else {}})
+        drain(world.cast)
+        with world.cast.inside():
+            row = Prescription.objects.get(session=session)
+            parts = {one.key: one.lines for one in brief_of(row, superseded_by=None).parts}
+        sets[words] = parts["sets"]
+    first, last = sets.values()
+    assert first[:2] == ("Stop each set two short of failure.", WHICH_HOLDS)
+    assert len(first) == len(last) + 2 and WHICH_HOLDS not in last
