@@ -63,7 +63,7 @@ class SummaryFilter(RowFilter):
         name="athlete", visible=athletes_visible_to, field_name="athlete_id", help_text="Of this athlete."
     )
     overridden = BooleanFilter(
-        help_text="true: of what coaches prescribed instead, which is left out without it; false: the others, too."
+        help_text="true: of what coaches prescribed instead; false, and without it: of what was worked out."
     )
 
     class Meta(RowFilter.Meta):

@@ -331,3 +331,37 @@ def test_both_cost_the_same_for_three_rows_and_thirty(world: World) -> None:
     assert counts[0] == counts[1]
     assert len(answer.json()["movements"]) == 1
     assert answer.json()["movements"][0]["results"] == 30
+
+
+def test_units_of_one_movement_are_judged_apart(world: World) -> None:
+    """Held seconds and repetitions of the same movement: each ranks its own results only."""
+    fill(world, [0.2, 0.8])
+    fill(world, [0.3, 0.6, 0.95], unit="hold_s")
+    with world.cast.inside():
+        found = {subject.unit: one for subject, one in tallies_of(ForecastCheck.objects.all()).items()}
+    for unit, positions in (("repetitions", [0.2, 0.8]), ("hold_s", [0.3, 0.6, 0.95])):
+        wanted = tally_of(positions, [True] * len(positions), [None] * len(positions))
+        assert found[unit].number == wanted.number
+        assert [one.log_left for one in found[unit].bounds] == pytest.approx(
+            [one.log_left for one in wanted.bounds]
+        )
+
+
+@pytest.mark.parametrize("shown", [[True, False], [False, True]])
+def test_a_lower_bound_is_at_risk_where_it_begins(world: World, shown: list[bool]) -> None:
+    """At the same position as a result that is shown: that is one of two then, whichever was stored first."""
+    fill(world, [0.2, 0.2], shown=shown)
+    with world.cast.inside():
+        (found,) = tallies_of(ForecastCheck.objects.all()).values()
+    at_quarter = found.bounds[2]
+    assert at_quarter.log_left == pytest.approx(np.log(0.5)) and not at_quarter.last
+
+
+def test_without_a_word_and_with_false_what_was_overridden_is_left_out(world: World) -> None:
+    fill(world, [0.5] * 2)
+    fill(world, [0.5] * 3, overridden=True)
+
+    def told(**query: str) -> list[int]:
+        return [one["results"] for one in read(world, **query)["movements"]]
+
+    assert (told(), told(overridden="false"), told(overridden="true")) == ([2], [2], [3])
