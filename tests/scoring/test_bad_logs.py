@@ -166,7 +166,10 @@ def test_a_log_that_cannot_be_has_an_answer_everywhere(world: World, name: str) 
 @pytest.mark.parametrize("mass", [None, 70.0])
 def test_of_whom_nothing_is_known_everything_has_an_answer(world: World, mass: float | None) -> None:
     """No test, no result, and not even a weighing: prescription, brief, what-if, self-check; then a first log."""
-    add_athlete(world, "Ola Brandt", *([mass] if mass else []))
+    if mass is None:
+        add_athlete(world, "Ola Brandt")
+    else:
+        add_athlete(world, "Ola Brandt", mass)
     drain(world.cast)
     content = walk_coming(world, "Ola Brandt")
     assert content["work"] or content["reasons"] or content["check_sets"], content
