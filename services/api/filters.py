@@ -47,7 +47,7 @@ class SeenFilter(UUIDFilter):
         actor = self.parent.request.parser_context["view"].actor
         if value is not None and not self.visible(actor).filter(pk=value).exists():
             detail = f"You see no {self.name} with this id; name one that you can list, or leave it out."
-            raise Invalid(errors=[FieldProblem("", "not_seen", detail, parameter=self.name)])
+            raise Invalid(errors=[FieldProblem("", "unknown_reference", detail, parameter=self.name)])
         rows: QuerySet[Any] = super().filter(qs, value)
         return rows
 

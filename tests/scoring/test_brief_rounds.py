@@ -70,6 +70,8 @@ def test_they_are_told_by_their_name() -> None:
         == "Row: rounds 1 to 3 in 10 repetitions."
     )
     assert sets_line(work, sets, names) == "Row: 10, 6, 4, 6, 4 repetitions."
+    last = [{"work": "a", "repetitions": number} for number in (3, 1)]
+    assert sets_line(work, last, names) == "Row: 3, 1 repetition."
 
 
 @pytest.mark.django_db

@@ -267,7 +267,9 @@ def test_what_nobody_sees_is_no_empty_summary(world: World, parameter: str) -> N
             url(world, "forecast-checks"), query={parameter: identifier}
         )
         problem = assert_problem(answer, "invalid_input", 400)
-        assert [(one["parameter"], one["code"]) for one in problem["errors"]] == [(parameter, "not_seen")]
+        assert [(one["parameter"], one["code"]) for one in problem["errors"]] == [
+            (parameter, "unknown_reference")
+        ]
         assert f"no {parameter} with this id" in problem["errors"][0]["detail"]
 
 
