@@ -26,11 +26,41 @@ WITHHELD: Final = frozenset(
     }
 )
 """After these a set does not tell how strong somebody is; a person decides first."""
+CONTRADICTED: Final = frozenset(
+    {
+        "after_the_end",
+        "breaks_inconsistent",
+        "load_inconsistent",
+        "misses_inconsistent",
+        "no_swap",
+        "over_cap",
+        "past_interval_end",
+        "penalty_not_owed",
+        "penalty_not_served",
+        "rest_between_too_short",
+        "rests_exceed_elapsed",
+        "smallest_interval_inconsistent",
+        "split_after_end",
+        "wrong_interval",
+        "wrong_order",
+        "wrong_round",
+        "wrong_start",
+    }
+)
+"""After these a number of the block, or that it was done by the rules, is in doubt: what was aimed at is judged once
+a person has looked. What merely lacks something leaves what it lacks unknown by itself; pain, and when it was done,
+are asked about and change no number.
+"""
 
 
 def is_believed(accepted: bool | None, codes: Iterable[str]) -> bool:
     """Of a result in which this was found; accepted: what somebody decided, None: nobody has."""
     return WITHHELD.isdisjoint(codes) if accepted is None else accepted
+
+
+def is_judged(accepted: bool | None, codes: Iterable[str]) -> bool:
+    """Whether a believed block, in which this was found, is held against its aim."""
+    return accepted is not None or CONTRADICTED.isdisjoint(codes)
 
 
 def codes_of(review: Review) -> list[str]:

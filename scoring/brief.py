@@ -9,11 +9,15 @@ from uuid import UUID
 
 from django.utils.html import format_html, format_html_join
 
-from programming.calc.revision import Texts
+from programming.calc.revision import Block, Texts
 from programming.plans import SessionPlan, session_plan
 from scoring.brief_pace import pace_lines
+from scoring.brief_rounds import rounds_of
 from scoring.brief_rules import run_line
 from scoring.brief_words import (
+    FITTED,
+    WHICH_HOLDS,
+    amount_of,
     attempt_line,
     check_line,
     expected_line,
@@ -133,7 +137,7 @@ def _parts(plan: SessionPlan, content: Mapping[str, Any]) -> Iterator[Part]:
     shown = [own_block(block, content) for block in plan.doc.blocks if block.key in rest]
     several = len(plan.doc.blocks) > 1
     yield from _part("run", [run_line(block, names.block(block.key) if several else "") for block in shown])
-    yield from _numbers(_narrowed(content, rest) if shut else content, names, texts)
+    yield from _numbers(_narrowed(content, rest) if shut else content, shown, names, texts)
     yield from _part("easier", [texts.easier])
     yield from _part("care", [*content["cautions"], texts.cautions])
 
@@ -153,19 +157,31 @@ def _narrowed(content: Mapping[str, Any], blocks: Sequence[str]) -> dict[str, An
     }
 
 
-def _numbers(content: Mapping[str, Any], names: Names, texts: Texts) -> Iterator[Part]:
+def _numbers(
+    content: Mapping[str, Any], blocks: Sequence[Block], names: Names, texts: Texts
+) -> Iterator[Part]:
     """What is the athlete's own, each part with what the coach says of it."""
     yield from _part("version", list(_versions(content, names)))
     yield from _part("warm_up", [warm_up_line(one, names) for one in content["warm_up"]])
     yield from _part("check_set", [check_line(one, names) for one in content["check_sets"]])
     of_work = [(one, [s for s in content["plan"] if s["work"] == one["work"]]) for one in content["work"]]
     planned = [(one, sets) for one, sets in of_work if sets]
-    yield from _part("sets", [texts.how, *(sets_line(one, sets, names) for one, sets in planned)])
+    words = [texts.how, WHICH_HOLDS] if texts.how and planned else [texts.how]
+    yield from _part("sets", [*words, *(_sets(one, sets, blocks, names) for one, sets in planned)])
     yield from _part("rest", rest_lines(content["plan"], names))
     yield from _part("pace", pace_lines(content["other_pacings"], names))
     stops = [stop_line(one, names) for one in content["stopped_by"]]
     yield from _part("effort", [*stops, texts.effort])
-    yield from _part("expect", list(_expectations(content["expected_by_block"], names)))
+    yield from _part("expect", list(_expectations(content, names)))
+
+
+def _sets(
+    work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], blocks: Sequence[Block], names: Names
+) -> str:
+    """Round by round where the block has several."""
+    block = next((one for one in blocks if one.key == work["block"]), None)
+    amounts = [amount_of(one) or 0.0 for one in sets]
+    return sets_line(work, sets, names, None if block is None else rounds_of(block, work["work"], amounts))
 
 
 def _versions(content: Mapping[str, Any], names: Names) -> Iterator[str]:
@@ -179,11 +195,17 @@ def _versions(content: Mapping[str, Any], names: Names) -> Iterator[str]:
             yield version_line(work, names, rounds.get(work["block"]))
 
 
-def _expectations(by_block: Mapping[str, Any], names: Names) -> Iterator[str]:
-    """In the order of the session, as stored objects have none; a block that it has no more comes last."""
+def _expectations(content: Mapping[str, Any], names: Names) -> Iterator[str]:
+    """In the order of the session, as stored objects have none; a block that it has no more comes last. Where sets
+    are planned, whom the range is of; attempts are done as they are told.
+    """
+    by_block = content["expected_by_block"]
     for key in [*names.blocks, *(key for key in by_block if key not in names.blocks)]:
         if by_block.get(key) is not None:
             yield expected_line(by_block[key], names, key)
+    attempted = {one["work"] for one in content["attempts"]}
+    if any(one["work"] not in attempted for one in content["plan"]):
+        yield FITTED
 
 
 def _part(key: str, lines: Sequence[str]) -> Iterator[Part]:

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import groupby, pairwise
+from itertools import pairwise
 from statistics import median_low
 from typing import Any, Final
 
 from programming.calc.revision import REPETITIONS, UNITS
 from programming.calc.units import NAMES
+from scoring.brief_rounds import by_round, in_a_row
 from scoring.names import Names
 from scoring.words import HOLDS, acknowledged_said, listed, noun, reason_said, ruled_out_said, units_said
 
 CLOCK_FROM_S: Final = 120.0
+FITTED: Final = "That is of somebody who fits sets and rests to the day, not of the sets above to the letter."
+"""Whom the range is of: the sets that are told are those of a middle day. What is done to the letter has another."""
 LEVELS: Final = ("p10", "p50", "p90")
 # What a score is counted in, where its unit is not a word already.
+WHICH_HOLDS: Final = (
+    "The sets below are worked out; where they say something else than these words, ask your coach."
+)
+"""Behind the coach's own words: what they mean is not read, and how far sets go is planned by the aim."""
 STOPS: Final[Mapping[str, str]] = {
     "local_muscle": "What will probably stop you{where}: the muscles in {work}, before the breath.",
     "breathing": "What will probably stop you{where}: the breath, before the muscles.",
@@ -90,13 +97,20 @@ def check_line(check: Mapping[str, Any], names: Names) -> str:
     return f"{told} Rest {clock(check['rest_after_s'])} after it." if check["rest_after_s"] else told
 
 
-def sets_line(work: Mapping[str, Any], sets: Sequence[Mapping[str, Any]], names: Names) -> str:
-    """Equal sets in a row as one."""
-    told, amount = [], 0.0
-    for amount, row in groupby(amount_of(one) or 0.0 for one in sets):
-        many = len(list(row))
-        told.append(f"{amount:g}" if many == 1 else f"{many} × {amount:g}")
-    return f"{names.work(work['work'])}: {', '.join(told)} {noun(amount, units_said(work['unit']))}."
+def sets_line(
+    work: Mapping[str, Any],
+    sets: Sequence[Mapping[str, Any]],
+    names: Names,
+    rounds: Sequence[int] | None = None,
+) -> str:
+    """Equal sets in a row as one, equal rounds as well; rounds: of each set, from 0, where the block has several."""
+    amounts = [amount_of(one) or 0.0 for one in sets]
+    much = noun(amounts[-1] if amounts else 0.0, units_said(work["unit"]))
+    told = in_a_row(amounts)
+    if rounds is not None:
+        parts = by_round(amounts, rounds)
+        told = "; ".join(f"{names.of_rounds(work['block'], numbers)} in {said}" for numbers, said in parts)
+    return f"{names.work(work['work'])}: {told} {much}."
 
 
 def rest_lines(plan: Sequence[Mapping[str, Any]], names: Names) -> list[str]:

@@ -25,6 +25,7 @@ MISSED: Final = "missed"
 NOTHING_CHANGES: Final = "nothing changes, a single result counts little"
 BEFORE: Final = "before"
 THIS_TIME: Final = "this time"
+BY_ALL: Final = "by all that is known by now, not by this result alone"
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,8 @@ def _sentence(
         old, since = (earlier[-1], BEFORE) if earlier else (attempt.prescription, THIS_TIME)
         told = [part for movement in movements for part in _of_movement(movement, old, newest, since)]
         if told:
-            return f"Next, on {newest.session.local_date}: {'; '.join(told)}."
+            why = f", {BY_ALL}" if any(one.endswith((BEFORE, THIS_TIME)) for one in told) else ""
+            return f"Next, on {newest.session.local_date}: {'; '.join(told)}{why}."
     names = names_of(plan)
     return f"Nothing further with {' or '.join(names.movement(one) for one in movements)} is planned yet."
 

@@ -135,7 +135,12 @@ class HeldForSafety(Unprocessable):
     """After a warning sign or pain nothing is prescribed until a named person has released the athlete."""
 
     code = "held_for_safety"
-    remedy = "Whoever may release the hold does so first, with a reason; an override cannot stand in for it."
+    release = "POST …/athletes/{athlete}/hold-releases"
+    """Where a hold ends."""
+    remedy = (
+        f"Whoever may release the hold does so first, with a reason ({release}); an override cannot stand in for it."
+        " What may be done meanwhile stands under `hold` of the prescription."
+    )
 
 
 class TooManyAthletes(Unprocessable):

@@ -123,6 +123,8 @@ def other_pacings_of(block: str, forecast: BlockForecast | None) -> Iterator[dic
                 "rest_now_s": round(forecast.own_rest_s),
                 "share": round(one.share, 2),
                 "share_now": round(forecast.share, 2),
+                "patience": forecast.worthwhile,
+                "pace": 1.0 if forecast.pace is None else forecast.pace,
                 "costs": costs,
                 "unit": forecast.unit,
                 "more_breaks": round(one.breaks),

@@ -42,7 +42,8 @@ _WORDS: Final = {
     "not_its_turn": "By the rules of the block it is the turn of {asked}, of which {left} are left.",
     "more_than_left": "Only {left} of {asked} are left; send no more.",
     "after_the_end": "The block is over before this set; leave it out.",
-    "rests_too_long": "With this rest the rests alone last as long as the block may, so that the set is never begun.",
+    "rests_too_long": "With this rest the rests alone come to {rested_s:.0f} s, but the block lasts {most_s:.0f} s at"
+    " most, so that the set is never begun: make rests before it shorter, or leave it out.",
     "attempts_have_loads": "Attempts that rise in load are done one by one; leave their block out of the plan.",
 }
 
@@ -98,12 +99,12 @@ def _problem(index: int, code: str, detail: str) -> FieldProblem:
 def _words(block: Block, fault: ListError, names: Names) -> str:
     asked = "nothing" if fault.asked == NO_ITEM else names.work(block.items[fault.asked].key)
     left = "any number" if fault.left == float("inf") else f"{fault.left:g}"
-    return _WORDS[fault.code].format(asked=asked, left=left)
+    return _WORDS[fault.code].format(asked=asked, left=left, rested_s=fault.rested_s, most_s=fault.most_s)
 
 
 def where_it_fails(forecasts: Mapping[str, BlockForecast | None], names: Names) -> list[str]:
-    """For each block with a list: the first set that is probably not there as it is written, and whether the work is
-    probably not finished in time.
+    """For each block with a list: the first set that is probably not there as it is written, whether one before it
+    is in doubt, and whether the work is probably not finished in time.
     """
     return [
         f"{_first_failing(forecast.listed, key, names)}{_unfinished(forecast)}"
@@ -119,15 +120,19 @@ def _unfinished(forecast: BlockForecast) -> str:
 
 
 def _first_failing(sets: Sequence[SetThere], block: str, names: Names) -> str:
+    """The first that fails, and the first that is in doubt before it; a later doubt hangs on what failed before."""
     where = "" if names.block(block) == "the session" else f" of {names.block(block)}"
-    for one in sets:
-        if one.likely not in (FAILS, DOUBTFUL):
-            continue
-        about = f"Set {one.number}{where} ({names.work(one.work)}, {one.amount:g}{_UNITS[one.unit]})"
-        much = f"in {100 * (one.p_there or 0.0):.0f} of 100 cases"
-        if one.done is None:
-            return f"{about} is never begun: the time is over before."
-        done = f"where it is begun, {one.done.p50:g} are likely"
-        said = "is probably not there" if one.likely == FAILS else "is in doubt"
-        return f"{about} {said}: as it is written {much}; {done}."
-    return f"Every set{where} is probably there as it is written."
+    fails = next((one for one in sets if one.likely == FAILS), None)
+    early = sets if fails is None else sets[: fails.number - 1]
+    doubt = next((one for one in early if one.likely == DOUBTFUL), None)
+    told = [_not_there(one, where, names) for one in (fails, doubt) if one is not None]
+    return " ".join(told) or f"Every set{where} is probably there as it is written."
+
+
+def _not_there(one: SetThere, where: str, names: Names) -> str:
+    about = f"Set {one.number}{where} ({names.work(one.work)}, {one.amount:g}{_UNITS[one.unit]})"
+    if one.done is None:
+        return f"{about} is never begun: the time is over before."
+    said = "is probably not there" if one.likely == FAILS else "is in doubt"
+    much = f"in {100 * (one.p_there or 0.0):.0f} of 100 cases"
+    return f"{about} {said}: as it is written {much}; where it is begun, {one.done.p50:g} are likely."

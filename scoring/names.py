@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -68,6 +68,13 @@ class Names:
         """So many rounds, or whatever the block's order goes through: "1 rung", "3 intervals"."""
         noun = self.rounds.get(block, "round")
         return f"{count} {noun if count == 1 else noun + 's'}"
+
+    def of_rounds(self, block: str, numbers: Sequence[int]) -> str:
+        """Rounds by their numbers from 1, one after the other: "round 2", "rungs 1 to 3"."""
+        noun = self.rounds.get(block, "round")
+        if len(numbers) == 1:
+            return f"{noun} {numbers[0]}"
+        return f"{noun}s {numbers[0]} to {numbers[-1]}"
 
 
 def names_of(plan: SessionPlan) -> Names:

@@ -14,6 +14,7 @@ from programming.plans import SessionPlan, VariationEntry
 from scoring.blocks import find_item, items_of
 from scoring.calc.rising_block import may_rise
 from scoring.calc.volume import turns
+from scoring.errors import HeldForSafety
 from scoring.loadable import (
     EQUIPMENT_MISSING,
     KIT_IN_USE,
@@ -26,6 +27,7 @@ from scoring.loadable import (
     worked_groups,
 )
 from scoring.restraint import CAPPED_PREFIX, Restraint
+from services.problems import FieldProblem
 
 NEVER: Final = frozenset({"hold:red_flag", "hold:pain"})
 """What no acknowledgement outweighs: a named person releases the hold first."""
@@ -33,6 +35,16 @@ NOT_LOADABLE: Final = "not_loadable:"
 TO_FAILURE_PREFIX: Final = "to_failure:"
 WORK_CHANGED: Final = "work_changed"
 SETTINGS: Final = ("load_kg", "assistance_kg", "height_cm")
+
+
+def held_by(against: Mapping[str, str]) -> list[FieldProblem]:
+    """What nothing outweighs of what speaks against it, and what is to be done; no part of the request is wrong."""
+    return [
+        FieldProblem(
+            "#", code, f"{against[code]} Nothing in the request changes that: {HeldForSafety.release}."
+        )
+        for code in sorted(NEVER & against.keys())
+    ]
 
 
 @dataclass(frozen=True)

@@ -42,6 +42,14 @@ def scores_of(attempt: Attempt) -> tuple[list[OfficialScore], OfficialScore | No
     return [rows[block.key] for block in doc.blocks if block.key in rows], rows.get(doc.ranked_block.key)
 
 
+def review_of(attempt: Attempt) -> Review | None:
+    """Of this version of the result (one query); `open` tells whether somebody has yet to look."""
+    review = Review.objects.filter(attempt=attempt).first()
+    if review is not None:
+        review.open = review.resolved_at is None  # type: ignore[attr-defined]
+    return review
+
+
 def forecast_checks_visible_to(actor: Actor) -> QuerySet[ForecastCheck]:
     """Those of the actor's own athletes; whoever receives somebody with a group has no page of theirs."""
     return ForecastCheck.objects.filter(athlete__in=athletes_visible_to(actor))

@@ -14,6 +14,9 @@ from scoring.content import safety_told
 ONLY_BLOCK: Final = "main"
 """Sessions of one block were the only ones then; where its key was another, the work still names it."""
 
+_UNKEPT: Final[Mapping[str, Any]] = {"patience": None, "pace": None}
+"""What was not stored of a pacing at first."""
+
 _LISTS: Final = ("work", "closest", "plan", "conditions", "check_sets", "reasons", "ruled_out")
 
 
@@ -21,8 +24,8 @@ def as_current(content: Mapping[str, Any]) -> dict[str, Any]:
     """A copy; what the present version says of itself is left as it is."""
     told = {
         "attempts": [],
-        "other_pacings": [],
         **content,
+        "other_pacings": [{**_UNKEPT, **one} for one in content.get("other_pacings", ())],
         "check_sets": [_asked(one) for one in content["check_sets"]],
         "work": [_work(one) for one in content["work"]],
         "closest": [_work(one) for one in content["closest"]],

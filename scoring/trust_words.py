@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from scoring.calc.trust import JUDGED_BY, Estimate
-from scoring.trusted import Trusted
+from scoring.trusted import LeftOut, Trusted
 from scoring.words import units_said
 
 SCORES: Final[Mapping[str, str]] = {
@@ -37,6 +37,13 @@ _SURE: Final[Mapping[str, str]] = {
     "too_wide": "They are less sure than they could be: results lie nearer to the middle than they say.",
 }
 SIXTY: Final = 60.0
+
+
+def left_out_said(reason: str, left: LeftOut) -> str:
+    """How many first sets and scores, of how many results, and why."""
+    parts = "1 first set or score" if left.parts == 1 else f"{left.parts} first sets and scores"
+    results = "1 result" if left.results == 1 else f"{left.results} results"
+    return f"{parts} of {results}: {LEFT_OUT[reason]}."
 
 
 def sentence(one: Trusted) -> str:

@@ -87,7 +87,16 @@ def _tally(row: tuple[Any, ...]) -> Tally:
     return Tally(row[3], row[4], bounds, *row[5:_BEFORE_BOUNDS])
 
 
-def left_out(checks: QuerySet[ForecastCheck]) -> Mapping[str, int]:
+@dataclass(frozen=True)
+class LeftOut:
+    """What does not count for one reason: so many first sets and scores, of so many results."""
+
+    parts: int
+    results: int
+
+
+def left_out(checks: QuerySet[ForecastCheck]) -> Mapping[str, LeftOut]:
     """By reason how many do not count (one query)."""
     rows = checks.exclude(left_out="").order_by("left_out").values_list("left_out")
-    return dict(rows.annotate(number=Count("id")))
+    told = rows.annotate(parts=Count("id"), results=Count("attempt_id", distinct=True))
+    return {reason: LeftOut(parts, results) for reason, parts, results in told}

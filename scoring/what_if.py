@@ -6,24 +6,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from programming.calc.reader import child
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
 from scoring.calc.listed_forecast import SetThere
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import BELOW_FAILURE_SHARE
+from scoring.calc.pacing import BELOW_FAILURE_SHARE, Way
 from scoring.content import Setting, content_of
 from scoring.errors import HeldForSafety
 from scoring.listed import WishedSet, lists_of, where_it_fails
+from scoring.listed_notes import Note, all_notes
 from scoring.models import Attempt, Prescription
 from scoring.names import names_of
 from scoring.of_the_person import unlikely_at_age
-from scoring.overriding import NEVER, Named
+from scoring.overriding import Named, held_by
+from scoring.paced import WishedPacing, policies_of, policy_told
 from scoring.profiled import SessionProfile, profile_of_plan
+from scoring.restraint import Restraint
 from scoring.seen import refuse_superseded, see
 from scoring.stored_content import as_current
 from scoring.working_out import work_out
-from services.problems import FieldProblem
 
 RESULT_STORED: Final = "result_stored"
 RESULT_STORED_SAID: Final = (
@@ -34,27 +35,32 @@ RESULT_STORED_SAID: Final = (
 @dataclass(frozen=True)
 class Supposed:
     """work: one version of every item; content: as a prescription would say it; against: what an override of it would
-    ask to be acknowledged, by code; pacing: by block the share of what is available and the rest [s], as it was taken
-    where nothing may go to failure, or as it came of a plan; check_sets_dropped: work whose check set an override
-    would end. listed: by block what becomes of each set of a plan, fails: in a sentence where it probably ends.
+    ask to be acknowledged, by code; pacing: by block, as it was taken where nothing may go to failure, or as it came
+    of a plan; check_sets_dropped: work whose check set an override
+    would end. listed: by block what becomes of each set of a plan, fails: in a sentence where it probably ends;
+    notes: what was made of what was asked.
     """
 
     prescription: Prescription
     work: tuple[Named, ...]
     content: Mapping[str, Any]
     against: Mapping[str, str]
-    pacing: Mapping[str, tuple[float, float]]
+    pacing: Mapping[str, Policy]
     check_sets_dropped: tuple[str, ...]
     profile: SessionProfile
     listed: Mapping[str, Sequence[SetThere]]
     fails: Sequence[str]
+    notes: Sequence[Note]
 
 
 def suppose(
-    prescription: Prescription, wish: Wish, pacing: Policy | None, sets: Sequence[WishedSet] = ()
+    prescription: Prescription,
+    wish: Wish,
+    pacing: Sequence[WishedPacing] = (),
+    sets: Sequence[WishedSet] = (),
 ) -> Supposed:
-    """Work that is not named stays as the prescription has it; pacing None: as well as may be, but a block of which
-    there are `sets` is done in these.
+    """Work that is not named stays as the prescription has it; a block of which neither pacing nor sets are told is
+    paced as well as may be.
 
     Raises Invalid for what cannot be set up, PrescriptionSuperseded, and HeldForSafety after pain or a warning sign:
     nobody is to read then what might be done.
@@ -67,11 +73,11 @@ def suppose(
     chosen = set_work_up(plan, seen.inputs, day, work, wish.work)
     states = states_of(plan, prescription.athlete_id, seen.inputs.zone)
     against = seen.concerns(chosen) | seen.beyond(chosen, states) | seen.of_the_person(prescription, chosen)
-    if pacing is not None and not seen.restraint.to_failure:
-        pacing = pacing._replace(share=min(pacing.share, BELOW_FAILURE_SHARE))
     known = seen.ground.known(plan.session_id, states)
-    lists = lists_of(plan, work, sets)
-    worked = work_out(plan, seen.inputs, known, day, work, pacing=lists if lists else pacing)
+    wished, lists = policies_of(plan, pacing), lists_of(plan, work, sets)
+    taken = _taken(wished, seen.restraint)
+    ways: dict[str, Way] = {**taken, **lists}
+    worked = work_out(plan, seen.inputs, known, day, work, pacing=ways)
     against |= unlikely_at_age(plan, seen.inputs.safety, worked) | _result_stored(prescription)
     content = content_of(plan, seen.inputs, worked, Setting(day))
     forecasts = {key: one.forecast for key, one in worked.results.items()}
@@ -80,12 +86,20 @@ def suppose(
         tuple(work),
         as_current(content),
         against,
-        {key: (one.share, one.own_rest_s) for key, one in forecasts.items() if one is not None},
+        {key: policy_told(one) for key, one in forecasts.items() if one is not None},
         tuple(one["work"] for one in prescription.content["check_sets"]),
         profile_of_plan(plan, prescription.athlete_id, content, forecasts),
         {key: one.listed for key, one in forecasts.items() if one is not None and one.listed},
         where_it_fails(forecasts, names_of(plan)),
+        all_notes(plan, wished, taken, lists),
     )
+
+
+def _taken(policies: Mapping[str, Policy], restraint: Restraint) -> dict[str, Policy]:
+    """By block, no set to failure of somebody who must not."""
+    if restraint.to_failure:
+        return dict(policies)
+    return {key: one._replace(share=min(one.share, BELOW_FAILURE_SHARE)) for key, one in policies.items()}
 
 
 def _result_stored(prescription: Prescription) -> dict[str, str]:
@@ -95,5 +109,5 @@ def _result_stored(prescription: Prescription) -> dict[str, str]:
 
 
 def _refuse_held(against: Mapping[str, str]) -> None:
-    if never := sorted(NEVER & against.keys()):
-        raise HeldForSafety(errors=[FieldProblem(child("#", "work"), code, against[code]) for code in never])
+    if held := held_by(against):
+        raise HeldForSafety(errors=held)

@@ -16,8 +16,7 @@ from programming.calc.revision import Block
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
 from scoring.calc.effort import SESSION, Budget, share_out
-from scoring.calc.explicit import SetList
-from scoring.calc.next_set import Policy
+from scoring.calc.pacing import Way
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import PrescriptionResult, Reason
 from scoring.candidates import Choice, gather_block
@@ -76,12 +75,12 @@ def work_out(
     day: Day = AS_USUAL,
     override: Sequence[Named] | None = None,
     only: Collection[str] | None = None,
-    pacing: Policy | Mapping[str, SetList] | None = None,
+    pacing: Mapping[str, Way] | None = None,
 ) -> Worked:
     """Prescribe every block, or those of some keys only, each from a fresh state.
 
-    pacing: of an override, how it is paced, or by block the sets it is done in; None, and a block without a list of
-    sets: as well as may be.
+    pacing: of an override, by block how it is paced, or the sets it is done in; None, and a block that is left out:
+    as well as may be.
 
     A hold is the answer itself, unless an override was made in its knowledge. The override must be one that stands
     (`scoring.overriding.why_fallen`); raises ValueError otherwise.
@@ -109,7 +108,7 @@ def work_out(
             continue
         budget = Budget(limit)
         if override is not None:
-            way = pacing if isinstance(pacing, Policy | None) else pacing.get(block.key)
+            way = None if pacing is None else pacing.get(block.key)
             result = overridden(plan, block, person, able, chosen, restraint, budget, way)
         else:
             checked = {plan.item(one.work).movement for told in results.values() for one in told.check_sets}

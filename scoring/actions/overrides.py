@@ -21,7 +21,7 @@ from scoring.errors import HeldForSafety, NeedsAcknowledgement, OverrideEnded
 from scoring.ground import REPLACED, WITHDRAWN, Ground, as_standing
 from scoring.models import Override, OverrideEnd, Prescription
 from scoring.of_the_person import is_old, unlikely_at_age
-from scoring.overriding import NEVER, Chosen, Named
+from scoring.overriding import Chosen, Named, held_by
 from scoring.seen import Seen, refuse_superseded, see
 from services.changes.actions import record_change
 from services.problems import FieldProblem
@@ -175,9 +175,8 @@ def _against(
     Raises HeldForSafety, OwnHold and NotYourHold for a hold.
     """
     against = seen.concerns(chosen) | seen.beyond(chosen, states)
-    never = sorted(NEVER & against.keys())
-    if never:
-        raise HeldForSafety(errors=[FieldProblem("#/acknowledged", code, against[code]) for code in never])
+    if held := held_by(against):
+        raise HeldForSafety(errors=held)
     require_release(told.actor, told.prescription.athlete, seen.inputs.safety.holds)
     if not told.is_stored:
         against |= seen.of_the_person(told.prescription, chosen)

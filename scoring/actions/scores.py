@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any, Final
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -18,10 +18,10 @@ from athletes.states import CapacityState
 from programming.plans import PlanReader, SessionPlan
 from scoring.actions.forecast_checks import write_checks
 from scoring.actions.weighed import settle_weighed, unweighed_findings
+from scoring.aim_concluded import concluded
 from scoring.available import MIDDLE, available_of
 from scoring.believed import is_believed
 from scoring.calc.aim import check_aim
-from scoring.calc.aim_causes import CAUSES
 from scoring.calc.attempt import SetLog as Log
 from scoring.calc.attempt import Totals
 from scoring.calc.finding import Finding, pain_findings, reserve_findings
@@ -59,13 +59,6 @@ _PLAIN = (
     "last_round_amount",
     "rules_version",
 )
-
-
-NOT_BELIEVED: Final = {
-    "state": "unknown", "low": None, "high": None, "missed_by": None, "cause": "not_believed",
-    "sentence": CAUSES["not_believed"],
-}  # fmt: skip
-"""Of each condition of a result that is not believed: from that nothing is concluded."""
 
 
 @dataclass(frozen=True)
@@ -213,7 +206,12 @@ def _write(judged: Judged) -> None:
     _drop_left_out(session=attempt.session_id, athlete=attempt.athlete_id, blocks=blocks)
     insert(
         [
-            _score_row(attempt, one, 0 if review is None else review.version, believed)
+            _score_row(
+                attempt,
+                one,
+                0 if review is None else review.version,
+                concluded(one.aim, [found.code for found in one.score.findings], accepted, believed=believed),
+            )
             for one in judged.blocks
         ],
         key=("org", "session", "athlete", "block"),
@@ -232,7 +230,9 @@ def _drop_left_out(session: Given, athlete: Given, blocks: Given) -> QuerySet[Of
     return mine.exclude(block=any_of(blocks))
 
 
-def _score_row(attempt: Attempt, one: BlockScore, review_version: int, believed: bool) -> OfficialScore:
+def _score_row(
+    attempt: Attempt, one: BlockScore, review_version: int, aim: list[dict[str, Any]]
+) -> OfficialScore:
     score = one.score
     return OfficialScore(
         org_id=attempt.org_id,
@@ -242,7 +242,7 @@ def _score_row(attempt: Attempt, one: BlockScore, review_version: int, believed:
         block=one.key,
         repetitions_by_work=dict(score.repetitions_by_work),
         amounts=_amounts(score),
-        aim=one.aim if believed else [outcome | NOT_BELIEVED for outcome in one.aim],
+        aim=aim,
         own_amounts=one.own_amounts,
         review_version=review_version,
         computed_at=timezone.now(),

@@ -51,6 +51,8 @@ ATTEMPT = {
     "replaced_by": None,
     "reason": "",
     "received_at": "2026-05-04T17:45:10.120000Z",
+    "follows": "Stored as sent, and scored within moments. Whether it counts, or waits for somebody to look at it,"
+    " says `review` of the result: GET …/attempts/5c6d3a52-2c39-4b07-9df5-6a0c5e7f8a04.",
 }
 CHECK_SET_INPUT = {
     "work": "a",
@@ -69,7 +71,7 @@ DAY_CHANGE_INPUT = {
 REACH_INPUT = {"document": DRAFT, "location": "2b1c0c1e-7d40-4f5e-8a55-6c3a3f0b9e05", "with_athletes": True}
 WHAT_IF_INPUT = {
     "work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12, "repetitions": 60}],
-    "pacing": {"share": 0.6, "rest_s": 45},
+    "pacing": [{"block": "main", "share": 0.6, "rest_s": 45}],
 }
 OVERRIDE_INPUT = {
     "work": [{"work": "b", "variation": "goblet_squat", "load_kg": 12, "repetitions": 60}],

@@ -7,10 +7,13 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.forms import Form
-from django_filters import DateFilter, FilterSet, UUIDFilter
+from django_filters import DateFilter, FilterSet
 
+from athletes.queries import athletes_visible_to
+from programming.models import Movement
 from scoring.models import ForecastCheck
-from services.api.filters import CALENDAR, BooleanFilter
+from services.api.filters import CALENDAR, BooleanFilter, SeenFilter
+from services.tenancy.models import Location
 
 
 class _Window(Form):
@@ -24,7 +27,12 @@ class _Window(Form):
 
 
 class RowFilter(FilterSet):
-    movement = UUIDFilter(field_name="movement_id", help_text="First sets of this movement only, no scores.")
+    movement = SeenFilter(
+        name="movement",
+        visible=lambda actor: Movement.objects.all(),
+        field_name="movement_id",
+        help_text="First sets of this movement only, no scores.",
+    )
     from_date = DateFilter(
         field_name="local_date",
         lookup_expr="gte",
@@ -45,12 +53,17 @@ class RowFilter(FilterSet):
 
 
 class SummaryFilter(RowFilter):
-    location = UUIDFilter(
-        field_name="athlete__location_id", help_text="Of athletes who train at this location."
+    location = SeenFilter(
+        name="location",
+        visible=lambda actor: Location.objects.all(),
+        field_name="athlete__location_id",
+        help_text="Of athletes who train at this location.",
     )
-    athlete = UUIDFilter(field_name="athlete_id", help_text="Of this athlete.")
+    athlete = SeenFilter(
+        name="athlete", visible=athletes_visible_to, field_name="athlete_id", help_text="Of this athlete."
+    )
     overridden = BooleanFilter(
-        help_text="true: of what coaches prescribed instead, which is left out without it; false: the others, too."
+        help_text="true: of what coaches prescribed instead; false, and without it: of what was worked out."
     )
 
     class Meta(RowFilter.Meta):

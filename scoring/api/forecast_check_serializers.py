@@ -7,7 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from scoring.calc.trust import INTERVALS, METHOD_VERSION, Estimate
-from scoring.trust_words import LEFT_OUT, sentence
+from scoring.trust_words import LEFT_OUT, left_out_said, sentence
 from scoring.words import SCORE_UNITS, UNITS
 from services.api.serializers import OutputSerializer
 
@@ -87,7 +87,8 @@ class LeftOutOutput(OutputSerializer):
 
     reason = serializers.ChoiceField(choices=list(LEFT_OUT))
     sentence = serializers.CharField()
-    number = serializers.IntegerField()
+    number = serializers.IntegerField(help_text="First sets and scores.")
+    results = serializers.IntegerField(help_text="Of how many results these are.")
 
 
 class ForecastChecksOutput(OutputSerializer):
@@ -109,8 +110,13 @@ class ForecastChecksOutput(OutputSerializer):
             ],
             "scores": [{**row, "scored": one.subject.scored} for one, row in rows if one.name is None],
             "left_out": [
-                {"reason": reason, "sentence": f"{LEFT_OUT[reason].capitalize()}.", "number": number}
-                for reason, number in left_out.items()
+                {
+                    "reason": reason,
+                    "sentence": left_out_said(reason, left),
+                    "number": left.parts,
+                    "results": left.results,
+                }
+                for reason, left in left_out.items()
             ],
         }
         return super().to_representation(told)

@@ -109,9 +109,19 @@ class OtherPacingOutput(OutputSerializer):
     rest_now_s = serializers.IntegerField(help_text="The same of the pacing as it is planned.")
     share = serializers.FloatField(help_text="Of what is available at each set, 0 to 1.")
     share_now = serializers.FloatField()
+    patience = serializers.FloatField(allow_null=True, help_text="Of both, as `patience` of a what-if.")
+    patience_reason = serializers.SerializerMethodField()
+    pace = serializers.FloatField(allow_null=True, help_text="Of both, as `pace` of a what-if.")
+    pace_reason = serializers.SerializerMethodField()
     costs = serializers.FloatField()
     unit = serializers.CharField()
     more_breaks = serializers.IntegerField()
+
+    def get_patience_reason(self, row: Any) -> str | None:
+        return None if row["patience"] is not None else "not_kept_then"
+
+    def get_pace_reason(self, row: Any) -> str | None:
+        return None if row["pace"] is not None else "not_kept_then"
 
 
 class PrescribedConditionOutput(OutputSerializer):

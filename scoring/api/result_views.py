@@ -48,7 +48,7 @@ class AttemptsView(OrganisationView):
         "POST": Operation(
             id="submit_attempt",
             input=r.AttemptInput,
-            output=s.AttemptOutput,
+            output=s.SubmittedAttemptOutput,
             status=201,
             stored_before=True,
             idempotency=Idempotency.REQUIRED,
@@ -90,7 +90,8 @@ class AttemptView(OrganisationView):
         self.attempt: Any = self.get_object_or_404(queries.attempts_visible_to(self.actor), attempt)
 
     def get(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
-        """One version of a result as it was sent, with its official score when it has been worked out.
+        """One version of a result as it was sent, with its official score when it has been worked out, and whether
+        somebody is to look at it first (`review`).
 
         Each condition of the aim that was missed has the likely cause (`sentence`), and in `next` what the next
         prescription of the same movement changes, as it stands now.
@@ -100,6 +101,9 @@ class AttemptView(OrganisationView):
         self.attempt.scores, self.attempt.score = scores, ranked
         waiting = "replaced" if self.attempt.replaced_by else "pending"
         self.attempt.score_reason = None if ranked else "block_not_reported" if scores else waiting
+        self.attempt.review = queries.review_of(self.attempt)
+        told = "nothing_to_review" if scores else waiting
+        self.attempt.review_reason = None if self.attempt.review else told
         return self.reply(self.attempt)
 
 
@@ -108,7 +112,7 @@ class CorrectionsView(OrganisationView):
         "POST": Operation(
             id="correct_attempt",
             input=r.AttemptCorrectionInput,
-            output=s.AttemptOutput,
+            output=s.SubmittedAttemptOutput,
             status=201,
             stored_before=True,
             idempotency=Idempotency.REQUIRED,

@@ -117,8 +117,44 @@ class AttemptOutput(OutputSerializer):
         return None if later is None else str(later)
 
 
+class FindingOutput(OutputSerializer):
+    code = serializers.CharField()
+    detail = serializers.CharField()
+
+
+class SubmittedAttemptOutput(AttemptOutput):
+    """What was stored; that it does not add up is found when it is scored, which the answer does not wait for."""
+
+    follows = serializers.SerializerMethodField(
+        help_text="Where to read, in moments, whether it waits for a review."
+    )
+
+    def get_follows(self, row: Any) -> str:
+        return (
+            "Stored as sent, and scored within moments. Whether it counts, or waits for somebody to look at it, says"
+            f" `review` of the result: GET …/attempts/{row.id}."
+        )
+
+
+class AttemptReviewOutput(OutputSerializer):
+    """Whether somebody is to look at the result. Open, parts of it count for nothing: what, the findings say."""
+
+    id = serializers.UUIDField()
+    open = serializers.BooleanField()
+    accepted = serializers.BooleanField(allow_null=True, help_text="null: nobody has decided yet.")
+    accepted_reason = serializers.SerializerMethodField()
+    findings = FindingOutput(many=True)
+
+    def get_accepted_reason(self, row: Any) -> str | None:
+        return None if row.accepted is not None else "open"
+
+
 class AttemptDetailOutput(AttemptOutput):
     as_sent = serializers.DictField()
+    review = AttemptReviewOutput(
+        allow_null=True, help_text="null: nothing is to be looked at, or it is not scored yet."
+    )
+    review_reason = serializers.CharField(allow_null=True)
     score = ScoreOutput(allow_null=True, help_text="Of the block that the session is ranked by.")
     scores = ScoreOutput(many=True, help_text="Of every block that was reported.")
     score_reason = serializers.CharField(allow_null=True)
@@ -131,11 +167,6 @@ class NoteOutput(OutputSerializer):
     author_name = serializers.CharField(source="author.name")
     text = serializers.CharField()
     created_at = serializers.DateTimeField()
-
-
-class FindingOutput(OutputSerializer):
-    code = serializers.CharField()
-    detail = serializers.CharField()
 
 
 class ReviewInput(InputSerializer):

@@ -13,7 +13,9 @@ from scoring.api.forecast_serializers import SpreadOutput
 from scoring.api.override_serializers import OverrideWorkInput, OverrideWorkOutput
 from scoring.api.prescription_serializers import ContentOutput
 from scoring.api.profile_serializers import SessionProfileOutput
+from scoring.api.report_inputs import MOST_BLOCKS
 from scoring.calc.listed_forecast import DOUBTFUL, FAILS, PROBABLE, UNLIMITED
+from scoring.listed_notes import CODES
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 
@@ -24,10 +26,29 @@ LIKELY = [PROBABLE, DOUBTFUL, FAILS, UNLIMITED]
 
 
 class PacingInput(InputSerializer):
-    """In each set this share of what is available, and at least so long after one's own last set of the work."""
+    """In each set this share of what is available, and at least so long after one's own last set of the work.
 
+    An entry of an answer's `pacing` may be sent back as it is, and gives the same numbers.
+    """
+
+    block = fields.CharField(max_length=40, required=False, help_text="Without it: every block not named.")
     share = fields.FloatField(min_value=LEAST_SHARE, max_value=1.0)
     rest_s = fields.FloatField(min_value=0.0, max_value=LONGEST_REST_S)
+    patience = fields.FloatField(
+        min_value=0.0,
+        max_value=1.0,
+        required=False,
+        default=0.0,
+        help_text="Rest until this share of the work's first set is there, five of its smallest sets at most;"
+        " 0: until the smallest set is.",
+    )
+    pace = fields.FloatField(
+        min_value=0.5,
+        max_value=2.0,
+        required=False,
+        default=1.0,
+        help_text="Of cyclical work, as a factor of the critical power.",
+    )
 
 
 class WishedSetInput(InputSerializer):
@@ -41,7 +62,13 @@ class WishedSetInput(InputSerializer):
     hold_s = fields.FloatField(min_value=1.0, max_value=86_400.0, required=False)
     distance_m = fields.FloatField(min_value=1.0, max_value=LARGEST_AMOUNT, required=False)
     energy_kcal = fields.FloatField(min_value=1.0, max_value=10_000.0, required=False)
-    rest_before_s = fields.FloatField(min_value=0.0, max_value=LONGEST_LISTED_REST_S)
+    rest_before_s = fields.FloatField(
+        min_value=0.0,
+        max_value=LONGEST_LISTED_REST_S,
+        error_messages={
+            "required": "Send the seconds of rest since the end of the set before it, 0 for none."
+        },
+    )
     interval = fields.IntegerField(min_value=1, max_value=1000, required=False)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -51,7 +78,7 @@ class WishedSetInput(InputSerializer):
 
 
 class WhatIfInput(InputSerializer):
-    """Work that is not named stays as the prescription has it; without `pacing` it is paced as well as may be.
+    """Work that is not named stays as the prescription has it; a block without `pacing` is paced as well as may be.
 
     `plan`, instead of `pacing`: the sets themselves, in order; a block without sets is paced as well as may be. A set
     of which less is there ends at what is there, and what is missing is made up after the planned sets of the round,
@@ -60,7 +87,7 @@ class WhatIfInput(InputSerializer):
     """
 
     work = fields.ListField(child=OverrideWorkInput(), max_length=MOST_WORK, required=False, default=list)
-    pacing = PacingInput(required=False)
+    pacing = fields.ListField(child=PacingInput(), max_length=MOST_BLOCKS, allow_empty=False, required=False)
     plan = fields.ListField(child=WishedSetInput(), max_length=MOST_SETS, allow_empty=False, required=False)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -77,11 +104,16 @@ class AgainstOutput(OutputSerializer):
 
 
 class PacedOutput(OutputSerializer):
-    """How a block is paced: the share of what is available in each set (0 to 1), and the rest in seconds."""
+    """How a block is paced, not rounded: sent back as `pacing` it gives the same numbers.
+
+    Of a block with a plan it is what came of that, a mean share and the median rest, which no plan follows from.
+    """
 
     block = serializers.CharField()
-    share = serializers.FloatField()
-    rest_s = serializers.FloatField()
+    share = serializers.FloatField(help_text="Of what is available in each set, 0 to 1.")
+    rest_s = serializers.FloatField(help_text="At least, since one's own last set of the work.")
+    patience = serializers.FloatField(help_text="The share of the first set that a rest lasts for, 0 to 1.")
+    pace = serializers.FloatField(help_text="Factor of the critical power; 1 without cyclical work.")
 
 
 class ListedOutput(OutputSerializer):
@@ -104,6 +136,14 @@ class ListedOutput(OutputSerializer):
     done_reason = serializers.CharField(allow_null=True)
 
 
+class SupposedNoteOutput(OutputSerializer):
+    """What was done otherwise than it was asked, or beside it; `block`: where."""
+
+    code = serializers.ChoiceField(choices=CODES)
+    block = serializers.CharField()
+    sentence = serializers.CharField()
+
+
 class WhatIfOutput(OutputSerializer):
     """content: as a prescription would say it. Nothing of this is stored or prescribed."""
 
@@ -115,6 +155,10 @@ class WhatIfOutput(OutputSerializer):
     fails = serializers.ListField(
         child=serializers.CharField(),
         help_text="For each block with a plan, where it probably ends, in a sentence.",
+    )
+    notes = SupposedNoteOutput(
+        many=True,
+        help_text="Shares cut, rests made longer, sets put in, rounds repeated; that a plan is done as written.",
     )
     check_sets_dropped = serializers.ListField(
         child=serializers.CharField(), help_text="Work whose check set an override of the same would end."

@@ -21,6 +21,7 @@ from scoring.calc.next_set import Policy
 from scoring.calc.prescription import PRESCRIPTION_VERSION
 from scoring.errors import HeldForSafety, PrescriptionSuperseded, ReachCheckRunning
 from scoring.listed import WishedSet
+from scoring.paced import WishedPacing, paced_as
 from scoring.rounding import PROBABILITY_STEP, step
 from scoring.turns import take_turn
 from scoring.what_if import suppose
@@ -49,25 +50,28 @@ class WhatIfView(PrescriptionScopedView):
         """
         data = self.read_input()
         wish = Wish([named(one) for one in data["work"]], (), "", units_of(data["work"]))
-        pacing = data.get("pacing")
-        policy = None if pacing is None else Policy(pacing["share"], pacing["rest_s"])
         take_turn()
-        found = suppose(self.prescription, wish, policy, [_wished(one) for one in data.get("plan", ())])
+        pacing = [_paced(one) for one in data.get("pacing", ())]
+        found = suppose(self.prescription, wish, pacing, [_wished(one) for one in data.get("plan", ())])
         return self.reply({
             "prescription": found.prescription.id,
             "work": [one.to_json() for one in found.work],
-            "pacing": [
-                {"block": block, "share": share, "rest_s": rest_s}
-                for block, (share, rest_s) in found.pacing.items()
-            ],
+            "pacing": [paced_as(block, policy) for block, policy in found.pacing.items()],
             "against": [{"code": code, "sentence": text} for code, text in found.against.items()],
             "sets": [_told(block, one) for block, sets in found.listed.items() for one in sets],
             "fails": found.fails,
+            "notes": found.notes,
             "check_sets_dropped": found.check_sets_dropped,
             "content": found.content,
             "profile": found.profile,
             "method_version": PRESCRIPTION_VERSION,
         })  # fmt: skip
+
+
+def _paced(data: Mapping[str, Any]) -> WishedPacing:
+    """The validated pacing of one block, or of all."""
+    policy = Policy(data["share"], data["rest_s"], data["pace"], data["patience"])
+    return WishedPacing(policy, data.get("block"))
 
 
 def _wished(data: Mapping[str, Any]) -> WishedSet:

@@ -26,5 +26,6 @@ CAUSES: Final = {
     "stopper_not_shown": "The result does not show what stopped the athlete; ask.",
     "stopped_otherwise": "Something else than was aimed at stopped the athlete.",
     "not_believed": "The result waits for a review, or was refused in one: nothing is concluded from it.",
+    "under_review": "The result does not add up: nothing is concluded from it until its review is closed.",
     "no_score": "There is no official score yet; the review of the result comes first.",
 }

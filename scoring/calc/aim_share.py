@@ -33,7 +33,7 @@ def share_range(
     means = [
         sum(shares) / len(shares)
         for key, shares in by_item.items()
-        if condition.work in (None, key) and shares and None not in shares
+        if condition.work in (None, key) and shares
     ]
     return (min(means), max(means), "share_not_known") if means else (0.0, inf, "share_not_known")
 

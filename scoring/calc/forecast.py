@@ -81,7 +81,8 @@ class BlockForecast:
 
     score_quantiles: of the official score at `levels` in `unit`, ascending; None where a scenario does not finish
     work for time, and throughout where nothing is scored. better: "lower" or "higher". p_finish: share of scenarios
-    that do all that is asked in time. share, own_rest_s, pace: the policy, pace None without cyclical work; plan:
+    that do all that is asked in time. share, own_rest_s, pace, worthwhile: the policy, pace None without cyclical
+    work, worthwhile 0 in what was stored before it was kept; plan:
     the policy in the middle scenario, empty when nothing is possible in it, or of more than MOST_SETS (plan_reason);
     elapsed: the clock at the end. listed: where the sets were given, what becomes of each; share and own_rest_s are
     those that come of it then. other_pacings: what it would cost to pace it otherwise.
@@ -105,6 +106,7 @@ class BlockForecast:
     plan_reason: str | None = None
     listed: tuple[SetThere, ...] = ()
     other_pacings: tuple[OtherPacing, ...] = ()
+    worthwhile: float = 0.0
 
     @property
     def stopped_by(self) -> str | None:
@@ -218,6 +220,7 @@ def forecast_block(
         plan_reason=None if is_whole else TOO_MANY_SETS,
         listed=listed,
         other_pacings=_otherwise(block, scenarios.subset(told_by), chosen, runs),
+        worthwhile=paced.worthwhile,
     )
 
 

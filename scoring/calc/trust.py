@@ -29,6 +29,8 @@ JUDGED_BY: Final = 80
 CONFIDENCE: Final = 0.95
 LEAST_RESULTS: Final = 20.0
 """Fewer tell nothing of an 80 % interval: of twenty true ones 95 % show 12 to 19 inside (ours)."""
+ROUNDING: Final = 1e-6
+"""Of results, which come of sums."""
 MOST_AT_LEAST: Final = 0.1
 """With a larger share of lower bounds, the results that have a difference are the early failures (ours)."""
 
@@ -109,7 +111,7 @@ def trust_of(tally: Tally) -> Trust:
     position = mean_interval(tally.position, tally.position_sd, tally.number)
     told, judged = coverage[JUDGED_BY], JUDGED_BY / 100.0
     sureness: Sureness = "as_said"
-    if told is None or told.results < LEAST_RESULTS:
+    if told is None or told.results < LEAST_RESULTS - ROUNDING:
         sureness = "too_few"
     elif told.share.upper < judged:
         sureness = "too_narrow"

@@ -17,6 +17,7 @@ from rest_framework.views import APIView
 
 from services.api import conditional, links
 from services.api.chunked import CODED
+from services.api.filters import said
 from services.api.operation import METHODS, Operation
 from services.api.pagination import KeysetPage, read_limit
 from services.api.parsers import IgnoreAccept, StrictJSONParser, StrictJSONRenderer
@@ -179,7 +180,9 @@ class ApiView(APIView):
             return found
         raise Invalid(
             errors=[
-                FieldProblem("", error.code or "invalid", " ".join(error.messages), parameter=name)
+                FieldProblem(
+                    "", error.code or "invalid", said(filters.form.fields.get(name), error), parameter=name
+                )
                 for name, errors in filters.errors.as_data().items()
                 for error in errors
             ]

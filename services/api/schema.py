@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from drf_spectacular.openapi import AutoSchema
@@ -21,6 +22,7 @@ from services.api.serializers import InputSerializer
 from services.api.views import OrganisationView, PersonView, PublicView
 
 Kind = type[problems.DomainError]
+_SENTENCE_END = re.compile(r"(?<=[.:;]) ")
 CHANGE_FROM = (
     "ETag of the version that the change starts from; of an entry of a list it is its id and version: "
     '"{id}-{version}".'
@@ -44,7 +46,9 @@ class OperationSchema(AutoSchema):
         return self.op.id
 
     def get_summary(self) -> str:
-        return self._text().split("\n")[0].rstrip(".")
+        """The first sentence, wherever its lines break."""
+        first = " ".join(self._text().split("\n\n")[0].split())
+        return _SENTENCE_END.split(first)[0].rstrip(".:;")
 
     def get_description(self) -> str:  # type: ignore[override]
         lines = [self._text()]

@@ -210,7 +210,8 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "list_overrides": lambda s: Sent(query={"athlete": _place(s, "other_athlete")}),
     "withdraw_override": lambda s: Sent(body={"reason": "Not needed any more."}),
     "what_if": lambda s: Sent(
-        path={"prescription": "other_prescription"}, body={"work": [], "pacing": {"share": 0.6, "rest_s": 45}}
+        path={"prescription": "other_prescription"},
+        body={"work": [], "pacing": [{"share": 0.6, "rest_s": 45}]},
     ),
     "check_reach": lambda s: Sent(
         body={"document": SESSION, "location": _place(s, "location"), "with_athletes": True}

@@ -193,7 +193,7 @@ RULES: Mapping[str, Rule] = {
     "make_day_change": Rule(OWN, unknown=OTHERS),
     "make_day_change/drop_in": Rule(COACHES + " staff other_staff", unknown="other_athlete"),
     "end_day_change": Rule(OWN, hidden=OTHERS),
-    "read_forecast_checks": Rule(ALL),
+    "read_forecast_checks": Rule(OWN, unknown=OTHERS),  # of the athlete that it names
     "list_forecast_checks": Rule(OWN, hidden=OTHERS, subject="attempt"),
     "list_attempts": Rule(ALL, subject="attempt", blind=OTHERS),
     "submit_attempt": Rule(OWN, unknown=OTHERS),

@@ -34,7 +34,10 @@ TOLD: dict[str, str] = {
     "BriefOutput.number": COUNT,
     "SetShareOutput.number": COUNT,
     "SetShareOutput.amount": "as it was logged",
-    **{f"PacedOutput.{name}": "how it is paced, chosen or as asked for" for name in ("share", "rest_s")},
+    **{
+        f"PacedOutput.{name}": "how it is paced, chosen or as asked for"
+        for name in ("share", "rest_s", "patience", "pace")
+    },
     "ReachOutput.method_version": METHOD,
     "ExplanationOutput.method_version": METHOD,
     "ExplanationOutput.number": COUNT,
@@ -59,7 +62,10 @@ TOLD: dict[str, str] = {
     "AttemptLoadOutput.repetitions": "what to do, by the work as written or overridden",
     "WarmUpSetOutput.repetitions": "what to do, by common practice",
     **dict.fromkeys(
-        [f"OtherPacingOutput.{name}" for name in ("rest_s", "rest_now_s", "share", "share_now")],
+        [
+            f"OtherPacingOutput.{name}"
+            for name in ("rest_s", "rest_now_s", "share", "share_now", "patience", "pace")
+        ],
         "what to do, of the pacing that was chosen and of one beside it",
     ),
     "PlannedSetOutput.rest_before_s": "what to do; what follows from it is in `expected`",

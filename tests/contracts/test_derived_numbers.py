@@ -73,12 +73,14 @@ TOLD = {
     "LocationOutput.freeze_minutes": SENT,
     "PrescriptionOutput.number": COUNT,
     "AttemptOutput.effort": SENT,
+    "SubmittedAttemptOutput.effort": SENT,
     "AttemptDetailOutput.effort": SENT,
     "PrescriptionOutput.method_version": "is a method's version itself",
     "ScoreOutput.rules_version": "is a method's version itself",
     "ForecastCheckOutput.forecast_version": "is a method's version itself",
     "ForecastChecksOutput.method_version": "is a method's version itself",
     "LeftOutOutput.number": COUNT,
+    "LeftOutOutput.results": COUNT,
     "CoverageOutput.intended": "what the interval is meant to hold",
     **{
         f"{kind}.{name}": COUNT
@@ -219,6 +221,7 @@ OBJECTS = {
     "AthleteOutput.kit": SENT,
     "AthleteDetailOutput.kit": SENT,
     "AttemptDetailOutput.as_sent": SENT,
+    "AttemptDetailOutput.review": "whether somebody has to look at it",
     "KitOutput.items": SENT,
     "LocalVersionOutput.document": SENT,
     "MovementOutput.prior": SENT,

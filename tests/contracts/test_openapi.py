@@ -73,6 +73,14 @@ def test_every_operation_is_fit_for_use():
     assert seen
 
 
+def test_no_summary_breaks_off():
+    """It is the beginning of the explanation up to the end of a clause, wherever the lines of that break."""
+    for place, operation in operations(committed_document().content):
+        explained = " ".join(operation["description"].split())
+        begins, summary, onward = explained.partition(operation["summary"])
+        assert begins == "" and onward[:1] in {".", ":", ";"}, f"{place}: {summary!r} goes on {onward[:40]!r}"
+
+
 def test_every_example_is_valid():
     """Each example passes the schema beside it."""
     document = committed_document()

@@ -36,6 +36,14 @@ def priced(change, costs, breaks=0.0, *, unit="s", rest_s=60.0, share=0.8):
          "Taking each set as far as it goes costs about 3 repetitions."),
         ("to_failure", {"costs": 1.2, "share": 1.0, "unit": "repetitions"},
          "Taking each set as far as it goes costs about 1 repetition."),
+        ("to_failure", {"costs": 40.4, "share": 1.0, "unit": "m"},
+         "Taking each set as far as it goes costs about 40 metres."),
+        ("to_failure", {"costs": 6.6, "share": 1.0, "unit": "kcal"},
+         "Taking each set as far as it goes costs about 7 kilocalories."),
+        ("to_failure", {"costs": 120.0, "share": 1.0, "unit": "kg"},
+         "Taking each set as far as it goes costs about 120 kg."),
+        ("to_failure", {"costs": 0.25, "share": 1.0, "unit": "rounds"},
+         "Taking each set as far as it goes costs about 0.25 rounds."),
     ],
 )  # fmt: skip
 def test_each_change_is_a_sentence_with_its_price(change, more, said):

@@ -12,7 +12,15 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from programming.models import ScheduledSession
-from scoring.changes_next import BEFORE, NOTHING_CHANGES, THIS_TIME, _coming, _of_movement, tell_changes
+from scoring.changes_next import (
+    BEFORE,
+    BY_ALL,
+    NOTHING_CHANGES,
+    THIS_TIME,
+    _coming,
+    _of_movement,
+    tell_changes,
+)
 from scoring.models import Attempt, OfficialScore, Prescription
 from tests.scoring.known import NAME, given, known_world
 from tests.scoring.sessions import block, document, place, work
@@ -50,7 +58,7 @@ def test_what_the_next_prescription_really_changes_is_said(world: World, coach: 
     assert found["state"] == "missed" and found["sentence"]
     assert after.number > before.number
     assert found["next"].startswith(f"Next, on {world.session.local_date}: ")
-    assert found["next"].endswith(f" {BEFORE}.") and "instead of" in found["next"], found
+    assert found["next"].endswith(f" {BEFORE}, {BY_ALL}.") and "instead of" in found["next"], found
     first = next(one for one in after.content["plan"] if one["work"] == "a")["repetitions"]
     assert f"{first} repetitions" in found["next"] or "instead of Suspension row" in found["next"], found
 

@@ -276,17 +276,6 @@ def test_totals_are_believed_to_be_of_the_prescription(world: World) -> None:
     assert checks(world)[""].done == 740.0
 
 
-def test_totals_of_another_version_are_left_out(world: World) -> None:
-    totals = {"elapsed_s": 700.0, "breaks": 2, "work": [
-        {"work": "a", "repetitions": 60, "variation": "row_45"},
-        {"work": "b", "repetitions": 80, "variation": "goblet_squat", "load_kg": 8},
-    ]}  # fmt: skip
-    now = timezone.now().isoformat()
-    assert send(world, world.session, NAME, totals=totals, performed_at=now).status_code == 201
-    drain(world.cast)
-    assert left_out(world) == {"": "other_version"}
-
-
 def test_over_http_a_correction_moves_the_summary(world: World, coach: ApiClient) -> None:
     """Two athletes with 18 and 16 rows; the second is corrected to 8, half of which the mean goes down."""
     other = add_athlete(world, "Idris Vane", 84.0, {"row_45": 16, "goblet_squat": 24})

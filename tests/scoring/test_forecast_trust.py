@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import Any
+from uuid import uuid4
 
 import numpy as np
 import pytest
@@ -202,7 +203,8 @@ def test_what_does_not_count_is_told_by_its_reason(world: World) -> None:
         ("other_version", 1),
         ("pain", 2),
     ]
-    assert found["left_out"][1]["sentence"] == "Pain ended a set."
+    assert found["left_out"][1]["sentence"] == "2 first sets and scores of 1 result: pain ended a set."
+    assert [one["results"] for one in found["left_out"]] == [1, 1]
     assert [one["results"] for one in read(world, overridden="true")["movements"]] == [1]
     assert read(world, overridden="true")["left_out"] == []
 
@@ -245,6 +247,30 @@ def test_bad_parameters_are_refused_by_name(world: World, query: dict[str, str],
     answer = ApiClient(world.cast.coach.token).get(url(world, "forecast-checks"), query=query)
     problem = assert_problem(answer, "invalid_input", 400)
     assert [one["parameter"] for one in problem["errors"]] == [parameter]
+    framework = ("Enter a", "Select a", "not one of the available")
+    assert not any(words in one["detail"] for one in problem["errors"] for words in framework), problem
+
+
+@pytest.mark.parametrize("parameter", ["movement", "athlete", "location"])
+def test_what_nobody_sees_is_no_empty_summary(world: World, parameter: str) -> None:
+    """A mistyped id, and one of another organisation, alike: that nothing is known would be said of neither."""
+    other = make_world()
+    add_athlete(other, "Nia Moor")
+    with other.cast.inside():
+        theirs = {
+            "movement": Movement.objects.get(key="squat").id,
+            "athlete": other.athletes["Nia Moor"].id,
+            "location": other.cast.harbour.id,
+        }
+    for identifier in (uuid4(), theirs[parameter]):
+        answer = ApiClient(world.cast.coach.token).get(
+            url(world, "forecast-checks"), query={parameter: identifier}
+        )
+        problem = assert_problem(answer, "invalid_input", 400)
+        assert [(one["parameter"], one["code"]) for one in problem["errors"]] == [
+            (parameter, "unknown_reference")
+        ]
+        assert f"no {parameter} with this id" in problem["errors"][0]["detail"]
 
 
 def test_nobody_sees_more_than_their_athletes(world: World) -> None:
@@ -307,3 +333,37 @@ def test_both_cost_the_same_for_three_rows_and_thirty(world: World) -> None:
     assert counts[0] == counts[1]
     assert len(answer.json()["movements"]) == 1
     assert answer.json()["movements"][0]["results"] == 30
+
+
+def test_units_of_one_movement_are_judged_apart(world: World) -> None:
+    """Held seconds and repetitions of the same movement: each ranks its own results only."""
+    fill(world, [0.2, 0.8])
+    fill(world, [0.3, 0.6, 0.95], unit="hold_s")
+    with world.cast.inside():
+        found = {subject.unit: one for subject, one in tallies_of(ForecastCheck.objects.all()).items()}
+    for unit, positions in (("repetitions", [0.2, 0.8]), ("hold_s", [0.3, 0.6, 0.95])):
+        wanted = tally_of(positions, [True] * len(positions), [None] * len(positions))
+        assert found[unit].number == wanted.number
+        assert [one.log_left for one in found[unit].bounds] == pytest.approx(
+            [one.log_left for one in wanted.bounds]
+        )
+
+
+@pytest.mark.parametrize("shown", [[True, False], [False, True]])
+def test_a_lower_bound_is_at_risk_where_it_begins(world: World, shown: list[bool]) -> None:
+    """At the same position as a result that is shown: that is one of two then, whichever was stored first."""
+    fill(world, [0.2, 0.2], shown=shown)
+    with world.cast.inside():
+        (found,) = tallies_of(ForecastCheck.objects.all()).values()
+    at_quarter = found.bounds[2]
+    assert at_quarter.log_left == pytest.approx(np.log(0.5)) and not at_quarter.last
+
+
+def test_without_a_word_and_with_false_what_was_overridden_is_left_out(world: World) -> None:
+    fill(world, [0.5] * 2)
+    fill(world, [0.5] * 3, overridden=True)
+
+    def told(**query: str) -> list[int]:
+        return [one["results"] for one in read(world, **query)["movements"]]
+
+    assert (told(), told(overridden="false"), told(overridden="true")) == ([2], [2], [3])

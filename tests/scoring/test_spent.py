@@ -11,6 +11,7 @@ from programming.calc.variation import Variation
 from programming.plans import MovementEntry, VariationEntry
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged, observations_of
+from scoring.spent import spent_before_failures
 
 EVENING = Moment(dt.date(2026, 4, 7), 18.25)
 
@@ -110,3 +111,26 @@ def test_other_muscles_between_are_rest() -> None:
 def test_a_longer_failure_late_is_no_mere_bound() -> None:
     """Twelve to failure after tens: it was a bound before, and tells both sides now."""
     assert kinds([*PLANNED, done(ROW, 12.0, "failure")])[1:] == [(2, "to_failure", True)]
+
+
+def spent_in(sets: list[Logged]) -> list[int]:
+    """The places of sets of which it is known what was spent before them."""
+    return list(spent_before_failures([(one.entry, one.done) for one in sets]))
+
+
+def test_of_what_has_no_curve_nothing_is_known() -> None:
+    """The same three sets, once of work whose load tells nothing of its repetitions."""
+    curved = replace(ROW, variation=replace(ROW.variation, curve_applies=False))
+    assert spent_in([*PLANNED, FAILED]) == [2]
+    assert spent_in([replace(one, done=curved) for one in (*PLANNED, FAILED)]) == []
+
+
+@pytest.mark.parametrize("changed", [{"assistance_kg": 8.0}, {"height_cm": 30.0}, {"unit": "hold_s"}])
+def test_the_same_work_is_that_under_the_same_load(changed: dict[str, object]) -> None:
+    """Another help, another height, or another unit is other work of the same muscles."""
+    assert spent_in([PLANNED[0], done(ROW, 10.0, **changed), FAILED]) == []
+
+
+@pytest.mark.parametrize(("before", "places"), [(50, [50]), (51, [])])
+def test_of_more_than_fifty_sets_before_nothing_is_said(before: int, places: list[int]) -> None:
+    assert spent_in([*[done(ROW, 3.0)] * before, FAILED]) == places

@@ -81,6 +81,11 @@ def test_intervals_hold_as_many_as_they_say(tried: dict[str, pd.DataFrame]) -> N
         assert 0.70 - ROOM <= one.mean() <= 0.90 + ROOM, name
 
 
+def test_they_are_neither_too_high_nor_too_low(tried: dict[str, pd.DataFrame]) -> None:
+    """The mean rank is 0.5; an interval may hold its share and still lie to one side."""
+    assert abs(pd.concat([one["rank"] for one in tried.values()]).mean() - 0.5) <= 0.05
+
+
 @pytest.mark.parametrize("name", sorted(POPULATIONS))
 def test_they_are_nearer_than_what_a_coach_writes_down(tried: dict[str, pd.DataFrame], name: str) -> None:
     one = tried[name].dropna()

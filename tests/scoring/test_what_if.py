@@ -45,7 +45,7 @@ def test_nothing_is_stored(world: World, coach: ApiClient) -> None:
     with world.cast.inside():
         before = [model.objects.count() for model in (Prescription, Override)]
         changes = list(Change.objects.order_by("id").values_list("id", "version"))
-    told(world, coach, pacing={"share": 0.5, "rest_s": 60})
+    told(world, coach, pacing=[{"share": 0.5, "rest_s": 60}])
     with world.cast.inside():
         assert [model.objects.count() for model in (Prescription, Override)] == before
         assert list(Change.objects.order_by("id").values_list("id", "version")) == changes
@@ -56,7 +56,7 @@ def test_less_work_is_sooner_done_and_longer_rests_later(world: World, coach: Ap
     work = [{"work": "a", "variation": given(world).content["work"][0]["variation"], "repetitions": 30}]
     less = told(world, coach, work=work)["content"]
     assert less["expected"]["score"]["p50"] < best
-    slow = told(world, coach, pacing={"share": 0.5, "rest_s": 60})
+    slow = told(world, coach, pacing=[{"share": 0.5, "rest_s": 60}])
     assert [(one["share"], one["rest_s"]) for one in slow["pacing"]] == [(0.5, 60.0)]
     # As well as may be is no worse than any other way (within what the draws leave open).
     assert slow["content"]["expected"]["score"]["p50"] > best
@@ -72,7 +72,7 @@ def test_what_an_override_would_be_asked(world: World, coach: ApiClient) -> None
 
 def test_the_profile_comes_with_it(world: World, coach: ApiClient) -> None:
     """Sets to a fifth of what is available stop far short of it: neither strength nor endurance."""
-    found = told(world, coach, pacing={"share": 0.2, "rest_s": 30})
+    found = told(world, coach, pacing=[{"share": 0.2, "rest_s": 30}])
     whole = found["profile"]["whole"]
     assert whole["sets"] == len(found["content"]["plan"])
     assert (whole["trains_reason"], whole["differs"]) == ("sets_stopped_early", None)
@@ -89,8 +89,10 @@ def test_a_prescription_that_was_replaced_supposes_nothing(world: World, coach: 
 @pytest.mark.parametrize(("body", "at"), [
     ({"work": [{"work": "z", "variation": "row_45"}]}, f"#/{WORK}/0/{WORK}"),
     ({"work": [{"work": "a", "variation": "goblet_squat"}]}, f"#/{WORK}/0"),
-    ({"pacing": {"share": 0.1, "rest_s": 30}}, "#/pacing/share"),
-    ({"pacing": {"share": 0.5}}, "#/pacing/rest_s"),
+    ({"pacing": [{"share": 0.1, "rest_s": 30}]}, "#/pacing/0/share"),
+    ({"pacing": [{"share": 0.5}]}, "#/pacing/0/rest_s"),
+    ({"pacing": [{"block": "z", "share": 0.5, "rest_s": 30}]}, "#/pacing/0/block"),
+    ({"pacing": [{"share": 0.5, "rest_s": 30}, {"share": 0.6, "rest_s": 30}]}, "#/pacing/1"),
 ])  # fmt: skip
 def test_what_cannot_be_supposed(world: World, coach: ApiClient, body: dict[str, Any], at: str) -> None:
     assert_problem(ask(world, coach, **body), "invalid_input", 400, at=at)
@@ -101,6 +103,8 @@ def test_after_pain_nobody_reads_what_might_be_done(world: World, coach: ApiClie
     body = {"kind": "pain", "site": "shoulder", "side": "left", "severity": 8}
     assert coach.post(url(world, f"athletes/{athlete.id}/reports"), body).status_code == 201
     assert_problem(ask(world, coach), "held_for_safety", 422)
+    (problem,) = ask(world, coach).json()["errors"]
+    assert problem["pointer"] == "#" and "hold-releases" in problem["detail"], problem
     drain(world.cast)  # the prescription is empty now, and so names no work any more
     assert_problem(ask(world, coach), "held_for_safety", 422)
 
@@ -128,7 +132,7 @@ def test_nobody_paces_to_failure_who_must_not(world: World, coach: ApiClient) ->
     sent = coach.post(url(world, f"athletes/{world.athletes[NAME].id}/absences"), body)
     assert sent.status_code == 201, sent.json()
     drain(world.cast)
-    found = told(world, coach, pacing={"share": 1.0, "rest_s": 60})
+    found = told(world, coach, pacing=[{"share": 1.0, "rest_s": 60}])
     assert [one["share"] for one in found["pacing"]] == [0.8]
 
 

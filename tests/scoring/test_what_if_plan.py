@@ -129,7 +129,7 @@ def test_a_set_out_of_turn_names_whose_turn_it_is(world: World, coach: ApiClient
 
 def test_a_plan_and_a_pacing_are_not_both(world: World, coach: ApiClient) -> None:
     plan = [{"work": "a", "repetitions": 5, "rest_before_s": 0}]
-    assert_problem(ask(world, coach, plan=plan, pacing={"share": 0.5, "rest_s": 30}), "invalid_input", 400)
+    assert_problem(ask(world, coach, plan=plan, pacing=[{"share": 0.5, "rest_s": 30}]), "invalid_input", 400)
 
 
 def test_of_somebody_of_whom_nothing_is_known_a_plan_is_told_all_the_same(

@@ -44,6 +44,14 @@ def test_of_too_few_who_fit_all_count_alike() -> None:
     assert later[2] - later[0] > 5.0
 
 
+@pytest.mark.parametrize(("fitting", "alike"), [(7, True), (9, False)])
+def test_eight_who_fit_are_enough(fitting: int, alike: bool) -> None:
+    """Of people alike, so that each of them weighs the same: seven tell no interval of their own, nine do."""
+    people = able([[float(fresh)] for fresh in [*range(10, 38), *[62] * fitting]])
+    _, later = available_before(done([60, 3], [0.0, 600.0], [FAILURE, CHOICE]), people, 0.5)
+    assert (later[2] - later[0] > 5.0) == alike
+
+
 @settings(deadline=None)
 @given(
     st.lists(st.integers(1, 15), min_size=1, max_size=6),

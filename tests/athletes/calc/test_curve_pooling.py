@@ -13,7 +13,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.stats import norm
 
-from athletes.calc.capacity import FallOff, Observation, Prior, published_prior
+from athletes.calc.capacity import Capacity, FallOff, Observation, Prior, published_prior
 from athletes.calc.constants import DRIFT_VARIANCE_PER_DAY, ONE_RM_LOG_SD
 from athletes.calc.curve import drop, repetitions
 from athletes.calc.curve_pooling import (
@@ -21,12 +21,15 @@ from athletes.calc.curve_pooling import (
     MISFITS,
     CurveFit,
     Sights,
+    _last_test,
     fall_off_at,
     pooled_curve,
     telling,
 )
 from athletes.calc.evidence import log_evidence
+from athletes.calc.predict import probability_of_count
 from athletes.calc.record import as_record
+from athletes.calc.soreness import Work
 from tests.references.strength import ONE_RM_EQUATIONS
 
 PRIOR = published_prior(80.0, FallOff.BENCH_LIKE)
@@ -154,3 +157,43 @@ def test_what_training_adds_is_found(gain: float) -> None:
     assert fit.gain == pytest.approx(gain, abs=0.0003)
     assert fit.on(PRIOR).gain == fit.gain
     assert replace(fit, gain=fit.gain + 0.0003).moved_from(fit)
+
+
+FIT = CurveFit(0.0, PRIOR.log_k, PRIOR.log_k_sd, 1.0, 0, 0)
+
+
+def test_the_last_test_is_the_last_that_began_fresh() -> None:
+    """A failure late in a session came after other work: what was spent before it is not of the curve."""
+    first = Observation(0, 80.0, 8.0, "to_failure")
+    fresh = Observation(7, 70.0, 12.0, "to_failure")
+    tired = Observation(14, 70.0, 6.0, "to_failure", spent=4.0, spent_sd=1.0)
+    found = _last_test(FIT, Sights(PRIOR, [first, fresh, tired]))
+    assert found is not None and found[1] == fresh
+    assert _last_test(FIT, Sights(PRIOR, [fresh, tired])) is None  # nothing was tested before it
+
+
+def chances(known: Capacity) -> list[float]:
+    """What is thought of the test beforehand, count by count."""
+    return [probability_of_count(known, 70.0, float(count)) for count in range(5, 25)]
+
+
+def test_nothing_of_the_day_itself_is_known_before_the_test() -> None:
+    """Neither an earlier set nor work of that day; work before the sights that tell is in what they tell."""
+    usual = [Work(day, 20.0, 0.0, 18.0) for day in range(60, 100, 4)]
+    first, last = (
+        Observation(100, 80.0, 8.0, "to_failure"),
+        Observation(107, 70.0, 12.0, "to_failure", hour=9.0),
+    )
+
+    def known(*more: Observation, work: Work | None = None) -> list[float]:
+        sights = Sights(PRIOR, [first, *more, last], work=usual if work is None else [*usual, work])
+        found = _last_test(FIT, sights)
+        assert found is not None and found[1] == last
+        return chances(found[0])
+
+    alone = known()
+    assert (
+        known(Observation(107, 85.0, 3.0, "to_failure", hour=1.0), work=Work(107, 400.0, 200.0, 2.0)) == alone
+    )
+    assert known(Observation(106, 85.0, 3.0, "to_failure")) != alone
+    assert known(work=Work(99, 400.0, 200.0, 20.0)) != alone

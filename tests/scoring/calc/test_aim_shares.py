@@ -160,3 +160,20 @@ def test_forecast_and_aim_mean_the_same_share(block, fresh, seconds, multiplier,
             assert (low, high) == (pytest.approx(total / count), pytest.approx(total / count))
         else:
             assert high == np.inf
+
+
+def test_nobody_is_asked_for_more_than_all_that_is_there():
+    """Intervals of twenty of somebody with ten: each asks for all of it, not for twice as much."""
+    timed = block_of(
+        ("a", 20),
+        scored="none",
+        order="intervals",
+        intervals={"every_s": 60, "count": 2},
+        end=("work_done", None),
+    )
+    sets = log((10, "failure"), (10, "failure"))
+    aimed = replace(timed, aim=Aim((ASKED,)))
+    played = play_log(aimed, sets).sets
+    low, high, _ = share_range(aimed, ASKED, played, {0: 10.0, 1: 10.0})
+    assert (low, high) == (100.0, 100.0)
+    assert share_range(aimed, ASKED, played, {0: 0.0, 1: 0.0})[:2] == (100.0, 100.0)

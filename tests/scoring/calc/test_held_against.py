@@ -238,3 +238,18 @@ def test_the_table_leaves_out_what_has_no_value():
     assert table_of([None, 1.0, 2.0, None], (0.1, 0.3, 0.6, 0.9), 0.7) == Table(
         (1.0, 2.0), (0.3, 0.6), 0.2, 0.7
     )
+
+
+@pytest.mark.parametrize(("done", "left", "middle", "spread"), [(12.0, 4, 19.0, 2.5), (8.0, 1, 12.0, 1.5)])
+def test_a_reserve_is_held_against_a_forecast_widened_by_the_error_of_words(done, left, middle, spread):
+    """Of a normal forecast the place is known: that of a normal one with all the variances, here by scipy. Of four
+    the words are mostly noise; of one after eight the bias counts as well, by 0.015.
+    """
+    points = tuple(stats.norm.ppf(level, middle, spread) for level in FRESH_LEVELS)
+    part = WorkForecast("a", Spread(points[1], points[3], points[5]), None, None, fresh_quantiles=points)
+    held = hold_first_set(a_set(done, "planned", rir=left), part, 0.5)
+    wide = stats.norm(middle, np.sqrt(spread**2 + rir_noise(done, float(left)) ** 2 + RIR_BIAS_SD**2))
+    assert held.kind == "told"
+    # The table has seven points with straight lines between, so not to the last digit.
+    assert held.low == pytest.approx(wide.cdf(held.done - 0.5), abs=0.008)
+    assert held.high == pytest.approx(wide.cdf(held.done + 0.5), abs=0.008)

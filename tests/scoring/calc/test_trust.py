@@ -138,3 +138,45 @@ def test_few_results_tell_nothing():
 
 def test_an_estimate_lies_in_its_interval():
     assert wilson(0.5, 10) == Estimate(0.5, pytest.approx(0.2366, abs=1e-4), pytest.approx(0.7634, abs=1e-4))
+
+
+@given(st.lists(st.tuples(st.floats(0.001, 0.999), st.booleans()), min_size=8, max_size=40))
+def test_the_variance_between_two_ends_is_that_of_their_difference(results):
+    """Var(S1 - S2) = Var S1 + Var S2 - 2 Cov, Cov = S2 / S1 Var S1 of a product limit; errors by statsmodels."""
+    positions = np.array([one for one, _ in results])
+    shown = np.array([one for _, one in results])
+    limit = SurvfuncRight(positions, shown.astype(int))
+    tally = tally_of(positions.tolist(), shown.tolist(), [None] * len(results))
+    for share, (low, high) in INTERVALS.items():
+        found = coverage_of(tally, share)
+        if found is None or not 0.0 < found.share.value < 1.0:
+            continue
+        (above, low_se), (beyond, high_se) = (_left(limit, end) for end in (low, high))
+        if above in (0.0, 1.0) or beyond in (0.0, 1.0):
+            continue
+        variance = low_se**2 + high_se**2 - 2.0 * beyond / above * low_se**2
+        inside = above - beyond
+        wanted = min(inside * (1.0 - inside) / variance, float(len(results)))
+        assert found.results == pytest.approx(wanted, rel=1e-6)
+
+
+def _left(limit, end):
+    """(share above a position, its standard error)."""
+    at = int(np.searchsorted(limit.surv_times, end, side="right")) - 1
+    return (1.0, 0.0) if at < 0 else (float(limit.surv_prob[at]), float(limit.surv_prob_se[at]))
+
+
+def test_twenty_results_are_enough_and_nineteen_are_not():
+    assert judged(list((np.arange(20) + 0.5) / 20)).sureness == "as_said"
+    assert judged(list((np.arange(19) + 0.5) / 19)).sureness == "too_few"
+
+
+def test_one_stopped_set_in_ten_hides_no_bias_and_more_do():
+    positions = list((np.arange(30) + 0.5) / 30)
+    for stopped, reason in ((3, None), (4, "stopped_sets_hide_it")):
+        shown = [number >= stopped for number in range(30)]
+        told = judged(
+            positions, shown, [1.0 + number / 30 if one else None for number, one in enumerate(shown)]
+        )
+        assert told.bias_reason == reason
+        assert (told.bias is None) == (reason is not None)
