@@ -22,7 +22,6 @@ from scoring.calc.items import (
     POWER,
     RATE,
     RESERVE,
-    SECONDS,
 )
 from scoring.calc.readiness import (
     EPSILON,
@@ -159,7 +158,7 @@ def lifted_from(
     table: FloatArray, breath: Breath, item: int, until: float, ready: Ready, limited: Limited
 ) -> Coming:
     """The set that begins at a moment: as much of it as the clock leaves, and what it takes of the reserve."""
-    seconds, power = table[SECONDS, item], table[POWER, item]
+    seconds, power = breath.seconds, table[POWER, item]
     fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
     amount, balance = min(limited.amount, fits), ready.balance
     if breath.critical > 0.0 and not isnan(power):
@@ -225,7 +224,7 @@ def next_set(
 ) -> Coming:
     """The next set of `item`, to begin at `earliest` and to end by `until`.
 
-    table, weights, lead: of Items; person (4, M): of Scenarios; asked: the whole of it in this round; balance: the
+    table, weights, lead: of Items; person (5, M): of Scenarios; asked: the whole of it in this round; balance: the
     share of the reserve at the moment balance_at. An attempt does not wait for what is not there; its amount may be
     0.
     """
