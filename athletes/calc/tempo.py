@@ -60,9 +60,7 @@ def learn(sets: Sequence[TimedSet]) -> tuple[dict[str, Tempo], Tempo]:
     design = np.zeros((len(told), width))
     for row, one in enumerate(told):
         design[row, [0, 1 + movements.index(one.movement), 1 + len(movements) + days.index(one.day)]] = 1.0
-    prior = np.concatenate(
-        ([PERSON_SD], np.full(len(movements), MOVEMENT_SD), np.full(len(days), DAY_SD))
-    )
+    prior = np.concatenate(([PERSON_SD], np.full(len(movements), MOVEMENT_SD), np.full(len(days), DAY_SD)))
     precision = np.diag(prior**-2.0) + design.T @ design / SET_SD**2
     cov = np.linalg.inv(precision)
     mean = cov @ (design.T @ np.array([_log(one) for one in told])) / SET_SD**2
