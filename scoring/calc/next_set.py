@@ -19,7 +19,6 @@ from scoring.calc.items import (
     KIND,
     LEAST_SET,
     PACE,
-    POWER,
     RATE,
     RESERVE,
 )
@@ -154,11 +153,9 @@ def limited_set(
 
 
 @inlined
-def lifted_from(
-    table: FloatArray, breath: Breath, item: int, until: float, ready: Ready, limited: Limited
-) -> Coming:
+def lifted_from(breath: Breath, until: float, ready: Ready, limited: Limited) -> Coming:
     """The set that begins at a moment: as much of it as the clock leaves, and what it takes of the reserve."""
-    seconds, power = breath.seconds, table[POWER, item]
+    seconds, power = breath.seconds, breath.power
     fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
     amount, balance = min(limited.amount, fits), ready.balance
     if breath.critical > 0.0 and not isnan(power):
@@ -187,7 +184,7 @@ def lifted_set(
     if ready.start >= until:
         return no_set(ready.start, breath.balance)
     limited = limited_set(policy, muscle, breath, ready, left, least, worth, is_attempt)
-    return lifted_from(table, breath, item, until, ready, limited)
+    return lifted_from(breath, until, ready, limited)
 
 
 @inlined

@@ -10,7 +10,17 @@ from programming.calc.kept import kept
 from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import check_engine
-from scoring.calc.items import CRITICAL, FRESH, PER_UNIT, PERSON_ROWS, RESERVE, TEMPO, Items, column_of, joined
+from scoring.calc.items import (
+    CRITICAL,
+    FRESH,
+    PER_UNIT,
+    PERSON_ROWS,
+    RESERVE,
+    TEMPO,
+    Items,
+    column_of,
+    joined,
+)
 
 
 @dataclass(frozen=True, eq=False)
