@@ -1,4 +1,4 @@
-"""How quickly an athlete works: the seconds of a unit beside what is usual of the variation, learned from logged sets.
+"""How quickly an athlete works: the seconds of a unit beside what is usual of the variation, from logged sets.
 
 Of a set y = ln(seconds / (amount * usual seconds)) is taken as
 
@@ -6,12 +6,13 @@ Of a set y = ln(seconds / (amount * usual seconds)) is taken as
 
 the person's own way of working in everything (SD PERSON_SD), what is particular in one movement (MOVEMENT_SD), and an
 error of a set (SET_SD), the sets of one day sharing another (DAY_SD). All are normal, so that the answer is a linear
-regression with priors: exact, and the same in whatever order the sets come. Ours: cadence differs between people and
-exercises far more than within one set of them; the last repetitions before failure are slower, which the error of a
-set takes in.
+regression with priors: exact, and the same in whatever order the sets come. Ours, no published spread is known to us:
+cadence differs between people and exercises far more than within one set of them; the last repetitions before failure
+are slower, which the error of a set takes in.
 """
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -24,6 +25,9 @@ LEAST_UNITS: Final = 3.0
 """A set of fewer is mostly getting into position."""
 MOST_AWAY: Final = 1.5
 """|y| beyond: a clock that was left running, not a cadence."""
+METHOD_VERSION: Final = 1
+MEAN_STEP: Final = 0.02
+SD_STEP: Final = 0.01
 
 
 class TimedSet(NamedTuple):
@@ -37,39 +41,65 @@ class TimedSet(NamedTuple):
 
 
 class Tempo(NamedTuple):
-    """ln of the factor of the usual seconds: mean and SD, for a day to come."""
+    """ln of the factor of the usual seconds, for a day to come: mean and SD; sets: of that movement that told it."""
 
     mean: float
     sd: float
+    sets: int = 0
+
+    def rounded(self) -> "Tempo":
+        """In steps, so that one more set of the same cadence changes nothing that is foreseen."""
+        mean, sd = (
+            float(round(round(value / step) * step, 6))
+            for value, step in ((self.mean, MEAN_STEP), (self.sd, SD_STEP))
+        )
+        return Tempo(mean, sd, self.sets)
 
 
 UNKNOWN: Final = Tempo(0.0, float(np.hypot(np.hypot(PERSON_SD, MOVEMENT_SD), DAY_SD)))
 
 
-def learn(sets: Sequence[TimedSet]) -> tuple[dict[str, Tempo], Tempo]:
-    """(of each movement that was timed, of every other one).
+class Tempos(NamedTuple):
+    """Of each movement that was timed, and of every other one."""
+
+    movements: Mapping[str, Tempo]
+    other: Tempo
+
+    def of(self, movement: str) -> Tempo:
+        return self.movements.get(movement, self.other)
+
+    def rounded(self) -> "Tempos":
+        found = {movement: told.rounded() for movement, told in self.movements.items()}
+        return Tempos(found, self.other.rounded() if found else self.other)
+
+
+NOTHING_TIMED: Final = Tempos({}, UNKNOWN)
+
+
+def learn(sets: Sequence[TimedSet]) -> Tempos:
+    """What the sets tell.
 
     Raises ValueError for amounts and seconds that are not positive and finite.
     """
     told = [one for one in sets if one.amount >= LEAST_UNITS and abs(_log(one)) <= MOST_AWAY]
     if not told:
-        return {}, UNKNOWN
+        return NOTHING_TIMED
     movements = sorted({one.movement for one in told})
     days = sorted({one.day for one in told})
-    width = 1 + len(movements) + len(days)
-    design = np.zeros((len(told), width))
+    columns = {key: number for number, key in enumerate([None, *movements, *days])}
+    design = np.zeros((len(told), len(columns)))
     for row, one in enumerate(told):
-        design[row, [0, 1 + movements.index(one.movement), 1 + len(movements) + days.index(one.day)]] = 1.0
+        design[row, [0, columns[one.movement], columns[one.day]]] = 1.0
     prior = np.concatenate(([PERSON_SD], np.full(len(movements), MOVEMENT_SD), np.full(len(days), DAY_SD)))
-    precision = np.diag(prior**-2.0) + design.T @ design / SET_SD**2
-    cov = np.linalg.inv(precision)
+    cov = np.linalg.inv(np.diag(prior**-2.0) + design.T @ design / SET_SD**2)
     mean = cov @ (design.T @ np.array([_log(one) for one in told])) / SET_SD**2
-    found = {}
-    for index, movement in enumerate(movements, start=1):
+    timed, found = Counter(one.movement for one in told), {}
+    for movement in movements:
+        index = columns[movement]
         both = cov[0, 0] + cov[index, index] + 2.0 * cov[0, index]
-        found[movement] = Tempo(float(mean[0] + mean[index]), float(np.sqrt(both + DAY_SD**2)))
-    other = Tempo(float(mean[0]), float(np.sqrt(cov[0, 0] + MOVEMENT_SD**2 + DAY_SD**2)))
-    return found, other
+        sd = float(np.sqrt(both + DAY_SD**2))
+        found[movement] = Tempo(float(mean[0] + mean[index]), sd, timed[movement])
+    return Tempos(found, Tempo(float(mean[0]), float(np.sqrt(cov[0, 0] + MOVEMENT_SD**2 + DAY_SD**2))))
 
 
 def _log(one: TimedSet) -> float:

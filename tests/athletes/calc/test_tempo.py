@@ -1,5 +1,7 @@
 """How quickly somebody works: against conditioning a joint normal (numpy), and properties."""
 
+from collections import Counter
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -8,7 +10,9 @@ from hypothesis import strategies as st
 from athletes.calc.tempo import (
     DAY_SD,
     LEAST_UNITS,
+    MEAN_STEP,
     MOVEMENT_SD,
+    NOTHING_TIMED,
     PERSON_SD,
     SET_SD,
     UNKNOWN,
@@ -49,7 +53,7 @@ def conditioned(sets: list[TimedSet], movement: str) -> tuple[float, float]:
 def test_it_is_a_joint_normal_conditioned(sets: list[TimedSet]) -> None:
     used = [one for one in sets if abs(np.log(one.seconds / (one.amount * one.usual_s))) <= 1.5]
     found, other = learn(sets)
-    assert set(found) == {one.movement for one in used}
+    assert {movement: told.sets for movement, told in found.items()} == Counter(one.movement for one in used)
     for movement, told in [*found.items(), ("unseen", other)]:
         mean, sd = conditioned(used, movement) if used else (0.0, UNKNOWN.sd)
         assert told.mean == pytest.approx(mean, abs=1e-9)
@@ -77,7 +81,23 @@ def test_who_is_slow_in_one_movement_is_foreseen_slow_in_others_but_less() -> No
 
 
 def test_singles_and_clocks_left_running_tell_nothing() -> None:
-    assert learn([TimedSet("row", 0, 1.0, 9.0, 2.0), TimedSet("row", 1, 10.0, 900.0, 2.0)]) == ({}, UNKNOWN)
+    assert learn([TimedSet("row", 0, 1.0, 9.0, 2.0), TimedSet("row", 1, 10.0, 900.0, 2.0)]) == NOTHING_TIMED
+
+
+def test_one_more_set_as_usual_changes_nothing_that_is_told() -> None:
+    """Rounded: of the same cadence a set more moves the mean by less than half a step."""
+    sets = [TimedSet("row", day, 10.0, 26.0, 2.0) for day in range(12)]
+    before, after = learn(sets), learn([*sets, TimedSet("row", 12, 10.0, 26.0, 2.0)])
+    assert before.of("row").mean != after.of("row").mean
+    for movement in ("row", "unseen"):
+        one, other = before.rounded().of(movement), after.rounded().of(movement)
+        assert (one.mean, one.sd) == (other.mean, other.sd)
+        assert abs(one.mean - before.of(movement).mean) <= MEAN_STEP / 2 + 1e-12
+
+
+def test_of_whom_nothing_was_timed_every_movement_is_unknown() -> None:
+    assert NOTHING_TIMED.rounded() == NOTHING_TIMED
+    assert NOTHING_TIMED.of("row") == UNKNOWN
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf")])
