@@ -9,6 +9,7 @@ from typing import Any, Final
 from programming.calc.reader import child
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
+from scoring.basis import tempos
 from scoring.calc.listed_forecast import SetThere
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import BELOW_FAILURE_SHARE
@@ -82,7 +83,7 @@ def suppose(
         against,
         {key: (one.share, one.own_rest_s) for key, one in forecasts.items() if one is not None},
         tuple(one["work"] for one in prescription.content["check_sets"]),
-        profile_of_plan(plan, prescription.athlete_id, content, forecasts),
+        profile_of_plan(plan, prescription.athlete_id, content, forecasts, tempos(plan, seen.inputs, worked)),
         {key: one.listed for key, one in forecasts.items() if one is not None and one.listed},
         where_it_fails(forecasts, names_of(plan)),
     )

@@ -145,6 +145,21 @@ def test_seconds_that_were_logged_are_foreseen_told_and_said(world: World, coach
     )
 
 
+def test_a_session_is_profiled_by_the_athletes_own_seconds(world: World, coach: ApiClient) -> None:
+    """What it trains goes by how long sets last."""
+    coming = place(world, ROWS)
+    for days in range(6):
+        send_rows(world, coach, SLOW, hours_ago=29.0 + 24.0 * days)
+    drain(world.cast)
+    known, unknown = prescribed(world, coming), without_a_tempo(world, coming)
+    own_s, usual_s = (
+        coach.get(url(world, f"prescriptions/{one.id}/profile")).json()["whole"]["work_s"]
+        for one in (known, unknown)
+    )
+    assert usual_s == 60 * 2.0
+    assert own_s == pytest.approx(60 * known.basis["tempo"]["r"]["own_s"])
+
+
 def test_who_was_never_timed_is_foreseen_less_surely(world: World, coach: ApiClient) -> None:
     """With seconds as usual the middle stays, and the interval narrows."""
     coming = place(world, ROWS)
