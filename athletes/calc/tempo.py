@@ -13,6 +13,7 @@ are slower, which the error of a set takes in.
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from math import inf, log
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -81,18 +82,22 @@ def learn(sets: Sequence[TimedSet]) -> Tempos:
 
     Raises ValueError for amounts and seconds that are not positive and finite.
     """
-    told = [one for one in sets if one.amount >= LEAST_UNITS and abs(_log(one)) <= MOST_AWAY]
+    logs = _logs(sets)
+    told = [
+        one for one, y in zip(sets, logs, strict=True) if one.amount >= LEAST_UNITS and abs(y) <= MOST_AWAY
+    ]
     if not told:
         return NOTHING_TIMED
     movements = sorted({one.movement for one in told})
     days = sorted({one.day for one in told})
     columns = {key: number for number, key in enumerate([None, *movements, *days])}
     design = np.zeros((len(told), len(columns)))
-    for row, one in enumerate(told):
-        design[row, [0, columns[one.movement], columns[one.day]]] = 1.0
+    rows = np.arange(len(told))
+    for of in ([0] * len(told), [columns[one.movement] for one in told], [columns[one.day] for one in told]):
+        design[rows, of] = 1.0
     prior = np.concatenate(([PERSON_SD], np.full(len(movements), MOVEMENT_SD), np.full(len(days), DAY_SD)))
     cov = np.linalg.inv(np.diag(prior**-2.0) + design.T @ design / SET_SD**2)
-    mean = cov @ (design.T @ np.array([_log(one) for one in told])) / SET_SD**2
+    mean = cov @ (design.T @ np.array(_logs(told))) / SET_SD**2
     timed, found = Counter(one.movement for one in told), {}
     for movement in movements:
         index = columns[movement]
@@ -102,8 +107,8 @@ def learn(sets: Sequence[TimedSet]) -> Tempos:
     return Tempos(found, Tempo(float(mean[0]), float(np.sqrt(cov[0, 0] + MOVEMENT_SD**2 + DAY_SD**2))))
 
 
-def _log(one: TimedSet) -> float:
-    values = (one.amount, one.seconds, one.usual_s)
-    if not all(np.isfinite(value) and value > 0.0 for value in values):
-        raise ValueError(f"amount, seconds and usual seconds must be positive and finite, got {one}")
-    return float(np.log(one.seconds / (one.amount * one.usual_s)))
+def _logs(sets: Sequence[TimedSet]) -> list[float]:
+    for one in sets:
+        if not (0.0 < one.amount < inf and 0.0 < one.seconds < inf and 0.0 < one.usual_s < inf):
+            raise ValueError(f"amount, seconds and usual seconds must be positive and finite, got {one}")
+    return [log(one.seconds / (one.amount * one.usual_s)) for one in sets]
