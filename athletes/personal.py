@@ -45,6 +45,13 @@ TABLES = (
         impersonal=("inputs", "method_version", "computed_at"),
     ),
     Kept(
+        "athletes.Tempo",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "mean", "log_sd", "movements"),
+        impersonal=("inputs", "method_version", "computed_at"),
+    ),
+    Kept(
         "athletes.GroupMember",
         Erase.DELETE,
         subject=("athlete_id",),

@@ -15,6 +15,7 @@ from uuid import UUID
 from django.db.models import Case, F, OuterRef, QuerySet, Subquery, When
 
 from athletes.calc.multiplier import Multiplier
+from athletes.calc.tempo import NOTHING_TIMED, Tempo, Tempos
 from athletes.models import (
     AbsenceAnswer,
     Assessment,
@@ -130,7 +131,8 @@ class AthleteInputs:
     """What a prescription needs to know of an athlete besides capacity.
 
     kit is a kit document, None for the location's; hazards are those that are limited on the date; sex is
-    "female", "male", or anything else where it is not given. tiring: None where no session has told it.
+    "female", "male", or anything else where it is not given. tiring: None where no session has told it. tempo: by the
+    id of the movement as text.
     """
 
     body_mass_kg: float | None
@@ -141,6 +143,7 @@ class AthleteInputs:
     sex: str
     safety: Safety = NO_CONCERN
     tiring: Multiplier | None = None
+    tempo: Tempos = NOTHING_TIMED
 
 
 def prescribing_inputs(athlete_ids: Collection[UUID], on_date: dt.date) -> dict[UUID, AthleteInputs]:
@@ -173,9 +176,10 @@ def prescribing_inputs_by_date(
                 alone,
                 sex,
                 safety[day].get(athlete_id, NO_CONCERN),
-                _told_tiring(*tiring),
+                _told_tiring(*told[:3]),
+                _told_tempo(*told[3:]),
             )
-            for athlete_id, kit, zone, alone, sex, *tiring in rows
+            for athlete_id, kit, zone, alone, sex, *told in rows
         }
         for day in dates
     }
@@ -191,12 +195,20 @@ def _limits(athletes: Given) -> QuerySet[Limitation, tuple[UUID, str, dt.date, d
 def _columns(athletes: Given) -> QuerySet[Athlete, tuple[Any, ...]]:
     tiring = (f"tirings__{name}" for name in Multiplier._fields)
     rows = Athlete.objects.filter(id=any_of(athletes))
-    return rows.values_list("id", "kit", "zone", "trains_alone", "sex", *tiring)
+    tempo = ("tempos__mean", "tempos__log_sd", "tempos__movements")
+    return rows.values_list("id", "kit", "zone", "trains_alone", "sex", *tiring, *tempo)
 
 
 def _told_tiring(median: float | None, log_sd: float | None, sets: int | None) -> Multiplier | None:
     """None without a row, and where no set has told anything."""
     return Multiplier(median, log_sd, sets) if median is not None and log_sd is not None and sets else None
+
+
+def _told_tempo(mean: float | None, log_sd: float | None, movements: Mapping[str, Any] | None) -> Tempos:
+    """What is thought of people without a row, and where no set has told anything."""
+    if mean is None or log_sd is None or not movements:
+        return NOTHING_TIMED
+    return Tempos({movement: Tempo(*one) for movement, one in movements.items()}, Tempo(mean, log_sd))
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
-from math import floor, inf
+from math import exp, floor, inf
 from typing import Any
 from uuid import UUID
 
@@ -64,6 +64,7 @@ def basis_of(
         "body_mass_kg": inputs.body_mass_kg,
         "hazards_limited": sorted(inputs.hazards),
         "tiring": None if inputs.tiring is None else inputs.tiring._asdict(),
+        "tempo": tempos(plan, inputs, worked),
         "capacities": {work: {**traced[work], **told.get(work, {})} for work in traced},
         "check_sets": list(floor.check_sets),
         "day_changes": [str(id_) for id_ in floor.day.ids],
@@ -89,6 +90,24 @@ def basis_of(
             if result.forecast is not None and key != plan.block.key
         },
     }
+
+
+def tempos(plan: SessionPlan, inputs: AthleteInputs, worked: Worked) -> dict[str, dict[str, float]]:
+    """By work key, of repetitions of which something was timed: the seconds of one of this athlete, those that are
+    usual of the version, the SD of the logarithm, and how many sets of the movement told it (0: of others alone).
+    """
+    found = {}
+    for one in (one for result in worked.results.values() for one in (*result.chosen, *result.closest)):
+        told = inputs.tempo.of(str(plan.movement(one.work).id))
+        if one.unit == REPETITIONS and inputs.tempo.movements:
+            usual_s = plan.variations[one.option.variation_key].variation.repetition_s
+            found[one.work] = {
+                "own_s": round(usual_s * exp(told.mean), 2),
+                "usual_s": usual_s,
+                "log_sd": told.sd,
+                "sets": told.sets,
+            }
+    return found
 
 
 def _unaccustomed(movement: str, caution: Caution, worked: Worked) -> dict[str, Any]:

@@ -26,7 +26,7 @@ from scoring.capacity_kind import PACED, UNTOLD, kind_of
 from scoring.drawn import drawn, limits_a_set
 from scoring.hardly_seen import beyond_a_step, is_unbounded, is_unseen, starts_light
 from scoring.loadable import Loadable, loadable, with_bar
-from scoring.person import Person, draws_of, multiplier_of
+from scoring.person import Person, draws_of, multiplier_of, tempo_of
 from scoring.worth_a_look import Listed, effective_kg_written, is_as_written, is_eased, worth_a_look
 
 # Where no engine tells the pace: two metres a second on foot or with a load carried, twelve kilocalories a minute
@@ -76,12 +76,13 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
         listed, reasons = worth_a_look(block, item, plan, person, able.options[item.key])
         left_out += reasons
         u = draws.movements[numbers[item.movement]]
+        tempo = tempo_of(person, item, plan.movement(item.key).id, draws)
         eased = is_eased(item, plan, person, listed)
         written_kg = effective_kg_written(item, plan, person)
         far = _far(item, plan, person, able.options[item.key])
         found[item.key] = [
             replace(
-                candidate_of(item, entry, option, person, u),
+                candidate_of(item, entry, option, person, u, tempo),
                 is_eased=eased,
                 is_first_time=_is_first_time(entry, option, person, written_kg),
                 starts_light=starts_light(
@@ -95,9 +96,16 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
 
 
 def candidate_of(
-    item: WorkItem, entry: VariationEntry, option: Option, person: Person, u: FloatArray
+    item: WorkItem,
+    entry: VariationEntry,
+    option: Option,
+    person: Person,
+    u: FloatArray,
+    tempo: FloatArray | float,
 ) -> Candidate:
-    """One option with what the athlete can do of it in the scenarios; u (N, 2) are those of the movement."""
+    """One option with what the athlete can do of it in the scenarios; u (N, 2) and tempo (N,) are those of the
+    movement.
+    """
     variation, capacity = entry.variation, person.capacities.get(entry.movement.id)
     able = _ability(item, entry, option, capacity, u)
     alone = person.inputs.trains_alone and with_bar(variation, option)
@@ -110,6 +118,7 @@ def candidate_of(
         is_novel=bool(person.known_variations) and entry.variation_id not in person.known_variations,
         below_failure=alone or entry.movement.id in person.below_failure,
         seconds_per_unit=SECONDS_PER.get(item.unit, variation.repetition_s),
+        tempo=tempo,
         engine=able.engine,
         kind=able.kind,
         is_unseen=is_unseen(capacity),

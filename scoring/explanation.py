@@ -15,6 +15,7 @@ from scoring.names import Names
 from scoring.of_late_words import of_late_told
 from scoring.rested_words import rested_told
 from scoring.substitutes import set_up_said, substitutes_told
+from scoring.tempo_words import tempo_told
 from scoring.unseen_words import unseen_told
 from scoring.volume_words import volume_told
 from scoring.words import CAPACITIES, HOLDS, acknowledged_said, reason_said, ruled_out_said, whole
@@ -80,6 +81,7 @@ def explain(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) 
                 candidates[work],
                 left_out[work],
                 basis.get("capacities", {}).get(work, {}),
+                basis.get("tempo", {}).get(work),
                 names,
             )
             for work in works
@@ -169,6 +171,7 @@ def _of_work(
     candidates: Sequence[Mapping[str, Any]],
     left_out: Sequence[Mapping[str, Any]],
     capacity: Mapping[str, Any],
+    tempo: Mapping[str, Any] | None,
     names: Names,
 ) -> WorkWhy:
     """told: the version that is prescribed, or the nearest where none is."""
@@ -187,7 +190,7 @@ def _of_work(
         chosen_reason=None if chosen is not None else nothing,
         others=[_shown(one, names) for one in others[:MOST_OTHERS]],
         ruled_out=[_left_out(one, names) for one in left_out],
-        sentences=list(_about(told, capacity, item.prescribed, names)),
+        sentences=[*_about(told, capacity, item.prescribed, names), *tempo_told(tempo)],
     )
 
 

@@ -20,7 +20,7 @@ from scoring.candidates import candidate_of
 from scoring.loadable import Loadable
 from scoring.overridden_attempts import with_loads
 from scoring.overriding import Chosen, Named, set_up, with_amounts
-from scoring.person import Person, draws_of, multiplier_of
+from scoring.person import Person, draws_of, multiplier_of, tempo_of
 from scoring.restraint import Restraint
 
 
@@ -54,16 +54,24 @@ def overridden(
     own = with_amounts(block, [one.named for one in mine])
     multiplier = multiplier_of(person, draws)
     ruled_out = tuple(one for item in block.items for one in able.left_out(item.key))
-    drawn = {item.key: draws.movements[numbers[item.movement]] for item in block.items}
+    drawn = {
+        item.key: (
+            draws.movements[numbers[item.movement]],
+            tempo_of(person, item, plan.movement(item.key).id, draws),
+        )
+        for item in block.items
+    }
     if mine[0].attempts:
         (item,), (one,) = block.items, mine
-        attempts = [candidate_of(item, one.entry, option, person, drawn[item.key]) for option in one.attempts]
+        attempts = [
+            candidate_of(item, one.entry, option, person, *drawn[item.key]) for option in one.attempts
+        ]
         available = [option for _, option in able.options[item.key]]
         return with_loads(
             block, own, attempts, multiplier, available, ruled_out=ruled_out, budget=budget
         )  # fmt: skip
     candidates = [
-        candidate_of(item, one.entry, one.option, person, drawn[item.key])
+        candidate_of(item, one.entry, one.option, person, *drawn[item.key])
         for item, one in zip(block.items, mine, strict=True)
     ]
     seen = foresee(

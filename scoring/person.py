@@ -9,12 +9,14 @@ from typing import Final
 from uuid import UUID
 
 import numpy as np
+from scipy.special import ndtri
 from scipy.stats import qmc
 
 from athletes.calc.fatigue import MULTIPLIER_LOG_SD, MULTIPLIER_MEDIAN, MULTIPLIER_MEDIANS, slow_multipliers
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.calc.arrays import FloatArray
+from programming.calc.revision import REPETITIONS, WorkItem
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
 
@@ -23,20 +25,32 @@ SCENARIOS: Final = 1024
 
 @dataclass(frozen=True, eq=False)
 class Draws:
-    """Common uniforms: (N, 2) for each movement, and the fatigue multiplier (N,) of an unknown athlete."""
+    """Common uniforms: (N, 2) for each movement, the fatigue multiplier (N,) of an unknown athlete, and how quickly
+    they work (N,), standard normal: one for all movements, since most of it is the person's and the day's.
+    """
 
     movements: tuple[FloatArray, ...]
     multiplier: FloatArray
+    tempo: FloatArray
 
 
 @lru_cache(maxsize=16)
 def common_draws(movements: int, scenarios: int = SCENARIOS) -> Draws:
-    """The same scenarios for every athlete, option and run: a scrambled Sobol sequence with a fixed seed."""
-    sequence = qmc.Sobol(d=2 * movements + 1, scramble=True, rng=np.random.default_rng(20_260_101))
-    u = np.clip(sequence.random(scenarios), 1e-9, 1.0 - 1e-9)
+    """The same scenarios for every athlete, option and run: a scrambled Sobol sequence with a fixed seed.
+
+    The last dimension is scrambled by itself, which a sequence allows for each of them, so that the others are what
+    they were before there was one.
+    """
+    u = _sequence(2 * movements + 1, scenarios, seed=20_260_101)
+    tempo = ndtri(_sequence(2 * movements + 2, scenarios, seed=20_261_130)[:, -1])
     multiplier = slow_multipliers(u[:, -1])
     pairs = tuple(np.ascontiguousarray(u[:, 2 * index : 2 * index + 2]) for index in range(movements))
-    return Draws(pairs, multiplier)
+    return Draws(pairs, multiplier, tempo)
+
+
+def _sequence(dimensions: int, scenarios: int, *, seed: int) -> FloatArray:
+    sequence = qmc.Sobol(d=dimensions, scramble=True, rng=np.random.default_rng(seed))
+    return np.asarray(np.clip(sequence.random(scenarios), 1e-9, 1.0 - 1e-9))
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,6 +87,14 @@ def multiplier_of(person: Person, draws: Draws) -> FloatArray:
             told.median * (draws.multiplier / MULTIPLIER_MEDIAN) ** (told.log_sd / MULTIPLIER_LOG_SD)
         )
     return median_of(person.inputs.sex) / MULTIPLIER_MEDIAN * draws.multiplier
+
+
+def tempo_of(person: Person, item: WorkItem, movement: UUID, draws: Draws) -> FloatArray | float:
+    """Factor (N,) of the usual seconds of a repetition; what is counted otherwise takes the time it takes."""
+    if item.unit != REPETITIONS:
+        return 1.0
+    told = person.inputs.tempo.of(str(movement))
+    return np.asarray(np.exp(told.mean + told.sd * draws.tempo))
 
 
 def median_of(sex: str) -> float:

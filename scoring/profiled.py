@@ -67,7 +67,8 @@ def profile_of_prescription(given: Prescription) -> SessionProfile:
     """Of the sets that are planned; there are none where nothing is prescribed or a check set comes first."""
     plan = session_plan(given.session_id)
     forecasts = {block.key: frozen_forecast(given, plan.doc, block.key) for block in plan.doc.blocks}
-    return profile_of_plan(plan, given.athlete_id, as_current(given.content), forecasts)
+    tempo = given.basis.get("tempo", {})
+    return profile_of_plan(plan, given.athlete_id, as_current(given.content), forecasts, tempo)
 
 
 def profile_of_plan(
@@ -75,10 +76,14 @@ def profile_of_plan(
     athlete_id: UUID,
     content: Mapping[str, Any],
     forecasts: Mapping[str, BlockForecast | None],
+    tempo: Mapping[str, Mapping[str, float]],
 ) -> SessionProfile:
-    """Of the sets in a prescription's content, with the forecasts that they come from, by block."""
+    """Of the sets in a prescription's content, with the forecasts that they come from, by block, and the athlete's
+    seconds of a repetition, by work.
+    """
     found = {
-        block.key: planned_sets(plan, block, content, forecasts.get(block.key)) for block in plan.doc.blocks
+        block.key: planned_sets(plan, block, content, forecasts.get(block.key), tempo)
+        for block in plan.doc.blocks
     }
     stops = {key: None if one is None else one.stopped_by for key, one in forecasts.items()}
     return _profile(plan, athlete_id, PLAN, found, stops, plan.local_date, content.get("plan_reason"))

@@ -43,31 +43,41 @@ class SetShare:
 
 
 def planned_sets(
-    plan: SessionPlan, block: Block, content: Mapping[str, Any], forecast: BlockForecast | None
+    plan: SessionPlan,
+    block: Block,
+    content: Mapping[str, Any],
+    forecast: BlockForecast | None,
+    tempo: Mapping[str, Mapping[str, float]],
 ) -> list[ProfiledSet]:
-    """Those of a block in a prescription's content, with what is available before each, if the forecast tells it."""
+    """Those of a block in a prescription's content, with what is available before each, if the forecast tells it;
+    tempo: of the athlete by work key, as the basis has it.
+    """
     versions = {entry["work"]: entry["variation"] for entry in content.get("work", [])}
     told = [entry for entry in content.get("plan", []) if block.index_of(entry["work"]) is not None]
     played: Sequence[PlannedSet | None] = () if forecast is None else forecast.plan
     if len(played) != len(told):
         played = [None] * len(told)
     return [
-        _planned(entry, plan.variations.get(versions.get(entry["work"], "")), one)
+        _planned(entry, plan.variations.get(versions.get(entry["work"], "")), one, tempo.get(entry["work"]))
         for entry, one in zip(told, played, strict=True)
     ]
 
 
 def _planned(
-    entry: Mapping[str, Any], version: VariationEntry | None, played: PlannedSet | None
+    entry: Mapping[str, Any],
+    version: VariationEntry | None,
+    played: PlannedSet | None,
+    tempo: Mapping[str, float] | None,
 ) -> ProfiledSet:
     unit = next(unit for unit in UNITS if entry.get(unit) is not None)
     amount = float(entry[unit])
     available = None if played is None else played.available
+    told_s = amount * tempo["own_s"] if tempo is not None and unit == REPETITIONS else entry.get("duration_s")
     return ProfiledSet(
         entry["work"],
         amount,
         unit,
-        _seconds(amount, unit, entry.get("duration_s"), version),
+        _seconds(amount, unit, told_s, version),
         float(entry["rest_before_s"]),
         None if available is None else max(available - amount, 0.0),
         *_of(version, unit),

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from scoring.actions.override_work import Wish, set_work_up, whole_work
 from scoring.actions.prescriptions import states_of
+from scoring.basis import tempos
 from scoring.calc.listed_forecast import SetThere
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import BELOW_FAILURE_SHARE, Way
@@ -88,7 +89,7 @@ def suppose(
         against,
         {key: policy_told(one) for key, one in forecasts.items() if one is not None},
         tuple(one["work"] for one in prescription.content["check_sets"]),
-        profile_of_plan(plan, prescription.athlete_id, content, forecasts),
+        profile_of_plan(plan, prescription.athlete_id, content, forecasts, tempos(plan, seen.inputs, worked)),
         {key: one.listed for key, one in forecasts.items() if one is not None and one.listed},
         where_it_fails(forecasts, names_of(plan)),
         all_notes(plan, wished, taken, lists),

@@ -1,5 +1,5 @@
 from athletes.models.athlete import Athlete, BodyMass, Limitation
-from athletes.models.capacity import Assessment, Capacity, Observation, PriorSnapshot, Tiring
+from athletes.models.capacity import Assessment, Capacity, Observation, PriorSnapshot, Tempo, Tiring
 from athletes.models.day_change import DayChange, DayChangeEnd
 from athletes.models.group_member import GroupMember
 from athletes.models.safety import (
@@ -35,6 +35,7 @@ __all__ = [
     "Screening",
     "ScreeningVoid",
     "StaffHold",
+    "Tempo",
     "Tiring",
     "WorkDone",
 ]

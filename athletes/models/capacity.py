@@ -147,3 +147,25 @@ class Tiring(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.athlete_id} {self.median:.2f}"
+
+
+class Tempo(TenantModel):
+    """How quickly an athlete works beside what is usual, learned from logged sets (athletes.calc.tempo); derived.
+
+    The ln of the factor of the usual seconds is normal. movements: [mean, SD, sets] by the id of each that was timed;
+    mean, log_sd: of every other one. A function of its inputs alone, of which the fingerprint is kept.
+    """
+
+    athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="tempos")
+    mean = models.FloatField()
+    log_sd = models.FloatField()
+    movements = models.JSONField()
+    inputs = models.CharField(max_length=64)
+    method_version = models.PositiveSmallIntegerField()
+    computed_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["org", "athlete"], name="tempo_once")]
+
+    def __str__(self) -> str:
+        return f"{self.athlete_id} {self.mean:+.2f}"

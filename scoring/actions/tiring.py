@@ -10,9 +10,9 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from athletes.actions.tiring import drop_tiring, store_tiring, tiring_inputs
+from athletes.actions.learned import Kept, drop_tiring, kept_of, store_tiring
 from athletes.calc.multiplier import METHOD_VERSION, Able, SetsDone, learn
-from athletes.models import Athlete, Capacity
+from athletes.models import Capacity
 from athletes.queries import mass_histories
 from athletes.states import CapacityState, read_state
 from programming.plans import variation_entries
@@ -31,21 +31,20 @@ MOST_SESSIONS: Final = 8
 YEAR: Final = dt.timedelta(days=365)
 
 
-def learn_tiring(*, athlete_id: UUID, today: dt.date) -> bool:
+def learn_tiring(*, athlete_id: UUID, today: dt.date, kept: Kept | None = None) -> bool:
     """Bring the athlete's row up to date; whether it was written or removed.
 
     A row is kept of results that told nothing too, so that they are not read again before something moves. Two
-    queries where no result may tell anything, four where nothing has moved, else eight; one more removes the row.
-    Running it twice is running it once.
+    queries where no result may tell anything, three where nothing has moved, else seven, one less where `kept` is
+    given; one more removes the row. Running it twice is running it once.
     """
     attempts = _telling(athlete_id, today)
-    stored = tiring_inputs(athlete_id)
+    sex, stored, _ = kept or kept_of(athlete_id)
     if not attempts:
         if stored is not None:
             drop_tiring(athlete_id=athlete_id)
         return stored is not None
     known = {row.movement_id: row for row in _capacities(athlete=athlete_id)}
-    (sex,) = _sex(athlete=athlete_id)
     inputs = _fingerprint(attempts, known, sex)
     if inputs == stored:
         return False
@@ -83,11 +82,6 @@ def _newest(athlete: Given, first: Given, last: Given) -> QuerySet[Attempt, tupl
 @compiled
 def _capacities(athlete: Given) -> QuerySet[Capacity]:
     return Capacity.objects.filter(athlete_id=athlete)
-
-
-@compiled
-def _sex(athlete: Given) -> QuerySet[Athlete, str]:
-    return Athlete.objects.filter(id=athlete).values_list("sex", flat=True)
 
 
 def _fingerprint(attempts: list[tuple[UUID, dt.date]], known: dict[UUID, Capacity], sex: str) -> str:

@@ -28,7 +28,7 @@ class Candidate:
     session's check sets, or not in this version, which is heavier than the one written: much of it is new, whatever
     is known of the capacity. per_unit: by how much of its logarithm a unit lowers the strength (N,); groups: the
     muscle groups that it takes, each with its share; without them nothing but its own movement gets tired, in
-    units.
+    units. tempo: factor (N,) of the seconds of a unit, of this athlete.
     """
 
     option: Option
@@ -46,6 +46,7 @@ class Candidate:
     is_hardly_seen: bool = False
     is_far: bool = False
     per_unit: FloatArray | float = 1.0
+    tempo: FloatArray | float = 1.0
     groups: tuple[tuple[str, float], ...] = ()
 
     @property

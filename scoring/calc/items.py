@@ -62,7 +62,8 @@ FRESH: Final = 0
 CRITICAL: Final = 1
 RESERVE: Final = 2
 PER_UNIT: Final = 3
-PERSON_ROWS: Final = 4
+TEMPO: Final = 4
+PERSON_ROWS: Final = 5
 
 
 class Items(NamedTuple):

@@ -19,10 +19,8 @@ from scoring.calc.items import (
     KIND,
     LEAST_SET,
     PACE,
-    POWER,
     RATE,
     RESERVE,
-    SECONDS,
 )
 from scoring.calc.readiness import (
     EPSILON,
@@ -155,11 +153,9 @@ def limited_set(
 
 
 @inlined
-def lifted_from(
-    table: FloatArray, breath: Breath, item: int, until: float, ready: Ready, limited: Limited
-) -> Coming:
+def lifted_from(breath: Breath, until: float, ready: Ready, limited: Limited) -> Coming:
     """The set that begins at a moment: as much of it as the clock leaves, and what it takes of the reserve."""
-    seconds, power = table[SECONDS, item], table[POWER, item]
+    seconds, power = breath.seconds, breath.power
     fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
     amount, balance = min(limited.amount, fits), ready.balance
     if breath.critical > 0.0 and not isnan(power):
@@ -188,7 +184,7 @@ def lifted_set(
     if ready.start >= until:
         return no_set(ready.start, breath.balance)
     limited = limited_set(policy, muscle, breath, ready, left, least, worth, is_attempt)
-    return lifted_from(table, breath, item, until, ready, limited)
+    return lifted_from(breath, until, ready, limited)
 
 
 @inlined
@@ -225,7 +221,7 @@ def next_set(
 ) -> Coming:
     """The next set of `item`, to begin at `earliest` and to end by `until`.
 
-    table, weights, lead: of Items; person (4, M): of Scenarios; asked: the whole of it in this round; balance: the
+    table, weights, lead: of Items; person (5, M): of Scenarios; asked: the whole of it in this round; balance: the
     share of the reserve at the moment balance_at. An attempt does not wait for what is not there; its amount may be
     0.
     """

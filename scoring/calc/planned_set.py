@@ -93,7 +93,7 @@ def _lifted(
     amount = min(wanted, usable)
     failing = usable < wanted and by_muscles(muscle, breath, ready, smallest)
     limited = Limited(available_units(muscle, breath, ready, amount), amount, failing)
-    return lifted_from(table, breath, item, until, ready, limited)
+    return lifted_from(breath, until, ready, limited)
 
 
 @inlined

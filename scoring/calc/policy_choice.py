@@ -181,7 +181,7 @@ def choose_policy(
     any can; with may_take_longer that with the fewest sets of those which lose little more. may_wait: then with sets
     that are worth a rest, where it loses as little by them.
 
-    table, weights, lead: of Items; people (N, 4, M), multiplier (N,): of Scenarios; windows (M, 4): lower, upper of
+    table, weights, lead: of Items; people (N, 5, M), multiplier (N,): of Scenarios; windows (M, 4): lower, upper of
     each later set, of the mean share in percent, infinite where open; objective, total: of `loss_of`. look: so many
     scenarios tell what cannot be the best, where all windows are open.
     """

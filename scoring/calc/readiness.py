@@ -4,7 +4,7 @@ Where a block has cyclical work, lifting draws on the same reserve (``scoring.ca
 unit. A set begins when both allow what the athlete waits for.
 """
 
-from math import inf, isnan
+from math import inf, isnan, nan
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -13,7 +13,18 @@ from athletes.calc.fatigue import Spent, after_rest, seconds_until, spent_of, to
 from athletes.calc.rested import Decay, both, decay
 from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import seconds_to_recover, share_after
-from scoring.calc.items import CRITICAL, FRESH, KEPT, KIND, PER_UNIT, POWER, RESERVE, RESERVOIR, SECONDS
+from scoring.calc.items import (
+    CRITICAL,
+    FRESH,
+    KEPT,
+    KIND,
+    PER_UNIT,
+    POWER,
+    RESERVE,
+    RESERVOIR,
+    SECONDS,
+    TEMPO,
+)
 
 WAIT_S: Final = 5.0  # step of the wait for a repetition: finer than anyone's patience
 EPSILON: Final = 1e-9  # 8.0 computed as 7.999... is 8 repetitions
@@ -31,7 +42,8 @@ ROWS: Final = 4
 
 class Breath(NamedTuple):
     """What is left of the reserve when the next set may begin or sooner: share b at a moment; critical, reserve: of
-    the engine that recovers at rest, critical 0 without one; price: what a unit takes, as a share of the reserve.
+    the engine that recovers at rest, critical 0 without one; price: what a unit takes, as a share of the reserve;
+    seconds, power: of a unit of this athlete, NaN where the power cannot be told.
     """
 
     balance: float
@@ -39,6 +51,8 @@ class Breath(NamedTuple):
     critical: float
     reserve: float
     price: float
+    seconds: float
+    power: float
 
 
 class Muscle(NamedTuple):
@@ -66,12 +80,15 @@ def breath_of(
     table: FloatArray, lead: int, person: FloatArray, item: int, balance: float, moment: float
 ) -> Breath:
     """The breath of a set of `item`; without an engine it is no limit."""
+    tempo = person[TEMPO, item]
+    seconds = table[SECONDS, item] * tempo
     if lead < 0:
-        return Breath(1.0, moment, 0.0, 1.0, 0.0)
-    critical, reserve, power = person[CRITICAL, lead], person[RESERVE, lead], table[POWER, item]
+        return Breath(1.0, moment, 0.0, 1.0, 0.0, seconds, nan)
+    # The same work in more seconds is less power.
+    critical, reserve, power = person[CRITICAL, lead], person[RESERVE, lead], table[POWER, item] / tempo
     takes = not isnan(power) and power > critical
-    price = (power - critical) * table[SECONDS, item] / reserve if takes else 0.0
-    return Breath(balance, moment, critical, reserve, price)
+    price = (power - critical) * seconds / reserve if takes else 0.0
+    return Breath(balance, moment, critical, reserve, price, seconds, power)
 
 
 @inlined

@@ -10,13 +10,23 @@ from programming.calc.kept import kept
 from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import check_engine
-from scoring.calc.items import CRITICAL, FRESH, PER_UNIT, PERSON_ROWS, RESERVE, Items, column_of, joined
+from scoring.calc.items import (
+    CRITICAL,
+    FRESH,
+    PER_UNIT,
+    PERSON_ROWS,
+    RESERVE,
+    TEMPO,
+    Items,
+    column_of,
+    joined,
+)
 
 
 @dataclass(frozen=True, eq=False)
 class Scenarios:
-    """Common scenarios: people (N, 4, M) by rows FRESH, CRITICAL, RESERVE (1 without), PER_UNIT: what a unit
-    takes of the muscles; slow fatigue (N,).
+    """Common scenarios: people (N, 5, M) by rows FRESH, CRITICAL, RESERVE (1 without), PER_UNIT: what a unit
+    takes of the muscles, TEMPO: factor of a unit's usual seconds; slow fatigue (N,).
 
     They come in an order of which every beginning is like the whole, as the points of a Sobol sequence do: 32 of its
     points tell a mean as well as a hundred taken at random.
@@ -36,7 +46,7 @@ class Scenarios:
         return Scenarios(self.items, self.people[:count], self.multiplier[:count])
 
     def middle(self) -> tuple[FloatArray, float]:
-        """The median of everything that is drawn: a person (4, M) and a multiplier."""
+        """The median of everything that is drawn: a person (5, M) and a multiplier."""
         drawn = np.column_stack((self.people.reshape(len(self.people), -1), self.multiplier))
         # Several times as quick as the medians of the columns of an array with rows side by side.
         ordered = np.sort(np.ascontiguousarray(drawn.T), axis=1)
@@ -79,6 +89,7 @@ class Common:
             takes = one.per_unit
             people[:, FRESH, index] = one.fresh[:count]
             people[:, PER_UNIT, index] = takes if isinstance(takes, float | int) else takes[:count]
+            people[:, TEMPO, index] = one.tempo if isinstance(one.tempo, float | int) else one.tempo[:count]
             if one.engine is not None:
                 people[:, CRITICAL, index] = one.engine.critical[:count]
                 people[:, RESERVE, index] = one.engine.reserve[:count]

@@ -180,7 +180,7 @@ def run_scenario(
     """Play one scenario by a policy, or by a list of sets (of the policy the pace alone counts then); whether all
     that is asked was done in time.
 
-    table, weights, lead: of Items; person (4, M): of Scenarios; state (4, M), body (3, G): room to work in. sizes
+    table, weights, lead: of Items; person (5, M): of Scenarios; state (4, M), body (3, G): room to work in. sizes
     (M, 6), overwritten: first set (-1: none), smallest and largest later set, inf and -inf where there is none; the
     shares [%] of what was available, added up, and of how many sets; how many sets that are meant to be done in one
     go were not. A later set is one that the athlete chose to end: one that does all that is asked or left satisfies
@@ -238,7 +238,7 @@ def run_all(
     multiplier: FloatArray,
     policy: Policy,
 ) -> Runs:
-    """Play all scenarios with one policy; table, weights, lead: of Items; people (N, 4, M), multiplier (N,): of
+    """Play all scenarios with one policy; table, weights, lead: of Items; people (N, 5, M), multiplier (N,): of
     Scenarios.
     """
     count, many = len(multiplier), table.shape[1]

@@ -20,11 +20,14 @@ from athletes.calc.capacity import Capacity, Observation, Work, estimate_capacit
 from athletes.calc.curve import drop, slope
 from athletes.calc.multiplier import Able, Multiplier, SetsDone, learn
 from athletes.calc.observation import day_noise
+from athletes.calc.tempo import LEAST_UNITS, Tempos, TimedSet
+from athletes.calc.tempo import learn as learn_tempo
 from athletes.calc.tired import spent_of_people
 from athletes.capacities import Inputs, catalogue_prior, compute, on_day
 from athletes.moments import Moment
 from programming.catalogue.shipped import shipped_catalogue
 from programming.plans import MovementEntry, VariationEntry
+from scoring.actions.tempo import MOST_OF_A_SESSION, MOST_SETS, TELLING
 from scoring.actions.tiring import MOST_SESSIONS
 from scoring.calc.attempt import SetEntry
 from scoring.observed import Logged, observations_of
@@ -160,6 +163,19 @@ class Known:
             found = [one for _, logged in reversed(self.logs) if (one := self._session(logged)) is not None]
             self._learned = learn(found[:MOST_SESSIONS], median=median_of(self.sex))
         return self._learned
+
+    def tempo(self) -> Tempos:
+        """How quickly they work, from the newest sets whose seconds were noted."""
+        newest = [
+            TimedSet(
+                str(one.done.movement.id), day.toordinal(), one.entry.amount, one.entry.duration_s,
+                one.done.variation.repetition_s,
+            )
+            for day, logged in reversed(self.logs)
+            for one in logged[:MOST_OF_A_SESSION]
+            if one.entry.amount >= LEAST_UNITS and one.entry.duration_s and one.entry.ended_by in TELLING
+        ]  # fmt: skip
+        return learn_tempo(newest[:MOST_SETS]).rounded()
 
     def _session(self, logged: list[Logged]) -> tuple[SetsDone, Able] | None:
         states = {version(name).movement.id: self.last(name) for name in self.seen if self.seen[name]}

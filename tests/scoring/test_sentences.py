@@ -72,6 +72,7 @@ def all_that_can_be_said() -> tuple[dict[str, Any], dict[str, Any]]:
     }
     basis = {
         "capacities": {"x1key": {"kind": "load_repetition", "observations": 2}},
+        "tempo": {"x1key": {"own_s": 2.62, "usual_s": 2.1, "log_sd": 0.1, "sets": 3}},
         "volume_caps": {"x2key": 30.0},
         "unaccustomed": {
             key: {"reason": code, "most_repetitions": 30}

@@ -147,12 +147,12 @@ def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient
 
 
 def test_nothing_new_is_nothing_to_do(world: World, coach: ApiClient, django_assert_num_queries: Any) -> None:
-    """Four queries, and the row stays as it was."""
+    """Three queries, and the row stays as it was."""
     send_rows(world, coach, FADING)
     drain(world.cast)
     before = learned(world)
     assert before is not None
-    with world.cast.inside(), django_assert_num_queries(4):
+    with world.cast.inside(), django_assert_num_queries(3):
         assert not learn_tiring(athlete_id=world.athletes[WHO].id, today=timezone.now().date())
     after = learned(world)
     assert after is not None
@@ -169,7 +169,7 @@ def test_what_told_nothing_is_not_read_again(
     assert row is not None
     assert (row.sets, row.sessions) == (0, 0)
     athlete, today = world.athletes[WHO].id, timezone.now().date()
-    with world.cast.inside(), django_assert_num_queries(4):
+    with world.cast.inside(), django_assert_num_queries(3):
         assert not learn_tiring(athlete_id=athlete, today=today)
     with world.cast.inside():
         assert prescribing_inputs([athlete], today)[athlete].tiring is None

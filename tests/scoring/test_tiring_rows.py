@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from athletes.actions.body_masses import record_body_mass
-from athletes.actions.tiring import drop_tiring
+from athletes.actions.learned import drop_tiring
 from athletes.models import Athlete, Capacity, Tiring
 from scoring.actions import tiring
 from scoring.actions.attempts import Report, submit_attempt

@@ -31,6 +31,8 @@ POLICIES = st.builds(
 # Muscles that end most sets, muscles that end few, and none that do.
 FRESH = st.lists(st.one_of(st.floats(0.5, 60), st.just(math.inf)), min_size=4, max_size=4)
 SECONDS = st.lists(st.sampled_from([1.0, 2.0, 3.5]), min_size=4, max_size=4)
+# Powers of two: seconds divided and multiplied by them are the same seconds to the last bit.
+TEMPOS = st.lists(st.sampled_from([0.5, 1.0, 2.0]), min_size=4, max_size=4)
 KILOGRAMS = st.lists(st.floats(5, 150), min_size=4, max_size=4)
 POWER_LAWS = {
     "energy_kcal": lambda watts: watts / 1000.0,
@@ -76,8 +78,10 @@ def per_second(engine, unit):
     return (lambda speed: speed) if engine.measure == "speed" else POWER_LAWS[unit]
 
 
-def cast(block, made, fresh, kilograms, seconds):
-    """(candidates, what the naive block asks for by work key) of a block's items."""
+def cast(block, made, fresh, kilograms, seconds, tempos):
+    """(candidates, what the naive block asks for by work key) of a block's items; a candidate's seconds of a
+    repetition are usual ones times a tempo, and the naive block is told the product.
+    """
     by_movement, candidates = {}, []
     told = {"fresh": {}, "seconds": {}, "watts": {}}
     # The engine that recovers at rest is the first in the order of the block.
@@ -97,8 +101,16 @@ def cast(block, made, fresh, kilograms, seconds):
         kind = "hold" if one.unit == "hold_s" else "load_repetition"
         kind = "cyclical" if engine else "none" if math.isinf(available) else kind
         option = Option("any", kg, None, None, kg)
+        tempo = tempos[number % 4] if one.unit == "repetitions" else 1.0
         candidates.append(
-            Candidate(option, np.array([available]), kind=kind, seconds_per_unit=pace, engine=engine)
+            Candidate(
+                option,
+                np.array([available]),
+                kind=kind,
+                seconds_per_unit=pace / tempo,
+                engine=engine,
+                tempo=tempo,
+            )
         )
         told["fresh"][one.key] = available
         told["seconds"][one.key] = 1.0 if one.unit == "hold_s" else pace
@@ -107,14 +119,14 @@ def cast(block, made, fresh, kilograms, seconds):
     return candidates, told | {"machines": machines}
 
 
-@given(mixed_blocks(), FRESH, KILOGRAMS, SECONDS, st.floats(0.1, 1.5), POLICIES, st.booleans())
+@given(mixed_blocks(), FRESH, KILOGRAMS, SECONDS, TEMPOS, st.floats(0.1, 1.5), POLICIES, st.booleans())
 @settings(max_examples=examples(80), deadline=None)
 def test_a_block_with_an_engine_agrees_with_a_naive_one(
-    made, fresh, kilograms, seconds, multiplier, policy, keep
+    made, fresh, kilograms, seconds, tempos, multiplier, policy, keep
 ):
     """Same sets at the same moments, clock, breaks, misses, rounds, later sets and shares, and the same reserve."""
     block, found = made
-    candidates, told = cast(block, found, fresh, kilograms, seconds)
+    candidates, told = cast(block, found, fresh, kilograms, seconds, tempos)
     scenarios = make_scenarios(block, candidates, np.array([multiplier]), to_failure=not keep)
     naive = NaiveEngineBlock(
         block, told["fresh"], multiplier, told["seconds"], share=policy.share, own_rest_s=policy.own_rest_s,

@@ -17,7 +17,7 @@ from scoring.calc.planned_set import AS_LISTED, CUT_SHORT, FELL_SHORT, NOT_BEGUN
 from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL
 from tests.oracles.naive_list import ListMaker, NaiveListBlock, NaiveListEngineBlock
 from tests.scoring.calc.orders import blocks, item
-from tests.scoring.calc.test_breath_and_pace import KILOGRAMS, cast, mixed_blocks
+from tests.scoring.calc.test_breath_and_pace import KILOGRAMS, TEMPOS, cast, mixed_blocks
 from tests.scoring.calc.test_simulation import FRESH, SECONDS, candidates
 from tests.support.examples import examples
 
@@ -92,18 +92,18 @@ def test_a_list_is_followed_as_by_a_naive_athlete(
 
 
 @given(
-    mixed_blocks(), FRESH, KILOGRAMS, SECONDS, st.floats(0.1, 1.5), SIZES, RESTS, st.integers(1, 60), st.booleans(),
-    st.sampled_from([0.8, 1.0, 1.5]),
+    mixed_blocks(), FRESH, KILOGRAMS, SECONDS, TEMPOS, st.floats(0.1, 1.5), SIZES, RESTS, st.integers(1, 60),
+    st.booleans(), st.sampled_from([0.8, 1.0, 1.5]),
 )  # fmt: skip
 @settings(max_examples=examples(60), deadline=None)
 def test_beside_machines_a_list_is_followed_with_the_breath_that_is_there(
-    made, fresh, kilograms, seconds, multiplier, sizes, rests, most, keep, pace
+    made, fresh, kilograms, seconds, tempos, multiplier, sizes, rests, most, keep, pace
 ):
     """The same of a list of what is lifted and held, the machines ridden in one go."""
     block, found = made
     listed = made_list(block, sizes, rests, most, set(found))
     assume(listed and in_limits(block, listed))
-    people, told = cast(block, found, fresh, kilograms, seconds)
+    people, told = cast(block, found, fresh, kilograms, seconds, tempos)
     scenarios = make_scenarios(block, people, np.array([multiplier]), to_failure=not keep)
     naive = NaiveListEngineBlock(
         block, told["fresh"], multiplier, told["seconds"], share=1.0, own_rest_s=0.0, keep=keep,

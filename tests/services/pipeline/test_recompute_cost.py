@@ -19,7 +19,7 @@ from tests.support.world import SESSION, World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
 
-MOST: int = 82
+MOST: int = 83
 """Of a result with one session to come, savepoints left out; it were 105 once."""
 MOST_FOR_A_SESSION: int = 9
 
