@@ -167,13 +167,13 @@ def best_policy(
     best = choose_policy(
         rule_codes(block), work_of(block), items.table, items.weights, items.engine, few.people, few.multiplier,
         policy_grid(items) if grid is None else grid, set_windows(block), objective_of(block), total_of(block),
-        FIRST_LOOK, _may_take_longer(block), _runs_empty(items),
+        FIRST_LOOK, may_take_longer(block), _runs_empty(items),
     )  # fmt: skip
     return Policy(*best.tolist())
 
 
 @kept
-def _may_take_longer(block: Block) -> bool:
+def may_take_longer(block: Block) -> bool:
     """Whether nothing asks for a quick plan: breaks that cost nothing, and no window of a time or a score."""
     rule = block.rules.break_rule
     cost = rule.penalty_s > 0.0 or rule.penalty_repetitions > 0 or rule.penalty_work is not None
