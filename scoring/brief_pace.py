@@ -17,6 +17,7 @@ CHANGED: Final[Mapping[str, str]] = {
     "shorter_rest": "Going on after {rest_s} s instead of {rest_now_s} s between two sets of the same work",
     "smaller_sets": "Stopping each set at {share} of what you have in you instead of {share_now}",
     "to_failure": "Taking each set as far as it goes",
+    "same_share": "Stopping each set at {share} of what you have in you, after {rest_s} s, instead of these sets",
 }
 
 

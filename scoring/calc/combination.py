@@ -5,7 +5,7 @@ policy. Which combinations are looked at is told in ``scoring.calc.search``.
 """
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final, TypeVar, cast
 
@@ -15,13 +15,15 @@ from scoring.calc.candidate import Candidate
 from scoring.calc.conditions import stopped_values
 from scoring.calc.coupled import coupled_losses, is_compiled
 from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
+from scoring.calc.explicit import SetList
 from scoring.calc.first_set import Judged, is_new_and_unsure
 from scoring.calc.forecast import Scenarios, best_policy
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import finer_grid, policy_grid
+from scoring.calc.pacing import Way, finer_grid, policy_grid
 from scoring.calc.pacing_price import CHANGES
+from scoring.calc.plan_choice import plan_instead
 from scoring.calc.policy_choice import WORTHWHILE
 from scoring.calc.scenarios import Common
 from scoring.calc.stops import TOLD_BY
@@ -47,12 +49,25 @@ Found = TypeVar("Found")
 class Weighed:
     """What was found of a combination: its pacing, the losses of the coupling conditions and of broken sets, the
     least probability of a condition on the block as a whole (1 without one), and about how many sets a draw has.
+
+    plan: sets that are done in place of the policy, which only what was chosen may have; by the policy it was chosen.
     """
 
     policy: Policy
     losses: tuple[float, ...]
     p_block: float
     sets: float
+    plan: SetList | None = None
+
+    @property
+    def way(self) -> Way:
+        """How it is done: by its plan, or else by its policy."""
+        return self.policy if self.plan is None else self.plan
+
+    @property
+    def instead_of(self) -> Policy | None:
+        """The policy that the plan was taken in place of."""
+        return None if self.plan is None else self.policy
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,7 +166,7 @@ def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
 
 
 def paced(setting: Setting, chosen: Combination) -> Combination:
-    """What was chosen, with the pacing that more of the scenarios tell, and more closely looked at."""
+    """What was chosen, with the pacing that more of the scenarios tell, more closely looked at: perhaps a plan."""
     return _combined(
         chosen.options, setting.once("paced", chosen.options, lambda: _paced_anew(setting, chosen))
     )
@@ -180,8 +195,13 @@ def _paced_anew(setting: Setting, chosen: Combination) -> Weighed:
     rough = _policy(setting, scenarios, sets, policy_grid(scenarios.items, most_share), PACED)
     finer = finer_grid(scenarios.items, rough, most_share)
     # Where something is left out for the budget anyway, there is none for this.
-    policy = rough if setting.budget.coarse else _policy(setting, scenarios, sets, finer, PACED)
-    return chosen.found if policy == chosen.policy else _weighed(setting, scenarios, policy, sets)
+    if setting.budget.coarse:
+        return chosen.found if rough == chosen.policy else _weighed(setting, scenarios, rough, sets)
+    policy = _policy(setting, scenarios, sets, finer, PACED)
+    found = chosen.found if policy == chosen.policy else _weighed(setting, scenarios, policy, sets)
+    if most_share < 1.0:  # a plan does not know what is there on the day
+        return found
+    return replace(found, plan=plan_instead(setting.block, scenarios, policy, PACED, setting.budget))
 
 
 def _weighed(setting: Setting, scenarios: Scenarios, policy: Policy, sets: float) -> Weighed:

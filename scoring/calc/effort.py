@@ -8,6 +8,7 @@ Within a block
   half as many, a quarter ... down to a least; with the least, every other policy only;
 - the search for better options, and for own amounts, ends when the block's budget is spent: what stands is the best
   so far, which begins with what fits the first sets best, or with what is written;
+- the search for a plan of sets (``scoring.calc.plan_choice``) takes a sixteenth of the budget at most;
 - the forecast itself takes its usual draws while these are a sixteenth of the budget at most, else fewer likewise: a
   probability from a few is good to a few in a hundred.
 

@@ -82,10 +82,10 @@ class BlockForecast:
     score_quantiles: of the official score at `levels` in `unit`, ascending; None where a scenario does not finish
     work for time, and throughout where nothing is scored. better: "lower" or "higher". p_finish: share of scenarios
     that do all that is asked in time. share, own_rest_s, pace, worthwhile: the policy, pace None without cyclical
-    work, worthwhile 0 in what was stored before it was kept; plan:
-    the policy in the middle scenario, empty when nothing is possible in it, or of more than MOST_SETS (plan_reason);
-    elapsed: the clock at the end. listed: where the sets were given, what becomes of each; share and own_rest_s are
-    those that come of it then. other_pacings: what it would cost to pace it otherwise.
+    work, worthwhile 0 in what was stored before it was kept; plan: the pacing in the middle scenario, empty when
+    nothing is possible in it, or of more than MOST_SETS (plan_reason); elapsed: the clock at the end. listed: where
+    the sets were given, what becomes of each. Where the sets are chosen one by one, or were given, share and
+    own_rest_s are those that come of them. other_pacings: what it would cost to pace it otherwise.
     """
 
     score_quantiles: tuple[float | None, ...]
@@ -134,7 +134,7 @@ class BlockForecast:
         return self.score_quantiles[self.levels.index(0.9)]
 
     def to_json(self) -> dict[str, object]:
-        """Plain JSON values; of a list nothing is stored."""
+        """Plain JSON values; of a list that was given nothing is stored."""
         stored = asdict(self)
         del stored["listed"]
         return stored
@@ -181,9 +181,11 @@ def forecast_block(
     policy: Way | None = None,
     runs: Runs | None = None,
     told_by: int = TOLD_BY,
+    instead_of: Policy | None = None,
 ) -> BlockForecast:
     """Forecast a block; the policy is chosen unless given, `runs` are its runs when already made, perhaps in fewer
-    scenarios. told_by: scenarios that tell what stops the athlete, and what another pacing would cost.
+    scenarios. told_by: scenarios that tell what stops the athlete, and what another pacing would cost. instead_of: of
+    sets that nobody has given, the policy that they were taken in place of.
     """
     chosen = policy or best_policy(block, scenarios)
     runs = runs or run_policy(block, scenarios, chosen)
@@ -218,15 +220,10 @@ def forecast_block(
         elapsed=spread(runs.elapsed_s),
         stops=what_stops(block, scenarios, chosen, told_by, runs),
         plan_reason=None if is_whole else TOO_MANY_SETS,
-        listed=listed,
-        other_pacings=_otherwise(block, scenarios.subset(told_by), chosen, runs),
+        listed=listed if instead_of is None else (),
+        other_pacings=other_pacings(block, scenarios.subset(told_by), chosen, runs, instead_of),
         worthwhile=paced.worthwhile,
     )
-
-
-def _otherwise(block: Block, scenarios: Scenarios, way: Way, runs: Runs) -> tuple[OtherPacing, ...]:
-    """A list that somebody has written has no neighbours."""
-    return other_pacings(block, scenarios, way, runs) if isinstance(way, Policy) else ()
 
 
 def plan_sets(block: Block, scenarios: Scenarios, policy: Way) -> tuple[PlannedSet, ...]:

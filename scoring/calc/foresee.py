@@ -42,11 +42,14 @@ def foresee(
         for item, one in zip(block.items, options, strict=True)
     )
     setting = Setting(block, multiplier, to_failure, budget or Budget())
-    scenarios = setting.scenarios(judged)
+    scenarios, instead_of = setting.scenarios(judged), None
     if policy is None or (isinstance(policy, SetList) and (scenarios.items.kind == PACE).any()):
         found = paced(setting, evaluate(setting, judged)).found
-        sets, best = found.sets, found.policy
-        policy = best if policy is None else policy._replace(pace=best.pace)
+        sets = found.sets
+        if policy is None:
+            policy, instead_of = found.way, found.instead_of
+        else:
+            policy = policy._replace(pace=found.policy.pace)
     else:
         sets = sets_of_a_draw(block, scenarios)
     if isinstance(policy, SetList):
@@ -54,5 +57,6 @@ def foresee(
     played = setting.affordable(scenarios, block.aim.conditions, sets)
     runs = run_policy(block, played, policy)
     conditions, p_all = outlook(block, played, runs, policy)
-    forecast = forecast_block(block, scenarios, policy, runs, setting.told_by(scenarios, sets))
+    told_by = setting.told_by(scenarios, sets)
+    forecast = forecast_block(block, scenarios, policy, runs, told_by, instead_of)
     return Foreseen(forecast, conditions, p_all, judged)

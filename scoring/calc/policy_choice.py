@@ -58,7 +58,7 @@ SLACK: Final = 1e-9
 
 
 @inlined
-def _keeps(sizes: FloatArray, windows: FloatArray) -> bool:
+def keeps(sizes: FloatArray, windows: FloatArray) -> bool:
     """Whether the sets of all items (M, 6) lie in their windows (M, 4)."""
     for item in range(len(windows)):
         if sizes[item, LATER_LOW] < windows[item, 0] or sizes[item, LATER_HIGH] > windows[item, 1]:
@@ -68,6 +68,15 @@ def _keeps(sizes: FloatArray, windows: FloatArray) -> bool:
             if not windows[item, 2] <= share <= windows[item, 3]:
                 return False
     return True
+
+
+@compiled
+def keeps_all(sizes: FloatArray, windows: FloatArray) -> FloatArray:
+    """1 where the sets of a scenario, of N (N, M, 6), lie in their windows (M, 4), else 0: (N,)."""
+    kept = np.zeros(len(sizes))
+    for n in range(len(sizes)):
+        kept[n] = 1.0 if keeps(sizes[n], windows) else 0.0
+    return kept
 
 
 @compiled
@@ -98,7 +107,7 @@ def _play_on(
             codes, objective, total, tally[CLOCK], int(tally[BREAKS]), tally[DONE], tally[MOVED], int(tally[ROUNDS]),
             smallest, tally[HEAVIEST],
         )  # fmt: skip
-        played[n, KEPT_OF] = 1.0 if _keeps(sizes, windows) else 0.0
+        played[n, KEPT_OF] = 1.0 if keeps(sizes, windows) else 0.0
         played[n, PLAYED] = tally[SETS]
         lost += played[n, LOST]
         could_keep -= 1.0 - played[n, KEPT_OF]

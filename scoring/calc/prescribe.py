@@ -172,16 +172,19 @@ def _foreseen(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
     """All scenarios of a combination, its runs in those that the budget allows, and in these how likely each
     condition of an aim is.
     """
-    return setting.once(("foreseen", best.policy, aim), best.options, lambda: _foresee(setting, best, aim))
+    key = ("foreseen", best.policy, best.found.instead_of, aim)
+    return setting.once(key, best.options, lambda: _foresee(setting, best, aim))
 
 
 def _foresee(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
     again = [one for one in aim.conditions if one.kind == "stopped_by"]  # each plays the scenarios once more
     scenarios, played, runs = setting.once(
-        ("played", best.policy, len(again)), best.options, lambda: _play(setting, best, again)
+        ("played", best.policy, best.found.instead_of, len(again)),
+        best.options,
+        lambda: _play(setting, best, again),
     )
     asked = replace(setting.block, aim=aim)
-    return scenarios, runs, *outlook(asked, played, runs, best.policy)
+    return scenarios, runs, *outlook(asked, played, runs, best.found.way)
 
 
 def _play(
@@ -190,7 +193,7 @@ def _play(
     """All scenarios of a combination, those that the budget has for the conditions, and the runs in these."""
     scenarios = setting.scenarios(best.options)
     played = setting.affordable(scenarios, conditions, best.found.sets)
-    return scenarios, played, run_policy(setting.block, played, best.policy)
+    return scenarios, played, run_policy(setting.block, played, best.found.way)
 
 
 def _standing(choice: Choice, setting: Setting, best: Combination) -> Aim:

@@ -45,6 +45,10 @@ class Scenarios:
         """The first `count` of the scenarios."""
         return Scenarios(self.items, self.people[:count], self.multiplier[:count])
 
+    def after(self, count: int) -> "Scenarios":
+        """Those behind the first `count`."""
+        return Scenarios(self.items, self.people[count:], self.multiplier[count:])
+
     def middle(self) -> tuple[FloatArray, float]:
         """The median of everything that is drawn: a person (5, M) and a multiplier."""
         drawn = np.column_stack((self.people.reshape(len(self.people), -1), self.multiplier))

@@ -50,7 +50,9 @@ def told(
         feasible=True,
         chosen=chosen,
         closest=(),
-        forecast=forecast_block(setting.block, scenarios, best.policy, runs, told_by),
+        forecast=forecast_block(
+            setting.block, scenarios, best.found.way, runs, told_by, best.found.instead_of
+        ),
         conditions=conditions,
         p_all=p_all,
         candidates=choice.views(),

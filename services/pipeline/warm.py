@@ -13,11 +13,14 @@ from athletes.calc.multiplier import Able, SetsDone, learn
 from athletes.calc.tired import spent_before
 from programming.calc.document import parse_revision
 from programming.calc.movement_prior import HoldStart
+from programming.calc.rule_codes import NO_ITEM
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
 from scoring.calc.engine import Engine
 from scoring.calc.explicit import ListedSet, read_list
 from scoring.calc.forecast import forecast_block, make_scenarios
+from scoring.calc.next_set import Policy
+from scoring.calc.plan_choice import best_plan, is_better
 from scoring.calc.prescribe import prescribe
 from scoring.person import common_draws
 
@@ -43,6 +46,7 @@ def _doc(second: dict[str, Any], end: dict[str, Any], scored: str) -> dict[str, 
     return {"title": "warm", "texts": {}, "quality": "local_muscular_endurance", "blocks": [block]}
 
 
+_PACED = Policy(0.8, 40.0)
 # For time and for an amount, with and without cyclical work: every path that is compiled on its own.
 _DOCS = (
     _doc(_ITEM, {"kind": "work_done", "cap_s": 1200}, "time"),
@@ -98,3 +102,8 @@ def warm_prescribing() -> None:
         # What if it is done in sets that somebody has written down.
         scenarios = make_scenarios(block, [one[0] for one in candidates.values()], draws.multiplier)
         forecast_block(block, scenarios, read_list(block, [ListedSet(0, 5.0, 0.0)]))
+        if scenarios.items.engine == NO_ITEM:
+            # Sets that are chosen one by one.
+            plan, _ = best_plan(block, scenarios, _PACED, 1.0)
+            if plan is not None:
+                is_better(block, scenarios, plan, _PACED)

@@ -34,6 +34,8 @@ def priced(change, costs, breaks=0.0, *, unit="s", rest_s=60.0, share=0.8):
          "Stopping each set at 70 % of what you have in you instead of 80 % costs about 10 s."),
         ("to_failure", {"costs": 3.2, "share": 1.0, "unit": "repetitions"},
          "Taking each set as far as it goes costs about 3 repetitions."),
+        ("same_share", {"costs": 22.0, "rest_s": 20.0},
+         "Stopping each set at 80 % of what you have in you, after 20 s, instead of these sets costs about 20 s."),
         ("to_failure", {"costs": 1.2, "share": 1.0, "unit": "repetitions"},
          "Taking each set as far as it goes costs about 1 repetition."),
         ("to_failure", {"costs": 40.4, "share": 1.0, "unit": "m"},

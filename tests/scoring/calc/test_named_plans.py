@@ -88,16 +88,11 @@ def test_the_player_says_what_the_naive_block_says():
 
 
 def test_no_plan_with_a_name_is_better_beyond_chance():
-    """A thousand blocks with `thorough`, 250 else. Of equally good ones one in 44 is two errors apart.
-
-    One of the thousand is a tenth worse: a short block in which a break costs a third of it, where the first look of
-    eight scenarios (`pacing.FIRST_LOOK`) rules out the best policy; a look at sixteen does not.
-    """
+    """A thousand blocks with `thorough`, 250 else. Of equally good ones one in 44 is two errors apart."""
     count = 1000 if settings().max_examples > USUAL else 250
     rows = [row for number in range(count) for row in compared(number)]
     worse = [(name, more) for name, more, errors in rows if errors > 2.0]
 
     assert len(worse) <= 0.023 * len(rows), worse
-    assert sum(more > 0.05 for _, more in worse) <= 2  # of one block, beside two names
-    assert max((more for _, more in worse), default=0.0) < 0.12
+    assert max((more for _, more in worse), default=0.0) < 0.05
     assert np.mean([more for _, more, _ in rows]) < -0.03

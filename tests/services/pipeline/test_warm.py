@@ -12,6 +12,8 @@ import scoring.calc.books
 import scoring.calc.engine
 import scoring.calc.next_set
 import scoring.calc.pacing
+import scoring.calc.plan_choice
+import scoring.calc.plan_polish
 import scoring.calc.readiness
 import scoring.calc.simulation
 from programming.calc.revision import Aim, Condition, EndRule
@@ -22,6 +24,8 @@ from scoring.calc.prescribe import prescribe
 from services.pipeline.warm import warm_up
 from tests.scoring.calc.athletes import COUNT, MULTIPLIER, Athlete
 from tests.scoring.calc.blocks import block, first_set, later_sets, time
+from tests.scoring.calc.small_blocks import draw
+from tests.scoring.calc.test_named_plans import people
 
 MODULES = (
     scoring.calc.books,
@@ -30,6 +34,8 @@ MODULES = (
     athletes.calc.multiplier,
     scoring.calc.next_set,
     scoring.calc.pacing,
+    scoring.calc.plan_choice,
+    scoring.calc.plan_polish,
     scoring.calc.readiness,
     scoring.calc.simulation,
 )
@@ -61,5 +67,14 @@ def test_nothing_is_left_to_compile() -> None:
         cycled = replace(other, work=(other.work[0], replace(other.work[1], unit="energy_kcal")))
         prescribe(other, candidates, multiplier=MULTIPLIER, to_failure=False)
         prescribe(cycled, {**candidates, "b": [ride]}, multiplier=MULTIPLIER)
+
+    one = draw(np.random.default_rng([17, 20]), units=(12, 40), fresh=(4.0, 30.0))  # who is known gets a plan
+    fresh, multipliers = people(one, 0.08, 512, 20)
+    known = {
+        item.key: [Candidate(option, there, seconds_per_unit=seconds)]
+        for item, there, seconds in zip(one.block.items, fresh, one.seconds, strict=True)
+    }
+    told = prescribe(one.block, known, multiplier=multipliers).forecast
+    assert told is not None and [each.change for each in told.other_pacings] == ["same_share"]
 
     assert dict(compiled()) == before
