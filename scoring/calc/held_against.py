@@ -121,14 +121,22 @@ def _level(table: Table, value: float, *, is_left: bool) -> float:
         return (bottom + levels[0]) / 2.0
     if below == len(values):
         return (levels[-1] + top) / 2.0
-    if reached - below == 1:
-        return levels[below]
     if reached > below:
-        if is_left:
-            return (levels[below] + (levels[below - 1] if below else bottom)) / 2.0
-        return (levels[reached - 1] + (levels[reached] if reached < len(levels) else top)) / 2.0
+        return _ends(table, below)[0 if is_left else 1]
     share = (value - values[below - 1]) / (values[below] - values[below - 1])
-    return levels[below - 1] + share * (levels[below] - levels[below - 1])
+    low, high = _ends(table, below - 1)[1], _ends(table, below)[0]
+    return low + share * (high - low)
+
+
+def _ends(table: Table, index: int) -> tuple[float, float]:
+    """Where the levels of the value at an index begin and end; one that is there once has its level alone."""
+    values, levels, bottom, top = table
+    first, last = bisect_left(values, values[index]), bisect_right(values, values[index]) - 1
+    if first == last:
+        return levels[first], levels[first]
+    before = levels[first - 1] if first else bottom
+    after = levels[last + 1] if last + 1 < len(levels) else top
+    return (levels[first] + before) / 2.0, (levels[last] + after) / 2.0
 
 
 def hold_first_set(entry: SetEntry, part: WorkForecast, draw: float) -> Held | None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -223,6 +223,7 @@ def test_the_position_of_a_counted_score_is_spread_evenly(most, chance, seed):
     st.lists(st.integers(0, 30), min_size=21, max_size=21),
     st.lists(st.floats(-5, 35), min_size=2, max_size=8),
 )
+@example([0] * 20 + [30], [-0.5, 0.0])
 def test_more_never_lies_lower(entries, values):
     """Both ends rise with the value, and stay in order and inside 0 to 1, whatever the table."""
     table = Table(tuple(float(one) for one in sorted(entries)), LEVELS)
