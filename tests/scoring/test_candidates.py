@@ -108,7 +108,7 @@ def test_alone_no_set_with_a_bar_is_planned_to_failure():
     for inputs in (ALONE, ACCOMPANIED):
         found = choice(session, inputs)
         steady = {
-            key: [replace(one, fresh=np.full(64, 8.0), per_unit=1.0, groups=()) for one in listed]
+            key: [replace(one, fresh=np.full(64, 8.0), per_unit=1.0, tempo=1.0, groups=()) for one in listed]
             for key, listed in found.candidates.items()
         }
         assert all(one.below_failure is inputs.trains_alone for one in found.candidates["a"])
