@@ -17,6 +17,13 @@ LASTS_DAYS: Final = 42.0
 """Six weeks; ours."""
 
 
+def gained(gain: float, absences: Sequence[Absence], seen: FloatArray, at: FloatArray) -> FloatArray:
+    """What `gain` a day has added to ln L10 (T,) since the first sight, days as of `gaining_days`."""
+    if not gain or not seen.size:
+        return np.zeros(at.shape)
+    return gain * gaining_days(absences, seen, at)
+
+
 def gaining_days(absences: Sequence[Absence], seen: FloatArray, at: FloatArray) -> FloatArray:
     """Days of gain since the first of the days on which something was seen (M,), ascending, up to each of `at` (T,),
     none of which lies before it.

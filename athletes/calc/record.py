@@ -13,7 +13,7 @@ import numpy as np
 from athletes.calc.columns import Seen, columns_of, history_and_rows
 from athletes.calc.constants import BODY_MASS_SHARE, DRIFT_VARIANCE_PER_DAY, OFFSET_LOG_SD, RIR_BIAS_SD
 from athletes.calc.decay import Absence, lost_until
-from athletes.calc.gain import gaining_days
+from athletes.calc.gain import gained
 from athletes.calc.joint import Ties
 from athletes.calc.observation import RIR, History, Observation
 from athletes.calc.soreness import HOURS, Effect, Work, effects_of, felt
@@ -88,9 +88,7 @@ def record_of(
         extra_var=extra,
         aux_sd=np.array(aux_sd, dtype=np.float64),
     )
-    fall = walk.fall - (walk.fall[0] if days.size else 0.0)
-    if gain and days.size:
-        fall = fall - gain * gaining_days(absences, days, days)
+    fall = walk.fall - (walk.fall[0] if days.size else 0.0) - gained(gain, absences, days, days)
     moved = history._replace(log_load=history.log_load + fall + raised)
     fallen = float(fall[-1]) if days.size else 0.0
     effect = None if last is None else effects[last]

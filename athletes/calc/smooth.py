@@ -14,7 +14,7 @@ import numpy as np
 
 from athletes.calc.decay import Absence
 from athletes.calc.estimate import NEGLIGIBLE_WEIGHT, Posterior, posterior_of, sweeps_of
-from athletes.calc.gain import gaining_days
+from athletes.calc.gain import gained
 from athletes.calc.joint import filter_jointly, load_on
 from athletes.calc.observation import Observation
 from athletes.calc.record import Record, as_record, walked
@@ -78,11 +78,7 @@ def capacity_history(
     if not days or any(b <= a for a, b in pairwise(days)) or days[0] < known[0]:
         raise ValueError("days must ascend and not lie before the first observation")
     posterior = posterior_of(prior, record)
-    events, fallen = _events(record, days, absences)
-    if prior.gain:
-        fallen = fallen - prior.gain * gaining_days(
-            absences, known.astype(float), np.array(days, dtype=float)
-        )
+    events, fallen = _events(record, days, absences, prior.gain)
     weight, mean, covariance = _smoothed(prior, posterior, record, events, len(days))
     centre = weight @ mean
     apart = mean - centre
@@ -90,11 +86,16 @@ def capacity_history(
     return CapacityHistory(tuple(days), centre - fallen, 0.5 * (mixed + mixed.T))
 
 
-def _events(record: Record, days: Sequence[int], absences: Sequence[Absence]) -> tuple[Events, FloatArray]:
-    """The events, and the fall of ln L10 by absence since the first sight on each asked day (T,)."""
-    known = record.history.day
+def _events(
+    record: Record, days: Sequence[int], absences: Sequence[Absence], gain: float
+) -> tuple[Events, FloatArray]:
+    """The events, and the fall of ln L10 by absence, less what training adds, since the first sight on each asked day
+    (T,).
+    """
+    known = record.history.day.astype(np.float64)
     asked = np.array(days, dtype=np.float64)
-    at_asked, at_known = walked(absences, asked), walked(absences, known.astype(np.float64))
+    at_asked, at_known = walked(absences, asked), walked(absences, known)
+    fallen = at_asked.fall - at_known.fall[0] - gained(gain, absences, known, asked)
     gathered = np.cumsum(record.ties.step)
     before = np.searchsorted(known, asked, side="right") - 1
     at_day = gathered[before] + at_asked.variance - at_known.variance[before]
@@ -104,7 +105,7 @@ def _events(record: Record, days: Sequence[int], absences: Sequence[Absence]) ->
     step = np.diff(np.concatenate([gathered, at_day])[order], prepend=0.0)
     sight = np.concatenate([np.arange(known.size), np.full(asked.size, -1)])[order]
     index = np.concatenate([np.full(known.size, -1), np.arange(asked.size)])[order]
-    return Events(np.maximum(step, 0.0), sight, index), at_asked.fall - at_known.fall[0]
+    return Events(np.maximum(step, 0.0), sight, index), fallen
 
 
 def _smoothed(
