@@ -17,13 +17,8 @@ from athletes.calc.fatigue import BODY_ROWS
 from programming.calc.arrays import FloatArray, IntArray, borrowed, compiled, inlined
 from programming.calc.rule_codes import NO_ITEM, RuleCodes, Work
 from scoring.calc.books import (
-    BREAKS,
     CLOCK,
     COLUMNS,
-    DONE,
-    HEAVIEST,
-    MOVED,
-    ROUNDS,
     SETS,
     TALLY,
     TRACED,
@@ -34,7 +29,7 @@ from scoring.calc.next_set import Policy
 from scoring.calc.plan_moves import MOVES, are_worthwhile, drawn, moved, tell_usual
 from scoring.calc.planned_set import LISTED, Listing
 from scoring.calc.policy_choice import keeps
-from scoring.calc.policy_score import loss_of
+from scoring.calc.policy_score import loss_of_tally
 from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import run_scenario
 
@@ -75,10 +70,7 @@ def _play(
             codes, work, table, weights, NO_ITEM, people[n], multiplier[n], Policy(1.0, 0.0, 1.0, 0.0), state, body,
             sizes, tally, trace, listing,
         )  # fmt: skip
-        losses[n] = loss_of(
-            codes, BY_TIME, total, tally[CLOCK], int(tally[BREAKS]), tally[DONE], tally[MOVED], int(tally[ROUNDS]),
-            0.0, tally[HEAVIEST],
-        )  # fmt: skip
+        losses[n] = loss_of_tally(codes, BY_TIME, total, tally)
         kept += 1.0 if keeps(sizes, windows) else 0.0
         effort += 1.0 + tally[SETS] + tally[CLOCK] / WAIT_OF_A_SET_S
         lost += losses[n]

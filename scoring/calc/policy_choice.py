@@ -14,22 +14,15 @@ from programming.calc.arrays import BoolArray, FloatArray, IntArray, compiled, i
 from programming.calc.rule_codes import RuleCodes, Work
 from scoring.calc.items import BY_TIME
 from scoring.calc.next_set import Policy
-from scoring.calc.policy_score import loss_of
+from scoring.calc.policy_score import loss_of_tally
 from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import (
-    BREAKS,
-    CLOCK,
     COLUMNS,
-    DONE,
-    HEAVIEST,
     LATER_HIGH,
     LATER_LOW,
-    MOVED,
-    ROUNDS,
     SETS,
     SHARE_SETS,
     SHARE_TOTAL,
-    SMALLEST,
     TALLY,
     TRACED,
     run_scenario,
@@ -102,11 +95,7 @@ def _play_on(
         run_scenario(
             codes, work, table, weights, lead, people[n], multiplier[n], pacing, room, body, sizes, tally, no_trace
         )  # fmt: skip
-        smallest = 0.0 if tally[SMALLEST] == np.inf else tally[SMALLEST]
-        played[n, LOST] = loss_of(
-            codes, objective, total, tally[CLOCK], int(tally[BREAKS]), tally[DONE], tally[MOVED], int(tally[ROUNDS]),
-            smallest, tally[HEAVIEST],
-        )  # fmt: skip
+        played[n, LOST] = loss_of_tally(codes, objective, total, tally)
         played[n, KEPT_OF] = 1.0 if keeps(sizes, windows) else 0.0
         played[n, PLAYED] = tally[SETS]
         lost += played[n, LOST]

@@ -7,6 +7,7 @@ import numpy as np
 from programming.calc.arrays import BoolArray, FloatArray, IntArray, compiled, inlined
 from programming.calc.rule_codes import RuleCodes
 from programming.calc.stepper import official_amount, official_seconds
+from scoring.calc.books import BREAKS, CLOCK, DONE, HEAVIEST, MOVED, ROUNDS, SMALLEST
 from scoring.calc.items import (
     BY_INTERVALS,
     BY_LOAD,
@@ -39,6 +40,16 @@ def loss_of(
     if objective == BY_SMALLEST:
         return tie - smallest
     return tie - official_amount(codes, done, breaks)
+
+
+@inlined
+def loss_of_tally(codes: RuleCodes, objective: int, total: float, tally: FloatArray) -> float:
+    """The same of one scenario's books (T,)."""
+    smallest = 0.0 if tally[SMALLEST] == np.inf else tally[SMALLEST]
+    return loss_of(
+        codes, objective, total, tally[CLOCK], int(tally[BREAKS]), tally[DONE], tally[MOVED], int(tally[ROUNDS]),
+        smallest, tally[HEAVIEST],
+    )  # fmt: skip
 
 
 @compiled

@@ -172,6 +172,7 @@ def _foreseen(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
     """All scenarios of a combination, its runs in those that the budget allows, and in these how likely each
     condition of an aim is.
     """
+    # A list of sets is no key; what it was taken in place of tells that there is one.
     key = ("foreseen", best.policy, best.found.instead_of, aim)
     return setting.once(key, best.options, lambda: _foresee(setting, best, aim))
 
