@@ -12,7 +12,7 @@ from programming.actions.sessions import schedule_session
 from programming.actions.templates import create_template, publish_revision
 from programming.models import ScheduledSession
 from tests.support.api import ApiClient
-from tests.support.world import World, url
+from tests.support.world import World, drain, url
 
 EFFORT = {"conditions": [{"kind": "effort", "lower": 5, "upper": 9}]}
 NO_BREAKS = {"counts": "none"}
@@ -107,6 +107,18 @@ def send(
         **report,
     }
     return (client or ApiClient(world.cast.coach.token)).post(url(world, "attempts"), body)
+
+
+def correct(coach: ApiClient, world: World, attempt: Any, sets: list[dict]) -> None:
+    """Put another log in the place of a result's, of the same time and session."""
+    changed = {
+        "set_log": {"sets": sets, "elapsed_s": 900},
+        "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
+        "reason": "Wrong sheet.",
+    }
+    answer = coach.post(url(world, f"attempts/{attempt}/corrections"), changed)
+    assert answer.status_code == 201, answer.content
+    drain(world.cast)
 
 
 def a_set(work: str, variation: str, ended_by: str = "planned", **more: Any) -> dict:

@@ -22,7 +22,7 @@ from scoring.believed import WITHHELD
 from scoring.calc.forecast import LEVELS
 from scoring.models import Attempt, Prescription, Review
 from tests.scoring.sessions import block, document, place, work
-from tests.scoring.several import HOLD, a_set, send
+from tests.scoring.several import HOLD, a_set, correct, send
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, drain, make_world, url
 
@@ -225,14 +225,7 @@ def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient
     sent = send_rows(world, coach, SLOW)
     drain(world.cast)
     assert sets_told(world) == 3
-    changed = {
-        "set_log": {"sets": [a_set("r", "row_45", repetitions=20)], "elapsed_s": 900},
-        "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
-        "reason": "Wrong sheet.",
-    }
-    answer = coach.post(url(world, f"attempts/{sent}/corrections"), changed)
-    assert answer.status_code == 201, answer.content
-    drain(world.cast)
+    correct(coach, world, sent, [a_set("r", "row_45", repetitions=20)])
     assert learned(world) is None
 
 

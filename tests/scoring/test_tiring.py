@@ -20,9 +20,9 @@ from scoring.models import Prescription
 from scoring.observed import Logged
 from scoring.tiring import session_of
 from tests.scoring.sessions import block, document, place, work
-from tests.scoring.several import a_set, send
+from tests.scoring.several import a_set, correct, send
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, drain, make_world, url
+from tests.support.world import World, add_athlete, drain, make_world
 
 WHO = "Nia Moor"
 JUMPS = document(
@@ -134,15 +134,7 @@ def test_a_correction_takes_back_what_was_learned(world: World, coach: ApiClient
     sent = send_rows(world, coach, FADING)
     drain(world.cast)
     assert learned(world) is not None
-    fresh = {"work": "r", "variation": "row_45", "repetitions": 20, "ended_by": "failure"}
-    changed = {
-        "set_log": {"sets": [fresh], "elapsed_s": 900},
-        "performed_at": (timezone.now() - dt.timedelta(hours=29)).isoformat(),
-        "reason": "Wrong sheet.",
-    }
-    answer = coach.post(url(world, f"attempts/{sent}/corrections"), changed)
-    assert answer.status_code == 201, answer.content
-    drain(world.cast)
+    correct(coach, world, sent, [a_set("r", "row_45", "failure", repetitions=20)])
     assert learned(world) is None
 
 
