@@ -5,7 +5,7 @@ Such a result is stored and scored, and tells nothing: neither how strong somebo
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from functools import reduce
 from operator import or_
 from typing import Final
@@ -51,6 +51,8 @@ CONTRADICTED: Final = frozenset(
 a person has looked. What merely lacks something leaves what it lacks unknown by itself; pain, and when it was done,
 are asked about and change no number.
 """
+TIMES_CONTRADICTED: Final = frozenset({"past_interval_end", "rests_exceed_elapsed"})
+"""Of these, those after which the seconds of the sets are in doubt: nothing is learned from them until then."""
 
 
 def is_believed(accepted: bool | None, codes: Iterable[str]) -> bool:
@@ -68,7 +70,9 @@ def codes_of(review: Review) -> list[str]:
     return [found["code"] for found in review.findings]
 
 
-def unbelieved_reviews(attempt: str) -> QuerySet[Review]:
-    """The same in the database, for `Exists`: reviews of results that are not believed; attempt: the outer column."""
-    doubts = reduce(or_, (Q(findings__contains=[{"code": code}]) for code in sorted(WITHHELD)))
+def unbelieved_reviews(attempt: str, withheld: Collection[str] = WITHHELD) -> QuerySet[Review]:
+    """The same in the database, for `Exists`: reviews of results that are not believed; attempt: the outer column,
+    withheld: what has to be looked at by somebody first.
+    """
+    doubts = reduce(or_, (Q(findings__contains=[{"code": code}]) for code in sorted(withheld)))
     return Review.objects.filter(Q(accepted=False) | Q(doubts, accepted=None), attempt=OuterRef(attempt))

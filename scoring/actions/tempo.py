@@ -16,7 +16,7 @@ from athletes.actions.learned import Kept, drop_tempo, kept_of, store_tempo
 from athletes.calc.tempo import LEAST_UNITS, METHOD_VERSION, TimedSet, learn
 from programming.calc.variation import DEFAULT_REPETITION_S
 from scoring.actions.scores import latest_attempts
-from scoring.believed import unbelieved_reviews
+from scoring.believed import TIMES_CONTRADICTED, WITHHELD, unbelieved_reviews
 from scoring.models import SetLog
 from services.tenancy.compiled import Given, compiled
 
@@ -63,14 +63,16 @@ def _fingerprint(rows: Sequence[Row]) -> str:
 
 @compiled
 def _timed(athlete: Given, first: Given, last: Given) -> QuerySet[SetLog, Any]:
-    """The newest sets of repetitions with their seconds, in results that are believed; nothing from the first set on
-    that pain ended, in whatever movement.
+    """The newest sets of repetitions with their seconds, in results that are believed and whose times do not
+    contradict themselves; nothing from the first set on that pain ended, in whatever movement.
     """
     hurt = SetLog.objects.filter(
         attempt=OuterRef("attempt"), ended_by="pain", ordinal__lte=OuterRef("ordinal")
     )
     believed = latest_attempts(athlete).filter(
-        ~Exists(unbelieved_reviews("id")), local_date__gte=first, local_date__lte=last
+        ~Exists(unbelieved_reviews("id", WITHHELD | TIMES_CONTRADICTED)),
+        local_date__gte=first,
+        local_date__lte=last,
     )
     rows = SetLog.objects.filter(
         Q(attempt__in=believed.values("id")),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from math import exp
 from typing import Any
 
+import numpy as np
 import pytest
 from django.utils import timezone
 
@@ -21,6 +22,7 @@ from scoring.actions.tempo import learn_tempo
 from scoring.believed import WITHHELD
 from scoring.calc.forecast import LEVELS
 from scoring.models import Attempt, Prescription, Review
+from scoring.person import common_draws
 from tests.scoring.sessions import block, document, place, work
 from tests.scoring.several import HOLD, a_set, correct, send
 from tests.support.api import ApiClient
@@ -205,7 +207,14 @@ def test_a_hold_tells_nothing_of_repetitions(world: World, coach: ApiClient) -> 
 
 @pytest.mark.parametrize(
     ("code", "accepted", "tells"),
-    [(None, False, 0), (min(WITHHELD), None, 0), (min(WITHHELD), True, 3), ("before_the_session", None, 3)],
+    [
+        (None, False, 0),
+        (min(WITHHELD), None, 0),
+        (min(WITHHELD), True, 3),
+        ("rests_exceed_elapsed", None, 0),
+        ("rests_exceed_elapsed", True, 3),
+        ("before_the_session", None, 3),
+    ],
 )
 def test_what_nobody_believes_tells_nothing(
     world: World, coach: ApiClient, code: str | None, accepted: bool | None, tells: int
@@ -302,6 +311,31 @@ def test_a_long_log_does_not_take_the_place_of_all_others(
         with world.cast.inside():
             learn_tempo(athlete_id=world.athletes[WHO].id, today=timezone.now().date())
         assert sets_told(world) == told
+
+
+def test_the_newest_sets_tell(world: World, coach: ApiClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Twelve at the usual pace leave none of three slow ones of a month ago."""
+    monkeypatch.setattr(tempo, "MOST_SETS", 12)
+    monkeypatch.setattr(tempo._timed, "_made", None)  # the number stands in the statement
+    send_rows(world, coach, [(3, 6.0)] * 12)
+    send_rows(world, coach, SLOW, hours_ago=24.0 * 30)
+    drain(world.cast)
+    row = learned(world)
+    assert row is not None
+    ((mean, _, sets),) = row.movements.values()
+    assert sets == 12 and exp(mean) < 1.1
+
+
+def test_how_many_sets_tell() -> None:
+    assert (tempo.MOST_SETS, tempo.MOST_OF_A_SESSION) == (160, 40)
+
+
+def test_its_draw_is_its_own() -> None:
+    """Standard normal, and of a piece with no other: neither with fatigue nor with what a movement has."""
+    draws = common_draws(2)
+    assert (draws.tempo.mean(), draws.tempo.std()) == pytest.approx((0.0, 1.0), abs=0.02)
+    for other in (draws.multiplier, *(pair[:, column] for pair in draws.movements for column in (0, 1))):
+        assert abs(np.corrcoef(draws.tempo, other)[0, 1]) < 0.05
 
 
 def test_nobody_has_the_tempo_of_somebody_else(world: World, coach: ApiClient) -> None:
