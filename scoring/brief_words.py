@@ -11,7 +11,7 @@ from programming.calc.revision import REPETITIONS, UNITS
 from programming.calc.units import NAMES
 from scoring.brief_rounds import by_round, in_a_row
 from scoring.names import Names
-from scoring.words import HOLDS, acknowledged_said, listed, noun, reason_said, ruled_out_said, units_said
+from scoring.words import HOLDS, acknowledged_said, listed, noun, refused_said, units_said
 
 CLOCK_FROM_S: Final = 120.0
 FITTED: Final = "That is of somebody who fits sets and rests to the day, not of the sets above to the letter."
@@ -224,10 +224,7 @@ def _instead(content: Mapping[str, Any], names: Names) -> list[str]:
 
 def _reasons(content: Mapping[str, Any], reason: Mapping[str, Any], names: Names) -> list[str]:
     about = f"{names.work(reason['work'])}: " if reason["work"] else ""
-    causes = [one["reason"] for one in content["ruled_out"] if one["work"] == reason["work"]]
-    if reason["code"] != "no_options" or not causes:
-        return [f"{about}{reason_said(reason['code'])}."]
-    return [f"{about}{ruled_out_said(cause)}." for cause in dict.fromkeys(causes)]
+    return [f"{about}{said}." for said in refused_said(content, reason)]
 
 
 def amount_of(entry: Mapping[str, Any]) -> float | None:

@@ -18,7 +18,7 @@ from scoring.substitutes import set_up_said, substitutes_told
 from scoring.tempo_words import tempo_told
 from scoring.unseen_words import unseen_told
 from scoring.volume_words import volume_told
-from scoring.words import CAPACITIES, HOLDS, acknowledged_said, reason_said, ruled_out_said, whole
+from scoring.words import CAPACITIES, HOLDS, acknowledged_said, refused_said, ruled_out_said, whole
 
 MOST_OTHERS: Final = 5
 UNTOLD_ABOVE: Final = 60.0
@@ -114,7 +114,7 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     if not content["feasible"] and not hold:
         shut = [one["block"] for one in content["blocks"] if not one["feasible"]]
         reasons = [one for one in content["reasons"] if not shut or one["block"] in shut]
-        told = dict.fromkeys(_refused(one, names) for one in reasons)
+        told = dict.fromkeys(said for one in reasons for said in _refused(content, one, names))
         aimless = all(one["code"] in WITHOUT_AN_AIM for one in reasons)
         part = 0 < len(shut) < len(content["blocks"])
         of = " and ".join(names.block(one) for one in shut) if part else "the session"
@@ -133,9 +133,9 @@ def _whole(content: Mapping[str, Any], basis: Mapping[str, Any], names: Names) -
     yield from rested_told(content, names)
 
 
-def _refused(reason: Mapping[str, Any], names: Names) -> str:
+def _refused(content: Mapping[str, Any], reason: Mapping[str, Any], names: Names) -> list[str]:
     about = "" if reason["work"] is None else f" ({names.work(reason['work'])})"
-    return reason_said(reason["code"]) + about
+    return [said + about for said in refused_said(content, reason)]
 
 
 def _condition(one: Mapping[str, Any], names: Names) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Final
+from typing import Any, Final
 
 from programming.calc.difference_words import plain
 
@@ -137,6 +137,14 @@ def ruled_out_said(reason: str) -> str:
     if what and "{what}" not in words:
         words += ": {what}"
     return words.format(what=plain(what).replace(",", ", "))
+
+
+def refused_said(content: Mapping[str, Any], reason: Mapping[str, Any]) -> list[str]:
+    """Why nothing fits, of one of a content's reasons; where nothing was left of the work, what ruled it out."""
+    causes = [one["reason"] for one in content["ruled_out"] if one["work"] == reason["work"]]
+    if reason["code"] != "no_options" or not causes:
+        return [reason_said(reason["code"])]
+    return [ruled_out_said(cause) for cause in dict.fromkeys(causes)]
 
 
 def acknowledged_said(code: str, works: Mapping[str, str]) -> str:

@@ -6,10 +6,13 @@ import pytest
 from django.utils import timezone
 
 from athletes.models import Capacity, Observation
+from programming.plans import session_plan
 from scoring.actions.attempts import Report, correct_attempt, submit_attempt
 from scoring.actions.reviews import resolve_review
 from scoring.errors import ResultAlreadyCorrected, ResultExists
+from scoring.explanation import explain
 from scoring.models import Attempt, OfficialScore, Prescription, Ranking, Review
+from scoring.names import names_of
 from tests.support.world import World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -92,6 +95,9 @@ def test_nobody_is_left_without_an_answer(world: World) -> None:
         assert {row["reason"] for row in unknown.content["ruled_out"]} == {"body_mass_missing"}
         assert unknown.content["reasons"][0]["code"] == "no_options"
         assert unknown.content["alternatives"] == ["record_body_mass"]
+        told = explain(unknown.content, unknown.basis, names_of(session_plan(unknown.session_id)))
+        assert any("body mass" in sentence for sentence in told.sentences)
+        assert not any("can be set up" in sentence for sentence in told.sentences)
 
 
 def test_a_result_becomes_score_ranking_capacity(world: World) -> None:
