@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import random
+from dataclasses import replace
 from uuid import uuid4
 
 import pytest
@@ -19,7 +20,7 @@ from athletes.calc.capacity import Work, load_for_repetitions, repetitions_at
 from athletes.calc.fatigue import MULTIPLIER_MEDIANS
 from athletes.calc.pooling import FEWEST_PEOPLE
 from athletes.calc.tired import spent_of_people
-from athletes.capacities import CURVE, prior_of
+from athletes.capacities import CURVE, Inputs, prior_of
 from athletes.curve_sights import fitted_curves, sights_to_fit
 from athletes.known import capacities_for
 from athletes.models import (
@@ -35,6 +36,7 @@ from athletes.queries import newest_prior
 from programming.models import Movement
 from services.changes.actions import LOW_PRIORITY
 from services.changes.models import Change
+from tests.athletes.calc.histories import BENCH
 from tests.athletes.conftest import TODAY, Team
 from tests.support.cast import make_cast
 from tests.support.world import make_world
@@ -354,7 +356,7 @@ def test_who_tells_a_curve_and_by_what(inside: Team):
 
 
 def test_a_prior_takes_the_whole_curve(inside: Team):
-    """Bend, fall-off, its spread and the misfit, into capacity and its forecasts."""
+    """Bend, fall-off, its spread, the misfit and the gain, into capacity and its forecasts."""
     bent(inside, 24)
     assert refit_priors(fitted_curves(sights_to_fit(TODAY)))
     newest, key = newest_prior(), str(inside.movement("bench_press"))
@@ -364,7 +366,14 @@ def test_a_prior_takes_the_whole_curve(inside: Team):
     assert (prior.asymptote_share, prior.log_k) == (curve["asymptote_share"], curve["log_k"])
     assert (prior.log_k_sd, prior.misfit) == (curve["log_k_sd"], curve["misfit"])
     assert curve["misfit"] != 1.0
+    grows = newest.document["movements"][key] | {CURVE: {**curve, "gain": 0.0004}}
+    assert prior_of(grows, 75.0).gain == 0.0004
     inside.test(inside.bram, "bench_press_barbell", 8, load_kg=80.0)
     recompute_capacities(athlete_id=inside.bram.id, today=TODAY)
     known = capacities_for([inside.bram.id], [inside.movement("bench_press")], TODAY)
     assert [one.misfit for one in known.values()] == [curve["misfit"]]
+
+
+def test_another_gain_is_another_input():
+    one = Inputs(BENCH, (), 0, 1)
+    assert one.fingerprint() != replace(one, prior=replace(BENCH, gain=0.0004)).fingerprint()

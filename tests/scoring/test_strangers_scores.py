@@ -22,6 +22,7 @@ WIDER = 0.02
 take somebody's cadence to differ by 8 % from day to day, and theirs never does. Without that it were 77 in 100, and
 54 if the learned cadence were taken for certain (100 people each).
 """
+TOO_SLOW = 0.18
 
 
 def test_intervals_hold_as_many_as_they_say() -> None:
@@ -31,6 +32,14 @@ def test_intervals_hold_as_many_as_they_say() -> None:
     assert 0.75 - ROOM <= np.concatenate(list(held.values())).mean() <= 0.85 + WIDER + ROOM
     for name, one in held.items():
         assert 0.70 - ROOM <= one.mean() <= 0.90 + ROOM, name
+
+
+def test_they_are_too_slow_by_a_little() -> None:
+    """The mean rank of what came is 0.35 of 60 people each, and 0.5 were right: forecasts are some 5 % too slow. This
+    documents the miss, and that it grows no further.
+    """
+    ranks = np.concatenate([tried(name).scores["rank"] for name in POPULATIONS])
+    assert abs(ranks.mean() - 0.5) <= TOO_SLOW
 
 
 @pytest.mark.parametrize("name", sorted(POPULATIONS))

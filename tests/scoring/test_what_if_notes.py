@@ -4,12 +4,16 @@ from typing import Any
 
 import pytest
 
+from programming.calc.document import parse_revision
 from scoring.brief_words import FITTED
+from scoring.calc.explicit import ListedSet, read_list
 from scoring.calc.listed_forecast import DOUBTFUL, FAILS, PROBABLE, SetThere
 from scoring.calc.spread import Spread
 from scoring.listed import _first_failing
+from scoring.listed_notes import _of_a_list
 from scoring.names import Names
 from tests.scoring.known import NAME, given, known_world
+from tests.scoring.sessions import block, document, work
 from tests.scoring.test_what_if import ask, day, told
 from tests.support.api import ApiClient, assert_problem
 from tests.support.world import World, drain, url
@@ -52,6 +56,15 @@ def test_work_that_a_list_leaves_out_is_said_to_be_put_in(world: World, coach: A
     assert "Squat" in found["notes"][1]["sentence"] and "in one go" in found["notes"][1]["sentence"]
     assert found["notes"][2]["sentence"].startswith("The list leaves 48 repetitions of Suspension row open")
     assert any(one["work"] == "b" for one in found["content"]["plan"])
+
+
+def test_rounds_that_are_done_as_the_last_one_are_said() -> None:
+    """Three rounds of ten, of which a list has the first."""
+    rounds = block("r", work("a", "row", "row_w", repetitions=10), aim=[], order="rounds", rounds=3)
+    one = parse_revision(document("Rounds", rounds)).blocks[0]
+    notes = list(_of_a_list(one, read_list(one, [ListedSet(0, 10.0, 0.0)]), Names()))
+    assert [note.code for note in notes] == ["done_as_written", "rounds_repeated"]
+    assert "behind round 1" in notes[1].sentence
 
 
 def test_which_range_it_is_stands_in_both(world: World, coach: ApiClient) -> None:

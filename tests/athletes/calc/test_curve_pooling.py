@@ -140,7 +140,7 @@ def test_evidence_is_the_integral_over_people() -> None:
         assert log_evidence(prior, as_record(seen)) == pytest.approx(math.log(whole), abs=0.01)
 
 
-@pytest.mark.parametrize("gain", [0.0, 0.0006])
+@pytest.mark.parametrize("gain", [0.0, 0.0008])
 def test_what_training_adds_is_found(gain: float) -> None:
     """A tenth of the load in half a year, and nothing where nothing is added."""
     people = []
@@ -154,7 +154,7 @@ def test_what_training_adds_is_found(gain: float) -> None:
     fit = pooled_curve(people, 0)
 
     assert fit is not None
-    assert fit.gain == pytest.approx(gain, abs=0.0003)
+    assert fit.gain == pytest.approx(gain, abs=0.00025)
     assert fit.on(PRIOR).gain == fit.gain
     assert replace(fit, gain=fit.gain + 0.0003).moved_from(fit)
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from programming.calc.revision import Aim, Condition
 from programming.calc.rule_codes import rule_codes, work_of
+from scoring.calc import plan_choice
 from scoring.calc.candidate import Candidate
 from scoring.calc.combination import Setting, evaluate, paced
 from scoring.calc.effort import FORECASTS, Budget
@@ -105,8 +106,8 @@ def test_who_is_not_well_known_is_paced_by_what_is_there_on_the_day(planned):
 
 
 def test_only_short_work_for_time_to_failure_is_planned():
-    """Each reason alone: too much, an amount that is scored, breaks that cost nothing where nobody asks for speed, a
-    reserve, and nothing that tires.
+    """Each reason alone: too much, an amount that is scored, breaks that cost nothing where nobody asks for speed,
+    another order or end, work as a penalty, other units, an engine, a reserve, and nothing that tires.
     """
     one = drawn(0)
     fresh, multipliers = people(one, 0.05, 64, 1)
@@ -119,12 +120,50 @@ def test_only_short_work_for_time_to_failure_is_planned():
         replace(block, work=longer),
         replace(block, rules=replace(rules, scored="none")),
         replace(block, rules=free),
+        replace(block, rules=replace(rules, order="intervals")),
+        replace(block, rules=replace(rules, end=replace(rules.end, kind="fixed_time", time_s=300.0))),
+        replace(
+            block, rules=replace(rules, break_rule=replace(rules.break_rule, penalty_work=block.work[0]))
+        ),
+        replace(block, work=tuple(replace(item, unit="distance_m") for item in block.work)),
     ):
         assert not may_be_planned(other, known)
+    assert not may_be_planned(block, replace(known, items=known.items._replace(engine=0)))
     asked = Aim((Condition("time", None, None, 300.0),))
     assert may_be_planned(replace(block, rules=free, aim=asked), known)
     assert not may_be_planned(block, one.scenarios(fresh, multipliers, to_failure=False))
     assert not may_be_planned(block, one.scenarios(fresh * 0.0, multipliers))
+
+
+@pytest.mark.parametrize(("log_sd", "may"), [(0.16, True), (0.21, False)])
+def test_how_well_known_somebody_has_to_be(log_sd, may):
+    """Up to 18 %: at 15 % plans still save something, at 20 % none was ever taken."""
+    one = drawn(0)
+    fresh, multipliers = people(one, log_sd, 512, 1)
+    assert may_be_planned(one.block, one.scenarios(fresh, multipliers)) is may
+
+
+def test_a_plan_that_breaks_windows_of_sets_more_often_is_not_taken(monkeypatch):
+    """However much it saves."""
+    one = drawn(3)
+    fresh, multipliers = people(one, 0.08, 128, 3)
+    known, policy = one.scenarios(fresh, multipliers), Policy(0.6, 90.0)
+    plan, _ = best_plan(one.block, known.subset(64), policy)
+    for part, taken in ((0.96, True), (0.94, False)):
+        kept = iter([np.full(64, part), np.ones(64)])  # by the plan, by the policy
+        monkeypatch.setattr(plan_choice, "keeps_all", lambda *_, kept=kept: next(kept))
+        assert is_better(one.block, known.after(64), plan, policy)[0] is taken
+
+
+def test_the_scenarios_it_is_compared_in_are_those_behind(monkeypatch):
+    one = drawn(3)
+    fresh, multipliers = people(one, 0.08, 128, 3)
+    known, seen = one.scenarios(fresh, multipliers), []
+    monkeypatch.setattr(
+        plan_choice, "is_better", lambda block, others, *_: (seen.append(others), (True, 0.0))[1]
+    )
+    assert plan_instead(one.block, known, Policy(0.6, 90.0), 64, Budget()) is not None
+    assert (seen[0].people == known.people[64:]).all() and (seen[0].multiplier == multipliers[64:]).all()
 
 
 def test_a_plan_is_compared_in_other_scenarios_than_it_was_found_in():
