@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -40,6 +41,23 @@ def scores_of(attempt: Attempt) -> tuple[list[OfficialScore], OfficialScore | No
     rows = {row.block: row for row in OfficialScore.objects.filter(attempt=attempt)}
     doc = session_plan(attempt.session_id).doc
     return [rows[block.key] for block in doc.blocks if block.key in rows], rows.get(doc.ranked_block.key)
+
+
+def scores_by_attempt(
+    attempts: Collection[Attempt], blocks: Sequence[str]
+) -> Mapping[UUID, list[OfficialScore]]:
+    """Of results of one session, by attempt, in the order of its blocks (one query). A version that was replaced, or
+    is not scored yet, has none.
+    """
+    found: dict[UUID, list[OfficialScore]] = {one.id: [] for one in attempts}
+    for row in OfficialScore.objects.filter(attempt__in=attempts, block__in=blocks):
+        found[row.attempt_id].append(row)
+    return {id_: sorted(rows, key=lambda row: blocks.index(row.block)) for id_, rows in found.items()}
+
+
+def reviews_by_attempt(attempts: Collection[Attempt]) -> Mapping[UUID, Review]:
+    """Of these versions of results, closed ones too (one query)."""
+    return {row.attempt_id: row for row in Review.objects.filter(attempt__in=attempts)}
 
 
 def review_of(attempt: Attempt) -> Review | None:

@@ -6,6 +6,7 @@ from scoring.api.urls import urlpatterns as scoring_urls
 from services.access.api.urls import organisation_urls, person_urls
 from services.api.urls import urlpatterns as problem_urls
 from services.api.urls import v1_patterns
+from services.console.urls import urlpatterns as console_urls
 from services.health import livez, metrics, readyz
 from services.pipeline.api.urls import urlpatterns as pipeline_urls
 
@@ -23,6 +24,7 @@ urlpatterns = [
     path("livez", livez),
     path("readyz", readyz),
     path("metrics", metrics),
+    path("", include((console_urls, "console"))),
 ]
 
 handler400 = "services.api.handler.handler400"

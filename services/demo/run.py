@@ -84,9 +84,10 @@ def _where_next(scene: Scene) -> list[str]:
         "",
         "WHERE TO LOOK NEXT",
         "",
+        f"  pages, to look at            {base}/",
         f"  interface, to read and try   {base}/api/v1/docs",
         f"  its description              {base}/api/v1/openapi.yaml",
         f"  organisation                 {scene.organisation}",
-        f"  sign in (POST {base}/api/v1/sign-in), everybody with the password {scene.password}",
+        f"  sign in there (or by POST {base}/api/v1/sign-in), everybody with the password {scene.password}",
         *rows,
     ]

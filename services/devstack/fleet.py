@@ -88,7 +88,7 @@ def service_commands(
     # One worker has nobody to talk to; less traffic on the broker.
     worker += ["--without-gossip", "--without-mingle"]
     children = [
-        _part("web", web, port, DATABASE_USE_POOL="1"),
+        _part("web", web, port, DATABASE_USE_POOL="1", COOKIES_OVER_HTTP="1"),
         _part("worker", worker),
         _part("relay", [python, str(ROOT / "manage.py"), "relay"]),
     ]

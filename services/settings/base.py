@@ -63,6 +63,7 @@ INSTALLED_APPS = [
     "athletes.apps.AthletesConfig",
     "scoring.apps.ScoringConfig",
     "services.pipeline.apps.PipelineConfig",
+    "services.console.apps.ConsoleConfig",
     "services.demo.apps.DemoConfig",
     "services.bench.apps.BenchConfig",
 ]
@@ -73,7 +74,9 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "services.api.middleware.RequestIdMiddleware",
     "services.api.middleware.ProblemMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
 ]
 
 ROOT_URLCONF = "services.urls"
@@ -138,6 +141,16 @@ TRUSTED_PROXIES = env.whole("TRUSTED_PROXIES", default=0, low=0, high=10)
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
 AXES_CLIENT_IP_CALLABLE = "services.settings.proxies.client_address"
 
+# The pages' sign-in: a signed cookie with a token like any other in it, which can be revoked and is stored hashed.
+COOKIES_OVER_HTTP = env.flag("COOKIES_OVER_HTTP", default=False)
+SESSION_ENGINE = "django.contrib.sessions.backends.signed_cookies"
+SESSION_COOKIE_NAME = "dosewright_pages"
+SESSION_COOKIE_AGE = int(timedelta(days=30).total_seconds())
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not COOKIES_OVER_HTTP
+CSRF_FAILURE_VIEW = "services.console.errors.csrf_failure"
+
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
@@ -150,7 +163,7 @@ CONTENT_SECURITY_POLICY = {
         "default-src": ["'none'"],
         "script-src": ["'self'"],
         "style-src": ["'self'"],
-        "img-src": ["'self'", "data:"],
+        "img-src": ["'self'"],
         "connect-src": ["'self'"],
         "form-action": ["'self'"],
         "frame-ancestors": ["'none'"],

@@ -4,11 +4,6 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from axes.handlers.proxy import AxesProxyHandler
-from django.conf import settings
-from django.contrib.auth import authenticate
-from django.contrib.auth.signals import user_logged_in
-from django.db import transaction
 from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -23,13 +18,12 @@ from services.access.errors import (
     SignInRefused,
 )
 from services.access.models import ApiToken
+from services.access.sign_in import sign_in
 from services.api.operation import Idempotency, Operation
 from services.api.views import PersonView, PublicView
 from services.problems import Forbidden, NotFound
 from services.tenancy.actor import USUAL_SCOPES
-from services.tenancy.context import person as person_scope
-from services.tenancy.context import setting
-from services.tenancy.models import Membership, Person
+from services.tenancy.models import Membership
 
 TOKEN_EXAMPLE = {
     "id": "0b6e5a3e-5a0f-4c52-9a55-2d4c8c1f7a10",
@@ -69,30 +63,12 @@ class SignInView(PublicView):
         Without `scopes` the token is for everyday work; ask for `admin` to change the organisation itself.
         """
         data = self.read_input()
-        person = _sign_in(request, data["email"].lower(), data["password"])
+        person = sign_in(request._request, email=data["email"], password=data["password"])
         token, secret = actions.create_token(
             person=person, label=data["label"], scopes=data.get("scopes", USUAL_SCOPES)
         )
         token.token = secret
         return self.reply(token)
-
-
-def _sign_in(request: Request, email: str, password: str) -> Person:
-    http_request = request._request
-    credentials = {"email": email}
-    with transaction.atomic(), setting("app.email", email):
-        person = authenticate(request=http_request, email=email, password=password)
-        if person is not None:
-            with person_scope(person.pk):
-                # Clears the failures of this address, and notes the time.
-                user_logged_in.send(sender=Person, request=http_request, user=person)
-    if person is not None:
-        return person
-    with transaction.atomic():
-        if AxesProxyHandler.is_locked(http_request, credentials):
-            wait = int(settings.AXES_COOLOFF_TIME.total_seconds())
-            raise SignInLocked(headers={"Retry-After": str(wait)})
-    raise SignInRefused()
 
 
 class MeView(PersonView):

@@ -31,6 +31,7 @@ BAD = [
     *(("DATABASE_USE_POOL", text) for text in ("maybe", "2", "-1")),
     *(("DATABASE_POOL", text) for text in ("0", "-2", "many", "1.5", "9" * 20)),
     *(("SECURE_SSL_REDIRECT", text) for text in ("maybe", "https")),
+    *(("COOKIES_OVER_HTTP", text) for text in ("maybe", "http")),
     *(("SECURE_HSTS_SECONDS", text) for text in ("-1", "a year")),
     *(("TRUSTED_PROXIES", text) for text in ("-1", "11", "all", "*")),
     *(("CHANGE_LEASE_S", text) for text in ("abc", "0", "-5", "nan", "inf", "1e9")),

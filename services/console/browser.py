@@ -1,0 +1,69 @@
+"""The sign-in of a browser: a signed cookie that holds a token, which is checked like every other one.
+
+So it is stored hashed, ends by itself, stands in the person's list of tokens, and is gone at once when they sign out
+or revoke it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any, Final
+from uuid import UUID
+
+from django.conf import settings
+from django.http import HttpRequest
+from django.middleware.csrf import rotate_token
+from rest_framework.exceptions import AuthenticationFailed
+
+from services.access.actions import create_token
+from services.access.authentication import TokenAuthentication
+from services.tenancy.actor import USUAL_SCOPES
+from services.tenancy.context import person as person_scope
+
+KEPT: Final = "token"
+LABEL: Final = "Pages in a browser"
+# Somebody else's machine is left without signing out; 12 h are a day's work at a gym.
+A_DAY: Final = timedelta(hours=12)
+
+
+@dataclass(frozen=True)
+class SignedIn:
+    """Who reads, and what their sign-in is good for."""
+
+    person_id: UUID
+    name: str
+    scopes: frozenset[str]
+    only_org_id: UUID | None
+    token: Any
+
+
+def signed_in(request: HttpRequest) -> SignedIn | None:
+    """None without a sign-in that holds (four queries)."""
+    secret = request.session.get(KEPT)
+    if not isinstance(secret, str):
+        return None
+    try:
+        person, token = TokenAuthentication().authenticate_credentials(secret.encode())
+    except AuthenticationFailed:
+        return None
+    return SignedIn(person.pk, person.name, frozenset(token.scopes), token.only_org_id, token)
+
+
+def begin(request: HttpRequest, person: Any, *, stay: bool) -> None:
+    """Sign the person in: for a day and until the browser is closed, or, to stay, for as long as a cookie lives."""
+    end(request)
+    life = timedelta(seconds=settings.SESSION_COOKIE_AGE) if stay else A_DAY
+    _, secret = create_token(person=person, label=LABEL, scopes=USUAL_SCOPES, life=life)
+    request.session[KEPT] = secret
+    request.session.set_expiry(None if stay else 0)
+    rotate_token(request)
+
+
+def end(request: HttpRequest) -> None:
+    """Sign out: the token is gone, so that a copy of the cookie opens nothing."""
+    reader = signed_in(request)
+    if reader is not None:
+        with person_scope(reader.person_id):
+            reader.token.delete()
+    request.session.flush()

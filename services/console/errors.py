@@ -1,0 +1,32 @@
+"""What a page says when it cannot be shown."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from services.problems import DomainError
+
+
+def problem_page(
+    request: HttpRequest, error: DomainError, frame: Mapping[str, Any] | None = None
+) -> HttpResponse:
+    """The same title, detail and remedy as the interface answers, with its status."""
+    context = {**(frame or {}), "title": error.title, "detail": error.detail, "remedy": error.remedy}
+    response = render(request, "console/problem.html", context, status=error.status)
+    for name, value in error.headers.items():
+        response.headers[name] = value
+    return response
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form that did not come from our page, or from one that is too old."""
+    context = {
+        "title": "This form has expired",
+        "detail": "It was not sent from a page that you have open here, or you have signed in anew since.",
+        "remedy": "Go back, load the page again, and send it once more. Nothing was stored.",
+    }
+    return render(request, "console/problem.html", context, status=403)

@@ -1,0 +1,17 @@
+"""Why somebody has no version, in one line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from programming.plans import SessionPlan
+from scoring.brief_words import hold_lines, why_not_lines
+from scoring.names import names_of
+
+
+def why_unfit(content: Mapping[str, Any], plan: SessionPlan) -> str:
+    """The words of the brief; content: of a prescription with a block that is not feasible."""
+    if content["hold"] is not None:
+        return " ".join(hold_lines(content["hold"]))
+    return " ".join(why_not_lines(content, names_of(plan)))

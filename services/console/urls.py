@@ -1,0 +1,28 @@
+"""The pages, at the root; `services.urls` includes them as `console`."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.urls import URLPattern, path
+
+from services.console import doors
+from services.console.brief import BriefPage
+from services.console.page import PLACES
+from services.console.reviews import ReviewPage, ReviewsPage
+from services.console.session import SessionPage
+from services.console.today import TodayPage
+
+ORGANISATION = "organisations/<uuid:organisation>"
+
+PLACES[:] = [("Today", "today", TodayPage), ("To look at", "reviews", ReviewsPage)]
+
+urlpatterns: list[URLPattern] = [
+    path("", doors.StartPage.as_view(), name="start"),
+    path("sign-in", transaction.non_atomic_requests(doors.SignInPage.as_view()), name="sign-in"),
+    path("sign-out", doors.SignOutPage.as_view(), name="sign-out"),
+    path(f"{ORGANISATION}/today", TodayPage.as_view(), name="today"),
+    path(f"{ORGANISATION}/sessions/<uuid:session>", SessionPage.as_view(), name="session"),
+    path(f"{ORGANISATION}/prescriptions/<uuid:prescription>/brief", BriefPage.as_view(), name="brief"),
+    path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
+    path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
+]
