@@ -194,9 +194,17 @@ def hold_lines(hold: Mapping[str, Any]) -> list[str]:
     ]
 
 
+ASK: Final = "Ask your coach."
+
+
 def why_not_lines(content: Mapping[str, Any], names: Names) -> list[str]:
     """Why there is no version, where nothing can be set up by what stands in the way, and what came closest."""
-    return [*_obstacles(content, names), *_instead(content, names)]
+    return [*why_not_facts(content, names), ASK]
+
+
+def why_not_facts(content: Mapping[str, Any], names: Names) -> list[str]:
+    """The same for the coach who is asked."""
+    return [*_obstacles(content, names), *_offers(content, names)]
 
 
 def left_out_lines(content: Mapping[str, Any], blocks: Sequence[str], names: Names) -> list[str]:
@@ -205,7 +213,7 @@ def left_out_lines(content: Mapping[str, Any], blocks: Sequence[str], names: Nam
     for block in blocks:
         mine = {**content, "reasons": [one for one in content["reasons"] if one["block"] == block]}
         told += [f"Left out: {names.block(block)}.", *_obstacles(mine, names)]
-    return [*told, *_instead(content, names)]
+    return [*told, *_offers(content, names), ASK]
 
 
 def _obstacles(content: Mapping[str, Any], names: Names) -> list[str]:
@@ -213,13 +221,13 @@ def _obstacles(content: Mapping[str, Any], names: Names) -> list[str]:
     return list(dict.fromkeys(told))
 
 
-def _instead(content: Mapping[str, Any], names: Names) -> list[str]:
+def _offers(content: Mapping[str, Any], names: Names) -> list[str]:
     """What a coach may make of it: attempts with their loads, else the closest version."""
     attempted = {one["work"] for one in content["attempts"]}
     offered = [f"For your coach to confirm: {attempt_line(one, names)}" for one in content["attempts"]]
     near = [option_said(one, names) for one in content["closest"] if one["work"] not in attempted]
     closest = [f"Closest would be: {listed(near)}."] if near else []
-    return [*offered, *closest, "Ask your coach."]
+    return [*offered, *closest]
 
 
 def _reasons(content: Mapping[str, Any], reason: Mapping[str, Any], names: Names) -> list[str]:

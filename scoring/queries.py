@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -43,16 +43,12 @@ def scores_of(attempt: Attempt) -> tuple[list[OfficialScore], OfficialScore | No
     return [rows[block.key] for block in doc.blocks if block.key in rows], rows.get(doc.ranked_block.key)
 
 
-def scores_by_attempt(
-    attempts: Collection[Attempt], blocks: Sequence[str]
-) -> Mapping[UUID, list[OfficialScore]]:
-    """Of results of one session, by attempt, in the order of its blocks (one query). A version that was replaced, or
-    is not scored yet, has none.
-    """
+def scores_by_attempt(attempts: Collection[Attempt]) -> Mapping[UUID, list[OfficialScore]]:
+    """Of each block, in no order (one query). A version that was replaced, or is not scored yet, has none."""
     found: dict[UUID, list[OfficialScore]] = {one.id: [] for one in attempts}
-    for row in OfficialScore.objects.filter(attempt__in=attempts, block__in=blocks):
+    for row in OfficialScore.objects.filter(attempt__in=attempts):
         found[row.attempt_id].append(row)
-    return {id_: sorted(rows, key=lambda row: blocks.index(row.block)) for id_, rows in found.items()}
+    return found
 
 
 def reviews_by_attempt(attempts: Collection[Attempt]) -> Mapping[UUID, Review]:

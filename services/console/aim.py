@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from programming.calc.difference_words import condition_named, number, plain, window_said
+from programming.calc.difference_words import condition_named, plain, window_said
 from programming.calc.revision import Block, Condition, WorkItem
 from programming.plans import SessionPlan
 from scoring.brief_rules import run_line
@@ -70,9 +70,9 @@ def condition_said(one: Condition, block: Block, names: Names) -> str:
         return f"What stops the athlete: {STOPPED_BY.get(one.by or '', plain(one.by or ''))}"
     unit = "" if one.work is None else units_said(names.units[one.work])
     if one.kind == "first_set":
-        return f"Possible in one go when rested, of {names.work(one.work or '')}: {window_said(one)} {unit}"
+        return f"{names.work(one.work or '')}, in one go when rested: {window_said(one)} {unit}"
     if one.kind == "later_sets":
-        return f"Each later set of {names.work(one.work or '')}: {window_said(one)} {unit}"
+        return f"{names.work(one.work or '')}, each later set: {window_said(one)} {unit}"
     timed = one.kind == "time" or (one.kind == "score" and block.rules.scored == "time")
     window = _timed(one) if timed else window_said(one)
     if one.kind == "effort":
@@ -91,7 +91,7 @@ def _timed(one: Condition) -> str:
 
 def shown_said(low: float | None, high: float | None, kind: str) -> str:
     """What a result shows of a condition: an interval, an end of it, or nothing."""
-    tell = clock if kind == "time" else number
+    tell = clock if kind == "time" else "{:.3g}".format
     if low is not None and high is not None:
         return tell(low) if low == high else f"{tell(low)} to {tell(high)}"
     if low is not None:

@@ -41,10 +41,10 @@ class SignInPage(View):
     http_method_names = ["get", "head", "post"]
 
     def get(self, request: HttpRequest) -> HttpResponse:
-        return self._show(request, SignInForm())
+        return self._show(request, SignInForm(label_suffix=""))
 
     def post(self, request: HttpRequest) -> HttpResponse:
-        form = SignInForm(request.POST)
+        form = SignInForm(request.POST, label_suffix="")
         if not form.is_valid():
             return self._show(request, form, status=400)
         told = form.cleaned_data

@@ -13,7 +13,7 @@ from scoring.brief_words import amount_of, option_said
 from scoring.names import Names
 from scoring.words import noun, units_said
 from services.console.aim import STOPPED_BY
-from services.console.words import interval, percent
+from services.console.words import interval, percent, unbroken
 
 NOT_SCORED: Final = "not scored"
 
@@ -100,7 +100,7 @@ def _cell(content: Mapping[str, Any], key: str, names: Names) -> Cell:
     most = "" if rounds is None else f"at most {names.so_many(work['block'], rounds)}"
     amounts = [amount_of(one) or 0.0 for one in content["plan"] if one["work"] == key]
     return Cell(
-        version=option_said(work, names),
+        version=unbroken(option_said(work, names)),
         own=", ".join(part for part in (own, most) if part),
         sets=in_a_row(amounts),
         as_written=bool(work["version_as_written"]),
@@ -114,6 +114,6 @@ def _stops(content: Mapping[str, Any], names: Names) -> str:
         return ""
     one = content["stopped_by"][0]
     by = STOPPED_BY[one["by"]]
-    if one["work"] is None or one["by"] == "breathing":
+    if one["work"] is None or one["by"] in ("breathing", "unknown"):
         return by
     return f"{by}, {names.work(one['work'])}"

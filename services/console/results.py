@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -26,9 +26,8 @@ SCORED: Final = {
 
 @dataclass(frozen=True)
 class Outcome:
-    """One condition of the aim: what it was, whether it was met, what the result shows, and the likely cause."""
+    """One condition of the aim: whether it was met, what the result shows, and the likely cause."""
 
-    condition: str
     state: str
     shown: str
     cause: str
@@ -50,9 +49,9 @@ class Result:
 def result_of(
     attempt: Any, scores: Sequence[Any], *, name: str, expected: str, open_review: bool, plan: SessionPlan
 ) -> Result:
-    """scores: of its blocks in the session's order; none: not worked out yet."""
-    names = names_of(plan)
-    told = [ScoreOutput(row).data for row in scores]
+    """scores: of its blocks; none: not worked out yet."""
+    names, order = names_of(plan), [block.key for block in plan.doc.blocks]
+    told = [ScoreOutput(row).data for key in order for row in scores if row.block == key]
     several = len(plan.doc.blocks) > 1
     return Result(
         name=name,
@@ -61,7 +60,7 @@ def result_of(
         detail="; ".join(detail for one in told if (detail := detail_said(one))),
         effort=DASH if attempt.effort is None else f"{attempt.effort:g} of 10",
         expected=expected or DASH,
-        outcomes=[outcome for one in told for outcome in _outcomes(one, plan, names)],
+        outcomes=_outcomes(told, plan),
         open_review=open_review,
     )
 
@@ -99,14 +98,24 @@ def detail_said(score: Mapping[str, Any]) -> str:
     return told
 
 
-def _outcomes(score: Mapping[str, Any], plan: SessionPlan, names: Names) -> Iterator[Outcome]:
-    block = plan.doc.block(score["block"])
-    for one in score["aim"]:
-        if block is None or one["index"] >= len(block.aim.conditions):
-            continue
-        yield Outcome(
-            condition=condition_said(block.aim.conditions[one["index"]], block, names),
-            state=STATES[one["state"]],
-            shown=shown_said(one["low"], one["high"], one["kind"]),
-            cause=one["sentence"] or "",
-        )
+def conditions_of(plan: SessionPlan) -> list[str]:
+    """The conditions of all blocks, in the order of the outcomes of a result."""
+    names = names_of(plan)
+    return [condition_said(one, block, names) for block in plan.doc.blocks for one in block.aim.conditions]
+
+
+def _outcomes(scores: Sequence[Mapping[str, Any]], plan: SessionPlan) -> list[Outcome]:
+    """One for each condition; a dash where it was not held against the result."""
+    held = {(score["block"], one["index"]): one for score in scores for one in score["aim"]}
+    return [
+        _outcome(held.get((block.key, index)))
+        for block in plan.doc.blocks
+        for index in range(len(block.aim.conditions))
+    ]
+
+
+def _outcome(one: Mapping[str, Any] | None) -> Outcome:
+    if one is None:
+        return Outcome(DASH, "", "")
+    shown = shown_said(one["low"], one["high"], one["kind"])
+    return Outcome(STATES[one["state"]], shown, one["sentence"] or "")

@@ -28,6 +28,8 @@ from services.problems import DomainError
 MOST: Final = 100
 """Shown at once; whoever has decided on some sees the next."""
 
+TOTALS: Final = {"elapsed_s": "on the clock", "split_s": "split on the clock"}
+
 
 @dataclass(frozen=True)
 class Waiting:
@@ -102,11 +104,11 @@ class ReviewPage(OrganisationPage):
 
     def get(self, request: HttpRequest, organisation: UUID, review: UUID) -> HttpResponse:
         row = self._row(review)
-        return self._page(row, DecisionForm(initial={"version": row.version}))
+        return self._page(row, DecisionForm(initial={"version": row.version}, label_suffix=""))
 
     def post(self, request: HttpRequest, organisation: UUID, review: UUID) -> HttpResponse:
         row = self._row(review)
-        form = DecisionForm(request.POST)
+        form = DecisionForm(request.POST, label_suffix="")
         if not form.is_valid():
             return self._page(row, form, status=400)
         told = form.cleaned_data
@@ -180,7 +182,5 @@ def totals_sent(sent: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         told = part.get("totals") or part.get("set_log") or {}
         for name, value in told.items():
             if isinstance(value, int | float | str):
-                yield (
-                    plain(name),
-                    clock(value) if name.endswith("_s") and not isinstance(value, str) else str(value),
-                )
+                timed = name.endswith("_s") and not isinstance(value, str)
+                yield TOTALS.get(name, plain(name.removesuffix("_s"))), clock(value) if timed else str(value)

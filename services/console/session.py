@@ -30,7 +30,7 @@ from services.console.aim import blocks_said
 from services.console.given import Given, as_answered, expected_said, given_of
 from services.console.page import OrganisationPage
 from services.console.ranked import ranking_of
-from services.console.results import Result, result_of
+from services.console.results import Result, conditions_of, result_of
 from services.console.unfit import why_unfit
 from services.console.words import day_said, local_time, short_day
 from services.tenancy.queries import locations_visible_to
@@ -116,6 +116,7 @@ class SessionPage(OneSession):
             waiting=self.waiting(now),
             opens=self.opens(now),
             results=self._results(),
+            conditions=conditions_of(self.plan),
             ranking=ranking_of(self.member, session, self.names),
         )
 
@@ -125,7 +126,7 @@ class SessionPage(OneSession):
             "athlete", "prescription"
         )
         attempts = sorted(rows, key=lambda row: (row.athlete.name, row.id))
-        scores = queries.scores_by_attempt(attempts, [block.key for block in self.plan.doc.blocks])
+        scores = queries.scores_by_attempt(attempts)
         reviews = queries.reviews_by_attempt(attempts)
         expected = {one.athlete: _expected(one) for one in self.given}
         return [

@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from programming.plans import SessionPlan
-from scoring.brief_words import hold_lines, why_not_lines
+from scoring.brief_words import hold_lines, why_not_facts
 from scoring.names import names_of
 
 
 def why_unfit(content: Mapping[str, Any], plan: SessionPlan) -> str:
-    """The words of the brief; content: of a prescription with a block that is not feasible."""
+    """The words of the brief, for the staff; content: of a prescription with a block that is not feasible."""
     if content["hold"] is not None:
         return " ".join(hold_lines(content["hold"]))
-    return " ".join(why_not_lines(content, names_of(plan)))
+    return " ".join(why_not_facts(content, names_of(plan)))

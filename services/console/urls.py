@@ -6,15 +6,22 @@ from django.db import transaction
 from django.urls import URLPattern, path
 
 from services.console import doors
+from services.console.athlete import AthletePage
+from services.console.athletes import AthletesPage
 from services.console.brief import BriefPage
 from services.console.page import PLACES
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
+from services.console.sheet import SheetPage
 from services.console.today import TodayPage
 
 ORGANISATION = "organisations/<uuid:organisation>"
 
-PLACES[:] = [("Today", "today", TodayPage), ("To look at", "reviews", ReviewsPage)]
+PLACES[:] = [
+    ("Today", "today", TodayPage),
+    ("Athletes", "athletes", AthletesPage),
+    ("To look at", "reviews", ReviewsPage),
+]
 
 urlpatterns: list[URLPattern] = [
     path("", doors.StartPage.as_view(), name="start"),
@@ -22,7 +29,10 @@ urlpatterns: list[URLPattern] = [
     path("sign-out", doors.SignOutPage.as_view(), name="sign-out"),
     path(f"{ORGANISATION}/today", TodayPage.as_view(), name="today"),
     path(f"{ORGANISATION}/sessions/<uuid:session>", SessionPage.as_view(), name="session"),
+    path(f"{ORGANISATION}/sessions/<uuid:session>/sheet", SheetPage.as_view(), name="sheet"),
     path(f"{ORGANISATION}/prescriptions/<uuid:prescription>/brief", BriefPage.as_view(), name="brief"),
+    path(f"{ORGANISATION}/athletes", AthletesPage.as_view(), name="athletes"),
+    path(f"{ORGANISATION}/athletes/<uuid:athlete>", AthletePage.as_view(), name="athlete"),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
 ]

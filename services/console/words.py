@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from typing import Any, Final
 from zoneinfo import ZoneInfo
@@ -11,6 +12,7 @@ from scoring.brief_words import LEVELS, clock
 from scoring.words import noun, units_said
 
 DASH: Final = "–"
+AMOUNT: Final = re.compile(r"(\d) (kg|cm)\b")
 
 
 def day_said(day: dt.date) -> str:
@@ -52,6 +54,11 @@ def percent(share: float | None) -> str:
         return DASH
     whole = round(100 * share)
     return "over 99 %" if whole >= 100 else "under 1 %" if whole <= 0 else f"{whole} %"
+
+
+def unbroken(text: str) -> str:
+    """An amount and its unit stay on one line."""
+    return AMOUNT.sub("\\1\u00a0\\2", text)
 
 
 def counted(number: int, one: str, many: str = "") -> str:

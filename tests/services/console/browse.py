@@ -17,6 +17,24 @@ from services.tenancy.models import Person
 from tests.support.cast import Cast, Member
 
 PASSWORD = "harbour lights at dusk"
+APART = {
+    "td",
+    "th",
+    "tr",
+    "p",
+    "li",
+    "ul",
+    "h1",
+    "h2",
+    "h3",
+    "div",
+    "section",
+    "span",
+    "option",
+    "button",
+    "legend",
+}
+"""Tags whose text stands apart from what is before it."""
 UNLABELLED = {"hidden", "submit", "button"}
 
 
@@ -58,6 +76,7 @@ class Seen(HTMLParser):
 
     def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
         told = {name: value or "" for name, value in attributes}
+        self.text += " " if tag in APART else ""
         if "id" in told:
             self._ids.append(told["id"])
         for name in ("href", "src", "action"):

@@ -23,16 +23,10 @@ from services.tenancy.actor import Role
 from services.tenancy.models import Location
 from tests.services.console.browse import browser, looked_at, page
 from tests.support.cast import Cast, make_organisation
-from tests.support.world import World, add_athlete, drain, make_world
+from tests.support.world import World, add_athlete, drain
 
 pytestmark = pytest.mark.django_db
 A_DAY = dt.timedelta(days=1)
-
-
-@pytest.fixture
-def world(db: None) -> World:
-    """A session at the harbour in an hour: one athlete fits, one is on hold, one works out later."""
-    return make_world(starts_in=dt.timedelta(hours=1))
 
 
 def seen(world: World, role: Role = Role.COACH, **query: str) -> Any:

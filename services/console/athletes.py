@@ -1,0 +1,59 @@
+"""Athletes by location, for whoever looks one up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from athletes.api.athlete_views import AthletesView
+from athletes.queries import athletes_visible_to
+from athletes.safety_queries import held_visible_to
+from scoring.words import HOLDS
+from services.access.api.organisation_views import LocationsView
+from services.console.page import OrganisationPage
+from services.tenancy.actor import STAFF
+from services.tenancy.queries import locations_visible_to
+
+
+@dataclass(frozen=True)
+class Named:
+    address: str
+    name: str
+    held: str
+
+
+@dataclass(frozen=True)
+class Group:
+    location: str
+    athletes: Sequence[Named]
+
+
+class AthletesPage(OrganisationPage):
+    shows = (AthletesView, LocationsView)
+    place = "athletes"
+    http_method_names = ["get", "head"]
+
+    def get(self, request: HttpRequest, organisation: UUID) -> HttpResponse:
+        rows = list(athletes_visible_to(self.member).filter(is_active=True).order_by("name", "id"))
+        locations = locations_visible_to(self.member).order_by("name", "id").values_list("id", "name")
+        held = self._held()
+        groups = [
+            Group(name, [self._named(row, held) for row in rows if row.location_id == id_])
+            for id_, name in locations
+        ]
+        return self.show("console/athletes.html", groups=[one for one in groups if one.athletes])
+
+    def _held(self) -> dict[UUID, str]:
+        """By athlete, in words; only for the staff, to whom the list of holds is open."""
+        if self.member.role not in STAFF:
+            return {}
+        found = held_visible_to(self.member, timezone.now().date()).safety
+        return {id_: HOLDS[safety.hold.code] for id_, safety in found.items() if safety.hold is not None}
+
+    def _named(self, row: Any, held: dict[UUID, str]) -> Named:
+        return Named(self.address("athlete", row.id), row.name, held.get(row.id, ""))
