@@ -1,3 +1,4 @@
+from athletes.personal_load import LOAD_TABLES
 from athletes.personal_safety import SAFETY_TABLES
 from services.tenancy.personal import Erase, Kept
 
@@ -142,4 +143,5 @@ TABLES = (
         note="figures of people in general; nothing of one person can be read from them",
     ),
     *SAFETY_TABLES,
+    *LOAD_TABLES,
 )

@@ -66,6 +66,7 @@ TABLES = (
             "client_id",
             "note",
             "effort",
+            "minutes",
         ),
         actors=("sent_by",),
     ),

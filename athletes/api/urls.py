@@ -4,6 +4,7 @@ from athletes.api import assessment_views as t
 from athletes.api import athlete_views as a
 from athletes.api import group_views as g
 from athletes.api import import_views as i
+from athletes.api.load_urls import load_patterns
 from athletes.api.safety_urls import safety_patterns
 
 urlpatterns: list[URLPattern] = [
@@ -38,4 +39,5 @@ urlpatterns: list[URLPattern] = [
         name="capacity-history",
     ),
     *safety_patterns,
+    *load_patterns,
 ]

@@ -2,6 +2,7 @@ from athletes.models.athlete import Athlete, BodyMass, Limitation
 from athletes.models.capacity import Assessment, Capacity, Observation, PriorSnapshot, Tempo, Tiring
 from athletes.models.day_change import DayChange, DayChangeEnd
 from athletes.models.group_member import GroupMember
+from athletes.models.load import LoadDay, LoadSummary, RestDay, TrainingLog
 from athletes.models.safety import (
     Absence,
     AbsenceAnswer,
@@ -27,15 +28,19 @@ __all__ = [
     "GroupMember",
     "HoldRelease",
     "Limitation",
+    "LoadDay",
+    "LoadSummary",
     "Observation",
     "PriorSnapshot",
     "Report",
     "ReportReview",
+    "RestDay",
     "SafetySettings",
     "Screening",
     "ScreeningVoid",
     "StaffHold",
     "Tempo",
     "Tiring",
+    "TrainingLog",
     "WorkDone",
 ]

@@ -43,6 +43,7 @@ class Report:
     prescription_id: UUID | None = None
     note: str = ""
     effort: float | None = None
+    minutes: float | None = None
 
 
 @transaction.atomic
@@ -75,7 +76,8 @@ def submit_attempt(
 def correct_attempt(*, actor: Actor, attempt: Attempt, report: Report, reason: str) -> tuple[Attempt, bool]:
     """Store a new version of a result; the old one stays as it is.
 
-    A body without a note or an effort says nothing against what the athlete told: it goes on with the new version.
+    A body without a note, an effort or minutes says nothing against what the athlete told of it: that goes on with
+    the new version.
     Raises ResultAlreadyCorrected unless `attempt` is the latest version.
     """
     session = _session(actor, attempt.session_id)
@@ -177,6 +179,7 @@ def _store(
         client_id=report.client_id,
         note=report.note if kept is None or "note" in report.as_sent else kept.note,
         effort=report.effort if kept is None or "effort" in report.as_sent else kept.effort,
+        minutes=report.minutes if kept is None or "minutes" in report.as_sent else kept.minutes,
         sent_by_id=actor.person_id,
     )
     hold_athlete(athlete.id)
@@ -193,7 +196,8 @@ def _store(
     SetLog.objects.bulk_create(
         _set_row(actor.org_id, attempt, ordinal, entry, plan.variations) for ordinal, entry in enumerate(sets)
     )
-    record_change(kind="athlete", subject=athlete.id, from_date=attempt.local_date)
+    first = attempt.local_date if replaces is None else min(attempt.local_date, replaces.local_date)
+    record_change(kind="athlete", subject=athlete.id, from_date=first)
     return attempt, True
 
 

@@ -23,6 +23,7 @@ ATTEMPT_INPUT = {
     "performed_at": "2026-05-04T18:42:00+01:00",
     "client_id": "phone-1f6c-0007",
     "effort": 8,
+    "minutes": 55,
     "note": "The last set was a fight.",
     "set_log": {"sets": _SETS, "elapsed_s": 842.0},
 }
@@ -47,6 +48,7 @@ ATTEMPT = {
     "client_id": "phone-1f6c-0007",
     "note": "The last set was a fight.",
     "effort": 8.0,
+    "minutes": 55.0,
     "replaces": None,
     "replaced_by": None,
     "reason": "",

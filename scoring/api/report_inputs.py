@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from athletes.calc.load import MOST_MINUTES
 from programming.calc.revision import UNITS
 from scoring.api.floor_serializers import ENDED_BY, SettingsInput
 from scoring.sent import BLOCKS, KINDS, SETTINGS
@@ -121,13 +122,15 @@ def _one_of(attrs: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
 class ReportInput(InputSerializer):
     """A result: exactly one of a set log, totals, "as prescribed", or blocks with one of these each.
 
-    effort: how hard it felt, 0 to 10. note: the athlete's words, kept as sent.
+    effort: how hard all of it felt, 0 to 10. minutes: how long all of it took, rests and warm-up with it; both
+    together are the load of the session. note: the athlete's words, kept as sent.
     """
 
     performed_at = fields.DateTimeField()
     client_id = fields.CharField(max_length=80, required=False, allow_null=True)
     prescription = fields.UUIDField(required=False, allow_null=True)
     effort = fields.FloatField(min_value=0.0, max_value=10.0, required=False, allow_null=True)
+    minutes = fields.FloatField(min_value=0.0, max_value=MOST_MINUTES, required=False, allow_null=True)
     note = fields.CharField(max_length=LONGEST_NOTE, required=False, allow_blank=True)
     set_log = SetLogInput(required=False)
     totals = TotalsInput(required=False)

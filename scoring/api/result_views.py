@@ -39,6 +39,7 @@ def report_of(data: Mapping[str, Any], as_sent: Any) -> Report:
         prescription_id=data.get("prescription"),
         note=data.get("note", ""),
         effort=data.get("effort"),
+        minutes=data.get("minutes"),
     )
 
 
@@ -128,8 +129,8 @@ class CorrectionsView(OrganisationView):
     def post(self, request: Request, organisation: UUID, attempt: UUID) -> Response:
         """Replace a result by a corrected version; the earlier one is kept, with the reason of the change.
 
-        Note and effort go on with the corrected version where they are not sent; null takes the effort away, and
-        an empty text the note.
+        Note, effort and minutes go on with the corrected version where they are not sent; null takes effort or
+        minutes away, and an empty text the note.
         """
         data = self.read_input()
         corrected, stored = correct_attempt(

@@ -107,6 +107,7 @@ class AttemptOutput(OutputSerializer):
     client_id = serializers.CharField(allow_null=True)
     note = serializers.CharField(allow_blank=True)
     effort = serializers.FloatField(allow_null=True)
+    minutes = serializers.FloatField(allow_null=True)
     replaces = serializers.UUIDField(source="replaces_id", allow_null=True)
     replaced_by = serializers.SerializerMethodField()
     reason = serializers.CharField(allow_blank=True)

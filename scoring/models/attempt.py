@@ -5,7 +5,10 @@ from services.tenancy.models import TenantForeignKey, TenantModel, VersionedMode
 
 
 class Attempt(TenantModel):
-    """What happened, kept as sent; never changes. A correction is a new row that replaces this one."""
+    """What happened, kept as sent; never changes. A correction is a new row that replaces this one.
+
+    effort, 0 to 10, and minutes are of the whole session, its rests and warm-up with it.
+    """
 
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
@@ -21,6 +24,7 @@ class Attempt(TenantModel):
     client_id = models.CharField(max_length=80, null=True)
     note = models.CharField(max_length=2000, default="")
     effort = models.FloatField(null=True)
+    minutes = models.FloatField(null=True)
     sent_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 
     class Meta:

@@ -15,6 +15,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from importlib.util import find_spec
 from pathlib import Path
 from statistics import median
 from typing import Final
@@ -32,6 +33,9 @@ from athletes.calc.capacity import (
     sample_lifts,
 )
 from athletes.calc.fatigue import slow_multipliers
+from athletes.calc.load import Days
+from athletes.calc.load_history import load_history
+from athletes.calc.running_load import RunningLoad, figures
 from programming.calc.arrays import FloatArray
 from programming.calc.document import parse_revision
 from programming.calc.variation import Option
@@ -39,10 +43,11 @@ from scoring.calc.choice import Choice, choose_from
 from scoring.calc.prescribe import prescribe
 from scoring.calc.prescription import Candidate, PrescriptionResult
 from services.bench.plain import SCENARIOS as PLAIN_SCENARIOS
-from services.bench.plain import plain_capacity, plain_choice, plain_pacing
+from services.bench.plain import pandas_load, plain_capacity, plain_choice, plain_load, plain_pacing
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 OBSERVATIONS: Final = 500
+LOAD_DAYS: Final = 3652
 OPTIONS: Final = 6  # of each of two work items
 SCENARIOS: Final = 1024
 
@@ -112,6 +117,23 @@ def estimate(observations: list[Observation], work: Sequence[Work] = ()) -> Capa
     return estimate_capacity(published_prior(70.0), observations, day=760, work=work)
 
 
+def load_days() -> Days:
+    """Ten years of daily loads in AU."""
+    draw = np.random.default_rng(17)
+    loads = np.where(draw.random(LOAD_DAYS) < 0.4, 0.0, draw.integers(100, 900, LOAD_DAYS)).astype(np.float64)
+    return Days(0, loads, np.ones(LOAD_DAYS, dtype=np.bool_))
+
+
+def after_all(days: Days) -> RunningLoad:
+    return RunningLoad().after_all(days.loads.tolist())
+
+
+def one_more_day(days: Days) -> Callable[[], object]:
+    """One day after ten years, with all its figures."""
+    state = after_all(days)
+    return lambda: figures(state.after(300.0))
+
+
 def candidates_of(capacity: Capacity) -> tuple[dict[str, list[Candidate]], FloatArray]:
     """Six options of each of two work items under 1024 scenarios, and the multipliers of the slow fatigue."""
     points = qmc.Sobol(d=5, scramble=True, rng=np.random.default_rng(11)).random(SCENARIOS)
@@ -176,12 +198,15 @@ def measure(repetitions: int, rounds: int) -> dict[str, Timed]:
     capacity, tired = estimate(observations), estimate(observations, work)
     known = estimate(observations[:12])
     call, choose = prescribing(known), choosing(known)
+    days = load_days()
     p_all = call().p_all
     calls: dict[str, tuple[Callable[[], object], float]] = {
         "capacity": (partial(estimate, observations), float(capacity.weight @ capacity.mean)),
         "capacity_work": (partial(estimate, observations, work), float(tired.weight @ tired.mean)),
         "choice": (choose, sum(one.candidate.option.effective_kg for one in choose().best_alone)),
         "prescription": (call, -1.0 if p_all is None else p_all),
+        "load": (partial(load_history, days), float(load_history(days).weighted_chronic.values[-1])),
+        "load_day": (one_more_day(days), figures(after_all(days)).weighted_chronic.value or -1.0),
     }
     found: dict[str, list[list[float]]] = {name: [] for name in calls}
     for _ in range(rounds):
@@ -196,11 +221,22 @@ def measure_plain() -> dict[str, Timed]:
     plain = partial(plain_capacity, published_prior(70.0), observations)
     known = estimate(observations[:12])
     pacing, choose = pacing_plainly(known), choosing_plainly(known)
+    days = load_days().loads.tolist()
     return {
         "capacity": Timed([seconds_of(plain, 1)], plain()),
         "choice": Timed([seconds_of(choose, 1)], choose()),
         "prescription": Timed([seconds_of(pacing, 1)], math.nan),
+        "load": Timed([seconds_of(partial(plain_load, days), 1)], plain_load(days)),
+        **_by_pandas(days),
     }
+
+
+def _by_pandas(days: list[float]) -> dict[str, Timed]:
+    """Where it is installed; the first call is not counted."""
+    if find_spec("pandas") is None:
+        return {}
+    value = pandas_load(days)
+    return {"load_pandas": Timed([seconds_of(partial(pandas_load, days), 10)], value)}
 
 
 def measure_interpreted() -> dict[str, Timed]:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from services.bench.calculation import (
+    LOAD_DAYS,
     OBSERVATIONS,
     OPTIONS,
     measure,
@@ -36,6 +37,8 @@ ROUNDS: Final = 5
 CAPACITY_MS: Final = 2.0
 CAPACITY_WORK_MS: Final = 4.0  # soreness is one more unknown beside strength and the judging of reserve
 PRESCRIPTION_MS: Final = 40.0
+LOAD_MS: Final = 2.0
+LOAD_DAY_MS: Final = 0.2
 CHANGED_P95_S: Final = 1.0
 CHANGED_SHARE: Final = 0.95
 RATE_SHARE: Final = 0.99
@@ -73,6 +76,8 @@ def calculation(report: Report) -> None:
         ("capacity_work", f"the same with {OBSERVATIONS} sessions of work", 0.5, CAPACITY_WORK_MS),
         ("choice", f"choice by first sets, 2 x {OPTIONS} options", 0.95, PRESCRIPTION_MS),
         ("prescription", f"prescription, 2 x {OPTIONS} options", 0.95, PRESCRIPTION_MS),
+        ("load", f"load of {LOAD_DAYS} days", 0.5, LOAD_MS),
+        ("load_day", "load of one more day", 0.5, LOAD_DAY_MS),
     ):
         ms = [1000.0 * seconds for seconds in compiled[name].seconds]
         slow = 1000.0 * interpreted[name].seconds[0]
@@ -86,6 +91,9 @@ def calculation(report: Report) -> None:
         if name in plain:
             took = 1000.0 * plain[name].seconds[0]
             report.row("  written plainly in Python", f"{took:.0f} ms, {took / middle:.0f} times as long")
+        if f"{name}_pandas" in plain:
+            took = 1000.0 * quantile(plain[f"{name}_pandas"].seconds, 0.5)
+            report.row("  by pandas", f"{took:.3g} ms, {took / middle:.1f} times as long")
         report.limit(f"{what}, p{100 * share:.0f}", quantile(ms, share), most_ms, "ms")
 
 

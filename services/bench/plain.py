@@ -146,3 +146,29 @@ def _tired(fast: float, slow: float, fresh: float, multiplier: float, size: int)
         to_slow = max(0.0, min(to_slow, 0.9 * fresh - slow))
         fast, slow = fast + 1.0 - to_slow, slow + to_slow
     return fast, slow
+
+
+def plain_load(loads: Sequence[float]) -> float:
+    """The weighted mean of the last day; weeks, months and their SDs are summed anew for each day before it."""
+    acute = chronic = loads[0]
+    told: list[tuple[float, float, float]] = []
+    for day in range(1, len(loads)):
+        acute, chronic = 0.25 * loads[day] + 0.75 * acute, (2.0 * loads[day] + 27.0 * chronic) / 29.0
+        if day >= 27:
+            week, month = loads[day - 6 : day + 1], loads[day - 27 : day + 1]
+            mean = sum(week) / 7.0
+            sd = math.sqrt(sum((load - mean) ** 2 for load in week) / 7.0)
+            told.append((mean, sd, sum(month) / 28.0))
+    return chronic if told else 0.0
+
+
+def pandas_load(loads: Sequence[float]) -> float:
+    """The same by pandas, which is no dependency of the service: of the tests alone."""
+    import pandas as pd
+
+    series = pd.Series(loads)
+    for days in (7, 21, 28):
+        series.rolling(days).mean()
+    series.rolling(7).std(ddof=0)
+    series.ewm(span=7, adjust=False).mean()
+    return float(series.ewm(span=28, adjust=False).mean().iloc[-1])

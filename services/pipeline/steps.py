@@ -19,6 +19,7 @@ from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes
 from services.changes.queries import mark_of
+from services.pipeline.loads import note_load
 from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
@@ -34,7 +35,7 @@ class Part:
 
 
 def recompute_athlete(claimed: Claim) -> list[Part]:
-    """Scores, what was done and what has to be asked, and capacity; then each prescription of the next seven days.
+    """Scores, what was done and what has to be asked, capacity, load; then each prescription of the next seven days.
 
     A prescription costs a second or two where all else is a few milliseconds, and one that cannot be worked out must
     not take back what was learned from a result, nor the athlete's other sessions.
@@ -45,6 +46,7 @@ def recompute_athlete(claimed: Claim) -> list[Part]:
     note_tests(athlete_id=claimed.subject)
     note_results(athlete_id=claimed.subject, touched=touched, plans=plans)
     learn_from_rows(athlete_id=claimed.subject, now=now)
+    note_load(athlete_id=claimed.subject, from_date=claimed.from_date)
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
     desk = Desk(claimed.subject, now, lambda: mark_of(kind=claimed.kind, subject=claimed.subject).version)

@@ -177,6 +177,13 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "import_athletes": _roster,
     "record_body_mass": lambda s: Sent(body={"body_mass_kg": 67.0, "measured_at": _ago(hours=1)}),
     "add_limitation": lambda s: Sent(body={"hazard": "impact", "from_date": "2030-01-31"}),
+    "log_training": lambda s: Sent(
+        body={"modality": "running", "effort": 4, "minutes": 40, "started_at": _ago(hours=4)}
+    ),
+    "change_training_log": lambda s: Sent(body={"minutes": 50}, if_match="training_log"),
+    "remove_training_log": lambda s: Sent(if_match="training_log"),
+    "confirm_rest_day": lambda s: Sent(body={"local_date": _week(-3)}),
+    "take_rest_day_back": lambda s: Sent(),
     "change_limitation": lambda s: Sent(body={"until_date": "2040-01-31"}, if_match="limitation"),
     "lift_limitation": lambda s: Sent(if_match="limitation"),
     "record_assessment": lambda s: Sent(body=_assessment(s)),

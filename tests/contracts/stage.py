@@ -19,6 +19,7 @@ from athletes.actions.athletes import create_athlete, update_athlete
 from athletes.actions.body_masses import record_body_mass
 from athletes.actions.group_members import add_group_members
 from athletes.actions.limitations import add_limitation
+from athletes.actions.training_logs import Trained, confirm_rest, log_training
 from athletes.models import Athlete, Limitation
 from programming.actions.catalogue import NewMovement, create_movement, create_variation
 from programming.actions.groups import create_group
@@ -166,7 +167,15 @@ def _athletes(side: Side, world: World) -> None:
         limit = add_limitation(
             actor=actor, athlete=athlete, hazard="inversion", from_date=now.date(), note=side.canary
         )
+        log, _ = log_training(
+            actor=actor,
+            athlete=athlete,
+            trained=Trained("running", 4.0, 40.0, now - dt.timedelta(days=6), note=side.canary),
+            now=now,
+        )
+        rest, _ = confirm_rest(actor=actor, athlete=athlete, day=(now - dt.timedelta(days=5)).date(), now=now)
     side.ids |= {"assessment": told.id, "limitation": limit.id, "row_45": row_45}
+    side.ids |= {"training_log": log.id, "rest_day": rest.id}
 
 
 def _programme(side: Side) -> None:

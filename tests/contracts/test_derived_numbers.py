@@ -72,6 +72,29 @@ TOLD = {
     "MovementOutput.version": COUNT,
     "LocationOutput.freeze_minutes": SENT,
     "PrescriptionOutput.number": COUNT,
+    **{
+        f"TrainingLogOutput.{name}": SENT
+        for name in ("effort", "minutes", "distance_m", "mean_heart_rate", "highest_heart_rate")
+    },
+    "TrainingLogOutput.version": COUNT,
+    **dict.fromkeys([f"{kind}.sessions" for kind in ("LoadDayOutput", "ModalityLoadOutput")], COUNT),
+    "LoadDayOutput.sessions_without_load": COUNT,
+    "LoadDayOutput.method_version": "is a method's version itself",
+    "LoadSummaryOutput.method_version": "is a method's version itself",
+    "GroupLoadOutput.method_version": "is a method's version itself",
+    **dict.fromkeys(
+        [f"{kind}.ddof" for kind in ("LoadWeekOutput", "GroupLoadOutput")], "as it was asked for"
+    ),
+    "LoadSumOutput.days": COUNT,
+    **dict.fromkeys(
+        [f"{kind}.reported_days" for kind in ("LoadWeekOutput", "LoadSumOutput", "AthleteLoadOutput")], COUNT
+    ),
+    "LoadInputsOutput.days": COUNT,
+    "GroupLoadOutput.told": COUNT,
+    **dict.fromkeys(
+        [f"{kind}.minutes" for kind in ("AttemptOutput", "SubmittedAttemptOutput", "AttemptDetailOutput")],
+        SENT,
+    ),
     "AttemptOutput.effort": SENT,
     "SubmittedAttemptOutput.effort": SENT,
     "AttemptDetailOutput.effort": SENT,
@@ -165,7 +188,18 @@ _HELD = Derived(
 )
 _SECONDS = Derived("FiguresOutput.method", "FiguresOutput.inputs", ("SecondsOutput.p10", "SecondsOutput.p90"))
 
+_DAYS = ("LoadSummaryOutput.method_version", "LoadSummaryOutput.inputs")
+_LOAD = Derived(*_DAYS, exact="arithmetic over the days that are known")
+_LOAD_DAY = Derived(
+    "LoadDayOutput.method_version", "LoadDayOutput.sessions", exact="effort times minutes, added up"
+)
+
 DERIVED: dict[str, Derived] = {
+    **{f"LoadDayOutput.{name}": _LOAD_DAY for name in ("load_au", "minutes")},
+    **{f"ModalityLoadOutput.{name}": _LOAD_DAY for name in ("load_au", "minutes")},
+    **{f"{kind}.reported_load_au": _LOAD for kind in ("LoadWeekOutput", "LoadSumOutput")},
+    "LoadFigureOutput.value": _LOAD,
+    "LoadRatioOutput.value": _LOAD,
     "CapOutput.most_repetitions": Derived(
         "SafetyOutput.method", "AbsenceOutput.peak_volumes", exact="a published share of what was logged"
     ),
@@ -212,6 +246,7 @@ DERIVED: dict[str, Derived] = {
 # Objects that hold no number of ours: sent by somebody, or described elsewhere on the lists.
 OBJECTS = {
     **prescription_numbers.OBJECTS,
+    "LoadSummaryOutput.ratio": "what was asked for, or nothing: its own number has its own reason",
     "ScreeningOutput.answers": SENT,
     "AbsenceOutput.answer": SENT,
     "ReportOutput.recipient": "a person",

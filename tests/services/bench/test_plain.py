@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from athletes.calc.capacity import published_prior
+from athletes.calc.load_history import load_history
 from scoring.calc.prescription import Candidate
 from services.bench.calculation import (
     AMOUNT,
@@ -15,10 +16,11 @@ from services.bench.calculation import (
     choosing_plainly,
     estimate,
     history,
+    load_days,
     prescribing,
     work_done,
 )
-from services.bench.plain import SCENARIOS, plain_capacity, plain_pacing
+from services.bench.plain import SCENARIOS, pandas_load, plain_capacity, plain_load, plain_pacing
 
 
 @pytest.mark.parametrize("count", [40, 500])
@@ -53,6 +55,14 @@ def test_the_plain_simulation_takes_the_same_time() -> None:
     middle = result.forecast.p50
     assert middle is not None
     assert plain == pytest.approx(middle, rel=0.25)
+
+
+def test_the_plain_load_is_the_same() -> None:
+    """Of the last day, in columns, plainly and by pandas."""
+    days = load_days()
+    told = float(load_history(days).weighted_chronic.values[-1])
+    assert plain_load(days.loads.tolist()) == pytest.approx(told)
+    assert pandas_load(days.loads.tolist()) == pytest.approx(told)
 
 
 def test_the_measured_work_is_hard_now_and_then() -> None:

@@ -1,0 +1,22 @@
+"""Routes of load; `athletes.api.urls` includes them."""
+
+from django.urls import URLPattern, path
+
+from athletes.api import load_views as v
+
+ATHLETE = "athletes/<uuid:athlete>"
+
+load_patterns: list[URLPattern] = [
+    path(f"{ATHLETE}/training-logs", v.TrainingLogsView.as_view(), name="training-logs"),
+    path(f"{ATHLETE}/training-logs/<uuid:training_log>", v.TrainingLogView.as_view(), name="training-log"),
+    path(f"{ATHLETE}/rest-days", v.RestDaysView.as_view(), name="rest-days"),
+    path(f"{ATHLETE}/rest-days/<uuid:rest_day>", v.RestDayView.as_view(), name="rest-day"),
+    path(f"{ATHLETE}/load-days", v.LoadDaysView.as_view(), name="load-days"),
+    path(f"{ATHLETE}/load-summary", v.AthleteLoadSummaryView.as_view(), name="load-summary"),
+    path(
+        "locations/<uuid:location>/load-summary",
+        v.LocationLoadSummaryView.as_view(),
+        name="location-load-summary",
+    ),
+    path("groups/<uuid:group>/load-summary", v.GroupLoadSummaryView.as_view(), name="group-load-summary"),
+]
