@@ -62,6 +62,7 @@ MEANINGS: Final[Mapping[str, Mapping[str, bool]]] = {
         "title": False,
         "performed_at": False,
         "elapsed": False,
+        "breaks": False,
         "effort": False,
         "note": False,
         "report": False,

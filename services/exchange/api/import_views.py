@@ -43,7 +43,7 @@ IMPORT_EXAMPLE: dict[str, Any] = {
 }
 TABLE_EXAMPLE: dict[str, Any] = {
     "kind": "tests",
-    "csv": "Who,Day,What,How,Time,Metres\nRuta Penn,19.10.2026,row_ergometer,time_trial,7:21:00,2000\n",
+    "csv": "Who,Day,What,How,Time,Metres\nRuta Penn,19.10.2026,row_machine,time_trial,7:21:00,2000\n",
     "columns": [
         {"column": "Who", "means": "athlete"},
         {"column": "Day", "means": "date", "order": "day_month_year"},
