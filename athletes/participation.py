@@ -51,12 +51,15 @@ def athlete_ids_of_session(session_id: UUID) -> list[UUID]:
 
 def sessions_with(*, athlete: _Id, location: _Id) -> QuerySet[ScheduledSession]:
     """Sessions that are not cancelled and that an active athlete of the location takes part in."""
+    return sessions_or_cancelled(athlete=athlete, location=location).filter(cancelled_at=None)
+
+
+def sessions_or_cancelled(*, athlete: _Id, location: _Id) -> QuerySet[ScheduledSession]:
+    """The same, with those that were called off: somebody may still have them in a calendar."""
     inner = OuterRef(athlete) if isinstance(athlete, OuterRef) else athlete
     member = members_on(OuterRef("group"), OuterRef("local_date")).filter(athlete=inner)
     guest = drop_ins().filter(session=OuterRef("id"), athlete=inner)
-    return ScheduledSession.objects.filter(
-        Q(group=None, location=location) | Exists(member) | Exists(guest), cancelled_at=None
-    )
+    return ScheduledSession.objects.filter(Q(group=None, location=location) | Exists(member) | Exists(guest))
 
 
 def session_ids_for_athlete(athlete: Athlete, start: dt.datetime, end: dt.datetime) -> list[UUID]:

@@ -56,6 +56,7 @@ TABLES = (
             "zone",
             "local_date",
             "cancelled_at",
+            "changed_at",
             "copied_from",
             "copy_week",
             "version",

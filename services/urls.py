@@ -7,6 +7,8 @@ from services.access.api.urls import organisation_urls, person_urls
 from services.api.urls import urlpatterns as problem_urls
 from services.api.urls import v1_patterns
 from services.console.urls import urlpatterns as console_urls
+from services.exchange.api.urls import organisation_urls as exchange_urls
+from services.exchange.api.urls import public_urls
 from services.health import livez, metrics, readyz
 from services.pipeline.api.urls import urlpatterns as pipeline_urls
 
@@ -15,12 +17,13 @@ organisation = [
     path("organisations/<uuid:organisation>/", include(programming_urls)),
     path("organisations/<uuid:organisation>/", include(athletes_urls)),
     path("organisations/<uuid:organisation>/", include(scoring_urls)),
+    path("organisations/<uuid:organisation>/", include(exchange_urls)),
     path("organisations/<uuid:organisation>/", include(pipeline_urls)),
 ]
 
 urlpatterns = [
     *problem_urls,
-    path("api/v1/", include([*v1_patterns, *person_urls, *organisation])),
+    path("api/v1/", include([*v1_patterns, *person_urls, *public_urls, *organisation])),
     path("livez", livez),
     path("readyz", readyz),
     path("metrics", metrics),

@@ -68,11 +68,12 @@ def record_assessment(
     now: dt.datetime,
     client_id: str | None = None,
     confirmed: bool = False,
+    priority: int = 0,
 ) -> tuple[Assessment, bool]:
     """Store a test of the variation as it is now, with what it tells; (row, was created).
 
-    confirmed: whoever records it says that it is right, however unlikely. Raises Invalid, BodyMassMissing, NotALoad,
-    ImplausibleTest, Forbidden, ClientIdReused.
+    confirmed: whoever records it says that it is right, however unlikely. priority: of the recompute. Raises Invalid,
+    BodyMassMissing, NotALoad, ImplausibleTest, Forbidden, ClientIdReused.
     """
     require_own_or_staff(actor, athlete)
     version = checked_version(variation_id, tested, now)
@@ -88,7 +89,9 @@ def record_assessment(
                 masses=masses, day=assessment.local_date, confirmed=confirmed,
             )  # fmt: skip
             _observe(assessment, version)
-            record_change(kind="athlete", subject=athlete.id, from_date=assessment.local_date)
+            record_change(
+                kind="athlete", subject=athlete.id, from_date=assessment.local_date, priority=priority
+            )
     return assessment, created
 
 

@@ -31,10 +31,12 @@ def record_body_mass(
     measured_at: dt.datetime,
     now: dt.datetime,
     client_id: str | None = None,
+    priority: int = 0,
 ) -> tuple[BodyMass, bool]:
     """Store a weighing; (row, was created). It also counts for days before it that have none of their own.
 
-    Raises Invalid outside 20 to 400 kg, in the future, ten years ago or before birth, Forbidden, ClientIdReused.
+    priority: of the recompute that it asks for. Raises Invalid outside 20 to 400 kg, in the future, ten years ago or
+    before birth, Forbidden, ClientIdReused.
     """
     require_own_or_staff(actor, athlete)
     if not LIGHTEST_KG <= body_mass_kg <= HEAVIEST_KG:
@@ -55,5 +57,7 @@ def record_body_mass(
         weighing, created = insert_once(row, same=CONTENT)
         if created:  # what was stored before is answered as it was
             refuse_long_ago(measured_at, now, athlete, "#/measured_at")
-            record_change(kind="athlete", subject=athlete.id, from_date=weighing.local_date)
+            record_change(
+                kind="athlete", subject=athlete.id, from_date=weighing.local_date, priority=priority
+            )
     return weighing, created

@@ -106,9 +106,10 @@ def use_revision(
         raise Invalid(errors=[FieldProblem("#/revision", "other_template", detail)])
     if session.cancelled_at is not None:
         raise SessionCancelled()
-    if session.starts_at <= timezone.now():
+    now = timezone.now()
+    if session.starts_at <= now:
         raise SessionStarted()
-    changed = update_versioned(session, version, revision_id=revision.id)
+    changed = update_versioned(session, version, revision_id=revision.id, changed_at=now)
     record_change(kind="session", subject=session.id)
     return changed
 

@@ -86,7 +86,7 @@ def move_session(
     week = monday_of(when.local_date)
     if week != monday_of(session.local_date):
         one_at_a_time(actor, week)  # a copy into that week is to find it, or to be done before
-    moved = update_versioned(session, version, location=location, **asdict(when))
+    moved = update_versioned(session, version, location=location, changed_at=timezone.now(), **asdict(when))
     record_change(kind="session", subject=session.id)
     return moved
 
@@ -96,7 +96,8 @@ def cancel_session(*, actor: Actor, session: ScheduledSession) -> ScheduledSessi
     """Take the session off the calendar; it stays visible as cancelled. Doing it twice is doing it once."""
     row = ScheduledSession.objects.select_for_update().get(id=session.id)
     if row.cancelled_at is None:
-        session = update_versioned(session, row.version, cancelled_at=timezone.now())
+        now = timezone.now()
+        session = update_versioned(session, row.version, cancelled_at=now, changed_at=now)
         record_change(kind="session", subject=session.id)
     return session
 

@@ -52,7 +52,8 @@ class ScheduledSession(VersionedModel):
     """A revision on a date at a location, for a group or for whoever trains there.
 
     `local_date` is stored: a later change of zone moves nothing. A session that came with a week that was
-    copied names the one it came from, and the Monday of the week it was made for: once for each.
+    copied names the one it came from, and the Monday of the week it was made for: once for each. `changed_at` is when
+    it was moved, cancelled or given another revision last; null while it is as it was placed.
     """
 
     revision = TenantForeignKey(Revision, models.PROTECT, related_name="scheduled")
@@ -62,6 +63,7 @@ class ScheduledSession(VersionedModel):
     zone = models.CharField(max_length=64)
     local_date = models.DateField()
     cancelled_at = models.DateTimeField(null=True)
+    changed_at = models.DateTimeField(null=True)
     copied_from = TenantForeignKey("ScheduledSession", models.PROTECT, null=True, related_name="+")
     copy_week = models.DateField(null=True)
     placed_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")

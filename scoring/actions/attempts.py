@@ -48,14 +48,14 @@ class Report:
 
 @transaction.atomic
 def submit_attempt(
-    *, actor: Actor, session_id: UUID, athlete_id: UUID, report: Report
+    *, actor: Actor, session_id: UUID, athlete_id: UUID, report: Report, priority: int = 0
 ) -> tuple[Attempt, bool]:
     """Store a result and ask for its recompute; (attempt, was stored now).
 
     The same `client_id` with the same content is the same result. Raises Invalid for what cannot be meant,
     ResultExists when the athlete already has one, NothingPrescribed for a result as prescribed without a plan.
     What merely does not add up is stored; the review says so. What was sent ahead of the session, and nobody has
-    accepted, keeps no result of the session itself out: that one replaces it.
+    accepted, keeps no result of the session itself out: that one replaces it. priority: of the recompute.
     """
     session = _session(actor, session_id)
     athlete = _athlete(actor, session, athlete_id)
@@ -65,11 +65,14 @@ def submit_attempt(
     if known is not None:
         return known, False
     if taken is None:
-        return _store(actor, session, athlete, report, replaces=None, reason="")
+        return _store(actor, session, athlete, report, replaces=None, reason="", priority=priority)
     ahead = None if is_early(report.performed_at, session.starts_at) else _sent_ahead(taken, session)
     if ahead is None:
         raise _exists(taken)
-    return _store(actor, session, athlete, report, replaces=ahead, reason=SENT_AHEAD, keeps_told=False)
+    return _store(
+        actor, session, athlete, report,
+        replaces=ahead, reason=SENT_AHEAD, keeps_told=False, priority=priority,
+    )  # fmt: skip
 
 
 @transaction.atomic
@@ -150,6 +153,7 @@ def _store(
     replaces: Attempt | None,
     reason: str,
     keeps_told: bool = True,
+    priority: int = 0,
 ) -> tuple[Attempt, bool]:
     """keeps_told: whether what the athlete told of the version that is replaced is told of this one as well."""
     kept = replaces if keeps_told else None
@@ -197,7 +201,7 @@ def _store(
         _set_row(actor.org_id, attempt, ordinal, entry, plan.variations) for ordinal, entry in enumerate(sets)
     )
     first = attempt.local_date if replaces is None else min(attempt.local_date, replaces.local_date)
-    record_change(kind="athlete", subject=athlete.id, from_date=first)
+    record_change(kind="athlete", subject=athlete.id, from_date=first, priority=priority)
     return attempt, True
 
 

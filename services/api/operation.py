@@ -40,6 +40,8 @@ class Operation:
     id          operationId, verb first ("list_movements"); unique in the document
     input       InputSerializer of the body, None for no body
     output      OutputSerializer of a success, None for no content; of each item when `paged`
+    content_type
+                media type of a success that is no JSON ("text/calendar"); `output` is None then
     text_types  media types beside JSON whose whole body is one text ("text/csv"); each needs a parser
     status      of a success
     stored_before
@@ -58,6 +60,7 @@ class Operation:
     id: str
     input: type[BaseSerializer] | None = None
     output: type[BaseSerializer] | None = None
+    content_type: str = ""
     text_types: tuple[str, ...] = ()
     status: int = 200
     stored_before: bool = False

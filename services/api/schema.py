@@ -95,6 +95,9 @@ class OperationSchema(AutoSchema):
         body = page_of(op.output) if op.paged and op.output else op.output  # type: ignore[arg-type]
         success = OpenApiResponse(body, description=f"The operation {op.id} was carried out.")
         responses: dict[Any, Any] = {op.status: success}
+        if op.content_type:
+            told = OpenApiTypes.STR if op.content_type.startswith("text/") else OpenApiTypes.BINARY
+            responses = {(op.status, op.content_type): OpenApiResponse(told, description=success.description)}
         if op.stored_before:
             responses[200] = OpenApiResponse(body, description="This `client_id` is stored already.")
         if self.method == "GET" and op.etag:

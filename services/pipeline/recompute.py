@@ -45,6 +45,7 @@ HANDLERS: dict[str, Callable[[Claim], Sequence[steps.Part] | None]] = {
     "ranking": steps.recompute_ranking,
     "birth_date": steps.recompute_eligibility,
     "absence": steps.recompute_eligibility,
+    "import": steps.take_import,
 }
 
 

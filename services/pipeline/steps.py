@@ -20,6 +20,7 @@ from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes
 from services.changes.queries import mark_of
 from services.pipeline.loads import note_load
+from services.exchange.actions.imports import Work
 from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
@@ -78,6 +79,15 @@ def recompute_location(claimed: Claim) -> None:
     now = timezone.now()
     coming = session_ids_between(now, now + PRESCRIBED_AHEAD, location_id=claimed.subject)
     record_changes(kind="session", subjects=coming, priority=max(1, claimed.priority))
+
+
+def take_import(claimed: Claim) -> list[Part]:
+    """The next rows of a table on its way in, piece by piece; the last piece asks for what is left after these."""
+    work = Work(claimed.subject, timezone.now())
+    return [
+        Part(f"rows {first + 1} to {behind}", partial(work.take, first, behind))
+        for first, behind in work.pieces()
+    ]
 
 
 def recompute_ranking(claimed: Claim) -> None:

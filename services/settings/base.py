@@ -62,6 +62,7 @@ INSTALLED_APPS = [
     "programming.apps.ProgrammingConfig",
     "athletes.apps.AthletesConfig",
     "scoring.apps.ScoringConfig",
+    "services.exchange.apps.ExchangeConfig",
     "services.pipeline.apps.PipelineConfig",
     "services.console.apps.ConsoleConfig",
     "services.demo.apps.DemoConfig",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -24,10 +25,12 @@ class Sent:
     """What a case sends.
 
     path      names of ids that differ from the names in the path
+    secrets   by name in the path, what is no id: nobody finds it out by reading one
     if_match  name of the id whose entity tag is sent
     """
 
     path: Mapping[str, str] = field(default_factory=dict)
+    secrets: Mapping[str, str] = field(default_factory=dict)
     body: Any = None
     query: Mapping[str, str] = field(default_factory=dict)
     if_match: str = ""
@@ -92,6 +95,14 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         body={"email": "new@example.org", "role": "athlete", "locations": [_place(s, "location")]}
     ),
     "create_invitation/coach": lambda s: Sent(body={"email": "new@example.org", "role": "coach"}),
+    "create_feed": lambda s: Sent(
+        body={"athlete": _place(s, "athlete"), "label": "Mine", "entry_minutes": 75}
+    ),
+    "create_feed/location": lambda s: Sent(body={"location": _place(s, "location"), "label": "Harbour"}),
+    "read_feed": lambda s: Sent(secrets={"feed_secret": s.secret_of_feed}),
+    "create_import": lambda s: Sent(
+        body={"kind": "athletes", "csv": "name\nRuta Penn\n", "location": _place(s, "location")}
+    ),
     "create_movement": lambda s: Sent(body={**examples.NEW_MOVEMENT, "key": "new_press"}),
     "list_variations": lambda s: Sent(query={"movement": _place(s, "movement")}),
     "create_variation": lambda s: Sent(
@@ -327,7 +338,7 @@ def request_for(case: str, side: Side) -> Request:
     """The valid request of a case in one organisation."""
     method, template = operations()[case.split("/")[0]]
     sent = CASES.get(case, lambda _: Sent())(side)
-    names = [part[1:-1] for part in template.split("/") if part.startswith("{")]
-    path = {name: str(side.ids[sent.path.get(name, name)]) for name in names}
+    names = [name for name in re.findall(r"{(\w+)}", template) if name not in sent.secrets]
+    path = {name: str(side.ids[sent.path.get(name, name)]) for name in names} | dict(sent.secrets)
     tag = f'"{side.ids[sent.if_match]}-{side.version(sent.if_match)}"' if sent.if_match else None
     return Request(method, template, path, sent.query, sent.body, tag)

@@ -125,6 +125,17 @@ RULES: Mapping[str, Rule] = {
     "read_scheduled_session": Rule(ALL),
     "move_session": Rule(COACHES),
     "cancel_session": Rule(COACHES),
+    # Feeds: whoever sees the athlete makes and revokes them, everybody those of a location; the address is the key.
+    "list_feeds": Rule(ALL, subject="feed", blind=OTHERS),
+    "create_feed": Rule(OWN, unknown=OTHERS),
+    "create_feed/location": Rule(ALL),
+    "revoke_feed": Rule(OWN, hidden=OTHERS),
+    "read_feed": Rule(ALL, outside=OPEN),
+    # Imports: the staff sends tables, each row by its own right; coaches see those of others.
+    "list_imports": Rule(STAFF, subject="import", blind="staff other_staff"),
+    "create_import": Rule(STAFF),
+    "read_import": Rule(COACHES, hidden="staff other_staff"),
+    "list_import_rows": Rule(COACHES, hidden="staff other_staff"),
     # Athletes: the staff of where they train, and they themselves.
     "list_athletes": Rule(ALL, subject="athlete", blind=OTHERS),
     "create_athlete": Rule(HERE),

@@ -40,6 +40,8 @@ from scoring.overriding import Named
 from services.access.actions import create_token, invite
 from services.changes.actions import claim, park, record_change
 from services.changes.models import Change as Changed
+from services.exchange.actions.feeds import make_feed
+from services.exchange.actions.imports import make_import
 from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Location, Membership, Organisation, Person
@@ -69,6 +71,7 @@ class Side:
     versions: dict[str, int] = field(default_factory=dict)
     secret: str = ""
     secret_of_outsider: str = ""
+    secret_of_feed: str = ""
 
     def version(self, name: str) -> int:
         return self.versions.get(name, 1)
@@ -116,6 +119,7 @@ def make_side(canary: str) -> Side:
     _floor(side)
     drain(world.cast)
     _decision(side)
+    _import(side)
     drain(world.cast)
     _trouble(side)
     state_health(side)
@@ -314,6 +318,22 @@ def _decision(side: Side) -> None:
     side.ids["override"] = override.id
 
 
+def _import(side: Side) -> None:
+    """A coach tries out a table with one athlete in it."""
+    actor = side.cast.coach.actor
+    assert actor is not None
+    with side.cast.inside():
+        made, _ = make_import(
+            actor=actor,
+            kind="athletes",
+            text=f"name\n{side.canary} newcomer\n",
+            columns=[],
+            location_id=side.cast.harbour.id,
+            dry_run=True,
+        )
+    side.ids["import"] = made.id
+
+
 def _given(side: Side, athlete: str, session: str) -> Prescription:
     mine = Prescription.objects.filter(athlete_id=side.ids[athlete], session_id=side.ids[session])
     return mine.select_related("athlete", "session").latest("number")
@@ -344,8 +364,17 @@ def _door(side: Side) -> None:
             role=Role.ATHLETE,
             location_ids=[],
         )
+        coach = side.people["coach"].actor
+        assert coach is not None
+        feed, side.secret_of_feed = make_feed(
+            actor=coach,
+            athlete_id=side.ids["athlete"],
+            location_id=None,
+            label=side.canary,
+            entry_minutes=60,
+        )
     token, _ = create_token(person=side.people["coach"].person, label=side.canary)
-    side.ids |= {"invitation": invitation.id, "token": token.handle}
+    side.ids |= {"invitation": invitation.id, "token": token.handle, "feed": feed.id}
 
 
 def _sign(side: Side) -> None:

@@ -10,6 +10,7 @@ import scoring.personal
 import services.access.personal
 import services.api.personal
 import services.changes.personal
+import services.exchange.personal
 import services.tenancy.personal
 from services.tenancy.models import TenantModel
 from services.tenancy.personal import Erase, Kept, erasure_map, export_map
@@ -20,6 +21,7 @@ TABLES: tuple[Kept, ...] = (
     *services.changes.personal.TABLES,
     *services.api.personal.TABLES,
     *services.access.personal.TABLES,
+    *services.exchange.personal.TABLES,
     *programming.personal.TABLES,
     *athletes.personal.TABLES,
     *scoring.personal.TABLES,

@@ -21,6 +21,7 @@ TESTED = "athletes/test_api_assessments.py::test_lists_cost_the_same_for_three_r
 LOAD = "athletes/test_api_load.py::test_lists_cost_the_same_for_three_rows_as_for_thirty"
 SAFETY = "athletes/test_api_safety.py::test_lists_cost_the_same_for_three_and_thirty"
 RESULTS = "scoring/test_query_counts.py::test_a_list_costs_the_same_for_three_rows_and_thirty"
+IMPORTS = "services/exchange/test_imports.py::test_lists_cost_the_same_for_three_rows_and_thirty"
 WAITING = "scoring/test_query_counts.py::test_what_waits_and_what_is_different_cost_the_same_too"
 
 # Of each list its test, and a word of that test's module which says that it is this list that is counted.
@@ -29,6 +30,12 @@ COUNTED = {
     "list_locations": (DOOR, "locations"),
     "list_memberships": (DOOR, "memberships"),
     "list_invitations": (DOOR, "invitations"),
+    "list_feeds": (
+        "services/exchange/test_feeds.py::test_a_list_costs_the_same_for_three_rows_and_thirty",
+        "feeds",
+    ),
+    "list_imports": (IMPORTS, "imports"),
+    "list_import_rows": (IMPORTS, "rows"),
     "list_movements": (CATALOGUE, "movements"),
     "list_variations": (CATALOGUE, "variations"),
     "list_variation_versions": (CATALOGUE, "versions"),

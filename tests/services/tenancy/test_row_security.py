@@ -88,7 +88,7 @@ def test_unique_keys_start_with_the_organisation() -> None:
            WHERE i.indisunique AND NOT i.indisprimary AND n.nspname = 'public'
              AND EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = c.oid AND a.attname = 'org_id')"""
     ):
-        secret = table == "tenancy_invitation" and "(digest)" in definition
+        secret = table in {"tenancy_invitation", "exchange_feed"} and "(digest)" in definition
         assert "(org_id" in definition or secret, definition
 
 
