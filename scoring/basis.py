@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from math import exp, floor, inf
 from typing import Any
 from uuid import UUID
@@ -17,6 +17,7 @@ from athletes.calc.trial_forecast import critical_of, reserve_of
 from athletes.day import Day
 from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
+from programming.calc.plain import as_plain
 from programming.calc.revision import REPETITIONS
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
@@ -155,7 +156,7 @@ def _most(by_work: Mapping[str, UsedTo], caution: Caution, worked: Worked) -> in
 
 
 def _candidates(result: PrescriptionResult) -> list[dict[str, Any]]:
-    return [asdict(one) for one in result.candidates]
+    return [as_plain(one) for one in result.candidates]
 
 
 def figures(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
 from typing import Final, NamedTuple
 from uuid import UUID
 
@@ -23,7 +24,7 @@ from scoring.calc.candidate import Candidate, CapacityKind
 from scoring.calc.engine import Engine, Measure
 from scoring.calc.prescription import RuledOut
 from scoring.capacity_kind import PACED, UNTOLD, kind_of
-from scoring.drawn import drawn, limits_a_set
+from scoring.drawn import drawn_at, limits_a_set
 from scoring.hardly_seen import beyond_a_step, is_unbounded, is_unseen, starts_light
 from scoring.loadable import Loadable, loadable, with_bar
 from scoring.person import Person, draws_of, multiplier_of, tempo_of
@@ -81,17 +82,16 @@ def gather_block(plan: SessionPlan, block: Block, person: Person, able: Loadable
         written_kg = effective_kg_written(item, plan, person)
         far = _far(item, plan, person, able.options[item.key])
         found[item.key] = [
-            replace(
-                candidate_of(item, entry, option, person, u, tempo),
-                is_eased=eased,
+            _candidate(
+                item, entry, option, person, tempo, able, is_eased=eased,
                 is_first_time=_is_first_time(entry, option, person, written_kg),
                 starts_light=starts_light(
                     block, item, entry, option, person.capacities.get(entry.movement.id)
                 ),
                 is_far=option in far,
             )
-            for entry, option in listed
-        ]
+            for (entry, option), able in zip(listed, _abilities(item, listed, person, u), strict=True)
+        ]  # fmt: skip
     return Choice(found, tuple(left_out), multiplier_of(person, draws))
 
 
@@ -106,8 +106,15 @@ def candidate_of(
     """One option with what the athlete can do of it in the scenarios; u (N, 2) and tempo (N,) are those of the
     movement.
     """
+    (able,) = _abilities(item, [(entry, option)], person, u)
+    return _candidate(item, entry, option, person, tempo, able)
+
+
+def _candidate(
+    item: WorkItem, entry: VariationEntry, option: Option, person: Person, tempo: FloatArray | float, able: _Ability,
+    *, is_eased: bool = False, is_first_time: bool = False, starts_light: bool = False, is_far: bool = False,
+) -> Candidate:  # fmt: skip
     variation, capacity = entry.variation, person.capacities.get(entry.movement.id)
-    able = _ability(item, entry, option, capacity, u)
     alone = person.inputs.trains_alone and with_bar(variation, option)
     return Candidate(
         option,
@@ -121,8 +128,12 @@ def candidate_of(
         tempo=tempo,
         engine=able.engine,
         kind=able.kind,
+        starts_light=starts_light,
         is_unseen=is_unseen(capacity),
+        is_eased=is_eased,
+        is_first_time=is_first_time,
         is_hardly_seen=is_unbounded(capacity) and not is_unseen(capacity),
+        is_far=is_far,
     )
 
 
@@ -152,16 +163,27 @@ class _Ability(NamedTuple):
     kind: CapacityKind
 
 
-def _ability(
-    item: WorkItem, entry: VariationEntry, option: Option, capacity: CapacityState | None, u: FloatArray
-) -> _Ability:
+def _abilities(item: WorkItem, listed: Listed, person: Person, u: FloatArray) -> list[_Ability]:
+    """Of each option; those of one version, which stand beside each other, are drawn at once."""
+    found: list[_Ability] = []
+    for _, group in groupby(listed, key=lambda pair: pair[0].variation_id):
+        same = list(group)
+        entry = same[0][0]
+        found += _of_version(item, entry, [option for _, option in same], person, u)
+    return found
+
+
+def _of_version(
+    item: WorkItem, entry: VariationEntry, options: Sequence[Option], person: Person, u: FloatArray
+) -> list[_Ability]:
     kind, variation = kind_of(entry, item), entry.variation
-    untold = np.full(len(u), np.inf)
+    capacity, untold = person.capacities.get(entry.movement.id), np.full(len(u), np.inf)
     if limits_a_set(capacity, kind):
-        return _Ability(*drawn(capacity, variation.key, option.effective_kg, u), None, kind)
+        loads = [option.effective_kg for option in options]
+        return [_Ability(*one, None, kind) for one in drawn_at(capacity, variation.key, loads, u)]
     if kind == PACED and isinstance(capacity, CriticalCapacity):
         critical, reserve = sample(capacity, u)
         measure: Measure = "power" if capacity.measure == "power" else "speed"
         law = (variation.work_j_per_kcal, variation.power_per_cubed_speed)
-        return _Ability(untold, 1.0, Engine(critical, reserve, measure, *law), kind)
-    return _Ability(untold, 1.0, None, UNTOLD)
+        return [_Ability(untold, 1.0, Engine(critical, reserve, measure, *law), kind)] * len(options)
+    return [_Ability(untold, 1.0, None, UNTOLD)] * len(options)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple, TypeGuard
 
-from athletes.calc.capacity import Capacity, in_variation, sample_lifts
+from athletes.calc.capacity import Capacity, in_variation, sample_lifts_at
 from athletes.calc.hold import HoldCapacity
 from athletes.calc.hold_forecast import sample_holds
 from athletes.states import CapacityState
@@ -34,6 +35,13 @@ def drawn(state: Capacity | HoldCapacity, variation: str, load_kg: float, u: Flo
 
     Raises ValueError for another shape or range, and for a load that is not positive and finite.
     """
+    return drawn_at(state, variation, (load_kg,), u)[0]
+
+
+def drawn_at(
+    state: Capacity | HoldCapacity, variation: str, loads_kg: Sequence[float], u: FloatArray
+) -> list[Drawn]:
+    """`drawn` at each of several loads."""
     if isinstance(state, Capacity):
-        return Drawn(*sample_lifts(in_variation(state, variation), load_kg, u))
-    return Drawn(*sample_holds(state, load_kg, u))
+        return [Drawn(*one) for one in sample_lifts_at(in_variation(state, variation), loads_kg, u)]
+    return [Drawn(*sample_holds(state, load_kg, u)) for load_kg in loads_kg]

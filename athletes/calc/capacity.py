@@ -24,6 +24,7 @@ from athletes.calc.predict import (
     probability_beyond,
     repetitions_at,
     sample_lifts,
+    sample_lifts_at,
     told_one_rm,
     told_repetitions,
 )
@@ -60,6 +61,7 @@ __all__ = [
     "published_prior",
     "repetitions_at",
     "sample_lifts",
+    "sample_lifts_at",
     "test_due",
     "to_json",
     "told_one_rm",

@@ -10,7 +10,7 @@ import numpy as np
 
 from athletes.calc.curve import drop, repetitions, slope
 from athletes.calc.truncation import standard_normal_cdf
-from programming.calc.arrays import FloatArray, compiled
+from programming.calc.arrays import FloatArray, IntArray, compiled
 
 STEPS_PER_SD = 8
 REACH = 8.0
@@ -40,6 +40,27 @@ def node_spread(
     for j in range(k_nodes.size):
         spread[j] = math.hypot(math.sqrt(variance[j]), misfit * slope(k_nodes[j], a, own[j]))
     return spread
+
+
+@compiled
+def lifts_drawn(
+    k_nodes: FloatArray, ahead: FloatArray, spread: FloatArray, a: float, most: float, slope_below: float,
+    node: IntArray, quantile: FloatArray,
+) -> tuple[FloatArray, FloatArray]:  # fmt: skip
+    """Of N scenarios (n* (N,) within 0 to `most`, what one repetition takes of ln strength (N,)).
+
+    node (N,): of k; quantile (N,): standard normal, of ln L10 at that node. Below slope_below repetitions the slope
+    of the curve at 0 serves for its fall over n* repetitions, shared among them.
+    """
+    repetitions_drawn, per_repetition = np.empty(node.size), np.empty(node.size)
+    for i in range(node.size):
+        j = node[i]
+        k = k_nodes[j]
+        n = repetitions(k, a, ahead[j] + spread[j] * quantile[i] + drop(k, a, 10.0))
+        n = min(max(n, 0.0), most)
+        repetitions_drawn[i] = n
+        per_repetition[i] = drop(k, a, n) / n if a > 0.0 and n > slope_below else k * (1.0 - a)
+    return repetitions_drawn, per_repetition
 
 
 @compiled

@@ -6,6 +6,7 @@ error of ln L through the slope of the curve. n* below 0 counts as 0, and everyt
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
@@ -22,6 +23,7 @@ from athletes.calc.constants import (
 )
 from athletes.calc.lifted import heaviest, most_repetitions
 from athletes.calc.mixture import (
+    lifts_drawn,
     node_spread,
     probability_of_at_most,
     quantile_of_normals,
@@ -30,7 +32,7 @@ from athletes.calc.mixture import (
 )
 from athletes.calc.observation import day_noise
 from athletes.calc.state import Capacity
-from programming.calc.arrays import FloatArray
+from programming.calc.arrays import FloatArray, IntArray
 
 BEYOND_CURVE: Final = "beyond_curve"
 PERCENTILES: Final = (0.1, 0.5, 0.9)
@@ -128,21 +130,23 @@ def sample_lifts(capacity: Capacity, load_kg: float, u: FloatArray) -> DrawnLift
     u (N, 2) are uniforms in (0, 1), the first choosing the node of k, the second the quantile of ln L10: the
     same u at another load is the same person. Raises ValueError for another shape or range.
     """
+    return sample_lifts_at(capacity, (load_kg,), u)[0]
+
+
+def sample_lifts_at(capacity: Capacity, loads_kg: Sequence[float], u: FloatArray) -> list[DrawnLifts]:
+    """`sample_lifts` at each of several loads: who is drawn is the same for all of them, and found once."""
     if u.ndim != 2 or u.shape[1] != 2 or not ((u > 0.0) & (u < 1.0)).all():
         raise ValueError(f"u must be (N, 2) with values inside 0 to 1, got shape {u.shape}")
-    mixture = _mixture(capacity, load_kg)
-    node = np.minimum(np.searchsorted(np.cumsum(mixture.weight), u[:, 0]), mixture.weight.size - 1)
-    ahead = mixture.ahead[node] + mixture.spread[node] * ndtri(u[:, 1])
-    k, a = mixture.k_nodes[node], mixture.asymptote_share
-    # ln S - ln L = ahead + drop(10); n* follows from the curve, infinite at or below the asymptote.
-    left = _share_left(k, a, 10.0) * np.exp(-ahead) - a
-    n = np.full(left.shape, MOST_REPETITIONS)
-    np.divide(-np.log(np.maximum(left, 1e-300) / (1.0 - a)), k, out=n, where=left > 0.0)
-    n = np.clip(n, 0.0, MOST_REPETITIONS)
-    # The curve's own fall over n repetitions, ln S - ln L; its slope at 0 where there is none.
-    return DrawnLifts(
-        n, np.divide(-np.log(_share_left(k, a, n)), n, out=k * (1.0 - a), where=n > SLOPE_BELOW)
-    )
+    node = np.minimum(np.searchsorted(np.cumsum(capacity.weight), u[:, 0]), capacity.weight.size - 1)
+    quantile = ndtri(u[:, 1])
+    return [DrawnLifts(*_drawn(_mixture(capacity, load_kg), node, quantile)) for load_kg in loads_kg]
+
+
+def _drawn(mixture: Mixture, node: IntArray, quantile: FloatArray) -> tuple[FloatArray, FloatArray]:
+    return lifts_drawn(
+        mixture.k_nodes, mixture.ahead, mixture.spread, mixture.asymptote_share, MOST_REPETITIONS, SLOPE_BELOW,
+        node, quantile,
+    )  # fmt: skip
 
 
 def load_for_repetitions(capacity: Capacity, n: float) -> float:

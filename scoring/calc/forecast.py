@@ -6,13 +6,14 @@ all scenarios. Each block is forecast from a fresh state. Nothing here is random
 """
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
 import numpy as np
 
 from programming.calc.arrays import FloatArray
 from programming.calc.extent import MOST_SETS
+from programming.calc.plain import as_plain
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.items import PACE, RESERVOIR, score_unit
 from scoring.calc.levels import FRESH_LEVELS, LEVELS, levels_of
@@ -135,7 +136,7 @@ class BlockForecast:
 
     def to_json(self) -> dict[str, object]:
         """Plain JSON values; of a list that was given nothing is stored."""
-        stored = asdict(self)
+        stored = as_plain(self)
         del stored["listed"]
         return stored
 

@@ -1,8 +1,9 @@
 """What a prescription takes and gives: candidates in, chosen options with their explanation out."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Final, Literal
 
+from programming.calc.plain import as_plain
 from programming.calc.revision import REPETITIONS
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
@@ -188,4 +189,4 @@ class PrescriptionResult:
 
     def to_json(self) -> dict[str, object]:
         """Plain JSON values."""
-        return asdict(self)
+        return as_plain(self)

@@ -22,6 +22,7 @@ from services.bench.ground import Ground, make_ground, result_body
 from services.bench.report import Report
 from services.bench.usage import Usage, busy_s, group_usage
 from services.bench.waiting import follow, numbers, wait_until_done
+from services.bench.weekly import week
 from services.devstack.fleet import Fleet, service_commands
 from services.devstack.processes import choose_port
 
@@ -62,6 +63,7 @@ def run(directory: Path, out: Any, *, results: int = RESULTS) -> bool:
         warm_up_the_web(ground, port)
         way_of_a_result(report, ground, port, fleet)
         door(report, ground, port)
+        week(report, fleet)
     finally:
         fleet.stop()
     return report.close()

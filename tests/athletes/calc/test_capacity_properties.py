@@ -23,6 +23,7 @@ from athletes.calc.capacity import (
     published_prior,
     repetitions_at,
     sample_lifts,
+    sample_lifts_at,
     to_json,
 )
 from athletes.calc.curve import drop, repetitions
@@ -252,6 +253,30 @@ def test_samples_follow_the_forecast() -> None:
     assert (heavier <= drawn).all()
     with pytest.raises(ValueError, match="u must"):
         sample_lifts(capacity, 90.0, rng.random((4, 3)))
+
+
+@pytest.mark.parametrize("asymptote", [0.0, 0.2])
+def test_who_is_drawn_is_the_same_at_every_load(asymptote: float) -> None:
+    """Each person's curve, by the ratio of loads: L = S (a + (1 - a) e^(-k n)), and as many repetitions as are drawn
+    take the strength down to the load.
+    """
+    prior = published_prior(80.0, FallOff.BENCH_LIKE, asymptote_share=asymptote)
+    capacity = estimate_capacity(prior, [Observation(0, 80.0, 12.0, "to_failure")], day=10)
+    u = np.random.default_rng(4).random((300, 2))
+    loads = (60.0, 75.0, 90.0)
+    found = sample_lifts_at(capacity, loads, u)
+
+    for load_kg, drawn in zip(loads, found, strict=True):
+        alone = sample_lifts(capacity, load_kg, u)
+        assert (alone.repetitions == drawn.repetitions).all()
+        done = (drawn.repetitions > 0.0) & (drawn.repetitions < MOST_REPETITIONS)
+        assert done.mean() > 0.5
+        node = np.minimum(np.searchsorted(np.cumsum(capacity.weight), u[:, 0]), capacity.weight.size - 1)
+        left = asymptote + (1.0 - asymptote) * np.exp(-capacity.k_nodes[node] * drawn.repetitions)
+        fallen = drawn.per_repetition * drawn.repetitions
+        assert np.exp(-fallen)[done] == pytest.approx(left[done], rel=1e-12)
+    lighter, heavier = found[0].repetitions, found[2].repetitions
+    assert (lighter > heavier).mean() > 0.9
 
 
 def test_beyond_the_asymptote() -> None:

@@ -1,0 +1,124 @@
+"""A week that was just published: all prescriptions of it, end to end, and the calculation alone."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+from uuid import UUID
+
+from django.utils import timezone
+
+from athletes.queries import AthleteInputs
+from programming.plans import SessionPlan
+from scoring.actions.desk import Desk, states_at
+from scoring.candidates import gather_block
+from scoring.loadable import loadable
+from scoring.models import Prescription
+from scoring.person import Person
+from scoring.working_out import Known, work_out
+from services.bench.calculation import seconds_of
+from services.bench.clients import quantile
+from services.bench.plain import SCENARIOS, plain_pacing
+from services.bench.report import Report
+from services.bench.usage import busy_s, group_usage
+from services.bench.waiting import wait_until_done
+from services.bench.week_ground import WeekGround, make_week_ground, publish_week
+from services.devstack.fleet import Fleet
+from services.tenancy.context import tenant_transaction
+
+ATHLETES: Final = 200
+WANTED: Final = 10_000
+CORES: Final = 2
+END_TO_END_S: Final = 180.0
+CALCULATION_S: Final = 60.0
+CALCULATED: Final = 20
+"""Athletes whose prescriptions are worked out for the row of the calculation alone."""
+ROUNDS: Final = 3
+
+
+@dataclass(frozen=True)
+class Case:
+    """What a prescription is worked out from, as the recompute does."""
+
+    plan: SessionPlan
+    inputs: AthleteInputs
+    known: Known
+
+    def work_out(self) -> object:
+        return work_out(self.plan, self.inputs, self.known)
+
+
+def week(report: Report, fleet: Fleet) -> None:
+    """Publish it while the service runs, wait until all is prescribed; then the calculation in this process."""
+    ground = make_week_ground(ATHLETES)
+    wait_until_done(ground.org_id)
+    worker, busy, began = group_usage(fleet.pid("worker")), busy_s(), time.monotonic()
+    sessions = publish_week(ground)
+    wait_until_done(ground.org_id)
+    took = time.monotonic() - began
+    used, worked = group_usage(fleet.pid("worker")), busy_s()
+    made = _prescribed(ground, sessions)
+    wanted = ATHLETES * len(ground.revisions)
+    report.title(f"A week of {len(ground.revisions)} sessions, published for {ATHLETES} athletes at once")
+    report.row("prescribed", f"{made} in {took:.1f} s, {made / took:.1f} a second")
+    report.row(f"{WANTED}, so", f"{WANTED * took / made:.0f} s")
+    if worker is not None and used is not None:
+        report.row("worker", f"{1000.0 * (used.cpu_s - worker.cpu_s) / made:.1f} ms CPU a prescription")
+    if busy is not None and worked is not None:
+        report.row("whole machine", f"{1000.0 * (worked - busy) / made:.1f} ms CPU a prescription")
+    report.limit("prescribed of what was published", made / wanted, 1.0, "", at_least=True)
+    report.limit(f"{WANTED} prescriptions, end to end", WANTED * took / made, END_TO_END_S, "s")
+    _calculation(report, ground)
+
+
+def _prescribed(ground: WeekGround, sessions: Sequence[UUID]) -> int:
+    with tenant_transaction(ground.org_id):
+        return Prescription.objects.filter(session_id__in=sessions, number=1).count()
+
+
+def _calculation(report: Report, ground: WeekGround) -> None:
+    cases = cases_of(ground, CALCULATED)
+    for case in cases[: len(ground.revisions)]:  # compiles, and is not counted
+        case.work_out()
+    rounds = [[seconds_of(case.work_out, 1)[0] for case in cases] for _ in range(ROUNDS)]
+    quickest = [min(times) for times in zip(*rounds, strict=True)]
+    mean = sum(quickest) / len(quickest)
+    report.title(f"The same, calculation alone, {len(cases)} of them (the quickest of {ROUNDS} runs)")
+    ms = [1000.0 * seconds for seconds in quickest]
+    told = ", ".join(f"{name} {quantile(ms, q):.3g}" for name, q in (("p50", 0.5), ("p95", 0.95)))
+    report.row("a prescription", f"mean {1000.0 * mean:.3g}, {told} ms")
+    whole = WANTED * mean / min(CORES, os.cpu_count() or 1)
+    report.row(f"{WANTED} on {CORES} cores, so", f"{whole:.0f} s")
+    slow = _plainly(cases[0])
+    report.row("  one written plainly in Python", f"{slow:.1f} s, {slow / mean:.0f} times as long")
+    report.limit(f"{WANTED} prescriptions, calculation alone", whole, CALCULATION_S, "s")
+
+
+def cases_of(ground: WeekGround, athletes: int) -> list[Case]:
+    """Of so many athletes, spread over the gyms, each with all sessions of the week."""
+    ids = [athlete for gym in ground.gyms for athlete in gym.athletes]
+    found = []
+    for athlete_id in ids[:: max(1, len(ids) // athletes)][:athletes]:
+        with tenant_transaction(ground.org_id):
+            read = Desk(athlete_id, timezone.now()).read()
+        if read is None:
+            raise RuntimeError(f"nothing is open for {athlete_id}")
+        for plan in read.plans:
+            inputs = read.inputs[plan.local_date]
+            states = states_at(plan, athlete_id, inputs.zone, read.capacities)
+            found.append(Case(plan, inputs, read.ground.known(plan.session_id, states)))
+    return found
+
+
+def _plainly(case: Case) -> float:
+    """Seconds of the plain version over the options of two items in turns, both of the amount of the first."""
+    person = Person(case.inputs, case.known.capacities, case.known.variations)
+    block = case.plan.doc.blocks[0]
+    choice = gather_block(case.plan, block, person, loadable(case.plan, case.inputs))
+    fresh = [[one.fresh[:SCENARIOS].tolist() for one in listed] for listed in choice.candidates.values()]
+    amount, penalty_s = int(block.work[0].amount or 1), block.rules.break_rule.penalty_s
+    multiplier = choice.multiplier[:SCENARIOS].tolist()
+    return seconds_of(lambda: plain_pacing(fresh, multiplier, amount, penalty_s), 1)[0]
