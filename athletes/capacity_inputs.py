@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -22,7 +23,7 @@ from programming.calc.catalogue import CYCLICAL, HOLD
 from programming.calc.variation import REPETITIONS
 from services.tenancy.compiled import Given, compiled
 
-_SEEN = (
+SEEN_FIELDS = (
     "movement_id",
     "variation_version_id",
     "local_date",
@@ -41,12 +42,23 @@ _SEEN = (
 )
 
 
+Rows = dict[UUID, list[SeenRow]]
+Amounts = dict[UUID, list[AmountRow]]
+
+
 def seen_by_movement(
     athlete_id: UUID, masses: MassHistory, sex: str
-) -> tuple[dict[UUID, list[Seen]], dict[UUID, list[AmountRow]], dict[UUID, CatalogueVersion]]:
+) -> tuple[dict[UUID, list[Seen]], Amounts, dict[UUID, CatalogueVersion]]:
     """Usable sets, holds and trials of each movement, and the versions that were done (two queries)."""
-    rows: dict[UUID, list[SeenRow]] = defaultdict(list)
-    amounts: dict[UUID, list[AmountRow]] = defaultdict(list)
+    rows, amounts = rows_by_movement(_observed(athlete=athlete_id))
+    known = versions(versions_in(rows, amounts))
+    return *usable_by_movement(rows, amounts, known, masses, sex), known
+
+
+def rows_by_movement(observed: Iterable[tuple[Any, ...]]) -> tuple[Rows, Amounts]:
+    """Of stored observations as SEEN_FIELDS."""
+    rows: Rows = defaultdict(list)
+    amounts: Amounts = defaultdict(list)
     for (
         movement,
         version,
@@ -63,7 +75,7 @@ def seen_by_movement(
         least,
         usual,
         most,
-    ) in _observed(athlete=athlete_id):
+    ) in observed:
         settings = Settings(*adjusted)
         if unit == REPETITIONS:
             spent = None if usual is None else (least, usual, most)
@@ -73,9 +85,19 @@ def seen_by_movement(
         else:
             told = AmountRow(movement, version, day, kind, settings, unit, amount, seconds, weight)
             amounts[movement].append(told)
+    return rows, amounts
+
+
+def versions_in(rows: Rows, amounts: Amounts) -> set[UUID]:
+    """Which versions were done."""
     performed = {row.variation_version_id for listed in rows.values() for row in listed}
-    performed |= {row.variation_version_id for listed in amounts.values() for row in listed}
-    known = versions(performed)
+    return performed | {row.variation_version_id for listed in amounts.values() for row in listed}
+
+
+def usable_by_movement(
+    rows: Rows, amounts: Amounts, known: Mapping[UUID, CatalogueVersion], masses: MassHistory, sex: str
+) -> tuple[dict[UUID, list[Seen]], Amounts]:
+    """Sets that tell of strength, and holds and trials that tell of theirs, of movements that have any."""
     used = {movement: usable(listed, known, masses, sex) for movement, listed in rows.items()}
     kept = {
         movement: [row for row in listed if known[row.variation_version_id].capacity_kind in (HOLD, CYCLICAL)]
@@ -84,13 +106,12 @@ def seen_by_movement(
     return (
         {movement: listed for movement, listed in used.items() if listed},
         {movement: listed for movement, listed in kept.items() if listed},
-        known,
     )
 
 
 @compiled
 def _observed(athlete: Given) -> QuerySet[Observation, tuple[Any, ...]]:
-    return Observation.objects.filter(athlete_id=athlete).values_list(*_SEEN)
+    return Observation.objects.filter(athlete_id=athlete).values_list(*SEEN_FIELDS)
 
 
 def work_by_movement(athlete_id: UUID) -> dict[UUID, list[Work]]:

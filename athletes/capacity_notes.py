@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from math import expm1
 from typing import Final
 
 from athletes.calc.capacity import (
+    INTERVAL_GROWN,
     NEVER_OBSERVED,
     ONLY_LOWER_BOUNDS,
     in_variation,
@@ -15,9 +17,13 @@ from athletes.calc.capacity import (
     test_due,
 )
 from athletes.calc.capacity import Capacity as LoadCapacity
+from athletes.calc.carry import log_sd
+from athletes.calc.constants import TEST_DUE_LOG_SD
 from athletes.calc.critical import CriticalCapacity
+from athletes.calc.endurance_constants import CRITICAL_DUE_LOG_SD, HOLD_DUE_LOG_SD
 from athletes.calc.gain import LASTS_DAYS
 from athletes.calc.hold import BOUNDS_ONLY, PRIOR_ONLY, HoldCapacity
+from athletes.calc.smooth import PERCENTILE_Z
 from athletes.moments import NOON
 from athletes.states import CapacityState
 
@@ -84,6 +90,31 @@ def _is_sore(state: LoadCapacity, hour: float) -> bool:
     return float(state.weight @ (state.mean - today.mean)) >= FELT_FROM
 
 
+@dataclass(frozen=True)
+class SpreadOfDue:
+    """By how much the load or power that 90 % lie below exceeds the middle, and from where a test is due [%]."""
+
+    percent: float
+    limit_percent: float
+
+
+def spread_of_due(state: CapacityState) -> SpreadOfDue:
+    """Of a state that was carried to the day."""
+    return SpreadOfDue(*(100.0 * expm1(PERCENTILE_Z * sd) for sd in (log_sd(state), _limit(state))))
+
+
+def test_due_of(state: CapacityState) -> str | None:
+    """Why a test is due on the day to which the state was carried, whatever its kind; None when none is."""
+    return test_due(state) if isinstance(state, LoadCapacity) else _endurance_due(state)
+
+
+def _limit(state: CapacityState) -> float:
+    if isinstance(state, LoadCapacity):
+        return TEST_DUE_LOG_SD
+    return HOLD_DUE_LOG_SD if isinstance(state, HoldCapacity) else CRITICAL_DUE_LOG_SD
+
+
 def _endurance_due(state: HoldCapacity | CriticalCapacity) -> str | None:
     reasons = (state.reason,) if isinstance(state, HoldCapacity) else state.reasons
-    return next((_DUE_FOR[reason] for reason in reasons if reason in _DUE_FOR), None)
+    told = next((_DUE_FOR[reason] for reason in reasons if reason in _DUE_FOR), None)
+    return told or (INTERVAL_GROWN if log_sd(state) > _limit(state) else None)

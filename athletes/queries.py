@@ -220,20 +220,32 @@ class AbsentDays:
 
 
 def confirmed_absences(athlete_id: UUID) -> list[AbsentDays]:
-    """Earliest first; without those of which somebody has said since that there was training (two queries)."""
-    released = {cause for listed in _released(athlete=athlete_id) for cause in listed}
-    found = _answered(athlete=athlete_id)
-    return [AbsentDays(first, last) for absence, first, last in found if str(absence) not in released]
+    """Of one athlete, as :func:`absences_confirmed` (two queries)."""
+    return absences_confirmed([athlete_id])[athlete_id]
+
+
+def absences_confirmed(athlete_ids: Collection[UUID]) -> dict[UUID, list[AbsentDays]]:
+    """By athlete, earliest first; without those of which somebody has said since that there was training.
+
+    Two queries.
+    """
+    asked = list(athlete_ids)
+    released = {cause for listed in _released(athletes=asked) for cause in listed}
+    found: dict[UUID, list[AbsentDays]] = {athlete_id: [] for athlete_id in asked}
+    for athlete_id, absence, first, last in _answered(athletes=asked):
+        if str(absence) not in released:
+            found[athlete_id].append(AbsentDays(first, last))
+    return found
 
 
 @compiled
-def _released(athlete: Given) -> QuerySet[HoldRelease, list[str]]:
-    rows = HoldRelease.objects.filter(athlete_id=athlete, code="absence_unconfirmed")
+def _released(athletes: Given) -> QuerySet[HoldRelease, list[str]]:
+    rows = HoldRelease.objects.filter(athlete_id=any_of(athletes), code="absence_unconfirmed")
     return rows.values_list("covers", flat=True)
 
 
 @compiled
-def _answered(athlete: Given) -> QuerySet[AbsenceAnswer, tuple[UUID, dt.date, dt.date]]:
-    rows = AbsenceAnswer.objects.filter(athlete_id=athlete, trained=False)
+def _answered(athletes: Given) -> QuerySet[AbsenceAnswer, tuple[UUID, UUID, dt.date, dt.date]]:
+    rows = AbsenceAnswer.objects.filter(athlete_id=any_of(athletes), trained=False)
     ordered = rows.order_by("absence__from_date", "to_date")
-    return ordered.values_list("absence_id", "absence__from_date", "to_date")
+    return ordered.values_list("athlete_id", "absence_id", "absence__from_date", "to_date")

@@ -131,6 +131,20 @@ TABLES = (
         impersonal=("rules_version", "review_version"),
     ),
     Kept(
+        "scoring.SessionWork",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("session", "athlete", "origin", "entries", "reason"),
+        impersonal=("method_version", "computed_at"),
+    ),
+    Kept(
+        "scoring.BalanceTarget",
+        Erase.BLANK,
+        subject=("set_by_id",),
+        impersonal=("group", "shares", "version"),
+        actors=("set_by",),
+    ),
+    Kept(
         "scoring.ForecastCheck",
         Erase.DELETE,
         subject=("athlete_id",),

@@ -1,7 +1,7 @@
 """A capacity on another day, and in another variation, than the one that it was estimated for."""
 
 from dataclasses import replace
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from athletes.calc.decay import away_until
 from athletes.calc.record import body_mass_variance, walked
 from athletes.calc.soreness import HOURS, share_left
 from athletes.calc.state import Capacity
+from programming.calc.arrays import FloatArray
 
 NOON: Final = 12.0
 
@@ -78,8 +79,19 @@ def after_body_mass(capacity: Capacity, before_kg: float, after_kg: float) -> Ca
     return replace(capacity, var=var, body_mass_changed=True)
 
 
-def log_sd(capacity: Capacity) -> float:
-    """SD of ln L10 over all nodes."""
+class Mixed(Protocol):
+    """A mixture of normals over nodes, all (K,): any capacity."""
+
+    @property
+    def weight(self) -> FloatArray: ...
+    @property
+    def mean(self) -> FloatArray: ...
+    @property
+    def var(self) -> FloatArray: ...
+
+
+def log_sd(capacity: Mixed) -> float:
+    """SD of ln L10, ln L60 or ln of the critical power over all nodes."""
     centre = float(capacity.weight @ capacity.mean)
     return float(np.sqrt(capacity.weight @ (capacity.var + (capacity.mean - centre) ** 2)))
 

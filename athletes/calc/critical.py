@@ -80,7 +80,7 @@ def estimate_critical(
     maximal, bounds = columns(used, noise)
     first, last = (pick((trial.day for trial in used), default=day) for pick in (min, max))
     ages = ageing(absences, [(trial.day, trial.body_mass_kg) for trial in used])
-    maximal, bounds = (_without_absence(trials, ages, first) for trials in (maximal, bounds))
+    maximal, bounds = (trials_without_absence(trials, ages, first) for trials in (maximal, bounds))
     fallen, gathered = ages.step(first, last - first)
     posterior = TrialPosterior(
         start,
@@ -98,14 +98,14 @@ def estimate_critical(
         mean=mean[kept] - fallen,
         var=var[kept],
         day=last,
-        reasons=_reasons(maximal, len(used)) + (() if resolved else (UNRESOLVED,)),
+        reasons=reasons_of(maximal, len(used)) + (() if resolved else (UNRESOLVED,)),
         observations=len(used),
         absences=ages.absences,
     )
     return aged_critical(state, day - last)
 
 
-def _without_absence(trials: Trials, ages: Ageing, first: int) -> Trials:
+def trials_without_absence(trials: Trials, ages: Ageing, first: int) -> Trials:
     """The trials as they would have been without absence since the first day."""
     return trials._replace(log_amount=trials.log_amount + ages.between(first, trials.day).fall)
 
@@ -188,7 +188,7 @@ def critical_from_json(document: Mapping[str, object]) -> CriticalCapacity:
     )
 
 
-def _reasons(maximal: Trials, used: int) -> tuple[str, ...]:
+def reasons_of(maximal: Trials, used: int) -> tuple[str, ...]:
     if not used:
         return (PRIOR_ONLY,)
     if not maximal.day.size:

@@ -51,10 +51,10 @@ class TrialPosterior:
         """(G,) at theta (G, 2), up to a constant."""
         total: FloatArray = -0.5 * (((theta - self.centre) / self.sd) ** 2).sum(axis=1)
         if self.maximal.day.size:
-            rest = np.einsum("ij,jg->ig", self.whiten, self._ahead(theta, self.maximal))
+            rest = np.einsum("ij,jg->ig", self.whiten, self.ahead(theta, self.maximal))
             total -= 0.5 * (rest * rest).sum(axis=0)
         if self.bounds.day.size:
-            total += log_ndtr(self._ahead(theta, self.bounds) / self.bound_sd[:, None]).sum(axis=0)
+            total += log_ndtr(self.ahead(theta, self.bounds) / self.bound_sd[:, None]).sum(axis=0)
         return total
 
     def curvature(self, theta: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -63,17 +63,17 @@ class TrialPosterior:
         bend = np.diag(1.0 / self.sd**2)
         if self.maximal.day.size:
             slope = self.whiten @ self._slope(theta, self.maximal)
-            gradient = gradient - slope.T @ (self.whiten @ self._ahead(theta[None, :], self.maximal)[:, 0])
+            gradient = gradient - slope.T @ (self.whiten @ self.ahead(theta[None, :], self.maximal)[:, 0])
             bend = bend + slope.T @ slope
         if self.bounds.day.size:
             slope = self._slope(theta, self.bounds) / self.bound_sd[:, None]
-            z = self._ahead(theta[None, :], self.bounds)[:, 0] / self.bound_sd
+            z = self.ahead(theta[None, :], self.bounds)[:, 0] / self.bound_sd
             hazard = np.exp(-0.5 * z**2 - 0.5 * math.log(2.0 * math.pi) - log_ndtr(z))
             gradient = gradient + slope.T @ hazard
             bend = bend + slope.T @ (np.maximum(hazard * (hazard + z), 0.0)[:, None] * slope)
         return gradient, bend
 
-    def _ahead(self, theta: FloatArray, trials: Trials) -> FloatArray:
+    def ahead(self, theta: FloatArray, trials: Trials) -> FloatArray:
         """ln of what the parameters (G, 2) can do in the time above what was done, (M, G)."""
         slow = theta[None, :, 1] + np.log(trials.seconds)[:, None]
         ahead: FloatArray = np.logaddexp(theta[None, :, 0], slow) - trials.log_amount[:, None]
@@ -109,6 +109,12 @@ def _peak(posterior: TrialPosterior) -> tuple[FloatArray, FloatArray]:
 
 def on_grid(posterior: TrialPosterior) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, bool]:
     """(ln W', weight, mean and variance of ln CP), each (NODES,), and whether the grid shows the posterior."""
+    theta, weight, resolved = grid_of(posterior)
+    return *_by_reserve(theta, weight), resolved
+
+
+def grid_of(posterior: TrialPosterior) -> tuple[FloatArray, FloatArray, bool]:
+    """theta (NODES, NODES, 2), each row of one W', weights (NODES, NODES), and whether they show the posterior."""
     centre, covariance = _peak(posterior)
     side = np.linspace(-SPAN, SPAN, NODES)
     z = np.stack(np.meshgrid(side, side, indexing="ij"), axis=-1)
@@ -132,7 +138,7 @@ def on_grid(posterior: TrialPosterior) -> tuple[FloatArray, FloatArray, FloatArr
         # A bent ridge, as of one trial, leaves at a corner of each grid of the same span: wider every time.
         widened = spread * (2.0 ** (attempt + 1) if cut_off else 1.0) + (0.5 * spacing) ** 2 * np.eye(2)
         covariance = root @ widened @ root.T
-    return *_by_reserve(theta, weight), resolved
+    return theta, weight, resolved
 
 
 def _by_reserve(

@@ -58,3 +58,9 @@ CONTRADICTION_SDS: Final = 3.0
 CONTRADICTION_DAYS: Final = 56
 """Two maximal trials within eight weeks contradict each other when the longer one was done at a higher mean power by
 more than three SDs of the two: mean power falls with time, whatever the parameters."""
+
+HOLD_DUE_LOG_SD: Final = 0.12
+CRITICAL_DUE_LOG_SD: Final = 0.06
+"""A test is due when ln L60, or ln of the critical power, is less certain than this. Ours: the time of a hold
+to 30 % with 80 % at an exponent of 0.5, twice the spread that one hold leaves; critical power to 8 %, which a pair
+of trials tells for some four months."""

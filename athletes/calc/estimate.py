@@ -103,10 +103,10 @@ def estimate_capacity(
         var=cov[:, 0, 0].copy(),
         day=int(history.day[-1]) if history.day.size else day,
         asymptote_share=prior.asymptote_share,
-        tested_log_loads=np.unique(_tested(used, record)),
+        tested_log_loads=tested_loads(used, record),
         observations=rows.size,
         reference=record.reference,
-        offsets=_offsets(record, mean, cov),
+        offsets=offsets_of(record, mean, cov),
         soreness=_soreness(record, mean, cov),
         contradictions=contradictions(prior, record, used.spent[record.rows] > 0.0),
         absences=tuple(sorted(absences, key=lambda one: (one.from_day, one.to_day))),
@@ -132,13 +132,14 @@ def _heaviest(used: Seen) -> float | None:
     return float(moved.max()) if moved.size else None
 
 
-def _tested(used: Seen, record: Record) -> FloatArray:
-    """ln kg of loads at which the curve was tested from both sides."""
+def tested_loads(used: Seen, record: Record) -> FloatArray:
+    """ln kg (T,) of the loads at which the curve was tested from both sides, ascending."""
     told = np.isfinite(record.history.lower) & np.isfinite(record.history.upper)
-    return np.asarray(np.log(used.load_kg[record.rows[told]]))
+    return np.unique(np.log(used.load_kg[record.rows[told]]))
 
 
-def _offsets(record: Record, mean: FloatArray, cov: FloatArray) -> tuple[tuple[str, Beside], ...]:
+def offsets_of(record: Record, mean: FloatArray, cov: FloatArray) -> tuple[tuple[str, Beside], ...]:
+    """What each variation besides the reference is easier, of z (K, D) and its covariance (K, D, D)."""
     first = 1 + int(record.leans)
     return tuple((name, _beside(mean, cov, first + n)) for n, name in enumerate(record.others))
 

@@ -86,8 +86,8 @@ def estimate_hold(
     used = [one for one in seen if one.day <= day]
     history = hold_history(used)
     ages = ageing(absences, [(one.day, one.body_mass_kg) for one in used])
-    moved, fallen = _without_absence(history, ages)
-    log_e, weight, mean, var, resolved = _posterior(start, moved)
+    moved, fallen = without_absence(history, ages)
+    log_e, weight, mean, var, resolved = hold_posterior(start, moved)
     kept = weight > NEGLIGIBLE_WEIGHT
     last = int(history.day[-1]) if history.day.size else day
     lost, grown = ages.step(last, day - last)
@@ -105,7 +105,7 @@ def estimate_hold(
     )
 
 
-def _without_absence(history: History, ages: Ageing) -> tuple[History, float]:
+def without_absence(history: History, ages: Ageing) -> tuple[History, float]:
     """The holds as they would have been without absence, days counted by the walk; the fall up to the last one.
 
     The filter takes a drift per day: with days of VARIANCE_UNIT each, absence and body mass are longer stretches.
@@ -165,7 +165,7 @@ def hold_from_json(document: Mapping[str, object]) -> HoldCapacity:
     )
 
 
-def _posterior(
+def hold_posterior(
     start: HoldStart, history: History
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, bool]:
     """(ln e, weight, mean, variance), each (K,), on a grid that is narrowed or moved until it shows e; whether it

@@ -17,7 +17,7 @@ from programming.api import serializers as s
 from programming.api.filters import SessionFilter
 from programming.errors import SessionCancelled
 from programming.models import LocationKit, ScheduledSession
-from services.api.conditional import ANY, parse_tags
+from services.api.conditional import replaced_version
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
 from services.problems import NotFound, PreconditionFailed, PreconditionRequired
@@ -179,19 +179,6 @@ class KitView(OrganisationView):
             actor=self.actor,
             location=self.location,
             document=self.read_input(),
-            version=self._version_seen(),
+            version=replaced_version(self.request.headers, self.kit),
         )
         return self.reply(kit, created=self.kit is None)
-
-    def _version_seen(self) -> int | None:
-        """The version to replace, None for the first kit. Raises PreconditionRequired, PreconditionFailed."""
-        first = self.request.headers.get("If-None-Match")
-        if first is not None and (False, ANY) in parse_tags(first):
-            if self.kit is not None:
-                raise PreconditionFailed("There is a kit already; read it and send its ETag in `If-Match`.")
-            return None
-        if self.kit is not None:
-            return self.expected_version(self.kit)
-        if "If-Match" in self.request.headers:
-            raise PreconditionFailed("There is no kit yet; send `If-None-Match: *`.")
-        raise PreconditionRequired("There is no kit yet; send `If-None-Match: *`.")

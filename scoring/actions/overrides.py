@@ -65,7 +65,7 @@ def make_override(
     row, stored = insert_once(row, same=CONTENT)
     if stored:
         _replace_standing(actor, seen.ground, session.id)
-        store(athlete.id, [] if made is None else [made])
+        store(athlete.id, [] if made is None else [made], {session.id: seen.plan})
         record_change(kind="athlete", subject=athlete.id, from_date=session.local_date)
     return row, stored
 

@@ -22,6 +22,7 @@ from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.plans import SessionPlan
 from scoring.actions.desk import Desk, movements_of, states_at
+from scoring.actions.session_work import book_planned
 from scoring.basis import Floor, basis_of, traces
 from scoring.calc.prescription import PRESCRIPTION_VERSION
 from scoring.content import OverrideTold, Setting, content_of, fingerprint
@@ -82,7 +83,7 @@ def issue_prescriptions(
             now=now,
         )
         made += [] if row is None else [row]
-    return store(athlete_id, made, fallen)
+    return store(athlete_id, made, {plan.session_id: plan for plan in read.plans}, fallen)
 
 
 def _is_too_late(plan: SessionPlan, ground: Ground, now: dt.datetime) -> bool:
@@ -90,7 +91,12 @@ def _is_too_late(plan: SessionPlan, ground: Ground, now: dt.datetime) -> bool:
     return plan.session_id not in ground.standing and now > plan.starts_at + LATEST_FIRST
 
 
-def store(athlete_id: UUID, made: list[Prescription], fallen: Sequence[OverrideEnd] = ()) -> list[UUID]:
+def store(
+    athlete_id: UUID,
+    made: list[Prescription],
+    plans: Mapping[UUID, SessionPlan],
+    fallen: Sequence[OverrideEnd] = (),
+) -> list[UUID]:
     """Store what was worked out, except where a result or another one has come meanwhile; the sessions stored for.
 
     The athlete's row is held, as by whoever stores a result, until the end of the transaction.
@@ -104,6 +110,7 @@ def store(athlete_id: UUID, made: list[Prescription], fallen: Sequence[OverrideE
     issued = standing_of(athlete_id, sessions)
     kept = [row for row in made if row.session_id not in done and _follows(row, issued.get(row.session_id))]
     insert(kept)
+    book_planned(kept, plans)
     return [row.session_id for row in kept]
 
 

@@ -17,6 +17,7 @@ from athletes.queries import mass_histories
 from athletes.states import CapacityState
 from programming.plans import PlanReader, SessionPlan
 from scoring.actions.forecast_checks import write_checks
+from scoring.actions.session_work import book_done
 from scoring.actions.weighed import settle_weighed, unweighed_findings
 from scoring.aim_concluded import concluded
 from scoring.available import MIDDLE, available_of
@@ -218,6 +219,7 @@ def _write(judged: Judged) -> None:
         written=_SCORE_FIELDS,
     )
     write_observations(attempt, judged.logged, judged.findings, accepted)
+    book_done(attempt, judged.plan, judged.logged, believed=believed)
     held = [one.held for one in judged.blocks]
     again = review is not None or attempt.replaces_id is not None
     write_checks(attempt, judged.plan, judged.logged, held, believed=believed, again=again)

@@ -1,5 +1,6 @@
 from django.urls import path
 
+from scoring.api import balance_views as b
 from scoring.api import floor_urls
 from scoring.api import forecast_check_views as c
 from scoring.api import prescription_views as p
@@ -21,5 +22,9 @@ urlpatterns = [
         c.AthleteForecastChecksView.as_view(),
         name="athlete-forecast-checks",
     ),
+    path("athletes/<uuid:athlete>/balance", b.AthleteBalanceView.as_view(), name="athlete-balance"),
+    path("groups/<uuid:group>/balance", b.GroupBalanceView.as_view(), name="group-balance"),
+    path("groups/<uuid:group>/balance-target", b.GroupTargetView.as_view(), name="group-balance-target"),
+    path("balance-target", b.OrganisationTargetView.as_view(), name="balance-target"),
     *floor_urls.urlpatterns,
 ]

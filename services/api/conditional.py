@@ -84,6 +84,22 @@ def expected_version(headers: HttpHeaders, row: Versioned) -> int:
     raise PreconditionFailed(headers={"ETag": current})
 
 
+def replaced_version(headers: HttpHeaders, row: Versioned | None) -> int | None:
+    """The version that a PUT replaces, None for the first one (If-None-Match: *). Raises PreconditionRequired where
+    neither header says which, PreconditionFailed where it is not so.
+    """
+    first = headers.get("If-None-Match")
+    if first is not None and (False, ANY) in parse_tags(first):
+        if row is not None:
+            raise PreconditionFailed("There is one already; read it and send its ETag in `If-Match`.")
+        return None
+    if row is not None:
+        return expected_version(headers, row)
+    if "If-Match" in headers:
+        raise PreconditionFailed("There is none yet; send `If-None-Match: *`.")
+    raise PreconditionRequired("There is none yet; send `If-None-Match: *`.")
+
+
 def is_unchanged(headers: HttpHeaders, current: str) -> bool:
     """Whether If-None-Match names the current representation (weak comparison, RFC 9110 13.1.2)."""
     header = headers.get("If-None-Match")

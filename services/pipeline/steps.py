@@ -19,8 +19,8 @@ from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes
 from services.changes.queries import mark_of
-from services.pipeline.loads import note_load
 from services.exchange.actions.imports import Work
+from services.pipeline.loads import note_load
 from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.

@@ -10,6 +10,7 @@ from athletes.calc.capacity import Observation, Prior, Work, estimate_capacity, 
 from athletes.calc.hold import estimate_hold
 from athletes.calc.hold_forecast import load_for_a_minute
 from athletes.calc.multiplier import Able, SetsDone, learn
+from athletes.calc.smooth import course_of_load
 from athletes.calc.tired import spent_before
 from programming.calc.document import parse_revision
 from programming.calc.movement_prior import HoldStart
@@ -72,6 +73,8 @@ def warm_capacity() -> None:
     # The filter for one unknown beside strength, and the one for more.
     estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen[:2], day=3)
     capacity = estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3)
+    # How it went up to there.
+    course_of_load(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, [1, 3], "")
     # With a hard session before it, whose soreness is felt.
     estimate_capacity(Prior(np.log(60.0), 0.4, np.log(0.025), 0.19), seen, day=3, work=[Work(1, 60.0, 60.0)])
     # Slow fatigue, learned from a set that went to failure, and what was available before it.

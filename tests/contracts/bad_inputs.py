@@ -158,6 +158,8 @@ LOADS = (
     fault("fall-off of a machine", "create_movement", "prior.k", 0.0006, "out_of_range"),
     fault("own box of a grain", "update_athlete", "kit", {"items": {"box": {"heights_cm": [1e-9]}}},
         "out_of_range", at="#/kit/items/box/heights_cm/0"),
+    fault("shares beyond all", "put_balance_target", "sets_by_quality", [{"name": "skill", "share": 0.7}],
+        "sum_not_one"),
     fault("kit that is a list", "put_kit", "items", [], "wrong_type"),
 )  # fmt: skip
 
@@ -287,6 +289,11 @@ QUERIES = (
     _asked("read_capacity", load_kg="nan"),
     _asked("read_capacity", load_kg="-inf"),
     _asked("read_capacity", load_kg="1e9999"),
+    _asked("read_progression", since="0001-01-01"),
+    _asked("read_progression", worthwhile_percent="-inf"),
+    _asked("read_progression", movement="\x00"),
+    _asked("read_athlete_balance", from_date="0001-01-01"),
+    _asked("read_athlete_balance", group="\x00"),
     _asked("import_athletes", dry_run="perhaps"),
     _asked("import_athletes", location_id="\x00"),
     Bad("cursor of nobody", "list_athletes", code="invalid_cursor", options={"query": {"cursor": "abc\x00"}}),

@@ -13,6 +13,7 @@ from typing import Any
 from django.utils import timezone
 
 from programming.api import examples
+from scoring.api.balance_examples import TARGET_INPUT
 from services.api.operation import METHODS
 from tests.contracts.stage import PASSWORD, UNFINISHED, Side
 from tests.contracts.stage_safety import screening_body
@@ -199,6 +200,9 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "lift_limitation": lambda s: Sent(if_match="limitation"),
     "record_assessment": lambda s: Sent(body=_assessment(s)),
     "correct_assessment": lambda s: Sent(body={**_assessment(s), "reason": "Counted 14, wrote 12."}),
+    "read_group_progression": lambda s: Sent(query={"movement": _place(s, "movement")}),
+    "put_balance_target": lambda s: Sent(body=TARGET_INPUT, if_match="balance_target"),
+    "put_group_balance_target": lambda s: Sent(body=TARGET_INPUT, if_match="group_balance_target"),
     "read_capacity": lambda s: Sent(path={"variation": "row_45"}),
     "list_prescriptions": lambda s: Sent(
         query={"session": _place(s, "open_session"), "athlete": _place(s, "athlete")}

@@ -29,6 +29,7 @@ from programming.actions.templates import archive_template, create_template, pub
 from programming.api import examples
 from programming.models import LocationKit, Movement, ScheduledSession, Template
 from scoring.actions.attempts import Report, submit_attempt
+from scoring.actions.balance_targets import put_balance_target
 from scoring.actions.check_sets import send_check_set
 from scoring.actions.day_changes import Change, make_day_change
 from scoring.actions.notes import add_note
@@ -238,9 +239,14 @@ def _groups(side: Side) -> None:
             document=document,
             reason=side.canary,
         )
+        shares = {"sets_by_quality": {"skill": 1.0}, "sets_by_pattern": {}, "cyclical_by_quality": {}}
+        targets = [
+            put_balance_target(actor=actor, group=one, shares=shares, version=None) for one in (None, group)
+        ]
         template = create_template(actor=actor, name=side.canary, draft=document)
         archived = archive_template(actor=actor, template=template)
     side.ids |= {"group": group.id, "group_member": member.id, "archived": archived.id}
+    side.ids |= {"balance_target": targets[0].id, "group_balance_target": targets[1].id}
     side.ids |= {"local_version": own.id, "local_revision": own.revision_id}
 
 

@@ -127,6 +127,25 @@ TOLD = {
         for kind in ("CapacityOutput", "FiguresOutput")
         for name in ("load_kg", "assistance_kg", "height_cm")
     },
+    **{f"BestSetOutput.{name}": SENT for name in ("amount", "added_kg", "seconds")},
+    "BestOutput.height_cm": SENT,
+    "BestOutput.before": SENT,
+    "ProgressOutput.bests_left_out": COUNT,
+    "GroupProgressOutput.members_left_out": COUNT,
+    "VerdictCountOutput.athletes": COUNT,
+    "ProgressOutput.prior_number": "the number of a snapshot, an input itself",
+    **dict.fromkeys(
+        [f"ProgressOutput.{name}" for name in ("load_kg", "assistance_kg", "height_cm")], SETTING
+    ),
+    "BalanceTargetOutput.version": COUNT,
+    "BalanceOutput.target_version": COUNT,
+    "ShareOutput.share": SENT,
+    "BalanceLineOutput.target_share": SENT,
+    "BalanceOutput.athletes": COUNT,
+    "BalanceOutput.method_version": "is a method's version itself",
+    "CountedOutput.sessions": COUNT,
+    "WithoutSetsOutput.sessions": COUNT,
+    **{f"SumOutput.{name}": COUNT for name in ("sets", "hard_sets", "unknown_sets")},
     "CapacityHistoryOutput.prior_number": "the number of a snapshot, an input itself; null when none was used",
     **{
         f"{kind}.{name}": why
@@ -178,6 +197,7 @@ _PARTS_OF = {
     "IntervalOutput": "HoldFiguresOutput.minute_kg",
     "CoveredOutput": "CoverageOutput.held",
     "MeanOutput": "MovementTrustOutput.bias",
+    "DueSpreadOutput": "ProgressOutput.spread",
 }
 _CHECKED = ("ForecastChecksOutput.method_version", "ForecastCheckOutput.position")
 _MEAN = Derived(*_CHECKED, ("MeanOutput.lower", "MeanOutput.upper"))
@@ -187,6 +207,11 @@ _HELD = Derived(
     exact="what came, and its place in a distribution",
 )
 _SECONDS = Derived("FiguresOutput.method", "FiguresOutput.inputs", ("SecondsOutput.p10", "SecondsOutput.p90"))
+_BOOKED = Derived("BalanceOutput.method_version", "BalanceOutput.done", exact="a sum of what is booked")
+_PROGRESS = ("ProgressOutput.method", "ProgressOutput.inputs")
+_BOUNDS = ("IntervalOutput.lower", "IntervalOutput.upper")
+_CHANCE = Derived(*_PROGRESS, exact="a probability")
+_DETECTED = Derived(*_PROGRESS, exact="the usual error of a test, and a multiple of it")
 
 _DAYS = ("LoadSummaryOutput.method_version", "LoadSummaryOutput.inputs")
 _LOAD = Derived(*_DAYS, exact="arithmetic over the days that are known")
@@ -205,6 +230,21 @@ DERIVED: dict[str, Derived] = {
     ),
     **_of("CapacityOutput"),
     **_of("FiguresOutput"),
+    **{f"BalanceLineOutput.{name}": _BOOKED for name in ("planned_share", "done_share", "ahead")},
+    "SumOutput.work_s": _BOOKED,
+    "ProgressPointOutput.value": Derived(*_PROGRESS, _BOUNDS),
+    "ProgressChangeOutput.amount": Derived(*_PROGRESS, _BOUNDS),
+    **{f"ProgressChangeOutput.{name}": _CHANCE for name in ("improved", "neither", "declined")},
+    "ProgressChangeOutput.smallest_worthwhile_percent": Derived(
+        *_PROGRESS, exact="a share of the prior's spread, or what was asked"
+    ),
+    "ProgressOutput.change": Derived(*_PROGRESS, _BOUNDS),
+    "ProgressOutput.detectable": _DETECTED,
+    **{f"DetectableOutput.{name}": _DETECTED for name in ("typical_error", "change")},
+    "ProgressOutput.spread": Derived(*_PROGRESS, exact="half of an interval itself, and a limit"),
+    "GroupMemberProgressOutput.change": Derived(
+        "GroupMemberProgressOutput.method", "GroupMemberProgressOutput.inputs", _BOUNDS
+    ),
     "HoldFiguresOutput.seconds": _SECONDS,
     "CyclicalFiguresOutput.seconds": _SECONDS,
     **{
