@@ -13,7 +13,7 @@ class Migration(migrations.Migration):
     dependencies = [
         ("athletes", "0006_tempo"),
         ("programming", "0001_tables"),
-        ("scoring", "0002_forecast_checks"),
+        ("scoring", "0003_session_minutes"),
         ("tenancy", "0002_protect"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
