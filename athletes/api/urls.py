@@ -6,6 +6,7 @@ from athletes.api import group_views as g
 from athletes.api import import_views as i
 from athletes.api.load_urls import load_patterns
 from athletes.api.safety_urls import safety_patterns
+from athletes.api.wellness_urls import wellness_patterns
 
 urlpatterns: list[URLPattern] = [
     path("imports/athletes", i.AthleteImportView.as_view(), name="import-athletes"),
@@ -40,4 +41,5 @@ urlpatterns: list[URLPattern] = [
     ),
     *safety_patterns,
     *load_patterns,
+    *wellness_patterns,
 ]

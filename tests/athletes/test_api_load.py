@@ -261,3 +261,46 @@ def test_a_summary_of_many_costs_the_same_for_three_as_for_thirty(team: Team):
         counts.append((len(queries), len(rows)))
     assert [rows for _, rows in counts] == [3, 30]
     assert counts[0][0] == counts[1][0]
+
+
+def what_if(team: Team, **body):
+    path = team.path(f"athletes/{team.noor.id}/load-what-ifs")
+    return team.client(team.cast.coach).post(path, body)
+
+
+def test_a_what_if_goes_on_from_what_is_recorded(team: Team):
+    """Ten days, five of them planned, computed apart; an unknown day counts as none and is told."""
+    loads = [100.0, 0.0, 80.0, 0.0, 120.0]
+    with team.cast.inside():
+        for days, load in zip(range(4, -1, -1), loads, strict=True):
+            if days == 1:
+                continue
+            log(team, days, 5, load / 5, hour=6)
+        write_all(team.noor)
+    told = what_if(team, planned_au=[0.0, 0.0, 60.0, 0.0, 0.0]).json()
+    expected = [400, 410.7009, 340.6182, 358.3653, 254.8036, 282.8624, 308.8424, 272.8837, 301.5377, 328.0358]
+    assert [day["difference_au"] + 500 for day in told["days"]] == pytest.approx(expected, abs=5e-5)
+    assert [day["is_planned"] for day in told["days"]] == [False] * 5 + [True] * 5
+    assert (told["days_not_known"], told["convention"]) == (1, "inclusive")
+    assert "illustrative" in told["meaning"] and told["turning"]["neutral_days"] == pytest.approx(15.595812)
+    other = what_if(team, planned_au=[0.0, 0.0, 60.0, 0.0, 0.0], convention="exclusive").json()
+    assert [day["difference_au"] for day in other["days"]][7] == pytest.approx(332.8837 - 500, abs=5e-5)
+
+
+@pytest.mark.parametrize(
+    ("body", "at"),
+    [
+        ({}, "#/planned_au"),
+        ({"planned_au": []}, "#/planned_au"),
+        ({"planned_au": [-1]}, "#/planned_au/0"),
+        ({"planned_au": [1] * 181}, "#/planned_au"),
+        ({"planned_au": [1], "convention": "both"}, "#/convention"),
+    ],
+)
+def test_what_no_what_if_answers(team: Team, body, at):
+    assert_problem(what_if(team, **body), "invalid_input", 400, at=at)
+
+
+def test_a_what_if_of_who_never_logged_begins_today(team: Team):
+    told = what_if(team, planned_au=[100.0]).json()
+    assert [day["load_au"] for day in told["days"]] == [0.0, 100.0] and told["days_not_known"] == 1
