@@ -65,7 +65,7 @@ def what_if(
         "constants": vars(constants),
         "convention": convention,
         "meaning": MEANING,
-        "source": SOURCE,
+        "published_in": SOURCE,
         "method": METHOD,
         "method_version": METHOD_VERSION,
     }

@@ -137,7 +137,7 @@ WHAT_IF: dict[str, Any] = {
     },
     "convention": "inclusive",
     "meaning": MEANING,
-    "source": SOURCE,
+    "published_in": SOURCE,
     "method": WHAT_IF_METHOD,
     "method_version": 1,
 }

@@ -69,7 +69,7 @@ class LoadWhatIfOutput(OutputSerializer):
     constants = ConstantsOutput()
     convention = serializers.ChoiceField(choices=CONVENTIONS)
     meaning = serializers.CharField()
-    source = serializers.CharField()
+    published_in = serializers.CharField()
     method = serializers.CharField()
     method_version = serializers.IntegerField()
 

@@ -8,8 +8,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from athletes.actions.group_members import add_group_members
 from athletes.actions.training_logs import Trained, confirm_rest, log_training
 from athletes.models import Athlete, LoadDay, RestDay, TrainingLog
+from programming.actions.groups import create_group
 from services.changes.models import Change
 from tests.athletes.conftest import NOW, TODAY, Team, days_ago
 from tests.athletes.load_support import write_all
@@ -205,6 +207,32 @@ def test_a_location_is_told_by_athlete_and_no_median_of_few(team: Team):
     assert [row["name"] for row in told["athletes"]] == ["Ayo Lindqvist", "Noor Castell"]
     assert told["athletes"][1]["week_load_au"]["value"] == 1800.0
     assert (told["told"], told["median_week_load_au"]["value_reason"]) == (1, "fewer_than_5_athletes")
+    assert_problem(team.client(team.cast.athlete).get(path), "forbidden", 403)
+
+
+def test_a_group_is_told_as_it_is_on_the_day_and_as_far_as_who_asks_may_know(team: Team):
+    """Noor came into it five days ago and Bram, of the mill, is in it too; staff of the harbour see only Noor."""
+    a_worked_week(team)
+    with team.cast.inside():
+        actor = team.cast.coach.actor
+        group = create_group(actor=actor, name="Late shift", location_id=team.cast.harbour.id)
+        for row, days in ((team.noor, 5), (team.bram, 40)):
+            add_group_members(
+                actor=actor,
+                group=group,
+                athlete_ids=[row.id],
+                from_date=days_ago(days).date(),
+                until_date=None,
+            )
+    path = team.path(f"groups/{group.id}/load-summary")
+
+    def names(member, **query):
+        told = team.client(member).get(path, query=query).json()
+        return [row["name"] for row in told["athletes"]]
+
+    assert names(team.cast.coach) == ["Bram Okoye", "Noor Castell"]
+    assert names(team.cast.coach, on=days_ago(10).date().isoformat()) == ["Bram Okoye"]
+    assert names(team.cast.staff) == ["Noor Castell"]
     assert_problem(team.client(team.cast.athlete).get(path), "forbidden", 403)
 
 
