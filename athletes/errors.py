@@ -3,6 +3,7 @@
 Conflict             409
 ├── ClientIdReused          client_id_reused
 ├── AlreadyInGroup          already_in_group
+├── AlreadyAnswered         already_answered
 └── AlreadyCorrected        already_corrected
 Unprocessable        422
 ├── BodyMassMissing         body_mass_missing
@@ -29,6 +30,13 @@ class AlreadyInGroup(Conflict):
 
     code = "already_in_group"
     remedy = "Leave out who is in the group already, or change the days of that membership."
+
+
+class AlreadyAnswered(Conflict):
+    """The athlete has answered this form for that day, and it was something else."""
+
+    code = "already_answered"
+    remedy = "Read the answers of that day and change them (PATCH with If-Match)."
 
 
 class AlreadyCorrected(Conflict):

@@ -1,8 +1,23 @@
-"""Of `athletes.personal`: the tables about load."""
+"""Of `athletes.personal`: the tables about load and wellness."""
 
 from services.tenancy.personal import Erase, Kept
 
 LOAD_TABLES = (
+    Kept(
+        "athletes.WellnessForm",
+        Erase.BLANK,
+        subject=("set_by_id",),
+        impersonal=("key", "number", "name", "items"),
+        actors=("set_by",),
+    ),
+    Kept(
+        "athletes.WellnessAnswer",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "form", "form_key", "local_date", "answers", "client_id"),
+        impersonal=("version",),
+        actors=("recorded_by",),
+    ),
     Kept(
         "athletes.TrainingLog",
         Erase.DELETE,
@@ -33,7 +48,7 @@ LOAD_TABLES = (
     ),
     Kept(
         "athletes.LoadDay",
-        Erase.DELETE,
+        Erase.RECOMPUTE,
         subject=("athlete_id",),
         personal=(
             "athlete",
@@ -49,7 +64,7 @@ LOAD_TABLES = (
     ),
     Kept(
         "athletes.LoadSummary",
-        Erase.DELETE,
+        Erase.RECOMPUTE,
         subject=("athlete_id",),
         personal=(
             "athlete",

@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from athletes.calc.impulse import MEANING, SOURCE
 from athletes.calc.load import EFFORT_QUESTION, EFFORT_WORDS
 from athletes.load_told import METHOD
+from athletes.load_what_if import METHOD as WHAT_IF_METHOD
 
 _ATHLETE = "4c1de2a5-5d0c-4f0e-9c57-0d4c8d0f7a11"
 _PERSON = "f1b9b9f0-4d1f-4df0-8a58-9a4d4f2e1c33"
@@ -110,5 +112,32 @@ GROUP: dict[str, Any] = {
     "basis": "daily",
     "ddof": 0,
     "method": METHOD,
+    "method_version": 1,
+}
+WHAT_IF: dict[str, Any] = {
+    "athlete": _ATHLETE,
+    "days": [
+        {
+            "local_date": "2030-01-14",
+            "is_planned": True,
+            "load_au": 300.0,
+            "fitness_au": 300.0,
+            "fatigue_au": 300.0,
+            "difference_au": -300.0,
+        }
+    ],
+    "days_not_known": 1,
+    "turning": {"neutral_days": 15.595812, "greatest_days": 40.314588},
+    "constants": {
+        "tau_fitness": 45.0,
+        "tau_fatigue": 15.0,
+        "k_fitness": 1.0,
+        "k_fatigue": 2.0,
+        "start": 0.0,
+    },
+    "convention": "inclusive",
+    "meaning": MEANING,
+    "published_in": SOURCE,
+    "method": WHAT_IF_METHOD,
     "method_version": 1,
 }

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from athletes.api import load_views as v
+from athletes.api import load_what_if_views as w
 
 ATHLETE = "athletes/<uuid:athlete>"
 
@@ -13,6 +14,7 @@ load_patterns: list[URLPattern] = [
     path(f"{ATHLETE}/rest-days/<uuid:rest_day>", v.RestDayView.as_view(), name="rest-day"),
     path(f"{ATHLETE}/load-days", v.LoadDaysView.as_view(), name="load-days"),
     path(f"{ATHLETE}/load-summary", v.AthleteLoadSummaryView.as_view(), name="load-summary"),
+    path(f"{ATHLETE}/load-what-ifs", w.LoadWhatIfView.as_view(), name="load-what-if"),
     path(
         "locations/<uuid:location>/load-summary",
         v.LocationLoadSummaryView.as_view(),

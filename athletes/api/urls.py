@@ -7,6 +7,7 @@ from athletes.api import import_views as i
 from athletes.api import progress_views as p
 from athletes.api.load_urls import load_patterns
 from athletes.api.safety_urls import safety_patterns
+from athletes.api.wellness_urls import wellness_patterns
 
 urlpatterns: list[URLPattern] = [
     path("imports/athletes", i.AthleteImportView.as_view(), name="import-athletes"),
@@ -43,4 +44,5 @@ urlpatterns: list[URLPattern] = [
     path("athletes/<uuid:athlete>/progression", p.ProgressionView.as_view(), name="progression"),
     *safety_patterns,
     *load_patterns,
+    *wellness_patterns,
 ]

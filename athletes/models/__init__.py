@@ -15,6 +15,7 @@ from athletes.models.safety import (
     StaffHold,
     WorkDone,
 )
+from athletes.models.wellness import WellnessAnswer, WellnessForm
 
 __all__ = [
     "Absence",
@@ -42,5 +43,7 @@ __all__ = [
     "Tempo",
     "Tiring",
     "TrainingLog",
+    "WellnessAnswer",
+    "WellnessForm",
     "WorkDone",
 ]

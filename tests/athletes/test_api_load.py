@@ -8,8 +8,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from athletes.actions.group_members import add_group_members
 from athletes.actions.training_logs import Trained, confirm_rest, log_training
 from athletes.models import Athlete, LoadDay, RestDay, TrainingLog
+from programming.actions.groups import create_group
 from services.changes.models import Change
 from tests.athletes.conftest import NOW, TODAY, Team, days_ago
 from tests.athletes.load_support import write_all
@@ -208,6 +210,32 @@ def test_a_location_is_told_by_athlete_and_no_median_of_few(team: Team):
     assert_problem(team.client(team.cast.athlete).get(path), "forbidden", 403)
 
 
+def test_a_group_is_told_as_it_is_on_the_day_and_as_far_as_who_asks_may_know(team: Team):
+    """Noor came into it five days ago and Bram, of the mill, is in it too; staff of the harbour see only Noor."""
+    a_worked_week(team)
+    with team.cast.inside():
+        actor = team.cast.coach.actor
+        group = create_group(actor=actor, name="Late shift", location_id=team.cast.harbour.id)
+        for row, days in ((team.noor, 5), (team.bram, 40)):
+            add_group_members(
+                actor=actor,
+                group=group,
+                athlete_ids=[row.id],
+                from_date=days_ago(days).date(),
+                until_date=None,
+            )
+    path = team.path(f"groups/{group.id}/load-summary")
+
+    def names(member, **query):
+        told = team.client(member).get(path, query=query).json()
+        return [row["name"] for row in told["athletes"]]
+
+    assert names(team.cast.coach) == ["Bram Okoye", "Noor Castell"]
+    assert names(team.cast.coach, on=days_ago(10).date().isoformat()) == ["Bram Okoye"]
+    assert names(team.cast.staff) == ["Noor Castell"]
+    assert_problem(team.client(team.cast.athlete).get(path), "forbidden", 403)
+
+
 def test_five_of_a_location_have_a_median(team: Team):
     """1, 2, 3, 4 and 5 times 420 and rest."""
     with team.cast.inside():
@@ -261,3 +289,46 @@ def test_a_summary_of_many_costs_the_same_for_three_as_for_thirty(team: Team):
         counts.append((len(queries), len(rows)))
     assert [rows for _, rows in counts] == [3, 30]
     assert counts[0][0] == counts[1][0]
+
+
+def what_if(team: Team, **body):
+    path = team.path(f"athletes/{team.noor.id}/load-what-ifs")
+    return team.client(team.cast.coach).post(path, body)
+
+
+def test_a_what_if_goes_on_from_what_is_recorded(team: Team):
+    """Ten days, five of them planned, computed apart; an unknown day counts as none and is told."""
+    loads = [100.0, 0.0, 80.0, 0.0, 120.0]
+    with team.cast.inside():
+        for days, load in zip(range(4, -1, -1), loads, strict=True):
+            if days == 1:
+                continue
+            log(team, days, 5, load / 5, hour=6)
+        write_all(team.noor)
+    told = what_if(team, planned_au=[0.0, 0.0, 60.0, 0.0, 0.0]).json()
+    expected = [400, 410.7009, 340.6182, 358.3653, 254.8036, 282.8624, 308.8424, 272.8837, 301.5377, 328.0358]
+    assert [day["difference_au"] + 500 for day in told["days"]] == pytest.approx(expected, abs=5e-5)
+    assert [day["is_planned"] for day in told["days"]] == [False] * 5 + [True] * 5
+    assert (told["days_not_known"], told["convention"]) == (1, "inclusive")
+    assert "illustrative" in told["meaning"] and told["turning"]["neutral_days"] == pytest.approx(15.595812)
+    other = what_if(team, planned_au=[0.0, 0.0, 60.0, 0.0, 0.0], convention="exclusive").json()
+    assert [day["difference_au"] for day in other["days"]][7] == pytest.approx(332.8837 - 500, abs=5e-5)
+
+
+@pytest.mark.parametrize(
+    ("body", "at"),
+    [
+        ({}, "#/planned_au"),
+        ({"planned_au": []}, "#/planned_au"),
+        ({"planned_au": [-1]}, "#/planned_au/0"),
+        ({"planned_au": [1] * 181}, "#/planned_au"),
+        ({"planned_au": [1], "convention": "both"}, "#/convention"),
+    ],
+)
+def test_what_no_what_if_answers(team: Team, body, at):
+    assert_problem(what_if(team, **body), "invalid_input", 400, at=at)
+
+
+def test_a_what_if_of_who_never_logged_begins_today(team: Team):
+    told = what_if(team, planned_au=[100.0]).json()
+    assert [day["load_au"] for day in told["days"]] == [0.0, 100.0] and told["days_not_known"] == 1

@@ -12,6 +12,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from athletes.api.wellness_examples import FORM_INPUT as NEW_FORM
 from programming.api import examples
 from scoring.api.balance_examples import TARGET_INPUT
 from services.api.operation import METHODS
@@ -189,9 +190,17 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "import_athletes": _roster,
     "record_body_mass": lambda s: Sent(body={"body_mass_kg": 67.0, "measured_at": _ago(hours=1)}),
     "add_limitation": lambda s: Sent(body={"hazard": "impact", "from_date": "2030-01-31"}),
+    "set_wellness_form": lambda s: Sent(body=NEW_FORM),
+    "answer_wellness_form": lambda s: Sent(
+        body={"form": "morning", "local_date": _week(-2), "answers": {"sleep": 4}}
+    ),
+    "change_wellness_answer": lambda s: Sent(body={"answers": {"sleep": 2}}, if_match="wellness_answer"),
+    "remove_wellness_answer": lambda s: Sent(if_match="wellness_answer"),
+    "read_wellness": lambda s: Sent(query={"form": "morning"}),
     "log_training": lambda s: Sent(
         body={"modality": "running", "effort": 4, "minutes": 40, "started_at": _ago(hours=4)}
     ),
+    "load_what_if": lambda s: Sent(body={"planned_au": [300, 0, 420]}),
     "change_training_log": lambda s: Sent(body={"minutes": 50}, if_match="training_log"),
     "remove_training_log": lambda s: Sent(if_match="training_log"),
     "confirm_rest_day": lambda s: Sent(body={"local_date": _week(-3)}),

@@ -16,6 +16,7 @@ COACHES = "owner coach"
 HERE = "owner coach staff"  # those of the staff who work where the athlete trains
 OWN = "owner coach staff athlete"  # who may know of the athlete in question
 VISITED = "owner coach staff other_staff athlete"  # and who receives that athlete in a session
+ANSWERS = "owner coach athlete"  # who reads what the athlete says of their health
 OTHERS = "other_staff other_athlete"
 LIMITED = "staff other_staff athlete other_athlete"
 
@@ -152,6 +153,15 @@ RULES: Mapping[str, Rule] = {
     "remove_group_member": Rule(HERE, hidden="other_staff"),
     "list_body_masses": Rule(OWN, hidden=OTHERS),
     "record_body_mass": Rule(OWN, hidden=OTHERS),
+    # Answers about health: not for the staff of a location.
+    "list_wellness_forms": Rule(ALL),
+    "set_wellness_form": Rule(COACHES),
+    "list_wellness_answers": Rule(ANSWERS, hidden="other_athlete", subject="wellness_answer"),
+    "answer_wellness_form": Rule(ANSWERS, hidden="other_athlete"),
+    "read_wellness_answer": Rule(ANSWERS, hidden="other_athlete"),
+    "change_wellness_answer": Rule(ANSWERS, hidden="other_athlete"),
+    "remove_wellness_answer": Rule(ANSWERS, hidden="other_athlete"),
+    "read_wellness": Rule(ANSWERS, hidden="other_athlete"),
     "list_training_logs": Rule(OWN, hidden=OTHERS, subject="training_log"),
     "log_training": Rule(OWN, hidden=OTHERS),
     "read_training_log": Rule(OWN, hidden=OTHERS),
@@ -161,6 +171,7 @@ RULES: Mapping[str, Rule] = {
     "confirm_rest_day": Rule(OWN, hidden=OTHERS),
     "take_rest_day_back": Rule(OWN, hidden=OTHERS),
     "list_load_days": Rule(OWN, hidden=OTHERS),
+    "load_what_if": Rule("", inert=OWN, hidden=OTHERS),
     "read_load_summary": Rule(OWN, hidden=OTHERS),
     "read_location_load_summary": Rule(STAFF, subject="athlete", blind="other_staff"),
     "read_group_load_summary": Rule(STAFF),

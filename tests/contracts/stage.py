@@ -19,7 +19,6 @@ from athletes.actions.athletes import create_athlete, update_athlete
 from athletes.actions.body_masses import record_body_mass
 from athletes.actions.group_members import add_group_members
 from athletes.actions.limitations import add_limitation
-from athletes.actions.training_logs import Trained, confirm_rest, log_training
 from athletes.models import Athlete, Limitation
 from programming.actions.catalogue import NewMovement, create_movement, create_variation
 from programming.actions.groups import create_group
@@ -47,6 +46,7 @@ from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Location, Membership, Organisation, Person
 from tests.contracts.rows import fingerprint
+from tests.contracts.stage_load import log_load
 from tests.contracts.stage_safety import state_health
 from tests.support.cast import Cast, Member, add_member, make_person
 from tests.support.world import KIT, SESSION, World, drain, make_world
@@ -172,15 +172,8 @@ def _athletes(side: Side, world: World) -> None:
         limit = add_limitation(
             actor=actor, athlete=athlete, hazard="inversion", from_date=now.date(), note=side.canary
         )
-        log, _ = log_training(
-            actor=actor,
-            athlete=athlete,
-            trained=Trained("running", 4.0, 40.0, now - dt.timedelta(days=6), note=side.canary),
-            now=now,
-        )
-        rest, _ = confirm_rest(actor=actor, athlete=athlete, day=(now - dt.timedelta(days=5)).date(), now=now)
     side.ids |= {"assessment": told.id, "limitation": limit.id, "row_45": row_45}
-    side.ids |= {"training_log": log.id, "rest_day": rest.id}
+    log_load(side)
 
 
 def _programme(side: Side) -> None:

@@ -72,6 +72,12 @@ TOLD = {
     "MovementOutput.version": COUNT,
     "LocationOutput.freeze_minutes": SENT,
     "PrescriptionOutput.number": COUNT,
+    **{f"WellnessItemOutput.{name}": SENT for name in ("least", "most", "step")},
+    **dict.fromkeys(["WellnessFormOutput.number", "WellnessAnswerOutput.version"], COUNT),
+    **dict.fromkeys(["WellnessAnswerOutput.form_number", "WellnessOutput.form_number"], COUNT),
+    "WellnessOutput.method_version": "is a method's version itself",
+    "WellnessFlagOutput.answers": COUNT,
+    "NewestAnswerOutput.value": SENT,
     **{
         f"TrainingLogOutput.{name}": SENT
         for name in ("effort", "minutes", "distance_m", "mean_heart_rate", "highest_heart_rate")
@@ -90,6 +96,12 @@ TOLD = {
         [f"{kind}.reported_days" for kind in ("LoadWeekOutput", "LoadSumOutput", "AthleteLoadOutput")], COUNT
     ),
     "LoadInputsOutput.days": COUNT,
+    "LoadWhatIfOutput.days_not_known": COUNT,
+    "LoadWhatIfOutput.method_version": "is a method's version itself",
+    **{
+        f"ConstantsOutput.{name}": "a published figure"
+        for name in ("tau_fitness", "tau_fatigue", "k_fitness", "k_fatigue", "start")
+    },
     "GroupLoadOutput.told": COUNT,
     **dict.fromkeys(
         [f"{kind}.minutes" for kind in ("AttemptOutput", "SubmittedAttemptOutput", "AttemptDetailOutput")],
@@ -215,11 +227,34 @@ _DETECTED = Derived(*_PROGRESS, exact="the usual error of a test, and a multiple
 
 _DAYS = ("LoadSummaryOutput.method_version", "LoadSummaryOutput.inputs")
 _LOAD = Derived(*_DAYS, exact="arithmetic over the days that are known")
+_OWN_BASELINE = Derived(
+    "WellnessOutput.method_version",
+    "WellnessFlagOutput.answers",
+    exact="arithmetic over answers, and the limits themselves",
+)
+_WHAT_IF = Derived(
+    "LoadWhatIfOutput.method_version",
+    "LoadWhatIfOutput.constants",
+    exact="a model's arithmetic with the constants that are named, and no forecast",
+)
 _LOAD_DAY = Derived(
     "LoadDayOutput.method_version", "LoadDayOutput.sessions", exact="effort times minutes, added up"
 )
 
 DERIVED: dict[str, Derived] = {
+    **{
+        f"OwnBaselineOutput.{name}": _OWN_BASELINE
+        for name in (
+            *("centre", "weighted", "lower", "upper", "sum_high", "sum_low", "sum_limit"),
+            "false_flags_per_week",
+        )
+    },
+    "WellnessOutput.false_flags_per_week": _OWN_BASELINE,
+    **{
+        f"CourseDayOutput.{name}": _WHAT_IF
+        for name in ("load_au", "fitness_au", "fatigue_au", "difference_au")
+    },
+    **{f"TurningOutput.{name}": _WHAT_IF for name in ("neutral_days", "greatest_days")},
     **{f"LoadDayOutput.{name}": _LOAD_DAY for name in ("load_au", "minutes")},
     **{f"ModalityLoadOutput.{name}": _LOAD_DAY for name in ("load_au", "minutes")},
     **{f"{kind}.reported_load_au": _LOAD for kind in ("LoadWeekOutput", "LoadSumOutput")},
@@ -286,8 +321,12 @@ DERIVED: dict[str, Derived] = {
 # Objects that hold no number of ours: sent by somebody, or described elsewhere on the lists.
 OBJECTS = {
     **prescription_numbers.OBJECTS,
+    "LoadWhatIfOutput.turning": "numbers of which each is listed",
     "LoadSummaryOutput.ratio": "what was asked for, or nothing: its own number has its own reason",
     "ScreeningOutput.answers": SENT,
+    "WellnessAnswerOutput.answers": SENT,
+    "WellnessFlagOutput.newest_answer": SENT,
+    "WellnessFlagOutput.baseline": "numbers of which each is listed; baseline_reason says why there are none",
     "AbsenceOutput.answer": SENT,
     "ReportOutput.recipient": "a person",
     "CreatedReportOutput.recipient": "a person",

@@ -18,6 +18,7 @@ DOOR = "services/access/test_query_counts.py::test_a_list_costs_the_same_for_few
 GROUPS = "athletes/test_api_groups.py::test_a_list_costs_the_same_for_three_rows_and_thirty"
 ATHLETES = "athletes/test_api_athletes.py::test_lists_cost_the_same_for_three_rows_as_for_thirty"
 TESTED = "athletes/test_api_assessments.py::test_lists_cost_the_same_for_three_rows_as_for_thirty"
+WELLNESS = "athletes/test_api_wellness.py::test_lists_cost_the_same_for_three_rows_as_for_thirty"
 LOAD = "athletes/test_api_load.py::test_lists_cost_the_same_for_three_rows_as_for_thirty"
 SAFETY = "athletes/test_api_safety.py::test_lists_cost_the_same_for_three_and_thirty"
 RESULTS = "scoring/test_query_counts.py::test_a_list_costs_the_same_for_three_rows_and_thirty"
@@ -51,6 +52,8 @@ COUNTED = {
     "list_athletes": (ATHLETES, "athletes"),
     "list_body_masses": (ATHLETES, "body-mass"),
     "list_limitations": (ATHLETES, "limitations"),
+    "list_wellness_forms": (WELLNESS, "wellness-forms"),
+    "list_wellness_answers": (WELLNESS, "wellness-answers"),
     "list_training_logs": (LOAD, "training-logs"),
     "list_rest_days": (LOAD, "rest-days"),
     "list_load_days": (LOAD, "load-days"),
