@@ -98,7 +98,10 @@ def report_told(told: Cells) -> dict[str, Any]:
                 ("report", "Say how much was done, in columns such as repetitions:<work item>.")
             )
         beside = {"elapsed_s": told.seconds("elapsed"), "breaks": told.whole("breaks")}
-        body["totals"] = {"work": work, **{name: value for name, value in beside.items() if value is not None}}
+        body["totals"] = {
+            "work": work,
+            **{name: value for name, value in beside.items() if value is not None},
+        }
     for name, value in (("effort", told.number("effort")), ("note", told.text("note") or None)):
         if value is not None:
             body[name] = value
