@@ -18,6 +18,10 @@ Wsgi = Callable[[dict[str, Any], Callable[..., Any]], Iterable[bytes]]
 
 CODED: Final = "HTTP_TRANSFER_ENCODING"
 """Stays in the environment of a request whose body could not be read; `ApiView` refuses it."""
+CUT: Final = "dosewright.body_cut"
+"""Of a body in chunks that was longer than any that is read here: what there is of it is not all. A route that reads
+longer bodies than others has to look for this mark, since the length alone tells it nothing.
+"""
 _ENDS: Final = "wsgi.input_terminated"
 """A server's word that reading its input ends with the body: it has put the chunks together."""
 
@@ -42,6 +46,8 @@ def _take_in(environ: dict[str, Any]) -> None:
     except (OSError, ParseException):
         # The chunks are broken, or the client went away within them: the mark stays, and the view says so.
         return
+    if len(raw) > MAX_BODY_BYTES:
+        environ[CUT] = True
     environ["wsgi.input"] = BytesIO(raw)
     environ["CONTENT_LENGTH"] = str(len(raw))
     del environ[CODED]

@@ -41,4 +41,21 @@ TABLES = (
         personal=("athlete", "record", "number", "outcome", "problems"),
         impersonal=("taken",),
     ),
+    Kept(
+        "exchange.Export",
+        Erase.DELETE,
+        subject=("athlete_id", "made_by_id"),
+        personal=("athlete", "finished_at", "expires_at"),
+        impersonal=("state", "reason", "sheets_total", "sheets_done", "size"),
+        actors=("made_by",),
+        secret=("cursor",),
+    ),
+    Kept(
+        "exchange.ExportPiece",
+        Erase.DELETE,
+        subject=("export__athlete_id", "export__made_by_id"),
+        impersonal=("export", "sheet", "ordinal", "rows"),
+        secret=("csv", "json_lines"),
+        note="a copy of what is exported; in no export, and gone after seven days",
+    ),
 )

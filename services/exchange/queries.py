@@ -11,7 +11,7 @@ from athletes.participation import sessions_or_cancelled
 from athletes.queries import athletes_visible_to
 from programming.models import ScheduledSession
 from services.exchange.calendar import Entry
-from services.exchange.models import Feed, Import, ImportRow
+from services.exchange.models import Export, Feed, Import, ImportRow
 from services.tenancy.actor import Actor
 
 BEHIND: Final = dt.timedelta(days=90)
@@ -36,6 +36,11 @@ def imports_visible_to(actor: Actor) -> QuerySet[Import]:
 
 def import_rows_of(taken: Import) -> QuerySet[ImportRow]:
     return ImportRow.objects.filter(taken=taken)
+
+
+def exports_visible_to(actor: Actor) -> QuerySet[Export]:
+    """One's own alone: they hold all that there is."""
+    return Export.objects.filter(made_by_id=actor.person_id)
 
 
 def entries_of(feed: Feed, actor: Actor, now: dt.datetime) -> list[Entry]:

@@ -86,9 +86,10 @@ def read_table(text: str, mapping: Mapping[str, str], known: Mapping[str, bool])
 
 
 def _lines(text: str) -> tuple[list[list[str]], str]:
-    """(lines with something in them, separator). What separates is what the header has most of."""
+    """(lines with something in them, separator). What separates is what makes most columns of the header."""
+    text = text.removeprefix("\ufeff")
     first = text.split("\n", 1)[0]
-    separator = max(SEPARATORS, key=first.count)
+    separator = max(SEPARATORS, key=lambda one: len(next(csv.reader([first], delimiter=one), [])))
     lines: list[list[str]] = []
     try:
         for line in csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True):

@@ -46,6 +46,7 @@ HANDLERS: dict[str, Callable[[Claim], Sequence[steps.Part] | None]] = {
     "birth_date": steps.recompute_eligibility,
     "absence": steps.recompute_eligibility,
     "import": steps.take_import,
+    "export": steps.write_export,
 }
 
 

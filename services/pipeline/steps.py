@@ -19,6 +19,7 @@ from scoring.actions.scores import score_attempts
 from scoring.queries import sessions_with_score
 from services.changes.actions import Claim, record_change, record_changes
 from services.changes.queries import mark_of
+from services.exchange.actions.exports import STEPS, write_next
 from services.exchange.actions.imports import Work
 from services.pipeline.loads import note_load
 from services.pipeline.work import note_results
@@ -87,6 +88,15 @@ def take_import(claimed: Claim) -> list[Part]:
     return [
         Part(f"rows {first + 1} to {behind}", partial(work.take, first, behind))
         for first, behind in work.pieces()
+    ]
+
+
+def write_export(claimed: Claim) -> list[Part]:
+    """The next sheets of an export, piece by piece; the last piece asks for what is left after these."""
+    now = timezone.now()
+    return [
+        Part(f"piece {step}", partial(write_next, claimed.subject, now, is_last=step == STEPS))
+        for step in range(1, STEPS + 1)
     ]
 
 

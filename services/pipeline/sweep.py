@@ -15,6 +15,7 @@ from scoring.queries import athletes_without_prescription
 from services.api.idempotency import purge_expired
 from services.changes.actions import LOW_PRIORITY, record_changes
 from services.changes.relay import organisation_ids
+from services.exchange.actions.exports import drop_expired
 from services.tenancy.context import tenant_transaction
 
 log = structlog.get_logger(__name__)
@@ -28,8 +29,8 @@ def sweep_organisations() -> int:
     """Mark every athlete who has a coming session and no answer for it; returns the number of organisations done.
 
     Asks for what is missing now, not for what a clock should have brought: a missed run is made up by the
-    next one, and a second run at once marks nothing that the first has not. Idempotency keys whose time is
-    over go as well. What goes wrong in one organisation is logged and counted, and stops no other one.
+    next one, and a second run at once marks nothing that the first has not. Idempotency keys and exports
+    whose time is over go as well. What goes wrong in one organisation is logged and counted, and stops no other one.
     """
     now = timezone.now()
     done = 0
@@ -53,3 +54,4 @@ def _sweep(org_id: UUID, now: dt.datetime) -> None:
         restrained = athletes_due_for_safety(now, now + PRESCRIBED_AHEAD)
         record_changes(kind="athlete", subjects=[*missing, *restrained], priority=LOW_PRIORITY)
         purge_expired(now=now)
+        drop_expired(now=now)

@@ -81,7 +81,7 @@ def _leak(stage: Stage, caller: str, place: str, request: Request, right: set[in
         response = send(stage.token(caller), request, raise_errors=False)
         reads = request.method == "GET"
         changed = [] if reads else differences(stage.before(), fingerprint(stage.ours))
-    text = response.content.decode()
+    text = response.content.decode(errors="replace")
     found = []
     if response.status_code not in right and not (response.status_code == 200 and _says_nothing(text)):
         found.append(f"{place}: {response.status_code} {text[:200]}")

@@ -105,6 +105,8 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "create_import": lambda s: Sent(
         body={"kind": "athletes", "csv": "name\nRuta Penn\n", "location": _place(s, "location")}
     ),
+    "create_export": lambda s: Sent(body={"athlete": _place(s, "athlete")}),
+    "create_export/organisation": lambda s: Sent(body={}),
     "create_movement": lambda s: Sent(body={**examples.NEW_MOVEMENT, "key": "new_press"}),
     "list_variations": lambda s: Sent(query={"movement": _place(s, "movement")}),
     "create_variation": lambda s: Sent(

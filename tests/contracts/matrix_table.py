@@ -137,6 +137,13 @@ RULES: Mapping[str, Rule] = {
     "create_import": Rule(STAFF),
     "read_import": Rule(COACHES, hidden="staff other_staff"),
     "list_import_rows": Rule(COACHES, hidden="staff other_staff"),
+    # Exports: each sees their own alone; of an athlete everybody but the staff of locations, of all the owner.
+    "list_exports": Rule(ALL, subject="export", blind="owner staff other_staff athlete other_athlete"),
+    "create_export": Rule("owner coach athlete", unknown="other_athlete"),
+    "create_export/organisation": Rule("owner"),
+    "read_export": Rule("coach", hidden="owner staff other_staff athlete other_athlete"),
+    "delete_export": Rule("coach", hidden="owner staff other_staff athlete other_athlete"),
+    "download_export": Rule("coach", hidden="owner staff other_staff athlete other_athlete"),
     # Athletes: the staff of where they train, and they themselves.
     "list_athletes": Rule(ALL, subject="athlete", blind=OTHERS),
     "create_athlete": Rule(HERE),

@@ -40,6 +40,7 @@ from scoring.overriding import Named
 from services.access.actions import create_token, invite
 from services.changes.actions import claim, park, record_change
 from services.changes.models import Change as Changed
+from services.exchange.actions.exports import make_export
 from services.exchange.actions.feeds import make_feed
 from services.exchange.actions.imports import make_import
 from services.tenancy.actor import Role
@@ -120,7 +121,7 @@ def make_side(canary: str) -> Side:
     _floor(side)
     drain(world.cast)
     _decision(side)
-    _import(side)
+    _files(side)
     drain(world.cast)
     _trouble(side)
     state_health(side)
@@ -317,8 +318,8 @@ def _decision(side: Side) -> None:
     side.ids["override"] = override.id
 
 
-def _import(side: Side) -> None:
-    """A coach tries out a table with one athlete in it."""
+def _files(side: Side) -> None:
+    """A coach tries out a table with one athlete in it, and takes along all that there is of another."""
     actor = side.cast.coach.actor
     assert actor is not None
     with side.cast.inside():
@@ -330,7 +331,8 @@ def _import(side: Side) -> None:
             location_id=side.cast.harbour.id,
             dry_run=True,
         )
-    side.ids["import"] = made.id
+        export = make_export(actor=actor, athlete_id=side.ids["athlete"])
+    side.ids |= {"import": made.id, "export": export.id}
 
 
 def _given(side: Side, athlete: str, session: str) -> Prescription:

@@ -12,6 +12,7 @@ import services.api.personal
 import services.changes.personal
 import services.exchange.personal
 import services.tenancy.personal
+from services.exchange import kept
 from services.tenancy.models import TenantModel
 from services.tenancy.personal import Erase, Kept, erasure_map, export_map
 
@@ -36,6 +37,11 @@ def models() -> dict[str, type]:
     found = {m._meta.label: m for m in apps.get_models() if m.__module__.split(".")[0] in OWN}
     assert len(found) > 20
     return found
+
+
+def test_exports_know_every_table() -> None:
+    """What this test lists is what an export goes through."""
+    assert sorted(table.model for table in kept.TABLES) == sorted(table.model for table in TABLES)
 
 
 def test_every_table_is_listed_once() -> None:

@@ -35,6 +35,10 @@ COUNTED = {
         "services/exchange/test_feeds.py::test_a_list_costs_the_same_for_three_rows_and_thirty",
         "feeds",
     ),
+    "list_exports": (
+        "services/exchange/test_exports.py::test_a_list_costs_the_same_for_three_rows_and_thirty",
+        "exports",
+    ),
     "list_imports": (IMPORTS, "imports"),
     "list_import_rows": (IMPORTS, "rows"),
     "list_movements": (CATALOGUE, "movements"),

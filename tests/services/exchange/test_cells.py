@@ -157,6 +157,14 @@ def test_what_separates_is_seen(separator: str) -> None:
     assert (table.ignored, table.comma) == (("other",), separator == ";")
 
 
+def test_a_comma_inside_a_name_separates_nothing() -> None:
+    """Nor is the mark that some programs put first a part of it."""
+    table = read_table(
+        '\ufeff"Name, first";sex\n"Penn, Ruta";female\n', {"Name, first": "name"}, {"name": True}
+    )
+    assert [dict(row.cells) for row in table.rows] == [{"name": "Penn, Ruta"}]
+
+
 @pytest.mark.parametrize(
     ("text", "mapping", "said"),
     [

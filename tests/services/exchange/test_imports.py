@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 from typing import Any
 from uuid import uuid4
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from athletes.models import Assessment, Athlete, BodyMass
 from programming.actions.sessions import schedule_session
 from scoring.models import Attempt
+from services.api.chunked import CUT, with_chunked_bodies
+from services.api.parsers import MAX_BODY_BYTES
 from services.changes.models import Change
 from services.exchange.actions import imports as actions
 from services.exchange.kinds import Column
@@ -238,6 +242,32 @@ def test_a_file_as_it_is(world: World) -> None:
     drain(world.cast)
     with world.cast.inside():
         assert Athlete.objects.get().name == "Åse Lind"
+
+
+@pytest.mark.parametrize("content_type", ["text/csv", "application/json"])
+def test_the_beginning_of_a_file_is_no_file(world: World, content_type: str) -> None:
+    """Of a long body in chunks only as much is read as others have; half a table is not taken for a whole one."""
+    rows_ = b"name\n" + b"Athlete\n" * 200_000
+    environ = {
+        "HTTP_TRANSFER_ENCODING": "chunked",
+        "wsgi.input_terminated": True,
+        "wsgi.input": io.BytesIO(rows_),
+    }
+    with_chunked_bodies(lambda read, _: iter(()))(environ, lambda *_: None)
+    assert environ[CUT] and environ["CONTENT_LENGTH"] == str(MAX_BODY_BYTES + 1)
+    cut = Client(headers={"Authorization": f"Bearer {world.cast.coach.token}"}).generic(
+        "POST",
+        url(world, "imports"),
+        environ["wsgi.input"].getvalue(),
+        content_type,
+        query_params={"kind": "athletes"},
+        **{CUT: True},
+    )
+    assert_problem(cut, "too_large", 413)
+    short = {**environ, "HTTP_TRANSFER_ENCODING": "chunked", "wsgi.input": io.BytesIO(b"name\nRuta\n")}
+    short.pop(CUT)
+    with_chunked_bodies(lambda read, _: iter(()))(short, lambda *_: None)
+    assert CUT not in short
 
 
 def test_a_long_table_is_taken_in_pieces(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
