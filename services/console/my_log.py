@@ -36,10 +36,10 @@ WAYS: Final = {
 }
 LEFT_OUT: Final = ("none", "Not done")
 DONE: Final = {
-    "repetitions": "Repetitions done",
+    "repetitions": "Repetitions",
     "hold_s": "Seconds held",
-    "distance_m": "Metres done",
-    "energy_kcal": "Kilocalories done",
+    "distance_m": "Metres",
+    "energy_kcal": "Kilocalories",
 }
 
 
@@ -169,18 +169,18 @@ class Writer:
         told: dict[str, tuple[str, str, dict[str, Any]]] = {
             "done": ("Done", "", {"kind": "check"}),
             "what": ("What you did", what or choices[0][0], {"kind": "choice", "choices": choices}),
-            "amount": (DONE.get(unit, "Amount done"), "" if amount is None else f"{amount:g}", {}),
-            "load": ("Load", self.weights.shown(planned.get("load_kg")), {"after": self.weights.unit}),
+            "amount": (DONE.get(unit, "Amount"), "" if amount is None else f"{amount:g}", {}),
+            "load": (f"Load, {self.weights.unit}", self.weights.shown(planned.get("load_kg")), {}),
             "assistance": (
-                "Assistance",
+                f"Assistance, {self.weights.unit}",
                 self.weights.shown(planned.get("assistance_kg")),
-                {"after": self.weights.unit},
+                {},
             ),
-            "height": ("Height", _plain(planned.get("height_cm")), {"after": "cm"}),
+            "height": ("Height, cm", _plain(planned.get("height_cm")), {}),
             "ended": ("Why it ended", "planned", {"kind": "choice", "choices": ENDED}),
-            "reserve": ("Left in reserve", "", {}),
-            "rest": ("Rest before", _plain(rest), {"after": "s"}),
-            "seconds": ("Time of the set", _plain(planned.get("duration_s")), {"after": "s"}),
+            "reserve": ("In reserve", "", {}),
+            "rest": ("Rest before, s", _plain(rest), {}),
+            "seconds": ("Took, s", _plain(planned.get("duration_s")), {}),
             "interval": ("Interval", "", {}),
             "load_kg": ("", _plain(planned.get("load_kg")), {}),
             "assistance_kg": ("", _plain(planned.get("assistance_kg")), {}),

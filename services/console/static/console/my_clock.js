@@ -57,9 +57,9 @@ export function restFace(passed, planned, owed) {
   return { line: `${what} is over: ${clockText(passed - asked)} ago. Go.`, over: true };
 }
 
-// What breaks have cost so far, by `tally` of my_rules.js; "" where the block counts none.
+// What breaks have cost so far, by `tally` of my_rules.js; "" where there are none.
 export function breaksLine(rules, told) {
-  if (rules.counts === "none") return "";
+  if (rules.counts === "none" || (!told.breaks && !told.owedWork)) return "";
   const many = told.breaks === 1 ? "1 break" : `${told.breaks} breaks`;
   if (told.owedWork) return `${many}. Before you go on: ${told.owedWork.amount} of ${told.owedWork.name}.`;
   if (told.addedSeconds) return `${many}: ${clockText(told.addedSeconds)} is added to the clock.`;
