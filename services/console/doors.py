@@ -101,4 +101,7 @@ class SignOutPage(View):
 
     def post(self, request: HttpRequest, *args: Any) -> HttpResponse:
         end(request)
-        return redirect("console:sign-in")
+        response = redirect("console:sign-in")
+        # What a page for a phone has kept in the browser: other people use it too.
+        response.headers["Clear-Site-Data"] = '"cache", "storage"'
+        return response

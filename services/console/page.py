@@ -77,7 +77,7 @@ class SignedInPage(View):
         """Raise unless the person may be here, and enter the scope of the page."""
 
     def frame(self) -> dict[str, Any]:
-        return {"reader_name": self.reader.name}
+        return {"reader_name": self.reader.name, "reader_id": self.reader.person_id}
 
     def show(self, template: str, status: int = 200, **context: Any) -> HttpResponse:
         """Rendered at once: what the page reads is read inside the tenant."""

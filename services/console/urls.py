@@ -9,6 +9,10 @@ from services.console import doors
 from services.console.athlete import AthletePage
 from services.console.athletes import AthletesPage
 from services.console.brief import BriefPage
+from services.console.my_report import MyReportPage
+from services.console.my_session import MySessionPage, MySessionState
+from services.console.my_sessions import MySessionsPage
+from services.console.my_worker import MyWorker
 from services.console.page import PLACES
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
@@ -20,8 +24,10 @@ ORGANISATION = "organisations/<uuid:organisation>"
 PLACES[:] = [
     ("Today", "today", TodayPage),
     ("Athletes", "athletes", AthletesPage),
+    ("My sessions", "my-sessions", MySessionsPage),
     ("To look at", "reviews", ReviewsPage),
 ]
+MY = f"{ORGANISATION}/my/sessions"
 
 urlpatterns: list[URLPattern] = [
     path("", doors.StartPage.as_view(), name="start"),
@@ -35,4 +41,9 @@ urlpatterns: list[URLPattern] = [
     path(f"{ORGANISATION}/athletes/<uuid:athlete>", AthletePage.as_view(), name="athlete"),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
+    path(MY, MySessionsPage.as_view(), name="my-sessions"),
+    path(f"{ORGANISATION}/my/worker.js", MyWorker.as_view(), name="my-worker"),
+    path(f"{MY}/<uuid:session>", MySessionPage.as_view(), name="my-session"),
+    path(f"{MY}/<uuid:session>/state", MySessionState.as_view(), name="my-session-state"),
+    path(f"{MY}/<uuid:session>/report", MyReportPage.as_view(), name="my-report"),
 ]

@@ -1,0 +1,59 @@
+"""A page asks the interface as a client does: the same route, token, key and body, so that the answer is the same."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from io import BytesIO
+from typing import Any
+
+from django.core.handlers.wsgi import WSGIRequest
+from django.db import transaction
+from django.http import HttpRequest
+from django.urls import resolve
+
+from services.api.idempotency import HEADER
+from services.console.browser import KEPT
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Of the interface: what was made, or a problem document."""
+
+    status: int
+    told: Mapping[str, Any]
+    retry_after: str
+
+    @property
+    def stored(self) -> bool:
+        return self.status in (200, 201)
+
+
+def ask(request: HttpRequest, path: str, body: Mapping[str, Any], key: str) -> Answer:
+    """POST `body` to a route of the interface with the sign-in of this browser.
+
+    In a savepoint: a refusal takes back what was written for it, and the page goes on.
+    """
+    raw = json.dumps(body).encode()
+    inner = WSGIRequest(
+        {
+            **request.META,
+            "REQUEST_METHOD": "POST",
+            "PATH_INFO": path,
+            "QUERY_STRING": "",
+            "CONTENT_TYPE": "application/json",
+            "CONTENT_LENGTH": str(len(raw)),
+            "HTTP_AUTHORIZATION": f"Bearer {request.session[KEPT]}",
+            f"HTTP_{HEADER.upper().replace('-', '_')}": key,
+            "wsgi.input": BytesIO(raw),
+        }
+    )
+    inner.resolver_match = found = resolve(path)
+    inner.request_id = getattr(request, "request_id", None)  # type: ignore[attr-defined]
+    with transaction.atomic():
+        response = found.func(inner, *found.args, **found.kwargs)
+        if hasattr(response, "render"):
+            response.render()
+    told = json.loads(response.content) if response.content else {}
+    return Answer(response.status_code, told, response.headers.get("Retry-After", ""))

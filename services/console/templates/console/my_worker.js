@@ -1,0 +1,70 @@
+{% load static %}// Keeps an athlete's own pages, and what they are made of, for when there is no connection. Nothing else of the site.
+
+const SCOPE = "{{ scope|escapejs }}";
+const SHELL = "dosewright-shell";
+const PAGES = "dosewright-pages:";
+const PARTS = [
+  "{% static 'console/paper.css' %}", "{% static 'console/my.css' %}", "{% static 'console/mark.svg' %}",
+  "{% static 'console/my_leave.js' %}", "{% static 'console/my_session.js' %}", "{% static 'console/my_rows.js' %}",
+  "{% static 'console/my_clock.js' %}", "{% static 'console/my_clocks.js' %}", "{% static 'console/my_rules.js' %}",
+  "{% static 'console/my_report.js' %}", "{% static 'console/my_store.js' %}", "{% static 'console/my_send.js' %}",
+];
+const PATIENCE_MS = 6000;
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(caches.open(SHELL).then((shell) => shell.addAll(PARTS)).then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+self.addEventListener("fetch", (event) => {
+  const { pathname } = new URL(event.request.url);
+  if (event.request.method !== "GET") return;
+  if (PARTS.includes(pathname)) event.respondWith(part(event.request));
+  else if (event.request.mode === "navigate" && pathname.startsWith(SCOPE)) event.respondWith(page(event));
+});
+
+async function part(request) {
+  const shell = await caches.open(SHELL);
+  const answer = await reach(request);
+  if (answer?.ok) await shell.put(request, answer.clone());
+  return answer ?? (await shell.match(request, { ignoreSearch: true })) ?? Response.error();
+}
+
+async function page(event) {
+  const answer = await reach(event.request);
+  if (answer === null) return (await kept(event.request)) ?? Response.error();
+  if (answer.ok) await keep(event.request, answer.clone());
+  return answer;
+}
+
+// null without a connection, or with one that answers nothing for long.
+async function reach(request) {
+  const patience = new Promise((resolve) => { setTimeout(() => resolve(null), PATIENCE_MS); });
+  const answer = fetch(request).catch((error) => {
+    if (error instanceof TypeError) return null; // no connection
+    throw error;
+  });
+  return Promise.race([answer, patience]);
+}
+
+// One person's pages alone: those of whoever read here before are thrown away.
+async function keep(request, answer) {
+  const reader = answer.headers.get("Dosewright-Reader");
+  if (!reader) return;
+  const mine = PAGES + reader;
+  const others = (await caches.keys()).filter((name) => name.startsWith(PAGES) && name !== mine);
+  await Promise.all(others.map((name) => caches.delete(name)));
+  const address = new URL(request.url);
+  await (await caches.open(mine)).put(address.origin + address.pathname, answer);
+}
+
+async function kept(request) {
+  const address = new URL(request.url);
+  const names = (await caches.keys()).filter((name) => name.startsWith(PAGES));
+  for (const name of names) {
+    const found = await (await caches.open(name)).match(address.origin + address.pathname);
+    if (found) return found;
+  }
+  return null;
+}
