@@ -137,7 +137,7 @@ class PlanReader:
     """Plans for one computation that reads several times: kits and ladders that it has seen are not read again."""
 
     def __init__(self) -> None:
-        self._kits: dict[UUID, LocationKit | None] = {}
+        self._kits: dict[UUID, tuple[Kit, int]] = {}
         self._ladders: dict[str, dict[str, VariationEntry]] = {}
 
     def read(self, session_ids: Collection[UUID]) -> dict[UUID, SessionPlan]:
@@ -157,8 +157,9 @@ class PlanReader:
 
     def _read_kits(self, locations: set[UUID]) -> None:
         if new := locations - self._kits.keys():
-            found = {kit.location_id: kit for kit in _kit_rows(locations=list(new))}
-            self._kits |= {location: found.get(location) for location in new}
+            rows = _kit_rows(locations=list(new))
+            found = {row.location_id: (parse_kit(row.document), row.version) for row in rows}
+            self._kits |= {location: found.get(location, (Kit(), 0)) for location in new}
 
     def _read_ladders(self, movements: set[str]) -> None:
         if new := movements - self._ladders.keys():
@@ -219,7 +220,7 @@ def _movement_entry(
 def _plan(
     row: ScheduledSession,
     doc: RevisionDoc,
-    kit: LocationKit | None,
+    kit: tuple[Kit, int],
     by_movement: Mapping[str, Mapping[str, VariationEntry]],
 ) -> SessionPlan:
     keys = {item.movement for block in doc.blocks for item in block.items}
@@ -239,7 +240,7 @@ def _plan(
         zone=row.zone,
         local_date=row.local_date,
         is_cancelled=row.cancelled_at is not None,
-        kit=Kit() if kit is None else parse_kit(kit.document),
-        kit_version=0 if kit is None else kit.version,
+        kit=kit[0],
+        kit_version=kit[1],
         variations=variations,
     )

@@ -73,9 +73,13 @@ def _drop(athlete: Given, source: Given, sources: Given) -> QuerySet[WorkDone]:
 
 
 def note_tests(*, athlete_id: UUID) -> None:
-    """Bring the work of the athlete's tests up to date (two queries when nothing is new)."""
+    """Bring the work of the athlete's tests up to date (one query when nothing is new).
+
+    What a correction replaces goes when the correction comes, which is new then.
+    """
     new = _new_tests(athlete=athlete_id)
-    _drop_replaced(athlete=athlete_id)
+    if any(test.replaces_id is not None for test in new):
+        _drop_replaced(athlete=athlete_id)
     if new:
         replace_work(
             athlete_id=athlete_id, source=FROM_ASSESSMENT, source_ids=[row.id for row in new], rows=_of(new)
@@ -84,14 +88,15 @@ def note_tests(*, athlete_id: UUID) -> None:
 
 @compiled
 def _new_tests(athlete: Given) -> QuerySet[Assessment]:
-    later = Assessment.objects.filter(replaces=OuterRef("id"))
-    known = WorkDone.objects.filter(source=FROM_ASSESSMENT, source_id=OuterRef("id"))
+    later = Assessment.objects.filter(replaces=OuterRef("id"), athlete_id=athlete)
+    # Of this athlete alone: a subject's cost must not grow with the organisation, whatever the planner knows of it.
+    known = WorkDone.objects.filter(source=FROM_ASSESSMENT, source_id=OuterRef("id"), athlete_id=athlete)
     return Assessment.objects.filter(~Exists(later), ~Exists(known), athlete_id=athlete)
 
 
 @compiled_delete
 def _drop_replaced(athlete: Given) -> QuerySet[WorkDone]:
-    replaced = Assessment.objects.filter(replaces=OuterRef("source_id"))
+    replaced = Assessment.objects.filter(replaces=OuterRef("source_id"), athlete_id=athlete)
     return WorkDone.objects.filter(Exists(replaced), athlete_id=athlete, source=FROM_ASSESSMENT)
 
 

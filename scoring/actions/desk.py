@@ -1,8 +1,8 @@
 """Everything that an athlete's open prescriptions rest on, read once for all of their sessions.
 
-Each session is then worked out and stored in a transaction of its own, which begins by asking for the stamp (the
-version of the change): where somebody has written meanwhile all is read anew, so that nothing is prescribed past a
-hold or a limit that was there when the transaction began. What is written later raises the version again.
+Before each session is worked out the stamp is asked for (the version of the change): where somebody has written
+meanwhile all is read anew, so that nothing is prescribed past a hold or a limit that was there before. What is
+written later raises the version again.
 """
 
 from __future__ import annotations
@@ -34,6 +34,10 @@ class Read:
     ground: Ground
     inputs: Mapping[dt.date, AthleteInputs]
     capacities: CapacityReader
+
+    def plan(self, session_id: UUID) -> SessionPlan | None:
+        """Of one of the open sessions; None where it is not open any more."""
+        return next((one for one in self.plans if one.session_id == session_id), None)
 
 
 class Desk:

@@ -50,18 +50,21 @@ def issue_prescriptions(
     """Bring the athlete's prescriptions up to date, of all open sessions or of some of them; the sessions newly
     issued for.
 
-    One calculation for each session; running it twice issues nothing more. Asked for what has meanwhile a result, or
-    is not the athlete's any more, it does nothing.
+    One calculation for each session, all stored at the end; running it twice issues nothing more. What is written
+    while one is worked out is read before the next one. Asked for what has meanwhile a result, or is not the
+    athlete's any more, it does nothing.
     """
     desk = desk or Desk(athlete_id, now)
     read = desk.read(only)
-    if read is None:
-        return []
-    athlete, ground = read.athlete, read.ground
+    plans = () if read is None else read.plans
+    asked = [one.session_id for one in plans if only is None or one.session_id in only]
     made, fallen = [], []
-    for plan in read.plans:
-        if (only is not None and plan.session_id not in only) or _is_too_late(plan, ground, now):
+    for number, session_id in enumerate(asked):
+        read = desk.read(only) if number else read
+        plan = None if read is None else read.plan(session_id)
+        if read is None or plan is None or _is_too_late(plan, read.ground, now):
             continue
+        athlete, ground = read.athlete, read.ground
         inputs = read.inputs[plan.local_date]
         ended = _fallen(plan, inputs, ground)
         fallen += ended
@@ -104,7 +107,8 @@ def store(
     if not made and not fallen:
         return []
     hold_athlete(athlete_id)
-    OverrideEnd.objects.bulk_create(fallen, ignore_conflicts=True)  # no query where nothing has fallen
+    if fallen:  # asking for nothing takes the query builder as long as all else here
+        OverrideEnd.objects.bulk_create(fallen, ignore_conflicts=True)
     sessions = [row.session_id for row in made]
     done = taken_of(athlete_id, sessions)
     issued = standing_of(athlete_id, sessions)

@@ -115,7 +115,10 @@ def _due(athlete: Given) -> QuerySet[Attempt]:
     reviewed = Review.objects.filter(
         attempt_id=OuterRef("attempt_id"), version__gt=OuterRef("review_version")
     )
-    settled = OfficialScore.objects.filter(~Exists(reviewed), attempt_id=OuterRef("id"))
+    # Of this athlete's results alone: what it costs must not grow with the organisation.
+    settled = OfficialScore.objects.filter(
+        ~Exists(reviewed), attempt_id=OuterRef("id"), attempt__athlete_id=athlete
+    )
     due = latest_attempts(athlete).filter(~Exists(settled)).select_related("prescription")
     return due.order_by("performed_at", "id")
 

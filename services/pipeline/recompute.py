@@ -3,13 +3,15 @@
     claim the version  ->  hold the subject  ->  read, compute, write  ->  each further part likewise  ->  done
 
 Each is a transaction of its own. The claim, so that a change that kills its worker is counted too, and parked by the
-claim that finds all tries begun and none ended. The parts (an athlete's prescriptions, one for each session), so that
-no transaction is open for long, and so that one that fails takes nothing back of what the others have stored. Every
-one of them holds the subject: who finds it held by another worker leaves the rest to that one. Each ends by renewing
-the lease for the next, the last by noting the version as done, when all of it is stored; a crash or a failure before
-means that all is done again, which changes nothing of what is there.
+claim that finds all tries begun and none ended. The parts (an athlete's prescriptions, a few sessions each), so that
+no transaction is open for long, and so that one that fails takes nothing back of what the others have stored: where
+one of several sessions fails, each of them is tried by itself. Every one of them holds the subject: who finds it held
+by another worker leaves the rest to that one. Each ends by renewing the lease for the next, the last by noting the
+version as done, when all of it is stored; a crash or a failure before means that all is done again, which changes
+nothing of what is there.
 """
 
+from collections import deque
 from collections.abc import Callable, Sequence
 from time import perf_counter
 from uuid import UUID
@@ -112,17 +114,25 @@ def _run(claimed: Claim) -> str:
 def _run_parts(claimed: Claim, parts: Sequence[steps.Part]) -> None:
     """Do them one by one, whatever becomes of the others. Raises PartsFailedError at the end where one has failed."""
     failed: list[str] = []
-    for number, part in enumerate(parts, start=1):
+    waiting = deque(parts)
+    while waiting:
+        part = waiting.popleft()
         try:
             with tenant_transaction(claimed.org_id):
                 _hold(claimed)
                 part.run()
-                (renew_lease if failed or number < len(parts) else finish)(claimed)
+                (renew_lease if failed or waiting else finish)(claimed)
         except (HeldElsewhereError, SoftTimeLimitExceeded):
             raise
         except Exception as error:
-            log.exception("recompute_part_failed", subject=str(claimed.subject), part=part.name)
-            failed.append(f"{part.name}: {type(error).__name__}: {error}")
+            if part.each:
+                log.warning(
+                    "recompute_part_split", subject=str(claimed.subject), part=part.name, error=str(error)
+                )
+                waiting.extendleft(reversed(part.each))
+            else:
+                log.exception("recompute_part_failed", subject=str(claimed.subject), part=part.name)
+                failed.append(f"{part.name}: {type(error).__name__}: {error}")
             with tenant_transaction(claimed.org_id):
                 renew_lease(claimed)  # what the part said of it was taken back
     if failed:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from uuid import UUID
 
 from django.utils import timezone
 
@@ -26,18 +27,25 @@ from services.pipeline.work import note_results
 
 # Thirty results of one class arrive within minutes; their ranking may gather for a moment.
 RANKING_DELAY_S = 2.0
+# So many prescriptions of an athlete are stored together: what a transaction costs, and the wait for its end, are
+# then paid once for a week, and it is not open for much longer than one long session takes to be worked out.
+SESSIONS_AT_ONCE = 5
 
 
 @dataclass(frozen=True)
 class Part:
-    """Something more that belongs to a change, in a transaction of its own: what it is about, and what does it."""
+    """Something more that belongs to a change, in a transaction of its own: what it is about, and what does it.
+
+    each: what it is made of, where it is several things; should it fail, each of them is tried by itself.
+    """
 
     name: str
     run: Callable[[], object]
+    each: tuple["Part", ...] = ()
 
 
 def recompute_athlete(claimed: Claim) -> list[Part]:
-    """Scores, what was done and what has to be asked, capacity, load; then each prescription of the next seven days.
+    """Scores, what was done and what has to be asked, capacity, load; then the prescriptions of the next seven days.
 
     A prescription costs a second or two where all else is a few milliseconds, and one that cannot be worked out must
     not take back what was learned from a result, nor the athlete's other sessions.
@@ -52,12 +60,15 @@ def recompute_athlete(claimed: Claim) -> list[Part]:
     for session_id in sorted(touched):
         record_change(kind="ranking", subject=session_id, priority=claimed.priority, delay_s=RANKING_DELAY_S)
     desk = Desk(claimed.subject, now, lambda: mark_of(kind=claimed.kind, subject=claimed.subject).version)
+
+    def prescribing(*sessions: UUID) -> Part:
+        run = partial(issue_prescriptions, athlete_id=claimed.subject, now=now, desk=desk, only=set(sessions))
+        each = tuple(map(prescribing, sessions)) if len(sessions) > 1 else ()
+        return Part(", ".join(f"session {session_id}" for session_id in sessions), run, each)
+
+    ids = desk.session_ids()
     return [
-        Part(
-            f"session {session_id}",
-            partial(issue_prescriptions, athlete_id=claimed.subject, now=now, desk=desk, only={session_id}),
-        )
-        for session_id in desk.session_ids()
+        prescribing(*ids[first : first + SESSIONS_AT_ONCE]) for first in range(0, len(ids), SESSIONS_AT_ONCE)
     ]
 
 

@@ -28,11 +28,13 @@ from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
 def note_results(*, athlete_id: UUID, touched: Collection[UUID], plans: PlanReader) -> None:
     """Bring the work of the athlete's results up to date: of sessions scored just now, and what was never noted.
 
-    Three queries when nothing is new. Every result leaves a row, also one that is not believed: there was training.
-    What waits for somebody to look at it counts as work until they have.
+    One query when nothing is new; what a correction replaces goes when the correction comes. Every result leaves a
+    row, also one that is not believed: there was training. What waits for somebody to look at it counts as work until
+    they have.
     """
-    _drop_replaced(athlete=athlete_id)
     due = _due(athlete=athlete_id, touched=list(touched))
+    if any(attempt.replaces_id is not None for attempt in due):
+        _drop_replaced(athlete=athlete_id)
     if not due:
         return
     unbelieved, doubted = _in_doubt(due)
@@ -59,7 +61,7 @@ def _drop_replaced(athlete: Given) -> QuerySet[WorkDone]:
 
 @compiled
 def _due(athlete: Given, touched: Given) -> QuerySet[Attempt]:
-    noted = WorkDone.objects.filter(source=FROM_ATTEMPT, source_id=OuterRef("id"))
+    noted = WorkDone.objects.filter(source=FROM_ATTEMPT, source_id=OuterRef("id"), athlete_id=athlete)
     return latest_attempts(athlete).filter(Q(session_id=any_of(touched)) | ~Exists(noted))
 
 

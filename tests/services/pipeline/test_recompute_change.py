@@ -151,6 +151,21 @@ def test_each_part_is_a_transaction_of_its_own(monkeypatch: pytest.MonkeyPatch) 
     assert (row(org, subject).done, row(org, subject).tries) == (1, 0)
 
 
+def test_of_several_that_fail_together_each_is_tried_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is well of them is stored after all, and the error names the one that is not."""
+    org, subject = make_organisation("Split"), uuid4()
+    change_id = recorded(org, subject)
+    done, each = parts_that(None, ZeroDivisionError("a test's fault"), None)
+    together = Part("all of them", lambda: [part.run() for part in each], tuple(each))
+    last, (after,) = parts_that(None)
+    monkeypatch.setitem(recompute.HANDLERS, "athlete", lambda claimed: [together, after])
+    assert recompute.recompute_change(org_id=org.id, change_id=change_id) == "failed"
+    assert (done, last) == (["part 0", "part 0", "part 2"], ["part 0"])
+    with tenant_transaction(org.id):
+        assert Change.objects.filter(kind="ranking").count() == 3
+    assert row(org, subject).error == "PartsFailedError: part 1: ZeroDivisionError: a test's fault"
+
+
 def test_who_finds_the_subject_taken_between_two_parts_leaves_it(monkeypatch: pytest.MonkeyPatch) -> None:
     """Another worker has begun it anew: two never write at once, and the version is that one's to finish."""
     org, subject = make_organisation("Taken"), uuid4()
@@ -215,19 +230,19 @@ def test_what_is_written_between_two_sessions_is_read(monkeypatch: pytest.Monkey
     world = make_world()
     athlete = add_athlete(world, "Bruna Keel", 62.0, {"row_45": 9, "goblet_squat": 18})
     later = place(world, SWINGS)
-    well, actor, limited = prescriptions.store, world.cast.coach.actor, False
+    well, actor, limited = prescriptions.work_out, world.cast.coach.actor, False
     assert actor is not None
     today = timezone.now().date()
 
-    def store(athlete_id: UUID, *rest: Any) -> list[UUID]:
+    def work_out(*given: Any) -> object:
         nonlocal limited
-        found: list[UUID] = well(athlete_id, *rest)
+        found = well(*given)
         if not limited:
             limited = True
             add_limitation(actor=actor, athlete=athlete, hazard="lower_back", from_date=today)
         return found
 
-    monkeypatch.setattr(prescriptions, "store", store)
+    monkeypatch.setattr(prescriptions, "work_out", work_out)
     change_id = row(world.cast.org, athlete.id).id
     assert recompute.recompute_change(org_id=world.cast.org.id, change_id=change_id) == "done"
     changed = row(world.cast.org, athlete.id)
