@@ -29,8 +29,8 @@ TELLING: Final = ("planned", "failure", "clock")
 """How sets end whose seconds are those of what was counted."""
 
 _VERSION: Final = "variation_version__"
-# Movement, local date, repetitions, seconds, usual seconds of the version as it was logged.
-Row = tuple[UUID, dt.date, int, float, float | None]
+# Movement, local date, repetitions, seconds, usual seconds of the version as it was logged, how the set ended.
+Row = tuple[UUID, dt.date, int, float, float | None, str]
 
 
 def learn_tempo(*, athlete_id: UUID, today: dt.date, kept: Kept | None = None) -> bool:
@@ -53,8 +53,11 @@ def learn_tempo(*, athlete_id: UUID, today: dt.date, kept: Kept | None = None) -
     return True
 
 
-def _timed_set(movement: UUID, day: dt.date, count: int, seconds: float, usual_s: float | None) -> TimedSet:
-    return TimedSet(str(movement), day.toordinal(), float(count), seconds, usual_s or DEFAULT_REPETITION_S)
+def _timed_set(
+    movement: UUID, day: dt.date, count: int, seconds: float, usual_s: float | None, ended_by: str
+) -> TimedSet:
+    usual = usual_s or DEFAULT_REPETITION_S
+    return TimedSet(str(movement), day.toordinal(), float(count), seconds, usual, ended_by == "failure")
 
 
 def _fingerprint(rows: Sequence[Row]) -> str:
@@ -89,5 +92,6 @@ def _timed(athlete: Given, first: Given, last: Given) -> QuerySet[SetLog, Any]:
         "repetitions",
         "duration_s",
         "usual_s",
+        "ended_by",
     )
     return newest.values_list(*columns)[:MOST_SETS]

@@ -56,7 +56,8 @@ LOAD: Final = 6
 POWER: Final = 7
 RATE: Final = 8
 EXPONENT: Final = 9
-TABLE_ROWS: Final = 10
+TRIED: Final = 10
+TABLE_ROWS: Final = 11
 # Rows of a person in one scenario.
 FRESH: Final = 0
 CRITICAL: Final = 1
@@ -69,11 +70,12 @@ PERSON_ROWS: Final = 5
 class Items(NamedTuple):
     """What the simulation knows of M items, penalty work last.
 
-    table (10, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the number of the item's movement; SECONDS per
+    table (11, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the number of the item's movement; SECONDS per
     unit; LEAST_SET, KEPT: smallest set, units that are never used; WEIGHT: what a unit adds to the score; LOAD:
     what is lifted beside the body [kg]; POWER: what the work takes from the reserve [W], NaN: cannot be told; RATE,
-    EXPONENT: see `ride`. engine: the item whose engine recovers at rest, NO_ITEM without one. weights (M, G): how
-    much each item takes of the muscle groups.
+    EXPONENT: see `ride`; TRIED: units that are tried in vain where a set goes to failure, none of a hold. engine:
+    the item whose engine recovers at rest, NO_ITEM without one. weights (M, G): how much each item takes of the
+    muscle groups.
     """
 
     table: FloatArray
@@ -101,7 +103,7 @@ def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool 
 
 
 def joined(block: Block, candidates: Sequence[Candidate], columns: Sequence[FloatArray]) -> Items:
-    """Items of whom each column (10,) of the table is known but for what an engine makes of it."""
+    """Items of whom each column (11,) of the table is known but for what an engine makes of it."""
     engine = next((index for index, one in enumerate(candidates) if one.engine is not None), NO_ITEM)
     table = np.empty((TABLE_ROWS, len(columns)))
     for index, column in enumerate(columns):
@@ -112,7 +114,7 @@ def joined(block: Block, candidates: Sequence[Candidate], columns: Sequence[Floa
 
 
 def column_of(block: Block, index: int, one: Candidate, to_failure: bool) -> FloatArray:
-    """An item's column (10,) of the table, with no power. Raises ValueError where seconds are not positive."""
+    """An item's column (11,) of the table, with no power. Raises ValueError where seconds are not positive."""
     item = block.items[index]
     law = None if one.engine is None else one.engine.rate_law(item.unit)
     seconds = _seconds(item, one)
@@ -125,6 +127,7 @@ def column_of(block: Block, index: int, one: Candidate, to_failure: bool) -> Flo
     column[KEPT] = _margin(item, one) if one.below_failure or not to_failure else 0.0
     column[WEIGHT], column[LOAD] = _weight(block, item, one), _external_kg(one)
     column[RATE], column[EXPONENT] = (1.0, 0.0) if law is None else law
+    column[TRIED] = 1.0 if item.unit == REPETITIONS else 0.0
     return column
 
 

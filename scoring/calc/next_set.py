@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 
 from athletes.calc.fatigue import total
 from athletes.calc.rested import Decay
+from athletes.calc.tempo import SLOWER_TO_FAILURE
 from programming.calc.arrays import FloatArray, inlined
 from scoring.calc.engine import ride, share_after
 from scoring.calc.items import (
@@ -60,8 +61,8 @@ class Coming(NamedTuple):
     """The next set: start [s], amount, seconds; balance at its end.
 
     available: units that muscles and breath allow, not rounded, 0 where the muscles are no limit; cut: the clock ends
-    it; to_failure: the muscles have nothing left after it. spent: of the muscles when it begins; gone: what the rest
-    before it has left of all that is spent.
+    it; to_failure: the muscles have nothing left after it, though more is to be done. spent: of the muscles when it
+    begins; gone: what the rest before it has left of all that is spent.
     """
 
     start: float
@@ -90,7 +91,9 @@ def set_size(whole: float, left: float, share: float, least: float) -> float:
 
 
 class Limited(NamedTuple):
-    """What muscles and breath allow, not rounded; the amount of it; whether the muscles have nothing left then."""
+    """What muscles and breath allow, not rounded; the amount of it; whether the muscles have nothing left then,
+    though more is to be done.
+    """
 
     available: float
     amount: float
@@ -148,22 +151,26 @@ def limited_set(
     worthy = max(least, min(worth, usable))
     amount = min(left, usable) if is_attempt else set_size(usable, left, policy.share, worthy)
     everything = is_attempt or policy.share >= 1.0
-    failing = everything and by_muscles(muscle, breath, ready, smallest)
+    failing = everything and usable < left and by_muscles(muscle, breath, ready, smallest)
     return Limited(available_units(muscle, breath, ready, amount), amount, failing)
 
 
 @inlined
 def lifted_from(breath: Breath, until: float, ready: Ready, limited: Limited) -> Coming:
-    """The set that begins at a moment: as much of it as the clock leaves, and what it takes of the reserve."""
+    """The set that begins at a moment: as much of it as the clock leaves, and what it takes of the reserve.
+
+    Who goes to failure is slower, and tries a unit in vain at the end, during which the reserve stands still.
+    """
     seconds, power = breath.seconds, breath.power
     fits = max(0.0, float(floor((until - ready.start) / seconds + EPSILON)))
     amount, balance = min(limited.amount, fits), ready.balance
     if breath.critical > 0.0 and not isnan(power):
         balance = share_after(balance, breath.critical, breath.reserve, power, amount * seconds)
-    return Coming(
-        ready.start, amount, amount * seconds, balance, limited.available, fits < limited.amount, limited.to_failure,
-        total(ready.spent), ready.gone,
-    )  # fmt: skip
+    cut, takes, failing = fits < limited.amount, amount * seconds, limited.to_failure
+    if failing and not cut and breath.tried > 0.0:
+        takes = min((amount + breath.tried) * seconds * SLOWER_TO_FAILURE, until - ready.start)
+    spent = total(ready.spent)
+    return Coming(ready.start, amount, takes, balance, limited.available, cut, failing, spent, ready.gone)
 
 
 @inlined

@@ -24,6 +24,7 @@ from scoring.calc.items import (
     RESERVOIR,
     SECONDS,
     TEMPO,
+    TRIED,
 )
 
 WAIT_S: Final = 5.0  # step of the wait for a repetition: finer than anyone's patience
@@ -43,7 +44,8 @@ ROWS: Final = 4
 class Breath(NamedTuple):
     """What is left of the reserve when the next set may begin or sooner: share b at a moment; critical, reserve: of
     the engine that recovers at rest, critical 0 without one; price: what a unit takes, as a share of the reserve;
-    seconds, power: of a unit of this athlete, NaN where the power cannot be told.
+    seconds, power: of a unit of this athlete, NaN where the power cannot be told; tried: units that are tried in vain
+    at the end of a set to failure.
     """
 
     balance: float
@@ -53,6 +55,7 @@ class Breath(NamedTuple):
     price: float
     seconds: float
     power: float
+    tried: float
 
 
 class Muscle(NamedTuple):
@@ -81,14 +84,14 @@ def breath_of(
 ) -> Breath:
     """The breath of a set of `item`; without an engine it is no limit."""
     tempo = person[TEMPO, item]
-    seconds = table[SECONDS, item] * tempo
+    seconds, tried = table[SECONDS, item] * tempo, table[TRIED, item]
     if lead < 0:
-        return Breath(1.0, moment, 0.0, 1.0, 0.0, seconds, nan)
+        return Breath(1.0, moment, 0.0, 1.0, 0.0, seconds, nan, tried)
     # The same work in more seconds is less power.
     critical, reserve, power = person[CRITICAL, lead], person[RESERVE, lead], table[POWER, item] / tempo
     takes = not isnan(power) and power > critical
     price = (power - critical) * seconds / reserve if takes else 0.0
-    return Breath(balance, moment, critical, reserve, price, seconds, power)
+    return Breath(balance, moment, critical, reserve, price, seconds, power, tried)
 
 
 @inlined

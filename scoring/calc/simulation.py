@@ -111,7 +111,7 @@ def _play_set(
     rest_s = coming.start - tally[LAST_END]
     taken = step(codes, work, state[REMAINING], place, coming.amount, rest_s, ended)
     complete = left - coming.amount <= EPSILON
-    failed = coming.to_failure and not complete and not coming.cut
+    failed = coming.to_failure and not coming.cut
     _tire(table, weights, person, multiplier, body, item, coming, failed)
     begins = left >= asked - EPSILON
     straight = (codes.rest_between_s > 0.0 or codes.order in (INTERVALS, ATTEMPTS)) and asked < np.inf

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 EPS = 1e-9
 CHANGE_S, PATIENCE_S, LONGEST_S = 5.0, 5.0, 14_400.0
+SLOWER = math.e**0.1  # a set to failure, one repetition more in vain counted in
 
 
 class BlockOverError(Exception):
@@ -33,7 +34,7 @@ class NaiveMuscle:
         slow_tau = 388.0 if self.sets == 1 else 716.0
         return self.fast * math.e ** (-waited / 21.5), self.slow * math.e ** (-waited / slow_tau)
 
-    def work(self, size, moment, fresh, m, seconds, failed):
+    def work(self, size, moment, fresh, m, duration, failed):
         """Do a set, one unit after the other."""
         self.fast, self.slow = self.at(moment)
         most = 0.9 * min([fresh, *(one for one in self.others if 1.0 <= one < math.inf)])
@@ -48,7 +49,7 @@ class NaiveMuscle:
         if failed:
             self.slow = max(self.slow, min(self.slow + 0.05 * m, most))
         self.sets += 1
-        self.ended = moment + size * seconds
+        self.ended = moment + duration
 
 
 @dataclass
@@ -196,6 +197,7 @@ class NaiveBlock:
     def _set(self, key, todo, asked, stop):
         """(amount, is a break) of the next set; None when the clock leaves none."""
         item, left, attempt = self.items[key], todo[key], self.rules.order == "attempts"
+        self.stop = stop
         moment = max(self.last_end + (CHANGE_S if self.told.sets else 0.0), self.not_before)
         if self._rides(key):
             return self._ride(key, todo, asked, moment, stop)
@@ -298,13 +300,14 @@ class NaiveBlock:
             wanted = there if failed else size
             wanted = left if in_one_go else wanted
             self.told.shares.setdefault(key, []).append(min(100.0, 100.0 * wanted / there))
+        duration = size * self.seconds[key] if seconds is None else seconds
+        if failed and item.unit == "repetitions":
+            duration = min((size + 1) * self.seconds[key] * SLOWER, self.stop - moment)
         if not math.isinf(fresh):
-            self.muscles[item.movement].work(size, moment, fresh, self.m, self.seconds[key], failed)
+            self.muscles[item.movement].work(size, moment, fresh, self.m, duration, failed)
         self.told.sets.append((key, size, moment))
         self.told.breaks += broke
         todo[key] = left - size if unfinished else 0.0
-        self.last_end = self.told.elapsed = moment + (
-            size * self.seconds[key] if seconds is None else seconds
-        )
+        self.last_end = self.told.elapsed = moment + duration
         self.muscles[item.movement].stopped = self.last_end
         return size, broke

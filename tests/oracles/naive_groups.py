@@ -50,7 +50,7 @@ class SharedMuscle:
                 found.append(left * square / shared / self.k)
         return min(found)
 
-    def work(self, size, moment, fresh, m, seconds, failed):
+    def work(self, size, moment, fresh, m, duration, failed):
         """Do a set: how much of it is slow is told unit after unit, then each group takes its part."""
         fast, slow = self.at(moment)
         spent, most, to_slow, left = fast + slow, self.room(fresh, moment), 0.0, size
@@ -67,7 +67,7 @@ class SharedMuscle:
             group.rest_until(moment)
             group.fast += self.k * weight / square * (size - to_slow)
             group.slow += self.k * weight / square * (to_slow + extra)
-            group.ended = moment + size * seconds
+            group.ended = moment + duration
             group.sets += 1
 
 

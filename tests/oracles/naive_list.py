@@ -83,7 +83,7 @@ class _ByList(_InRounds):
         return self.usual[key]
 
     def _set(self, key, todo, asked, stop):
-        left, attempt = todo[key], self.rules.order == "attempts"
+        left, attempt, self.stop = todo[key], self.rules.order == "attempts", stop
         row = self._next_of(key, left)
         _, amount, rest = row
         wanted = min(amount, left)

@@ -13,6 +13,7 @@ import numpy as np
 from tests.oracles.plan_search import CHANGE_S, EARLY, LONG_REST, PATIENCE_S, onward, spent, tire
 
 LONGEST_S = 14_400.0
+SLOWER = math.exp(0.1)  # a set to failure, one repetition more in vain counted in
 
 
 class Way(NamedTuple):
@@ -77,14 +78,17 @@ def play(block, fresh, seconds, m, way):
         broke = after > 0.0 if block.counts == EARLY else False
         if block.counts == LONG_REST:
             broke = left[item] < asked and moment - clock > block.rest_over_s
+        end = moment + size * seconds[item]
         tire(muscles[item], fresh[item], m, moment, size, seconds[item])
         if failed and after > 0.0 and way.kept[item] == 0.0:
+            end = min(moment + (size + 1.0) * seconds[item] * SLOWER, LONGEST_S)
+            muscles[item, 2] = end
             muscles[item, 1] = max(muscles[item, 1], min(muscles[item, 1] + 0.05 * m, 0.9 * fresh[item]))
         opened[item] = size if opened[item] == 0.0 else opened[item]
         breaks, done, clock, left[item] = (
             breaks + int(broke),
             done + size,
-            moment + size * seconds[item],
+            end,
             after,
         )
         if left.sum() == 0.0 and round_ + 1 >= len(block.amounts):

@@ -169,7 +169,7 @@ class Known:
         newest = [
             TimedSet(
                 str(one.done.movement.id), day.toordinal(), one.entry.amount, one.entry.duration_s,
-                one.done.variation.repetition_s,
+                one.done.variation.repetition_s, one.entry.ended_by == FAILURE,
             )
             for day, logged in reversed(self.logs)
             for one in logged[:MOST_OF_A_SESSION]

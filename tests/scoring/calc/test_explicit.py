@@ -17,6 +17,8 @@ from scoring.calc.planned_set import AS_LISTED, CUT_SHORT, FELL_SHORT, NOT_BEGUN
 from scoring.calc.simulation import LATER_HIGH, LATER_LOW, SHARE_SETS, SHARE_TOTAL
 from tests.oracles.naive_list import ListMaker, NaiveListBlock, NaiveListEngineBlock
 from tests.scoring.calc.orders import blocks, item
+from tests.scoring.calc.rule_blocks import block_of
+from tests.scoring.calc.rule_blocks import item as work_item
 from tests.scoring.calc.test_breath_and_pace import KILOGRAMS, TEMPOS, cast, mixed_blocks
 from tests.scoring.calc.test_simulation import FRESH, SECONDS, candidates
 from tests.support.examples import examples
@@ -110,6 +112,27 @@ def test_beside_machines_a_list_is_followed_with_the_breath_that_is_there(
         machines=told["machines"], watts=told["watts"], pace=pace,
     )  # fmt: skip
     check(block, scenarios, listed, naive)
+
+
+@pytest.mark.parametrize(
+    ("unit", "fresh", "cap_s", "done", "seconds"),
+    [
+        ("repetitions", 7.4, None, 7.0, 8 * 5.0 * math.e**0.1),  # one of them in vain
+        ("repetitions", 12.0, None, 12.0, 12 * 5.0),  # all that is asked: nothing is tried in vain
+        ("repetitions", 7.4, 37.0, 7.0, 37.0),  # the clock ends the eighth,
+        ("repetitions", 7.4, 33.0, 6.0, 6 * 5.0),  # or the set before there is a failure
+        ("hold_s", 7.4, None, 7.0, 7.0),
+    ],
+)
+def test_who_fails_has_tried_one_more_and_is_slower(unit, fresh, cap_s, done, seconds):
+    """Twelve are asked, at five seconds a repetition: the first set by hand, as a list and by a policy of share 1."""
+    end = None if cap_s is None else ("work_done", cap_s)
+    block = block_of(work_item("a", 12, unit), scored="time", end=end)
+    scenarios = make_scenarios(block, candidates(block, [fresh], [5.0]), np.array([0.5]))
+    for way in (read_list(block, [ListedSet(0, 12.0, 0.0)]), Policy(1.0, 60.0)):
+        trace, _, _ = trace_policy(block, scenarios, way, scenarios.people[0], 0.5, 100)
+        assert trace[0, 1] == done
+        assert trace[0, 3] == pytest.approx(seconds)
 
 
 @given(

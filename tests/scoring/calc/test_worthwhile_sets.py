@@ -54,7 +54,7 @@ def test_the_plan_rests_instead_of_one_repetition():
 )
 def test_about_a_quarter_of_the_first_set_and_at_most_five(opened, least):
     """One very long set leaves nothing; the next waits for a quarter of it, in whole repetitions, by hand."""
-    written = block((400, 400), penalty_s=0.0)
+    written = block((200, 200), penalty_s=0.0)
     written = replace(written, rules=replace(written.rules, order="in_sequence"))
     made = [Candidate(OPTION, np.array([one])) for one in (opened, 500.0)]
     one = make_scenarios(written, made, np.array([0.2]))
