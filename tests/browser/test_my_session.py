@@ -57,7 +57,9 @@ def tick_all(page: Page, first: int = 0) -> int:
     return boxes.count()
 
 
-def test_a_lost_connection_loses_nothing_and_doubles_nothing(chromium: Browser, site: Site, mine: World) -> None:
+def test_a_lost_connection_loses_nothing_and_doubles_nothing(
+    chromium: Browser, site: Site, mine: World
+) -> None:
     """Cut in the middle, reloaded without it, gone on, sent without it, and stored once when it is back."""
     page = opened(chromium, site, mine)
     picture(page, "session", full_page=False)
