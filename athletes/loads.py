@@ -50,7 +50,7 @@ class Known:
         """As of a later day, the days between being unreported."""
         if self.until is None:
             return self.state
-        return self.state.after_all([None] * (day - self.until).days)
+        return self.state.after_silence((day - self.until).days)
 
 
 NOTHING_KNOWN: Final = Known(RunningLoad(), None)
@@ -73,9 +73,8 @@ def known_up_to(athlete_ids: Collection[UUID], day: dt.date) -> dict[UUID, Known
     ids = list(athlete_ids)
     last = {row.athlete_id: row for row in _last_summaries(athletes=ids, until=day)}
     loads: dict[UUID, list[float | None]] = defaultdict(list)
-    first = day - dt.timedelta(days=CHRONIC_DAYS - 1)
-    if last:
-        first = min(row.local_date for row in last.values()) - dt.timedelta(days=CHRONIC_DAYS - 1)
+    # Who is silent for four weeks by then has nothing in the window, so nothing of long ago is read.
+    first = day - dt.timedelta(days=2 * CHRONIC_DAYS - 2)
     for athlete_id, at, load in _loads(athletes=list(last), since=first, until=day):
         if at > last[athlete_id].local_date - dt.timedelta(days=CHRONIC_DAYS):
             loads[athlete_id].append(load)

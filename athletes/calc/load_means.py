@@ -65,9 +65,13 @@ class Weighted(NamedTuple):
 
     def after(self, load: float | None, span_days: int) -> "Weighted":
         """A day later."""
-        a = smoothing(span_days)
-        faded = Weighted((1.0 - a) * self.total, (1.0 - a) * self.weight)
+        a, faded = smoothing(span_days), self.faded(1, span_days)
         return faded if load is None else Weighted(faded.total + a * load, faded.weight + a)
+
+    def faded(self, days: int, span_days: int) -> "Weighted":
+        """As many days later, of which none is known."""
+        kept = (1.0 - smoothing(span_days)) ** days
+        return Weighted(kept * self.total, kept * self.weight)
 
 
 class Sum(NamedTuple):

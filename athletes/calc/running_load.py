@@ -51,6 +51,17 @@ class RunningLoad(NamedTuple):
             state = state.after(load)
         return state
 
+    def after_silence(self, days: int) -> "RunningLoad":
+        """As many days later, of which nobody said anything; years of them cost no more than weeks."""
+        if days <= CHRONIC_DAYS or not self.days:
+            return self.after_all([None] * days)
+        return RunningLoad(
+            self.days + days,
+            (None,) * CHRONIC_DAYS,
+            self.acute.faded(days, ACUTE_DAYS),
+            self.chronic.faded(days, CHRONIC_DAYS),
+        )
+
 
 class LoadFigures(NamedTuple):
     """What is told of the load up to a day. Means in AU a day; change as a share; ratio only where asked for."""

@@ -157,6 +157,24 @@ def test_writing_from_a_day_on_is_writing_all(inside: Team, seed):
         assert rows(inside.noor) == from_there, kind
 
 
+@pytest.mark.parametrize("silent", [0, 1, 27, 28, 29, 200])
+def test_what_is_known_of_a_later_day_is_what_the_days_themselves_tell(inside: Team, silent):
+    """Beside somebody who logged yesterday: of four weeks and more of silence nothing is left in the windows."""
+    for days in range(silent + 1, silent + 41):
+        log(inside, days_ago(days), days % 7 + 1, 45)
+    write_all(inside.noor)
+    trained = Trained("class", 5.0, 60.0, days_ago(1))
+    log_training(actor=inside.cast.coach.actor, athlete=inside.bram, trained=trained, now=NOW)
+    write_all(inside.bram)
+    day = days_ago(1).date()
+    told = figures(known_up_to([inside.noor.id, inside.bram.id], day)[inside.noor.id].on(day))
+    loads = [day[2] for day in rows(inside.noor)[0]]
+    expected = figures(RunningLoad().after_all(loads + [None] * silent))
+    assert told[:-3] == expected[:-3]
+    assert told.weighted_acute.value == pytest.approx(expected.weighted_acute.value)
+    assert told.weighted_chronic.value == pytest.approx(expected.weighted_chronic.value)
+
+
 def test_a_later_day_costs_as_much_after_a_month_as_after_ten(inside: Team):
     """Statements of the write itself, and rows read: the last 28 days alone."""
     counts = []

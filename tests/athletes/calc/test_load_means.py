@@ -117,6 +117,15 @@ def test_a_state_may_be_taken_up_where_it_was_left():
     assert state_of(loads[:40]).after_all(loads[40:]) == state_of(loads)
 
 
+@given(histories, st.integers(0, 80))
+def test_a_silence_at_once_is_a_silence_day_by_day(loads, days):
+    """Its length and the last four weeks exactly, what fades to the last digits."""
+    state = state_of(loads)
+    once, daily = state.after_silence(days), state.after_all([None] * days)
+    assert (once.days, once.last) == (daily.days, daily.last)
+    assert [*once.acute, *once.chronic] == pytest.approx([*daily.acute, *daily.chronic], rel=1e-9, abs=0.0)
+
+
 def test_a_worked_month():
     """Three weeks of 400 0 500 0 600 300 0, then half as much again; computed apart."""
     week = [400.0, 0.0, 500.0, 0.0, 600.0, 300.0, 0.0]
