@@ -9,6 +9,7 @@ from services.console import doors
 from services.console.athlete import AthletePage
 from services.console.athletes import AthletesPage
 from services.console.brief import BriefPage
+from services.console.history import HistoryChart, HistoryPage
 from services.console.page import PLACES
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
@@ -33,6 +34,16 @@ urlpatterns: list[URLPattern] = [
     path(f"{ORGANISATION}/prescriptions/<uuid:prescription>/brief", BriefPage.as_view(), name="brief"),
     path(f"{ORGANISATION}/athletes", AthletesPage.as_view(), name="athletes"),
     path(f"{ORGANISATION}/athletes/<uuid:athlete>", AthletePage.as_view(), name="athlete"),
+    path(
+        f"{ORGANISATION}/athletes/<uuid:athlete>/movements/<uuid:movement>",
+        HistoryPage.as_view(),
+        name="history",
+    ),
+    path(
+        f"{ORGANISATION}/athletes/<uuid:athlete>/movements/<uuid:movement>/chart.svg",
+        HistoryChart.as_view(),
+        name="history-chart",
+    ),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
 ]
