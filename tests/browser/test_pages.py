@@ -70,7 +70,7 @@ def test_athletes_and_what_is_to_be_looked_at(shown: World, width: int) -> None:
     with served() as base, launched() as chromium, tab(chromium, base, width) as one:
         sign_in(one, shown)
         for place in ("Athletes", "Bruna Keel", "Squat", "Bruna Keel", "Brief of"):
-            one.page.get_by_role("link", name=place).first.click()
+            one.page.get_by_role("link", name=place, exact=place == "Squat").first.click()
             one.page.wait_for_load_state()
             one.fits()
             one.reads_well()
