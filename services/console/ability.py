@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
+from uuid import UUID
 
 from athletes.api.assessment_serializers import AssessmentOutput
 from athletes.api.capacity_serializers import FiguresOutput
 from athletes.figures import FigureReader
+from programming.calc.catalogue import LOAD_REPETITION
 from programming.calc.difference_words import plain
 from scoring.brief_words import amount_of, clock
 from scoring.words import UNITS, noun, units_said
@@ -37,7 +39,8 @@ class Ability:
     """
 
     movement: str
-    movement_id: str
+    movement_id: UUID
+    has_history: bool
     way: str
     middle: str
     spread: str
@@ -56,7 +59,8 @@ def ability_of(row: Any, reader: FigureReader) -> Ability:
     notes = [plain(one) for one in told["notes"]] + ([plain(reason)] if reason else [])
     return Ability(
         movement=row.movement.name,
-        movement_id=str(row.movement_id),
+        movement_id=row.movement_id,
+        has_history=row.movement.capacity_kind == LOAD_REPETITION,
         way=version.name + setting_said(told),
         middle=middle,
         spread=spread,

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from services.problems import DomainError
 
+NOT_HERE: Final = {"title": "Not here", "detail": "There is no such page, or it is not for you to see."}
+"""In place of what the interface says, which speaks of identifiers."""
+
 
 def problem_page(
     request: HttpRequest, error: DomainError, frame: Mapping[str, Any] | None = None
 ) -> HttpResponse:
     """The same title, detail and remedy as the interface answers, with its status."""
-    context = {**(frame or {}), "title": error.title, "detail": error.detail, "remedy": error.remedy}
+    told = {"title": error.title, "detail": error.detail, "remedy": error.remedy}
+    context = {**(frame or {}), **(NOT_HERE if error.status == 404 else told)}
     response = render(request, "console/problem.html", context, status=error.status)
     for name, value in error.headers.items():
         response.headers[name] = value

@@ -183,4 +183,7 @@ def totals_sent(sent: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         for name, value in told.items():
             if isinstance(value, int | float | str):
                 timed = name.endswith("_s") and not isinstance(value, str)
-                yield TOTALS.get(name, plain(name.removesuffix("_s"))), clock(value) if timed else str(value)
+                yield (
+                    TOTALS.get(name, plain(name.removesuffix("_s"))),
+                    clock(float(value)) if timed else str(value),
+                )

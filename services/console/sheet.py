@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from string import ascii_uppercase
 from typing import Any, Final
 from uuid import UUID
@@ -103,10 +104,16 @@ def _row(one: Given, lane: Sequence[Sequence[str]], shown: int, letters: Mapping
     ]
     cells = [*lane[:shown], *([()] * (shown - len(lane)))]
     if len(lane) > shown:
-        cells.append([" · ".join(line for lines in lane[shown:] for line in lines)])
+        cells.append([_further([line for lines in lane[shown:] for line in lines])])
     careful = any(caution["code"] != GENERAL for caution in one.content["caution_details"])
     expected = one.spread or one.middle
     return Row(one.name, careful, versions, cells, expected, one.reason)
+
+
+def _further(lines: Sequence[str]) -> str:
+    """What has no column of its own, the letter of a work once for its sets in a row: "A 4, 4 · B 8 · A 3"."""
+    of_work = groupby((line.partition(" ") for line in lines), key=lambda part: part[0])
+    return " · ".join(f"{letter} {', '.join(amount for _, _, amount in parts)}" for letter, parts in of_work)
 
 
 def _sets(blocks: Sequence[Block], content: Mapping[str, Any], letters: Mapping[str, str]) -> list[list[str]]:

@@ -13,6 +13,7 @@ from services.console.my_report import MyReportPage
 from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_worker import MyWorker
+from services.console.history import HistoryChart, HistoryPage
 from services.console.page import PLACES
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
@@ -39,6 +40,16 @@ urlpatterns: list[URLPattern] = [
     path(f"{ORGANISATION}/prescriptions/<uuid:prescription>/brief", BriefPage.as_view(), name="brief"),
     path(f"{ORGANISATION}/athletes", AthletesPage.as_view(), name="athletes"),
     path(f"{ORGANISATION}/athletes/<uuid:athlete>", AthletePage.as_view(), name="athlete"),
+    path(
+        f"{ORGANISATION}/athletes/<uuid:athlete>/movements/<uuid:movement>",
+        HistoryPage.as_view(),
+        name="history",
+    ),
+    path(
+        f"{ORGANISATION}/athletes/<uuid:athlete>/movements/<uuid:movement>/chart.svg",
+        HistoryChart.as_view(),
+        name="history-chart",
+    ),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
     path(MY, MySessionsPage.as_view(), name="my-sessions"),

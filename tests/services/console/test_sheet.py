@@ -82,10 +82,10 @@ def test_one_whose_sets_fill_no_rounds_puts_all_into_sets() -> None:
 
 def test_what_has_no_column_stands_in_the_last() -> None:
     """Nothing of a long plan is lost."""
-    plan = [("a", number) for number in range(1, MOST_COLUMNS + 4)]
+    plan = [("a", number) for number in range(1, MOST_COLUMNS + 3)] + [("b", 30), ("a", 2)]
     sheet = sheet_of(blocks(SESSION), [given(plan)], LETTERS, [])
     assert (len(sheet.columns), sheet.further) == (MOST_COLUMNS, True)
-    assert list(sheet.rows[0].cells[-1]) == ["A 13 · A 14 · A 15"]
+    assert list(sheet.rows[0].cells[-1]) == ["A 13, 14 · B 30 · A 2"]
 
 
 def test_the_room_for_the_pen_goes_by_the_rows() -> None:
@@ -114,7 +114,9 @@ def test_the_sheet_prints_what_is_prescribed(prescribed: World) -> None:
     assert planned
     for one in planned:
         place = told.index(one["athlete_name"])
-        for entry in one["content"]["plan"]:
+        for entry in one["content"]["plan"][:MOST_COLUMNS]:
             place = told.index(f"{getattr(letters, entry['work'])} {entry['repetitions']}", place)
+        for entry in one["content"]["plan"][MOST_COLUMNS:]:
+            place = told.index(str(entry["repetitions"]), place)
     assert "Otis Marsh" in told and "none is recorded" in told
     assert "Stop at pain" in told and "Emergency: the local emergency number." in told

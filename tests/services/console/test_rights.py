@@ -1,0 +1,146 @@
+"""A page is open to whom the interface answers what it shows, and to nobody else."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID, uuid4
+
+import pytest
+from django.urls import get_resolver
+
+from services.console.page import OrganisationPage
+from services.console.urls import urlpatterns
+from services.tenancy.actor import Role
+from tests.services.console.browse import browser, looked_at, page
+from tests.services.console.conftest import result_of, send
+from tests.support.api import ApiClient
+from tests.support.cast import Cast, Member
+from tests.support.world import World, make_world, url
+
+pytestmark = pytest.mark.django_db
+
+SHOWN: dict[str, list[str]] = {
+    "today": ["scheduled-sessions", "locations", "groups", "prescriptions", "attempts"],
+    "session": [
+        *("scheduled-sessions/{session}", "revisions/{revision}", "locations", "groups", "prescriptions"),
+        *("attempts", "scheduled-sessions/{session}/ranking"),
+    ],
+    "sheet": [
+        "scheduled-sessions/{session}",
+        "revisions/{revision}",
+        "locations",
+        "groups",
+        "prescriptions",
+        "safety-settings",
+    ],
+    "athletes": ["athletes", "locations"],
+    "athlete": [
+        *("athletes/{athlete}", "locations", "athletes/{athlete}/holds", "athletes/{athlete}/limitations"),
+        *("athletes/{athlete}/capacities", "athletes/{athlete}/assessments", "prescriptions", "attempts"),
+    ],
+    "history": ["athletes/{athlete}", "athletes/{athlete}/capacities/{movement}/history", "movements"],
+    "history-chart": ["athletes/{athlete}", "athletes/{athlete}/capacities/{movement}/history", "movements"],
+    "brief": ["prescriptions/{prescription}/brief", "scheduled-sessions/{session}"],
+    "reviews": ["reviews", "scheduled-sessions", "attempts"],
+    "review": ["reviews/{review}", "attempts/{attempt}", "scheduled-sessions"],
+}
+"""By page the routes of the interface that answer what stands on it."""
+
+
+def routes() -> dict[str, str]:
+    """Of every page of an organisation: its address without what comes before, by its name."""
+    prefix = "organisations/<uuid:organisation>/"
+    return {
+        pattern.name or "": str(pattern.pattern).removeprefix(prefix)
+        for pattern in urlpatterns
+        if issubclass(getattr(pattern.callback, "view_class", object), OrganisationPage)
+    }
+
+
+def test_every_page_is_in_the_table() -> None:
+    """A new one says what it shows, and is tried by everybody."""
+    assert set(routes()) == set(SHOWN)
+    assert get_resolver().namespace_dict["console"]
+
+
+def filled(world: World) -> dict[str, str]:
+    """Ids for the addresses: a result that waits to be looked at, and what belongs to it."""
+    attempt = send(world, result_of(world, "Bruna Keel", last=20))
+    coach = ApiClient(world.cast.coach.token)
+    session = coach.get(url(world, f"scheduled-sessions/{world.session.id}")).json()
+    review = coach.get(url(world, "reviews")).json()["items"][0]["id"]
+    return {
+        "session": session["id"],
+        "revision": session["revision"],
+        "athlete": attempt["athlete"],
+        "attempt": attempt["id"],
+        "prescription": attempt["prescription"],
+        "review": review,
+        "movement": coach.get(url(world, f"athletes/{attempt['athlete']}/capacities")).json()["items"][0][
+            "movement"
+        ],
+    }
+
+
+def address(cast: Cast, name: str, ids: dict[str, str]) -> str:
+    path = routes()[name]
+    for key, value in ids.items():
+        path = path.replace(f"<uuid:{key}>", value)
+    return page(cast, path)
+
+
+def allowed(world: World, member: Member, name: str, ids: dict[str, str]) -> int:
+    """What the interface answers to the routes together: the role is asked first, then what may be known."""
+    told = {ApiClient(member.token).get(url(world, one.format(**ids))).status_code for one in SHOWN[name]}
+    return 403 if 403 in told else max(told)
+
+
+@pytest.mark.parametrize("role", [*Role, None])
+def test_a_page_answers_as_the_interface_does(prescribed: World, role: Role | None) -> None:
+    """200, 403 and 404 alike, for each role and for an outsider; by this organisation's address and by another's."""
+    ids, cast = filled(prescribed), prescribed.cast
+    member = cast.outsider if role is None else cast.members[role]
+    assert member is not None
+    other = make_world()
+    for name in SHOWN:
+        answer = browser(member).get(address(cast, name, ids))
+        assert answer.status_code == allowed(prescribed, member, name, ids), name
+        if answer.headers["Content-Type"] != "image/svg+xml":
+            looked_at(answer)
+        assert browser(member).get(address(other.cast, name, ids)).status_code == 404, name
+        assert browser(other.cast.owner).get(address(other.cast, name, ids)).status_code == (
+            200 if "<uuid" not in routes()[name] else 404
+        ), name
+
+
+def test_an_unknown_id_is_not_there(prescribed: World) -> None:
+    """404 on every page that names something."""
+    ids = {key: str(uuid4()) for key in ("session", "athlete", "movement", "prescription", "review")}
+    assert all(UUID(one) for one in ids.values())
+    for name, route in routes().items():
+        if "<uuid" in route:
+            answer = browser(prescribed.cast.coach).get(address(prescribed.cast, name, ids))
+            assert answer.status_code == 404, name
+            assert "Not here" in looked_at(answer).text
+
+
+def test_a_page_that_says_nothing_of_itself_is_refused() -> None:
+    """When the class is made, so that nobody forgets."""
+    with pytest.raises(TypeError, match="does not say what it shows"):
+        type("Bare", (OrganisationPage,), {})
+
+    def post(self: Any) -> None:
+        """Does something."""
+
+    shows = (next(iter(SHOWN)),)
+    with pytest.raises(TypeError, match="does not say what it does"):
+        type("Bare", (OrganisationPage,), {"shows": shows, "post": post})
+
+
+def test_only_safe_methods_are_taken_where_nothing_is_done(prescribed: World) -> None:
+    """405 for the rest."""
+    ids = filled(prescribed)
+    for name in SHOWN:
+        if name != "review":
+            answer = browser(prescribed.cast.coach).post(address(prescribed.cast, name, ids))
+            assert answer.status_code == 405, name
