@@ -16,6 +16,7 @@ from services.api.idempotency import purge_expired
 from services.changes.actions import LOW_PRIORITY, record_changes
 from services.changes.relay import organisation_ids
 from services.exchange.actions.exports import drop_expired
+from services.exchange.actions.imports import give_up
 from services.tenancy.context import tenant_transaction
 
 log = structlog.get_logger(__name__)
@@ -55,3 +56,4 @@ def _sweep(org_id: UUID, now: dt.datetime) -> None:
         record_changes(kind="athlete", subjects=[*missing, *restrained], priority=LOW_PRIORITY)
         purge_expired(now=now)
         drop_expired(now=now)
+        give_up(now=now)

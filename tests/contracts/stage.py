@@ -40,14 +40,12 @@ from scoring.overriding import Named
 from services.access.actions import create_token, invite
 from services.changes.actions import claim, park, record_change
 from services.changes.models import Change as Changed
-from services.exchange.actions.exports import make_export
-from services.exchange.actions.feeds import make_feed
-from services.exchange.actions.imports import make_import
 from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Location, Membership, Organisation, Person
 from tests.contracts.rows import fingerprint
 from tests.contracts.stage_load import log_load
+from tests.contracts.stage_files import send_files
 from tests.contracts.stage_safety import state_health
 from tests.support.cast import Cast, Member, add_member, make_person
 from tests.support.world import KIT, SESSION, World, drain, make_world
@@ -121,7 +119,7 @@ def make_side(canary: str) -> Side:
     _floor(side)
     drain(world.cast)
     _decision(side)
-    _files(side)
+    send_files(side)
     drain(world.cast)
     _trouble(side)
     state_health(side)
@@ -318,23 +316,6 @@ def _decision(side: Side) -> None:
     side.ids["override"] = override.id
 
 
-def _files(side: Side) -> None:
-    """A coach tries out a table with one athlete in it, and takes along all that there is of another."""
-    actor = side.cast.coach.actor
-    assert actor is not None
-    with side.cast.inside():
-        made, _ = make_import(
-            actor=actor,
-            kind="athletes",
-            text=f"name\n{side.canary} newcomer\n",
-            columns=[],
-            location_id=side.cast.harbour.id,
-            dry_run=True,
-        )
-        export = make_export(actor=actor, athlete_id=side.ids["athlete"])
-    side.ids |= {"import": made.id, "export": export.id}
-
-
 def _given(side: Side, athlete: str, session: str) -> Prescription:
     mine = Prescription.objects.filter(athlete_id=side.ids[athlete], session_id=side.ids[session])
     return mine.select_related("athlete", "session").latest("number")
@@ -365,17 +346,8 @@ def _door(side: Side) -> None:
             role=Role.ATHLETE,
             location_ids=[],
         )
-        coach = side.people["coach"].actor
-        assert coach is not None
-        feed, side.secret_of_feed = make_feed(
-            actor=coach,
-            athlete_id=side.ids["athlete"],
-            location_id=None,
-            label=side.canary,
-            entry_minutes=60,
-        )
     token, _ = create_token(person=side.people["coach"].person, label=side.canary)
-    side.ids |= {"invitation": invitation.id, "token": token.handle, "feed": feed.id}
+    side.ids |= {"invitation": invitation.id, "token": token.handle}
 
 
 def _sign(side: Side) -> None:

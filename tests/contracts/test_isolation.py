@@ -15,8 +15,14 @@ from tests.contracts.isolation import drop_scope, leaks, swapped, without_row_se
 from tests.contracts.matrix_table import RULES
 from tests.contracts.stage import Stage
 
-# They belong to a person, not to an organisation, and ask for that person's own rows.
-OF_A_PERSON = {"create_token/organisation", "revoke_token"}
+# They belong to a person, not to an organisation alone, and ask for that person's own rows.
+OF_A_PERSON = {
+    "create_token/organisation",
+    "revoke_token",
+    "read_export",
+    "download_export",
+    "delete_export",
+}
 
 
 @pytest.fixture

@@ -33,6 +33,8 @@ PIECE: Final = 100
 PIECES: Final = 5
 """Of one message, so that others of the organisation get their turn in between."""
 MOST_PROBLEMS: Final = 10
+LONGEST: Final = dt.timedelta(days=7)
+NOT_DONE: Final = "It could not be worked off within a week; send it again."
 NO_MEMBER: Final = "Whoever sent this is not a member of the organisation's staff any more."
 
 
@@ -180,6 +182,12 @@ def _meaning(pointer: str) -> str:
     """Of a field in a body, the meaning of the column it came from."""
     name = pointer.removeprefix("#/").split("/")[0]
     return FROM_COLUMN.get(name, name)
+
+
+def give_up(*, now: dt.datetime) -> int:
+    """End imports that a fault of ours holds up: their tables are not kept for ever. Part of the sweep."""
+    hanging = Import.objects.filter(finished_at=None, created_at__lte=now - LONGEST)
+    return hanging.update(state=FAILED, reason=NOT_DONE, text="", finished_at=now)
 
 
 def _end(job: Import, state: str, reason: str) -> None:

@@ -23,7 +23,7 @@ from services.exchange.kinds import KINDS, Column
 from services.exchange.models import Import, ImportRow
 from services.exchange.queries import import_rows_of, imports_visible_to
 from services.exchange.table import MOST_BYTES, TableError, text_of
-from services.problems import TooLarge
+from services.problems import FieldProblem, Invalid, TooLarge
 from services.tenancy.actor import STAFF, Scope
 
 IMPORT_EXAMPLE: dict[str, Any] = {
@@ -147,6 +147,7 @@ class ImportsView(OrganisationView):
         its client_id, by an id of this organisation, or by its content, is stored no second time. A column means its
         name: that of an export of the same kind.
         """
+        self._refuse_said_elsewhere()
         data = self.read_input()
         made, is_new = make_import(
             actor=self.actor,
@@ -160,6 +161,15 @@ class ImportsView(OrganisationView):
             dry_run=data.get("dry_run", False),
         )
         return self.reply(made, created=is_new)
+
+    def _refuse_said_elsewhere(self) -> None:
+        """Of a body in JSON nothing stands in the query: a dry run that is passed over there would store rows."""
+        if (self.request.content_type or "").partition(";")[0].strip().lower() == "text/csv":
+            return
+        detail = "Beside a body in JSON say this in the body."
+        faults = [FieldProblem("", "in_the_body", detail, name) for name in sorted(self.request.query_params)]
+        if faults:
+            raise Invalid(errors=faults)
 
 
 class ImportView(OrganisationView):

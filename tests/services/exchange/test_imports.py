@@ -270,6 +270,13 @@ def test_the_beginning_of_a_file_is_no_file(world: World, content_type: str) -> 
     assert CUT not in short
 
 
+def test_a_dry_run_that_is_asked_for_in_the_wrong_place_is_no_import(world: World) -> None:
+    """Beside JSON the query says nothing, and is refused rather than passed over."""
+    body = {"kind": "athletes", "csv": "name,location\nRuta Penn,Harbour\n"}
+    answer = ApiClient(world.cast.coach.token).post(url(world, "imports"), body, query={"dry_run": "true"})
+    assert_problem(answer, "invalid_input", 400, at="dry_run")
+
+
 def test_a_long_table_is_taken_in_pieces(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
     """A message takes a few pieces, and asks for the next; progress shows meanwhile, and the text goes at the end."""
     monkeypatch.setattr(actions, "PIECE", 2)
@@ -297,9 +304,10 @@ def test_a_piece_that_was_taken_is_not_taken_again(world: World, monkeypatch: py
     csv = "name\nAda\nBo\nCy\n"
     made = send(world, "athletes", csv, location=str(world.cast.harbour.id)).json()
     with world.cast.inside():
-        work = actions.Work(made["id"], timezone.now())
+        work, late = (actions.Work(made["id"], timezone.now()) for _ in range(2))
         work.take(0, 2)
-        late = actions.Work(made["id"], timezone.now())
+        late.take(0, 2)
+        assert ImportRow.objects.count() == 2
         work.take(2, 3)
         late.take(2, 3)
     drain(world.cast)
@@ -307,6 +315,18 @@ def test_a_piece_that_was_taken_is_not_taken_again(world: World, monkeypatch: py
     assert outcome(found) == ("done", 3, 0, 0)
     with world.cast.inside():
         assert ImportRow.objects.count() == 3
+
+
+def test_what_is_not_done_in_a_week_is_given_up(world: World) -> None:
+    """Some fault of ours holds it up; the table is not kept for that, and it may be sent again."""
+    made = send(world, "athletes", ATHLETES, location=str(world.cast.mill.id)).json()
+    with world.cast.inside():
+        assert actions.give_up(now=timezone.now() + dt.timedelta(days=6)) == 0
+        assert actions.give_up(now=timezone.now() + dt.timedelta(days=8)) == 1
+        row = Import.objects.get(id=made["id"])
+        assert (row.state, row.reason, row.text) == ("failed", actions.NOT_DONE, "")
+    again = send(world, "athletes", ATHLETES, location=str(world.cast.mill.id))
+    assert (again.status_code, again.json()["id"] != made["id"]) == (201, True)
 
 
 def test_rows_go_by_the_right_of_who_sent_them(world: World) -> None:
