@@ -167,9 +167,7 @@ def test_a_rest_is_counted_down(
         ("ladder", "a3 b6 a2 b3 b1", 1, "1 break: 0:15 is added to the clock."),
     ],
 )
-def test_breaks_are_counted_as_the_rules_say(
-    page: Page, name: str, log: str, breaks: int, line: str
-) -> None:
+def test_breaks_are_counted_as_the_rules_say(page: Page, name: str, log: str, breaks: int, line: str) -> None:
     """By hand: what the break rule counts, and what it costs."""
     told = tally(page, name, log_of(log))
     said = page.evaluate("([rules, told]) => window.clock.breaksLine(rules, told)", [rules(name), told])
