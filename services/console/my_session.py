@@ -112,6 +112,7 @@ class MySessionPage(MyPage):
             parts=self._brief(),
             refused=None if refused is None else _refusal(refused.told),
             general=filled.errors.get("", ""),
+            first_wrong=next((name for name in filled.errors if name), ""),
             emergency=place,
             report=report_fields(),
             report_address=self.address("my-report", one.id),

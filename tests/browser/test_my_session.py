@@ -216,7 +216,7 @@ def test_the_clock_outlives_a_reload_and_fills_the_log(chromium: Browser, site: 
     page.reload()
     page.clock.run_for(1_000)
     expect(clock.locator(".main")).to_have_text("1:18")
-    clock.get_by_role("button", name="Next set begins").click()
+    clock.get_by_role("button", name="Next set").click()
     assert page.input_value("#f-0-1-rest") == "8"
     page.clock.run_for(30 * 60_000)
     expect(clock.locator(".line")).to_have_text("The time cap is reached. Stop, and note what you have.")
