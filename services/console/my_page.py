@@ -44,7 +44,9 @@ class MyPage(OrganisationPage):
         rows = athletes_visible_to(self.member).filter(person_id=self.member.person_id, is_active=True)
         self.athlete = rows.first()
         if self.athlete is None:
-            raise NotAnAthlete()
+            raise NotAnAthlete(
+                "You are not entered as an athlete here, so there are no sessions of your own."
+            )
         self.weights = weights_of(self.request)
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:

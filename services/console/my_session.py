@@ -110,9 +110,9 @@ class MySessionPage(MyPage):
             when=f"{day_said(one.local_date)}, {local_time(one.starts_at, one.zone)}",
             opens=self._opens(now),
             parts=self._brief(),
-            refused=None if refused is None else refused.told,
-            what_to_do="" if refused is None else _what_to_do(refused.told),
+            refused=None if refused is None else _refusal(refused.told),
             general=filled.errors.get("", ""),
+            first_wrong=next((name for name in filled.errors if name), ""),
             emergency=place,
             report=report_fields(),
             report_address=self.address("my-report", one.id),
@@ -187,17 +187,18 @@ def _told(answer: Answer, body: Body) -> HttpResponse:
     if answer.stored:
         return JsonResponse({"stored": True}, status=answer.status)
     fields = body.errors(answer.told)
-    told = {name: answer.told.get(name, "") for name in ("code", "title", "detail")}
-    told["remedy"] = _what_to_do(answer.told)
+    told = {"code": answer.told.get("code", ""), **_refusal(answer.told)}
     response = JsonResponse({**told, "fields": fields}, status=answer.status)
     if answer.retry_after:
         response.headers["Retry-After"] = answer.retry_after
     return response
 
 
-def _what_to_do(problem: Mapping[str, Any]) -> str:
+def _refusal(problem: Mapping[str, Any]) -> dict[str, str]:
+    """Title, detail and remedy for a person; the interface speaks of addresses and ids where it has to."""
     code = problem.get("code", "")
-    known = PROBLEMS.get(code)
-    return WHAT_TO_DO.get(code) or (
-        "" if known is None or known.remedy == problem.get("detail") else known.remedy
-    )
+    if code in WHAT_TO_DO:
+        return {"title": "", "detail": "", "remedy": WHAT_TO_DO[code]}
+    known, detail = PROBLEMS.get(code), problem.get("detail", "")
+    remedy = "" if known is None or known.remedy in detail else known.remedy
+    return {"title": problem.get("title", ""), "detail": detail, "remedy": remedy}

@@ -109,7 +109,7 @@ def tally(page: Page, name: str, log: SetLog, up_to: int | None = None) -> dict[
         # For time it counts up, and says what is left to the cap.
         ("in_sequence", {}, 0.0, "0:00", "on the clock"),
         ("in_sequence", {}, 3725.9, "62:05", "on the clock"),
-        ("in_sequence", {"limit_s": 900}, 61.0, "1:01", "on the clock; 13:59 left to the time cap"),
+        ("in_sequence", {"limit_s": 900}, 61.0, "1:01", "on the clock; 13:59 to the cap"),
         ("in_sequence", {"limit_s": 900}, 900.0, "15:00", "The time cap is reached. Stop, and note what you have."),
         # In a fixed time it counts down, and shows 0:01 until the last moment.
         ("amrap", {}, 0.0, "10:00", "left of 10:00"),

@@ -24,7 +24,7 @@ export function face(rules, elapsed) {
   if (rules.end === "fixed_time") {
     return { main: leftText(limit - elapsed), line: `left of ${clockText(limit)}`, over: false, interval: null, said: "" };
   }
-  const line = limit === null ? "on the clock" : `on the clock; ${leftText(limit - elapsed)} left to the time cap`;
+  const line = limit === null ? "on the clock" : `on the clock; ${leftText(limit - elapsed)} to the cap`;
   return { main: clockText(elapsed), line, over: false, interval: null, said: "" };
 }
 

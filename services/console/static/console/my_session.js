@@ -152,7 +152,9 @@ class Log {
     this.lock(false);
     const errors = told.fields ?? {};
     const first = showErrors(form, errors);
-    this.tell(this.state, [`Not stored. ${told.title ?? "The service did not take it"}.`, errors[""] ?? told.detail, told.remedy, "What you typed is kept."]);
+    this.tell(this.state, [
+      `Not stored. ${titleOf(told)}`, errors[""] ?? told.detail, told.remedy, "What you typed is kept.",
+    ]);
     if (stored) this.offer("Show the result that is stored", () => window.location.replace(window.location.pathname));
     (first ?? this.button).focus();
   }
@@ -179,6 +181,11 @@ class Log {
       return told;
     }));
   }
+}
+
+function titleOf(told) {
+  if (told.remedy && !told.title) return "";
+  return `${told.title ?? "The service did not take it"}.`;
 }
 
 // An instant by the clock of the place, as a field for date and time takes it.
