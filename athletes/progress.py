@@ -20,14 +20,14 @@ from athletes.capacity_notes import SpreadOfDue, spread_of_due, test_due_of
 from athletes.models import Athlete
 from athletes.performed import Settings
 from athletes.progress_bests import bests_of
-from athletes.progress_courses import Told, told_of
+from athletes.progress_courses import MAXIMUM, Told, told_of
+from athletes.progress_error import OWN_ERROR, USUAL_ERROR, own_error
 from athletes.progress_rows import Known, Material, materials_of
 from athletes.progress_worth import worthwhile_of
 
 NEVER_OBSERVED: Final = "never_observed"
 SAME_DAY: Final = "same_day"
 NOT_ONE_TEST: Final = "not_one_test"
-USUAL_ERROR: Final = "usual_error_of_such_tests"
 MOST_POINTS: Final = 24
 """Of the newest days with a sight; the capacity's own history has more."""
 
@@ -116,7 +116,7 @@ def progress_of(material: Material, known: Known, asked: Asked) -> Progress:
     told = None if done is None else told_of(material, known, done, asked.since, asked.today, MOST_POINTS)
     bests, left_out = bests_of(material, known.movement_id)
     change, change_reason = (None, NEVER_OBSERVED) if told is None else change_of(told, known, asked)
-    detectable, why_not = _detectable(told)
+    detectable, why_not = _detectable(told, material, known.movement_id)
     points = () if told is None else _points(told)
     spread = None if told is None else spread_of_due(told.course.states[-1])
     return Progress(
@@ -183,12 +183,18 @@ def change_of(told: Told, known: Known, asked: Asked) -> tuple[Change | None, st
     )
 
 
-def _detectable(told: Told | None) -> tuple[Detectable | None, str | None]:
-    """At what is available today, by the usual error of such a test."""
-    if told is None:
+def _detectable(
+    told: Told | None, material: Material, movement_id: UUID
+) -> tuple[Detectable | None, str | None]:
+    """By the athlete's own repeated tests, else at what is available today by the usual error of such a test."""
+    done = material.last_done(movement_id)
+    if told is None or done is None:
         return None, NEVER_OBSERVED
     if told.scale.error is None:
         return None, NOT_ONE_TEST
+    own = own_error(material, movement_id, done, maximum=told.scale.measure == MAXIMUM[0])
+    if own is not None:
+        return Detectable(own, OWN_ERROR, minimal_detectable_change(own)), None
     value, reason = told.scale.value(told.course.states[-1], told.course.days[-1])
     if value is None:
         return None, reason

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping
+from collections import Counter
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
@@ -20,11 +21,19 @@ OF_ORGANISATION: Final = "organisation"
 
 
 @dataclass(frozen=True)
+class WithoutSets:
+    """So many sessions of which no sets are known."""
+
+    reason: str
+    sessions: int
+
+
+@dataclass(frozen=True)
 class Counted:
     """Sessions of one athlete each: all that are booked, and those of them without sets, by the reason."""
 
     sessions: int
-    without_sets: Mapping[str, int]
+    without_sets: tuple[WithoutSets, ...]
 
 
 @dataclass(frozen=True)
@@ -51,22 +60,26 @@ def balance_between(
         session__local_date__range=(first, last),
     ).values_list("athlete_id", "origin", "entries", "reason")
     entries: dict[str, list[Entry]] = {PLANNED: [], DONE: []}
-    sessions, without = {PLANNED: 0, DONE: 0}, {PLANNED: {}, DONE: {}}  # type: ignore[var-annotated]
+    reasons: dict[str, list[str]] = {PLANNED: [], DONE: []}
     people = set()
     for athlete, origin, listed, reason in rows:
         people.add(athlete)
-        sessions[origin] += 1
+        reasons[origin].append(reason)
         entries[origin] += [Entry(*one) for one in listed]
-        if reason:
-            without[origin][reason] = without[origin].get(reason, 0) + 1
     return BalanceTold(
         balance_of(entries[PLANNED], entries[DONE], {} if target is None else target.shares),
-        Counted(sessions[PLANNED], without[PLANNED]),
-        Counted(sessions[DONE], without[DONE]),
+        _counted(reasons[PLANNED]),
+        _counted(reasons[DONE]),
         len(people),
         None if target is None else OF_ORGANISATION if target.group_id is None else OF_GROUP,
         None if target is None else target.version,
     )
+
+
+def _counted(reasons: Sequence[str]) -> Counted:
+    """One reason for each session, "" where there are sets."""
+    without = Counter(reason for reason in reasons if reason)
+    return Counted(len(reasons), tuple(WithoutSets(*one) for one in sorted(without.items())))
 
 
 def target_for(group_id: UUID | None) -> BalanceTarget | None:

@@ -10,7 +10,7 @@ from rest_framework import serializers
 from athletes.api.capacity_serializers import IntervalOutput
 from athletes.calc.bests import REPETITIONS, SECONDS, TIME
 from athletes.group_progress import CLEAR, SMALL_CELL, VERDICTS
-from athletes.progress import USUAL_ERROR
+from athletes.progress_error import OWN_ERROR, USUAL_ERROR
 from athletes.progress_worth import ASKED, OF_PEOPLE
 from services.api.serializers import OutputSerializer
 
@@ -46,7 +46,7 @@ class DetectableOutput(OutputSerializer):
     by that alone."""
 
     typical_error = serializers.FloatField()
-    typical_error_from = serializers.ChoiceField(choices=[USUAL_ERROR])
+    typical_error_from = serializers.ChoiceField(choices=[OWN_ERROR, USUAL_ERROR])
     change = serializers.FloatField()
 
 

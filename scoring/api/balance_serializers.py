@@ -118,10 +118,7 @@ class CountedOutput(OutputSerializer):
     """Sessions, each of one athlete, and those of which no sets are known."""
 
     sessions = serializers.IntegerField()
-    without_sets = serializers.SerializerMethodField()
-
-    def get_without_sets(self, row: Any) -> list[dict[str, Any]]:
-        return [{"reason": reason, "sessions": n} for reason, n in sorted(row.without_sets.items())]
+    without_sets = WithoutSetsOutput(many=True)
 
 
 class BalanceOutput(OutputSerializer):

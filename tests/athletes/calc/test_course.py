@@ -1,18 +1,23 @@
 """Changes of an ability between two days: a normal vector conditioned at once, simulation, published numbers."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.stats import norm
 from statsmodels.datasets import nile
 from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from athletes.calc.capacity import Absence, Observation, Prior, estimate_capacity, in_variation
+from athletes.calc.columns import as_history
 from athletes.calc.course import Pair, Terms, own_change, telling_days
 from athletes.calc.smooth import course_of_load
 from athletes.calc.terms import HoldTerms, MaximumTerms, PlainTerms, RepetitionTerms
 from tests.athletes.calc.histories import BENCH, history, person
+from tests.support.examples import examples
 
 KNOWN_K = Prior(math.log(80.0), 0.3, math.log(0.0265), 1e-3)
 WALK, NOISE = 2.5e-5, 0.04  # of the estimate: variance of ln L10 in a day, SD of a tested maximum
@@ -155,6 +160,38 @@ def test_an_offset_of_a_variation_is_no_change() -> None:
 
     assert (other.earlier_var > own.earlier_var).all()
     assert other.change_sd == pytest.approx(own.change_sd)
+
+
+@settings(max_examples=examples(12))
+@given(
+    seed=st.integers(0, 10_000),
+    size=st.integers(1, 12),
+    since=st.integers(0, 150),
+    load=st.floats(5.0, 200.0),
+)
+def test_whatever_was_seen_is_told_in_numbers(seed: int, size: int, since: int, load: float) -> None:
+    """Every kind of sight in any order, variations and absences: finite, ordered, and chances that add to 1."""
+    rng = np.random.default_rng(seed)
+    seen = [
+        replace(one, variation=str(rng.choice(["a", "b", "c"])))
+        for one in history(rng, person(rng), [40, 60, 80, 100, 140], size)
+    ]
+    known = as_history(seen).day
+    if not known.size:
+        return
+    days = telling_days(known.tolist(), 160, since, 8)
+    course = course_of_load(BENCH, seen, days, "b", absences=[Absence(30, 30 + int(rng.integers(0, 60)))])
+
+    assert np.isfinite(course.mean).all()
+    assert (course.var > 0.0).all()
+    for index in range(len(days) - 1):
+        pair = course.pair(index).relative(math.log(load), math.log(load))
+        chances = pair.chances(0.05)
+        told = own_change(pair, RepetitionTerms(course.states[-1].k_nodes, BENCH.asymptote_share))
+        assert chances.improved + chances.neither + chances.declined == pytest.approx(1.0)
+        assert min(chances.improved, chances.neither, chances.declined) >= 0.0
+        assert -500.0 <= told.lower <= told.median <= told.upper <= 500.0
+        assert (pair.change_sd**2 <= pair.earlier_var + pair.later_var + 1e-9).all()
 
 
 def drawn(pair: Pair, terms: Terms, size: int = 400_000) -> np.ndarray:
