@@ -21,7 +21,7 @@ from scoring.calc.forecast import Scenarios, best_policy
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import Way, finer_grid, policy_grid
+from scoring.calc.pacing import Way, coarse_grid, finer_grid, nearby_grid
 from scoring.calc.pacing_price import CHANGES
 from scoring.calc.plan_choice import plan_instead
 from scoring.calc.policy_choice import WORTHWHILE
@@ -29,8 +29,12 @@ from scoring.calc.scenarios import Common
 from scoring.calc.stops import TOLD_BY
 from scoring.calc.volume import NOVEL_SHARE
 
-# Scenarios that compare combinations; the chosen one is forecast from all.
-COMPARED: Final = 256
+# Scenarios that compare combinations, and where sets are not to be broken, which the median tells; the chosen one is
+# forecast from all.
+COMPARED: Final = 128
+COMPARED_BY_MEDIAN: Final = 256
+# Those that what is chosen is paced in: the ones behind the draws that pace it judge a plan of sets.
+JUDGED: Final = 256
 # The least of them, and of those that compare policies, however long a session is.
 FEWEST_COMPARED: Final = 32
 # Draws that pace a combination to compare it, and those that pace what is chosen.
@@ -149,6 +153,11 @@ class Setting:
         """The conditions that couple the items."""
         return [condition for condition in self.block.aim.conditions if condition.kind != "first_set"]
 
+    @cached_property
+    def compared(self) -> int:
+        """How many scenarios compare combinations."""
+        return COMPARED_BY_MEDIAN if has_straight_sets(self.block) else COMPARED
+
     @property
     def is_played(self) -> bool:
         """Whether anything but what is there fresh tells combinations apart."""
@@ -182,17 +191,18 @@ def most_share_of(options: Sequence[Judged]) -> float:
 
 
 def _weigh(setting: Setting, options: tuple[Judged, ...]) -> Weighed:
-    scenarios = setting.scenarios(options, COMPARED)
+    scenarios = setting.scenarios(options, setting.compared)
     sets = sets_of_a_draw(setting.block, scenarios)
-    grid = policy_grid(scenarios.items, most_share_of(options))
+    grid = coarse_grid(scenarios.items, most_share_of(options))
     policy = _policy(setting, scenarios, sets, grid, PLANNED)
     return _weighed(setting, scenarios, policy, sets)
 
 
 def _paced_anew(setting: Setting, chosen: Combination) -> Weighed:
-    scenarios, sets = setting.scenarios(chosen.options, COMPARED), chosen.found.sets
+    scenarios, sets = setting.scenarios(chosen.options, JUDGED), chosen.found.sets
     most_share = most_share_of(chosen.options)
-    rough = _policy(setting, scenarios, sets, policy_grid(scenarios.items, most_share), PACED)
+    nearby = nearby_grid(scenarios.items, chosen.policy, most_share)
+    rough = _policy(setting, scenarios, sets, nearby, PACED)
     finer = finer_grid(scenarios.items, rough, most_share)
     # Where something is left out for the budget anyway, there is none for this.
     if setting.budget.coarse:
@@ -224,7 +234,7 @@ def losses_under(
     block) under one policy; sets: about so many in a draw.
     """
     budget, runs_each = setting.budget, runs_of(setting.coupled, scenarios.items)
-    wanted = min(COMPARED, len(scenarios.multiplier))
+    wanted = min(setting.compared, len(scenarios.multiplier))
     few = budget.draws(wanted, sets * runs_each, min(wanted, FEWEST_COMPARED), budget.comparisons)
     compared = scenarios.subset(few)
     found, sizes = coupled_losses(setting.block, compared, policy)

@@ -30,6 +30,7 @@ from programming.calc.revision import Block, Condition
 from programming.calc.rule_codes import NO_ITEM, RuleCodes, Work, rule_codes, work_of
 from scoring.calc.items import RESERVOIR, Items
 from scoring.calc.next_set import Policy
+from scoring.calc.pacing import every_other
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import run_all
 
@@ -89,10 +90,7 @@ class Budget:
         if len(grid) * draws * sets <= self.limit / self.comparisons:
             return grid
         self.coarse = True
-        kept = np.ones(len(grid), dtype=bool)
-        for column in grid.T:
-            kept &= np.isin(column, np.unique(column)[::-2])
-        return np.asarray(grid[kept])
+        return every_other(grid)
 
 
 def share_out(blocks: Sequence[Block], limit: float) -> list[float]:

@@ -71,11 +71,28 @@ FIRST_LOOK: Final = 16
 
 
 def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
-    """The policies (P, 4) that are compared at first: share, own rest, pace, and the smallest sets. Of a single share
-    where nothing runs empty.
+    """The policies (P, 4) of the whole grid: share, own rest, pace, and the smallest sets. Of a single share where
+    nothing runs empty.
     """
-    limited, paced = _runs_empty(items), PACE in items.kind.tolist()
-    return _grid(limited, paced, _most_share(items, most_share))
+    return _grid(*_asks_for(items), _most_share(items, most_share))
+
+
+def coarse_grid(items: Items, most_share: float = 1.0) -> FloatArray:
+    """Every other policy of the grid (P, 4) by each of its values, the last of each among them: what compares
+    combinations, of which the chosen one is then paced more closely.
+    """
+    return _coarse(*_asks_for(items), _most_share(items, most_share))
+
+
+def nearby_grid(items: Items, policy: Policy, most_share: float = 1.0) -> FloatArray:
+    """The policies of the grid (P, 4) no further than one step from one of it, by each of its values."""
+    grid = policy_grid(items, most_share)
+    near = np.ones(len(grid), dtype=bool)
+    for column, value in zip(grid.T[:3], policy[:3], strict=False):
+        values = np.unique(column)
+        at = int(np.searchsorted(values, value - EPSILON))
+        near &= np.isin(column, values[max(0, at - 1) : at + 2])
+    return np.asarray(grid[near])
 
 
 def finer_grid(items: Items, policy: Policy, most_share: float = 1.0) -> FloatArray:
@@ -112,12 +129,30 @@ def _runs_empty(items: Items) -> bool:
     return items.engine != NO_ITEM and any(power > 0.0 for power in items.table[POWER].tolist())
 
 
+def _asks_for(items: Items) -> tuple[bool, bool]:
+    """Whether shares and rests are to be compared, and paces."""
+    return _runs_empty(items), PACE in items.kind.tolist()
+
+
 @lru_cache(maxsize=64)
 def _grid(limited: bool, paced: bool, most_share: float) -> FloatArray:
     shares = tuple(share for share in SHARES if share <= most_share + 1e-9) if limited else SHARES[:1]
     rests = OWN_RESTS_S if limited else OWN_RESTS_S[:1]
     paces = PACES if paced else (1.0,)
     return np.array([(share, rest, pace, 0.0) for share in shares for rest in rests for pace in paces])
+
+
+@lru_cache(maxsize=64)
+def _coarse(limited: bool, paced: bool, most_share: float) -> FloatArray:
+    return every_other(_grid(limited, paced, most_share))
+
+
+def every_other(grid: FloatArray) -> FloatArray:
+    """The policies (P, 4) with every other value in each column, the greatest of them among these."""
+    kept = np.ones(len(grid), dtype=bool)
+    for column in grid.T:
+        kept &= np.isin(column, np.unique(column)[::-2])
+    return np.asarray(grid[kept])
 
 
 @kept

@@ -114,7 +114,7 @@ def test_a_condition_on_what_stops_plays_every_limit_again():
 
 
 def test_a_long_session_stays_within_its_budget(monkeypatch):
-    """Five rounds of six, 72 options: without a bound more than twenty times as much is simulated."""
+    """Five rounds of six, 72 options: without a bound more than ten times as much is simulated."""
     long = replace(SIX, rules=replace(ROUNDS, rounds=5))
     counter, budget = Counter(monkeypatch), Budget(25_000.0)
     short = prescribe.prescribe(long, candidates(long), multiplier=MULTIPLIER, budget=budget)
@@ -123,7 +123,7 @@ def test_a_long_session_stays_within_its_budget(monkeypatch):
 
     assert budget.coarse
     assert bounded <= 2.0 * budget.limit
-    assert counter.sets > 20.0 * bounded
+    assert counter.sets > 10.0 * bounded
     assert short.feasible
     assert short.forecast.scenarios < len(MULTIPLIER)
     assert short.conditions[0].probability >= 0.5
@@ -188,4 +188,4 @@ def test_amounts_of_ones_own_begin_with_what_is_known_of_those_written(monkeypat
     second, counter.sets = counter.sets - before, 0.0
     alone = ask(allow_volume=True)
     assert after == alone
-    assert 0.0 < second <= counter.sets - 0.5 * before
+    assert 0.0 < second <= counter.sets - 0.4 * before

@@ -4,7 +4,15 @@ import numpy as np
 import pytest
 
 from scoring.calc import combination, search
-from scoring.calc.combination import Combination, Setting, Weighed, evaluate, losses_under, paced
+from scoring.calc.combination import (
+    COMPARED,
+    Combination,
+    Setting,
+    Weighed,
+    evaluate,
+    losses_under,
+    paced,
+)
 from scoring.calc.effort import Budget
 from scoring.calc.first_set import is_new_and_unsure, judge
 from scoring.calc.next_set import Policy
@@ -171,9 +179,11 @@ def test_losses_are_found_in_as_many_draws_as_the_budget_has():
         told[limit] = losses_under(setting, setting.scenarios(options, 256), POLICY, sets)
         spent[limit] = budget.spent
     whole = setting_of()
-    few = {count: losses_under(whole, whole.scenarios(options, count), POLICY, sets) for count in (32, 256)}
+    few = {
+        count: losses_under(whole, whole.scenarios(options, count), POLICY, sets) for count in (32, COMPARED)
+    }
 
-    assert told[np.inf] == few[256] != few[32] == told[1.0]
-    assert spent[np.inf] == 256 * sets
+    assert told[np.inf] == few[COMPARED] != few[32] == told[1.0]
+    assert spent[np.inf] == COMPARED * sets
     assert spent[1.0] == 32 * sets
-    assert 32 * sets <= spent[100_000.0] <= 256 * sets
+    assert 32 * sets <= spent[100_000.0] <= COMPARED * sets

@@ -104,40 +104,6 @@ def test_a_result_is_noted_by_movement_and_day(world: World) -> None:
     assert (done.repetitions, done.failure_repetitions) == (51, 31)
 
 
-def test_what_was_corrected_twice_between_two_recomputes_is_noted_once(world: World) -> None:
-    """Of a test and a result: the first was noted, the second never, the third counts alone."""
-    athlete = add_athlete(world, "Bruna Keel", 62.0, {"goblet_squat": 12})
-    attempt = submit(world, athlete, place(world, -3), log(30, 20, 10))
-    drain(world.cast)
-    actor = world.cast.coach.actor
-    squat = world.variation("goblet_squat")
-    with world.cast.inside():
-        test = Assessment.objects.get(athlete=athlete)
-        assert WorkDone.objects.filter(athlete=athlete).count() == 2
-        for repetitions in (9, 8):
-            sent = log(repetitions)
-            report = Report("set_log", sent, {"set_log": sent}, attempt.performed_at, None)
-            attempt, _ = correct_attempt(actor=actor, attempt=attempt, report=report, reason="Miscounted.")
-            told = Performance(
-                kind="to_failure",
-                repetitions=repetitions,
-                performed_at=test.performed_at,
-                settings=Settings(load_kg=16.0),
-            )
-            test, _ = correct_assessment(
-                actor=actor,
-                assessment=test,
-                variation_id=squat,
-                tested=told,
-                reason="Counted again.",
-                now=timezone.now(),
-            )
-    drain(world.cast)
-    with world.cast.inside():
-        noted = WorkDone.objects.filter(athlete=athlete).values_list("source_id", "repetitions")
-        assert set(noted) == {(attempt.id, 8.0), (test.id, 8.0)}
-
-
 def test_totals_are_noted_too(world: World) -> None:
     """Without sets, the movement is that of the work item."""
     athlete = add_athlete(world, "Bruna Keel", 62.0)
