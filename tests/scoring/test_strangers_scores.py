@@ -4,7 +4,8 @@ Two sessions of each person's twelve are by amounts of two movements: in rounds,
 penalty. Wanted as for first sets (`test_strangers_first_sets.py`, the same run): a mean error a fifth below that of
 what a coach would write down (the last score of the same kind, a 1RM equation (Epley 1985) with its table, equal sets
 at the average), or within a tenth of the error that the person's true parameters would make; 80 % intervals that hold
-75 to 85 % of all, 70 to 90 % in each population. Habits know the person's own seconds of a repetition, too.
+75 to 85 % of all, 70 to 90 % in each population, and lie to no side. Habits know the person's own seconds of a
+repetition, too.
 """
 
 import numpy as np
@@ -15,31 +16,25 @@ from tests.scoring.strangers_tried import PEOPLE, THOROUGH, tried
 
 pytestmark = pytest.mark.xdist_group("strangers")
 ROOM = 0.0 if THOROUGH else 0.05
-"""Two standard errors of the pooled share of some 360 scores are 3.7 %."""
+"""Two standard errors of the pooled share of some 360 scores are 3.7 %, of their mean rank 0.03."""
+NEAR_THE_MIDDLE = 0.05 if THOROUGH else 0.08
 A_FIFTH_BELOW = 0.8
-WIDER = 0.02
-"""Of 500 people each 86.7 in 100 scores lie within; 87.7, 89.4 and 82.9 by population. This documents the miss: we
-take somebody's cadence to differ by 8 % from day to day, and theirs never does. Without that it were 77 in 100, and
-54 if the learned cadence were taken for certain (100 people each).
-"""
-TOO_SLOW = 0.18
 
 
 def test_intervals_hold_as_many_as_they_say() -> None:
-    every = {name: tried(name).scores["rank"] for name in POPULATIONS}
-    held = {name: (ranks > 0.1) & (ranks < 0.9) for name, ranks in every.items()}
+    held = {name: (tried(name).ranks > 0.1) & (tried(name).ranks < 0.9) for name in POPULATIONS}
 
-    assert 0.75 - ROOM <= np.concatenate(list(held.values())).mean() <= 0.85 + WIDER + ROOM
+    assert 0.75 - ROOM <= np.concatenate(list(held.values())).mean() <= 0.85 + ROOM
     for name, one in held.items():
         assert 0.70 - ROOM <= one.mean() <= 0.90 + ROOM, name
 
 
-def test_they_are_too_slow_by_a_little() -> None:
-    """The mean rank of what came is 0.35 of 60 people each, and 0.5 were right: forecasts are some 5 % too slow. This
-    documents the miss, and that it grows no further.
+def test_they_are_neither_too_slow_nor_too_quick() -> None:
+    """The mean rank is 0.5; of 100 people each it is 0.46, since first sets are foreseen half a repetition too low
+    (`test_strangers_first_sets.py`).
     """
-    ranks = np.concatenate([tried(name).scores["rank"] for name in POPULATIONS])
-    assert abs(ranks.mean() - 0.5) <= TOO_SLOW
+    ranks = np.concatenate([tried(name).ranks for name in POPULATIONS])
+    assert abs(ranks.mean() - 0.5) <= NEAR_THE_MIDDLE
 
 
 @pytest.mark.parametrize("name", sorted(POPULATIONS))
