@@ -58,7 +58,7 @@ def issue_prescriptions(
     read = desk.read(only)
     plans = () if read is None else read.plans
     asked = [one.session_id for one in plans if only is None or one.session_id in only]
-    made, fallen = [], []
+    made, fallen, about = [], [], {}
     for number, session_id in enumerate(asked):
         read = desk.read(only) if number else read
         plan = None if read is None else read.plan(session_id)
@@ -85,8 +85,10 @@ def issue_prescriptions(
             worked=worked,
             now=now,
         )
-        made += [] if row is None else [row]
-    return store(athlete_id, made, {plan.session_id: plan for plan in read.plans}, fallen)
+        if row is not None:
+            made.append(row)
+            about[row.session_id] = plan
+    return store(athlete_id, made, about, fallen)
 
 
 def _is_too_late(plan: SessionPlan, ground: Ground, now: dt.datetime) -> bool:

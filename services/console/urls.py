@@ -9,11 +9,11 @@ from services.console import doors
 from services.console.athlete import AthletePage
 from services.console.athletes import AthletesPage
 from services.console.brief import BriefPage
+from services.console.history import HistoryChart, HistoryPage
 from services.console.my_report import MyReportPage
 from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_worker import MyWorker
-from services.console.history import HistoryChart, HistoryPage
 from services.console.page import PLACES
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage

@@ -44,8 +44,8 @@ from services.tenancy.actor import Role
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Location, Membership, Organisation, Person
 from tests.contracts.rows import fingerprint
-from tests.contracts.stage_load import log_load
 from tests.contracts.stage_files import send_files
+from tests.contracts.stage_load import log_load
 from tests.contracts.stage_safety import state_health
 from tests.support.cast import Cast, Member, add_member, make_person
 from tests.support.world import KIT, SESSION, World, drain, make_world
