@@ -237,6 +237,22 @@ def test_what_says_nothing_of_a_curve(weighed: Team) -> None:
     assert (row["measure"], row["bests"], row["test_due_reason"]) == (None, [], "never_observed")
 
 
+def test_help_that_would_carry_the_whole_body_now(weighed: Team) -> None:
+    """Sixty kilograms of assistance left something of 68 kg to pull, and nothing of 58: today there is no load."""
+    given(weighed, "pull_up", [(40, 10)], assistance_kg=60.0)
+    with weighed.cast.inside():
+        weighed.weigh(weighed.noor, 58.0, days=5)
+    recompute(weighed)
+
+    row = only(weighed, since=ago(40))
+
+    first, last = row["points"][0], row["points"][-1]
+    assert first["value"]["median"] > 5.0
+    assert (last["value"], last["value_reason"]) == (None, "not_a_load")
+    for name in ("change", "detectable"):
+        assert (row[name], row[f"{name}_reason"]) == (None, "not_a_load")
+
+
 def test_nothing_is_known_of_a_newcomer(weighed: Team) -> None:
     assert read(weighed)["movements"] == []
 
