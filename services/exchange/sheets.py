@@ -21,13 +21,10 @@ from scoring.models import Attempt, SetLog
 from scoring.sent import AS_PRESCRIBED
 from services.exchange.kept import TABLES, About, all_rows, columns_of, own_part, rows_about
 from services.exchange.kinds import ATHLETES, MEANINGS, RESULTS, TESTS, WEIGHINGS
+from services.exchange.known import reported
 from services.tenancy.personal import Kept
 
 ROWS_OF_A_PIECE: Final = 2000
-# What in a sent result is of this organisation, or stands in a column of its own.
-_NOT_REPORTED: Final = frozenset(
-    {"session", "athlete", "prescription", "client_id", "performed_at", "reason"}
-)
 _OF_A_SET: Final = (
     "load_kg",
     "assistance_kg",
@@ -186,7 +183,7 @@ def _results(whom: About | None) -> list[Line]:
                 "location": row.session.location.name,
                 "title": row.session.revision.document["title"],
                 "performed_at": _instant(row.performed_at),
-                "report": _json(_reported(row, sets.get(row.id, []))),
+                "report": _json(_as_reported(row, sets.get(row.id, []))),
             }
             for row in found
         ],
@@ -194,10 +191,8 @@ def _results(whom: About | None) -> list[Line]:
     )
 
 
-def _reported(row: Attempt, sets: Sequence[dict[str, Any]]) -> dict[str, Any]:
-    told = {
-        name: value for name, value in row.as_sent.items() if name not in _NOT_REPORTED and value is not None
-    }
+def _as_reported(row: Attempt, sets: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    told = reported(row.as_sent)
     if sets:
         elapsed = {} if row.elapsed_s is None else {"elapsed_s": row.elapsed_s}
         told.pop(AS_PRESCRIBED, None)

@@ -5,17 +5,14 @@ stored by the same actions. So nothing can come in by a file that could not be s
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Callable, Mapping
-from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q
 from rest_framework.serializers import BaseSerializer
 
 from athletes.actions.assessments import record_assessment
@@ -35,6 +32,7 @@ from scoring.api.result_views import report_of
 from scoring.models import Attempt
 from services.changes.actions import LOW_PRIORITY
 from services.exchange.kinds import ATHLETES, RESULTS, TESTS, WEIGHINGS, Written
+from services.exchange.known import OTHER, key_of_content, refuse_other, refuse_other_result, stored
 from services.exchange.table import Row
 from services.exchange.told import Cells, RowFaultError, report_told
 from services.tenancy.actor import Actor
@@ -112,11 +110,15 @@ class Taker:
             "trains_alone": told.yes_no("trains_alone"),
             "kit": told.json("kit"),
         }
-        key = told.text("client_id") or _key("athlete", told.text("name").casefold(), str(location_id))
-        stored = _stored(Athlete, key)
-        if stored is not None:
-            return Taken(stored, stored, False)
+        key = told.text("client_id") or key_of_content("athlete", told.text("name").casefold(), location_id)
         data = _read(AthleteInput, body)
+        known = stored(Athlete, key)
+        if known is not None:
+            # A location for the whole file is for who comes in; of who is there the row says nothing by it.
+            refuse_other(
+                known, {name: value for name, value in data.items() if location or name != "location_id"}
+            )
+            return Taken(known.id, known.id, False)
         athlete, is_new = create_athlete(actor=self.actor, client_id=key, **data)
         return Taken(athlete.id, athlete.id, is_new)
 
@@ -126,11 +128,14 @@ class Taker:
             "body_mass_kg": told.scaled("body_mass"),
             "measured_at": self._when(told, "measured_at", athlete),
         }
-        key = told.text("client_id") or _key("weighing", athlete.id, *body.values())
-        stored = _stored(BodyMass, key)
-        if stored is not None:
-            return Taken(stored, athlete.id, False)
+        key = told.text("client_id") or key_of_content(
+            "weighing", athlete.id, body["body_mass_kg"], _said_when(told, "measured_at")
+        )
         data = _read(BodyMassInput, body)
+        known = stored(BodyMass, key)
+        if known is not None:
+            refuse_other(known, {"athlete_id": athlete.id, **_without_guess(data, told, "measured_at")})
+            return Taken(known.id, athlete.id, False)
         row, is_new = record_body_mass(
             actor=self.actor, athlete=athlete, now=self.now, client_id=key, priority=LOW_PRIORITY, **data
         )
@@ -156,11 +161,17 @@ class Taker:
             "elapsed_s": told.seconds("elapsed"),
             "ended_by": told.text("ended_by") or None,
         }
-        key = told.text("client_id") or _key("test", athlete.id, *body.values())
-        stored = _stored(Assessment, key)
-        if stored is not None:
-            return Taken(stored, athlete.id, False)
+        key = told.text("client_id") or key_of_content(
+            "test", athlete.id, *{**body, "performed_at": _said_when(told, "performed_at")}.values()
+        )
         data = _read(AssessmentInput, body)
+        known = stored(Assessment, key)
+        if known is not None:
+            if known.variation_version.variation_id != variation:
+                raise RowFaultError(("client_id", OTHER))
+            content = {name: value for name, value in data.items() if name != "variation_id"}
+            refuse_other(known, {"athlete_id": athlete.id, **_without_guess(content, told, "performed_at")})
+            return Taken(known.id, athlete.id, False)
         settings = Settings(*(data.pop(name, None) for name in ("load_kg", "assistance_kg", "height_cm")))
         variation_id = data.pop("variation_id")
         row, is_new = record_assessment(
@@ -183,12 +194,13 @@ class Taker:
             "athlete": str(athlete.id),
             "performed_at": told.instant("performed_at") or session.starts_at.isoformat(),
         }
-        key = told.text("client_id") or _key(
+        key = told.text("client_id") or key_of_content(
             "result", athlete.id, session.id, json.dumps(body, sort_keys=True)
         )
-        stored = _stored(Attempt, key)
-        if stored is not None:
-            return Taken(stored, athlete.id, False)
+        known = stored(Attempt, key)
+        if known is not None:
+            refuse_other_result(known, body)
+            return Taken(known.id, athlete.id, False)
         body["client_id"] = key
         data = _read(AttemptInput, body)
         attempt, is_new = submit_attempt(
@@ -266,16 +278,11 @@ def _read(serializer: type[BaseSerializer], body: Mapping[str, Any]) -> dict[str
     return dict(reader.validated_data)
 
 
-def _stored(model: type[Athlete | BodyMass | Assessment | Attempt], key: str) -> UUID | None:
-    """What has this client_id, or is it (an export names by its id what has no client_id)."""
-    known = Q(client_id=key)
-    with suppress(ValueError):
-        known |= Q(id=UUID(key))
-    found: UUID | None = model.objects.filter(known).values_list("id", flat=True).first()
-    return found
+def _said_when(told: Cells, meaning: str) -> str | None:
+    """As the row says it: the instant that is made of a date of today is another one each time."""
+    return told.instant(meaning) or told.day("date")
 
 
-def _key(*content: object) -> str:
-    """Of a row that has no client_id of its own: the same content is the same row."""
-    digest = hashlib.sha256("\x1f".join(str(part) for part in content).encode()).hexdigest()
-    return f"row-{digest[:40]}"
+def _without_guess(data: Mapping[str, Any], told: Cells, meaning: str) -> dict[str, Any]:
+    """The content without an instant that was made of a date."""
+    return {name: value for name, value in data.items() if name != meaning or told.text(meaning)}
