@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -167,8 +168,7 @@ def test_before_anything_is_worked_out_the_coachs_words_stand_there(world: World
 
 
 def test_times_are_those_of_the_place(world: World) -> None:
-    """The session's hour, and the begin that is filled in, by the clock of Lisbon."""
-    from zoneinfo import ZoneInfo
+    """The session's hour, and the begin that is filled in and sent back, by the clock of Auckland."""
 
     fields_of = my_world(starts_in=-A_DAY / 24)
     answer = browser(fields_of.cast.athlete).get(page(fields_of.cast, f"my/sessions/{fields_of.session.id}"))
