@@ -6,18 +6,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from programming.calc.revision import UNITS, Block
+from programming.calc.revision import Block
 from programming.plans import SessionPlan
 from scoring.brief_rules import run_line
-from scoring.brief_words import amount_of, clock, option_said
+from scoring.brief_words import clock
 from scoring.names import Names, names_of
 from scoring.own_version import own_block
 from scoring.words import noun, units_said
 from services.console.my_clock_rules import clock_rules
 from services.console.my_fields import Choices, Field, Weights
+from services.console.my_planned import chosen_of, planned_sets
 
 MOST_ROWS: Final = 40
-"""Rows that are laid out for a session; whoever does more sets adds rows, or tells totals."""
+"""Rows that are laid out for a session, so that page and form stay within their bounds (300 KB, 1000 fields); whoever
+does more sets adds rows, or tells it in all.
+"""
 SETTINGS: Final = ("load", "assistance", "height")
 NEW: Final = "new"
 """In place of the number of a row that is added on the page."""
@@ -142,7 +145,8 @@ class Writer:
         planned = list(planned_sets(block, content, names))
         several = len(self.plan.doc.blocks) > 1
         numbers = self.filled.rows(number)
-        shown = [str(one) for one in range(min(len(planned), MOST_ROWS))] if numbers is None else numbers
+        most = MOST_ROWS // len(self.plan.doc.blocks)
+        shown = [str(one) for one in range(min(len(planned), most))] if numbers is None else numbers
         ways = [one for one in WAYS.items() if one[0] != "as_prescribed" or planned]
         ways += [LEFT_OUT] if several else []
         return LogBlock(
@@ -153,7 +157,7 @@ class Writer:
             how=self.filled.field(f"{number}-how", "How you tell it", "set_log", kind="ways", choices=ways),
             rows=[self._row(block, number, one, _at(planned, one)) for one in shown],
             spare=self._row(block, number, NEW, {}),
-            left=max(0, len(planned) - MOST_ROWS) if numbers is None else 0,
+            left=max(0, len(planned) - most) if numbers is None else 0,
             totals=list(self._totals(block, number)),
             at_end=self.filled.field(f"{number}-left", "Left in reserve at the end"),
             whole=list(self._whole(block, number)),
@@ -205,7 +209,7 @@ class Writer:
         names = self.names
         items = [item for item in block.items if work in (None, item.key)]
         for item in items:
-            chosen = _chosen(self.content or {}, item.key)
+            chosen = chosen_of(self.content or {}, item.key)
             known = sorted(
                 (one for one in self.plan.variations.items() if one[1].movement.key == item.movement),
                 key=lambda one: one[1].variation.rung,
@@ -249,43 +253,6 @@ class Writer:
             yield self.filled.field(
                 f"{number}-heaviest", "Heaviest load that succeeded", after=self.weights.unit
             )
-
-
-def planned_sets(block: Block, content: Mapping[str, Any], names: Names) -> Iterator[dict[str, Any]]:
-    """The sets of a block as prescribed, each with its version; where none are planned, one open row for each item.
-
-    work, variation, settings, unit, amount or None, rest_before_s, duration_s, said.
-    """
-    attempts = {(one["work"], one["number"]): one for one in content.get("attempts", [])}
-    plan = [one for one in content.get("plan", []) if one["block"] == block.key]
-    seen: dict[str, int] = {}
-    for one in plan:
-        seen[one["work"]] = seen.get(one["work"], 0) + 1
-        chosen = attempts.get((one["work"], seen[one["work"]])) or _chosen(content, one["work"])
-        if chosen:
-            yield _planned(chosen, one, names)
-    if not plan:
-        for item in block.work:
-            if chosen := _chosen(content, item.key):
-                yield _planned(chosen, {"work": item.key, "rest_before_s": None, "duration_s": None}, names)
-
-
-def _planned(chosen: Mapping[str, Any], one: Mapping[str, Any], names: Names) -> dict[str, Any]:
-    unit = next((name for name in UNITS if one.get(name) is not None), chosen.get("unit", UNITS[0]))
-    return {
-        "work": one["work"],
-        "variation": chosen["variation"],
-        **{name: chosen[name] for name in ("load_kg", "assistance_kg", "height_cm")},
-        "unit": unit,
-        "amount": amount_of(one),
-        "rest_before_s": one["rest_before_s"],
-        "duration_s": one["duration_s"],
-        "said": option_said(chosen, names),
-    }
-
-
-def _chosen(content: Mapping[str, Any], work: str) -> Mapping[str, Any]:
-    return next((one for one in content.get("work", []) if one["work"] == work), {})
 
 
 def _at(planned: Sequence[Mapping[str, Any]], number: str) -> Mapping[str, Any]:

@@ -21,6 +21,8 @@ from django.utils import timezone
 from athletes.actions.support import local_date
 from athletes.api.safety_views import SafetySettingsView
 from athletes.emergency import effective_settings
+from programming.api.catalogue_views import VariationsView
+from programming.api.template_views import RevisionView
 from programming.horizon import PRESCRIBED_AHEAD
 from programming.plans import SessionPlan, session_plan
 from scoring.api.prescription_views import PrescriptionsView
@@ -66,7 +68,10 @@ def by_script(request: HttpRequest) -> bool:
 
 
 class MySessionPage(MyPage):
-    shows = (*MyPage.shows, BriefView, PrescriptionsView, AttemptsView, AttemptView, SafetySettingsView)
+    shows = (
+        *(*MyPage.shows, RevisionView, VariationsView, BriefView, PrescriptionsView),
+        *(AttemptsView, AttemptView, SafetySettingsView),
+    )
     does = {"POST": AttemptsView}
     session: Any
     plan: SessionPlan

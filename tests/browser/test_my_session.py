@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Error, Page, expect
 
 from tests.browser.my_fixtures import is_stored, opened, picture, tick_all
 from tests.browser.my_phone import Site, is_kept, phone, reads_well, sign_in, stored
 from tests.services.console.browse import PASSWORD, with_password
+from tests.services.console.browse import page as address_of
 from tests.services.console.my_athlete import address, attempts
 from tests.support.world import World
 
@@ -137,27 +138,36 @@ def test_who_signs_out_leaves_nothing_behind(chromium: Browser, site: Site, mine
     assert kept(page) == 0
     assert page.evaluate("caches.keys()") == []
     page.context.set_offline(True)
-    with pytest.raises(Exception, match="ERR_INTERNET_DISCONNECTED"):
+    with pytest.raises(Error, match="ERR_INTERNET_DISCONNECTED"):
         page.goto(address(mine))
 
 
+@pytest.mark.parametrize("path", ["today", "my/sessions"])
 def test_the_next_person_on_the_device_sees_nothing_of_the_one_before(
-    chromium: Browser, site: Site, mine: World
+    chromium: Browser, site: Site, mine: World, path: str
 ) -> None:
-    """The first was signed out by time, with a log begun: the other finds neither it nor the kept page."""
+    """The first was signed out by time, with a log begun: whatever the other opens, the kept page is gone, and the
+    log is shown to its owner alone.
+    """
     page = opened(chromium, site, mine)
     is_kept(page)
     page.fill("#f-note", "Mine alone.")
     page.context.clear_cookies()
-    other = mine.cast.coach
-    sign_in(page.context, site, other)
+    sign_in(page.context, site, mine.cast.coach)
+    page.goto(address_of(mine.cast, path))
+    page.wait_for_function(
+        "caches.keys().then((all) => all.every((one) => !one.startsWith('dosewright-pages:')))"
+    )
     page.goto(address(mine))
     assert page.get_by_role("heading", name="No sessions of your own").is_visible()
-    assert "Mine alone." not in page.content()
+    page.context.set_offline(True)
+    with pytest.raises(Error, match="net::ERR_"):
+        page.goto(address(mine))
+    page.context.set_offline(False)
     page.context.clear_cookies()
     sign_in(page.context, site, mine.cast.athlete)
     page.goto(address(mine))
-    assert page.input_value("#f-note") == "Mine alone.", "its owner finds it again"
+    expect(page.locator("#f-note")).to_have_value("Mine alone.")
 
 
 def test_a_complaint_stands_beside_its_field(chromium: Browser, site: Site, mine: World) -> None:

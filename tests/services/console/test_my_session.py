@@ -5,9 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import re
 from typing import Any
+from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
+from scoring.models import Prescription
 from tests.services.console.browse import browser, looked_at, page
 from tests.services.console.my_athlete import Form, address, attempts, move, my_world
 from tests.support.world import World, drain
@@ -40,8 +43,6 @@ def ticked(fields: dict[str, str]) -> dict[str, str]:
 
 def test_what_is_planned_stands_in_the_fields(mine: World) -> None:
     """Version, amount, load and rest of every set of the prescription, and nothing is ticked."""
-    from scoring.models import Prescription
-
     with mine.cast.inside():
         content = Prescription.objects.get(athlete=mine.athletes["Ayo Lindqvist"]).content
     fields = form_of(mine)
@@ -286,3 +287,19 @@ def test_signing_out_clears_what_the_browser_keeps(mine: World) -> None:
     """W3C Clear Site Data: caches, workers and storage of this site."""
     answer = reading(mine).post("/sign-out")
     assert answer.headers["Clear-Site-Data"] == '"cache", "storage"'
+
+
+def test_a_long_plan_keeps_page_and_form_within_bounds(mine: World) -> None:
+    """A hundred and twenty sets: forty stand there, the page says so, and they are stored."""
+    with mine.cast.inside():
+        given = Prescription.objects.get(athlete=mine.athletes["Ayo Lindqvist"])
+        squat = next(one for one in given.content["plan"] if one["work"] == "b")
+        longer = {**given.content, "plan": [squat] * 120}
+        values = {one.attname: getattr(given, one.attname) for one in given._meta.concrete_fields}
+        changed = {"number": given.number + 1, "content": longer, "issued_at": timezone.now()}
+        Prescription(**{**values, **changed, "id": uuid4()}).save(force_insert=True)
+    fields = form_of(mine)
+    assert len([name for name in fields if name.endswith("-amount")]) == 40
+    assert "80 sets more" in looked_at(reading(mine).get(address(mine))).text
+    assert reading(mine).post(address(mine), ticked(fields)).status_code == 303
+    assert len(attempts(mine)[0].as_sent["set_log"]["sets"]) == 40

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from programming.actions.sessions import cancel_session, schedule_session
+from programming.models import ScheduledSession
 from tests.services.console.browse import browser, looked_at, page
-from tests.services.console.my_athlete import Form, another_session, attempts, my_world, own_athlete
+from tests.services.console.my_athlete import Form, address, another_session, attempts, my_world, own_athlete
 from tests.support.world import SESSION, World, add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -166,12 +168,17 @@ def test_before_anything_is_worked_out_the_coachs_words_stand_there(world: World
     assert "Send the result" not in told
 
 
-def test_times_are_those_of_the_place(world: World) -> None:
-    """The session's hour, and the begin that is filled in, by the clock of Lisbon."""
-    from zoneinfo import ZoneInfo
-
-    fields_of = my_world(starts_in=-A_DAY / 24)
-    answer = browser(fields_of.cast.athlete).get(page(fields_of.cast, f"my/sessions/{fields_of.session.id}"))
-    local = fields_of.session.starts_at.astimezone(ZoneInfo("Europe/Lisbon"))
+def test_times_are_those_of_the_place(db: None) -> None:
+    """The session's hour, and the begin that is filled in and sent back, by the clock of Auckland."""
+    elsewhere = my_world(starts_in=-A_DAY / 24)
+    with elsewhere.cast.inside():
+        ScheduledSession.objects.filter(id=elsewhere.session.id).update(zone="Pacific/Auckland")
+    client, where = browser(elsewhere.cast.athlete), address(elsewhere)
+    answer = client.get(where)
+    local = elsewhere.session.starts_at.astimezone(ZoneInfo("Pacific/Auckland"))
     assert f"{local:%H:%M}" in looked_at(answer).text
-    assert Form(answer.content.decode()).fields["begun"] == f"{local:%Y-%m-%dT%H:%M}"
+    fields = Form(answer.content.decode()).fields
+    assert fields["begun"] == f"{local:%Y-%m-%dT%H:%M}"
+    assert client.post(where, {**fields, "0-0-done": "yes"}).status_code == 303
+    (attempt,) = attempts(elsewhere)
+    assert attempt.performed_at == local.replace(second=0, microsecond=0)

@@ -1,7 +1,9 @@
 // On every page: who signs out is told of a log that was not sent, and leaves nothing of their own behind.
+// Whoever signs in after somebody whose time ran out throws away the pages that were kept for that one.
 // The answer to the sign-out clears all that the site keeps (Clear-Site-Data); this is for browsers that do not.
 
 const LOG = "dosewright-log:";
+const PAGES = "dosewright-pages:";
 const form = document.querySelector("form[data-leave]");
 
 function logs() {
@@ -23,3 +25,8 @@ form?.addEventListener("submit", (event) => {
   }
   logs().forEach((key) => localStorage.removeItem(key));
 });
+
+if (form && "caches" in window) {
+  const kept = (await caches.keys()).filter((name) => name.startsWith(PAGES));
+  await Promise.all(kept.filter((name) => name !== PAGES + form.dataset.leave).map((name) => caches.delete(name)));
+}

@@ -123,7 +123,8 @@ class Log {
     if (seen.kind === "signed-out") return this.signIn();
     if (seen.kind === "gone") return this.refuse({ title: "This session is not yours any more", detail: "Ask your coach." });
     if (seen.person !== page.person) return this.refuse({ title: "Somebody else is signed in here", detail: "Sign out, and sign in as yourself; what you typed is kept." });
-    const answer = await send(window.location.pathname, entriesOf(form), seen.mark);
+    const told = entriesOf(form).filter(([, value]) => value !== ""); // a form has at most 1000 fields
+    const answer = await send(window.location.pathname, told, seen.mark);
     if (answer.kind === "later") return this.later(answer.after);
     if (answer.kind === "signed-out") return this.signIn();
     if (answer.kind === "refused") return this.refuse(answer.told, seen.stored);

@@ -34,7 +34,9 @@ async function part(request) {
 async function page(event) {
   const answer = await reach(event.request);
   if (answer === null) return (await kept(event.request)) ?? Response.error();
-  if (answer.ok) await keep(event.request, answer.clone());
+  const reader = answer.headers.get("Dosewright-Reader");
+  if (reader) await forgetOthers(reader);
+  if (reader && answer.ok) await keep(event.request, answer.clone(), reader);
   return answer;
 }
 
@@ -49,14 +51,14 @@ async function reach(request) {
 }
 
 // One person's pages alone: those of whoever read here before are thrown away.
-async function keep(request, answer) {
-  const reader = answer.headers.get("Dosewright-Reader");
-  if (!reader) return;
-  const mine = PAGES + reader;
-  const others = (await caches.keys()).filter((name) => name.startsWith(PAGES) && name !== mine);
+async function forgetOthers(reader) {
+  const others = (await caches.keys()).filter((name) => name.startsWith(PAGES) && name !== PAGES + reader);
   await Promise.all(others.map((name) => caches.delete(name)));
+}
+
+async function keep(request, answer, reader) {
   const address = new URL(request.url);
-  await (await caches.open(mine)).put(address.origin + address.pathname, answer);
+  await (await caches.open(PAGES + reader)).put(address.origin + address.pathname, answer);
 }
 
 async function kept(request) {
