@@ -20,7 +20,7 @@ Choices = Sequence[tuple[str, str]]
 
 @dataclass(frozen=True)
 class Field:
-    """A question of the log. kind: of the control ("number", "clock", "choice", "check", "moment", "long");
+    """A question of the log. kind: of the control ("number", "timing", "choice", "check", "moment", "long");
     after: the unit behind it.
     """
 

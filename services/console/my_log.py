@@ -225,14 +225,14 @@ class Writer:
     def _whole(self, block: Block, number: int) -> Iterator[Field]:
         """Of the block, however it is told."""
         yield self.filled.field(
-            f"{number}-elapsed", "Time on the clock", kind="clock", after="minutes:seconds"
+            f"{number}-elapsed", "Time on the clock", kind="timing", after="minutes:seconds"
         )
         if block.rules.tie_break == "split_time":
             split = self.names.work(block.rules.split or "")
             yield self.filled.field(
                 f"{number}-split",
                 f"On the clock when {split} was done",
-                kind="clock",
+                kind="timing",
                 after="minutes:seconds",
             )
 
