@@ -21,7 +21,7 @@ from scoring.calc.forecast import Scenarios, best_policy
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import Way, coarse_grid, finer_grid, nearby_grid
+from scoring.calc.pacing import Way, coarse_grid, finer_grid, policy_grid
 from scoring.calc.pacing_price import CHANGES
 from scoring.calc.plan_choice import plan_instead
 from scoring.calc.policy_choice import WORTHWHILE
@@ -201,8 +201,8 @@ def _weigh(setting: Setting, options: tuple[Judged, ...]) -> Weighed:
 def _paced_anew(setting: Setting, chosen: Combination) -> Weighed:
     scenarios, sets = setting.scenarios(chosen.options, JUDGED), chosen.found.sets
     most_share = most_share_of(chosen.options)
-    nearby = nearby_grid(scenarios.items, chosen.policy, most_share)
-    rough = _policy(setting, scenarios, sets, nearby, PACED)
+    grid = policy_grid(scenarios.items, most_share)
+    rough = _policy(setting, scenarios, sets, grid, PACED)
     finer = finer_grid(scenarios.items, rough, most_share)
     # Where something is left out for the budget anyway, there is none for this.
     if setting.budget.coarse:

@@ -84,17 +84,6 @@ def coarse_grid(items: Items, most_share: float = 1.0) -> FloatArray:
     return _coarse(*_asks_for(items), _most_share(items, most_share))
 
 
-def nearby_grid(items: Items, policy: Policy, most_share: float = 1.0) -> FloatArray:
-    """The policies of the grid (P, 4) no further than one step from one of it, by each of its values."""
-    grid = policy_grid(items, most_share)
-    near = np.ones(len(grid), dtype=bool)
-    for column, value in zip(grid.T[:3], policy[:3], strict=False):
-        values = np.unique(column)
-        at = int(np.searchsorted(values, value - EPSILON))
-        near &= np.isin(column, values[max(0, at - 1) : at + 2])
-    return np.asarray(grid[near])
-
-
 def finer_grid(items: Items, policy: Policy, most_share: float = 1.0) -> FloatArray:
     """The policies (P, 4) about one of the grid, itself alone where nothing runs empty.
 

@@ -19,7 +19,7 @@ from scoring.calc.pacing import more_careful
 # A combination whose loss under the pacing of its neighbour is worse than the neighbour's by this, in some of the
 # scenarios, is not paced itself.
 GLIMPSED: Final = 0.05
-GLANCES: Final = 32
+GLANCES: Final = 64
 
 
 def best_combination(

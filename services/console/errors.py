@@ -8,7 +8,7 @@ from typing import Any, Final
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from services.problems import DomainError
+from services.problems import DomainError, NotFound
 
 NOT_HERE: Final = {"title": "Not here", "detail": "There is no such page, or it is not for you to see."}
 """In place of what the interface says, which speaks of identifiers."""
@@ -19,7 +19,8 @@ def problem_page(
 ) -> HttpResponse:
     """The same title, detail and remedy as the interface answers, with its status."""
     told = {"title": error.title, "detail": error.detail, "remedy": error.remedy}
-    context = {**(frame or {}), **(NOT_HERE if error.status == 404 else told)}
+    # A page's own 404 says what to do; that of the interface says no more than that there is nothing.
+    context = {**(frame or {}), **(NOT_HERE if type(error) is NotFound else told)}
     response = render(request, "console/problem.html", context, status=error.status)
     for name, value in error.headers.items():
         response.headers[name] = value

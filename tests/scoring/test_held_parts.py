@@ -55,7 +55,7 @@ def test_totals_that_name_what_was_prescribed_count(world: World, more_kg: float
 def test_a_check_has_the_day_of_the_athlete_s_clock(world: World) -> None:
     """Half a day east or west of Greenwich one of the two is on another date than the instant's in UTC."""
     now = timezone.now()
-    zone = "Pacific/Kiritimati" if now.hour >= 12 else "Pacific/Pago_Pago"
+    zone = "Pacific/Kiritimati" if now.hour >= 11 else "Pacific/Pago_Pago"
     with world.cast.inside():
         Athlete.objects.filter(id=world.athletes[NAME].id).update(zone=zone)
     report(world, as_told(given(world), *USUAL))

@@ -31,8 +31,9 @@ def naive_spent(done, fresh, multiplier):
     muscle = SharedMuscle(body, {"legs": 1.0}, 0.025, works)
     works.append((muscle, fresh))
     for s in range(len(done.start) - 1):
-        each = done.seconds[s] / done.amount[s]
-        muscle.work(done.amount[s], done.start[s], fresh, multiplier, each, done.ended[s] == FAILURE)
+        muscle.work(
+            done.amount[s], done.start[s], fresh, multiplier, done.seconds[s], done.ended[s] == FAILURE
+        )
     return sum(muscle.at(done.start[-1]))
 
 
