@@ -12,6 +12,7 @@ from typing import Any, Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from programming.calc.reader import child
 from programming.calc.revision import Block
 from programming.plans import SessionPlan
 from scoring.sent import BLOCKS, KINDS
@@ -159,10 +160,10 @@ class Reader:
         body.places[f"{at}/heaviest_kg"] = f"{place}-heaviest"
         if text := typed(self.values, f"{place}-heaviest"):
             told["heaviest_kg"] = self.weights.read(text, "")
-        body.places[f"{at}/work"] = f"{place}-total-0"
+        body.places[child(at, "work")] = f"{place}-total-0"
         work: list[dict[str, Any]] = []
         for index, item in enumerate(block.items):
             if text := typed(self.values, f"{place}-total-{index}"):
-                body.places[f"{at}/work/{len(work)}"] = f"{place}-total-{index}"
+                body.places[child(at, "work", len(work))] = f"{place}-total-{index}"
                 work.append({"work": item.key, item.unit: number(text)})
         return {**told, "work": work}
