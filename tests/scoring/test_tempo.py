@@ -163,12 +163,15 @@ def test_a_session_is_profiled_by_the_athletes_own_seconds(world: World, coach: 
 
 
 def test_who_was_never_timed_is_foreseen_less_surely(world: World, coach: ApiClient) -> None:
-    """With seconds as usual the middle stays, and the interval narrows."""
+    """With seconds as usual these are learned, and the interval narrows; the middle moves by no more than another
+    pacing moves it, which is chosen anew of what is known.
+    """
     coming = place(world, ROWS)
     for days in range(6):
         send_rows(world, coach, [(8, 16.0)] * 3, hours_ago=29.0 + 24.0 * days)
     drain(world.cast)
     known, unknown = prescribed(world, coming), without_a_tempo(world, coming)
+    assert known.basis["tempo"]["r"]["own_s"] == pytest.approx(2.0, rel=0.01)
     assert middle_s(known) == pytest.approx(middle_s(unknown), rel=0.05)
     assert interval_s(known) < 0.97 * interval_s(unknown)  # most of it is the capacity
 
