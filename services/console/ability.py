@@ -22,6 +22,7 @@ DUE: Final = {
     "only_lower_bounds": "only sets that were stopped early tell of it",
     "interval_grown": "long ago, so that the interval has grown",
 }
+UNTOLD: Final = {"beyond_curve": "too light for them to tell how many repetitions"}
 TESTED: Final = {
     "one_rm": "a maximum",
     "to_failure": "to failure",
@@ -56,7 +57,7 @@ def ability_of(row: Any, reader: FigureReader) -> Ability:
     told = FiguresOutput(figures).data
     version, _ = reader.last_seen[row.movement_id]
     middle, spread, reason = _can(told)
-    notes = [plain(one) for one in told["notes"]] + ([plain(reason)] if reason else [])
+    notes = [UNTOLD.get(one, plain(one)) for one in (*told["notes"], reason) if one]
     return Ability(
         movement=row.movement.name,
         movement_id=row.movement_id,

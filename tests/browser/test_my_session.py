@@ -60,6 +60,18 @@ def test_a_lost_connection_loses_nothing_and_doubles_nothing(
     assert kept(page) == 0
 
 
+def test_the_first_page_that_is_opened_loads_without_a_connection(
+    chromium: Browser, site: Site, mine: World
+) -> None:
+    """It came before its worker, so nobody loads it a second time for it to be kept."""
+    page = opened(chromium, site, mine)
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    page.wait_for_function("caches.match(location.href).then((found) => found !== undefined)")
+    page.context.set_offline(True)
+    page.reload()
+    assert page.locator("#f-0-0-amount").is_visible()
+
+
 def test_an_answer_that_is_lost_is_asked_for_again(chromium: Browser, site: Site, mine: World) -> None:
     """The result was stored, nobody heard of it; sent again under its key it is the same one."""
     page = opened(chromium, site, mine)
@@ -185,7 +197,11 @@ def test_a_complaint_stands_beside_its_field(chromium: Browser, site: Site, mine
     reads_well(page)
     page.fill("#f-effort", "9")
     page.fill("#f-0-0-amount", "12")
+    page.context.set_offline(True)
     page.click("#send")
+    page.get_by_text("Not sent yet:").wait_for()
+    expect(page.locator("#log .error")).to_have_count(0)
+    page.context.set_offline(False)
     is_stored(page)
 
 

@@ -77,6 +77,7 @@ def test_a_hold_says_who_may_release_it(prescribed: World) -> None:
     assert "On hold since" in told and "set by the staff" in told
     assert "It is released by an owner, a coach or staff of the location" in told
     assert "Kept away: shoulder, from Thu 1 Jan 2026 until it is lifted: after a fall" in told
+    assert "As Idris Vane reads it: Answer the screening" in told  # which says "you" to the athlete
     listed = looked_at(browser(cast.coach).get(page(cast, "athletes"))).text
     assert "Idris Vane on hold: set by the staff" in listed
     assert listed.count("on hold") == 1

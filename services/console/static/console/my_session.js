@@ -66,6 +66,7 @@ class Log {
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.tries = 0;
+      showErrors(form, {}); // what was marked before may have been put right
       this.save({ wanted: true });
       this.deliver();
     });

@@ -15,7 +15,7 @@ self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(SHELL).then((shell) => shell.addAll(PARTS)).then(() => self.skipWaiting()));
 });
 
-self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim().then(keepOpen)));
 
 self.addEventListener("fetch", (event) => {
   const { pathname } = new URL(event.request.url);
@@ -54,6 +54,13 @@ async function reach(request) {
 async function forgetOthers(reader) {
   const others = (await caches.keys()).filter((name) => name.startsWith(PAGES) && name !== PAGES + reader);
   await Promise.all(others.map((name) => caches.delete(name)));
+}
+
+// The page that brought this worker came before it: it is kept too, as it may be the last one with a connection.
+async function keepOpen() {
+  const open = (await self.clients.matchAll({ type: "window" })).map((one) => new Request(one.url));
+  const own = open.filter((request) => new URL(request.url).pathname.startsWith(SCOPE));
+  await Promise.all(own.map((request) => page({ request })));
 }
 
 async function keep(request, answer, reader) {
