@@ -20,6 +20,7 @@ from services.exchange.api import import_serializers as s
 from services.exchange.kinds import KINDS, Column
 from services.exchange.models import Import, ImportRow
 from services.exchange.queries import import_rows_of, imports_visible_to
+from services.exchange.states import OUTCOMES
 from services.exchange.table import MOST_BYTES, TableError, text_of
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import STAFF, Scope
@@ -164,7 +165,7 @@ class ImportView(OrganisationView):
 
 
 class ImportRowFilter(FilterSet):
-    outcome = ChoiceFilter(choices=[(one, one) for one in s.OUTCOMES])
+    outcome = ChoiceFilter(choices=[(one, one) for one in OUTCOMES])
 
     class Meta:
         model = ImportRow
