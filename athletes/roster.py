@@ -20,8 +20,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-KG_PER_LB: Final = 0.45359237
-"""Exact since the international yard and pound agreement of 1959."""
+from programming.calc.units import KG_PER_LB
 
 MOST_ROWS: Final = 2000
 MOST_COLUMNS: Final = 60

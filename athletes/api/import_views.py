@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import IO, Any
+from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 from rest_framework.exceptions import ParseError
-from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -20,26 +19,20 @@ from athletes.api.athlete_views import STAFF_WRITES
 from athletes.roster import MOST_BYTES, MOST_COLUMNS
 from services.api import fields
 from services.api.operation import Operation
-from services.api.parsers import StrictJSONParser
+from services.api.parsers import StrictJSONParser, WholeBodyParser
 from services.api.serializers import InputSerializer, OutputSerializer
 from services.api.views import OrganisationView
-from services.problems import FieldProblem, Invalid, TooLarge
+from services.problems import FieldProblem, Invalid
 
 
-class CsvParser(BaseParser):
+class CsvParser(WholeBodyParser):
     """A whole body of UTF-8 CSV, as {"csv": text}."""
 
     media_type = "text/csv"
+    max_bytes = MOST_BYTES
+    remedy = "split it"
 
-    def parse(
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, Any] | None = None,
-    ) -> dict[str, str]:
-        raw = stream.read(MOST_BYTES + 1)
-        if len(raw) > MOST_BYTES:
-            raise TooLarge(f"The file may have {MOST_BYTES} bytes at most; split it.")
+    def told(self, raw: bytes, context: Mapping[str, Any]) -> dict[str, str]:
         try:
             return {"csv": raw.decode("utf-8-sig")}
         except UnicodeDecodeError:

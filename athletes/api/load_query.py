@@ -10,8 +10,7 @@ from rest_framework.request import Request
 
 from athletes.calc.load import DDOFS, Ddof
 from athletes.calc.load_means import RATIO_KINDS, RatioKind
-from services.api.fields import FIRST_YEAR
-from services.problems import FieldProblem, Invalid
+from services.api.query import day_in, refused
 
 _ON: Final = "The last day of the week that is told, no later than today; left out: the newest full day."
 _DDOF: Final = "Of the SD of the seven daily loads; 0 where left out."
@@ -26,17 +25,9 @@ RATIO = OpenApiParameter("ratio", str, enum=RATIO_KINDS, description=_RATIO)
 
 def asked_day(request: Request, today: dt.date) -> dt.date | None:
     """The day in `on`. Raises Invalid for what is no day, and for a day to come."""
-    told = request.query_params.get("on")
-    if told is None:
-        return None
-    try:
-        day = dt.date.fromisoformat(told) if len(told) == 10 else None
-    except ValueError:
-        day = None
-    if day is None or day.year < FIRST_YEAR:
-        _refuse("on", "invalid", "Must be a day in the form 2030-01-31.")
+    day = day_in(request.query_params, "on")
     if day is not None and day > today:
-        _refuse("on", "in_the_future", f"Nothing is known of a day to come; today is {today}.")
+        raise refused("on", "in_the_future", f"Nothing is known of a day to come; today is {today}.")
     return day
 
 
@@ -44,7 +35,7 @@ def asked_ddof(request: Request) -> Ddof:
     """0 unless 1 is asked for. Raises Invalid."""
     told = request.query_params.get("ddof", "0")
     if told not in {str(one) for one in DDOFS}:
-        _refuse("ddof", "invalid_choice", "Must be one of: 0, 1.")
+        raise refused("ddof", "invalid_choice", "Must be one of: 0, 1.")
     return cast(Ddof, int(told))
 
 
@@ -52,9 +43,5 @@ def asked_ratio(request: Request) -> RatioKind | None:
     """None unless one is asked for. Raises Invalid."""
     told = request.query_params.get("ratio")
     if told is not None and told not in RATIO_KINDS:
-        _refuse("ratio", "invalid_choice", f"Must be one of: {', '.join(RATIO_KINDS)}.")
-    return cast(RatioKind | None, told)
-
-
-def _refuse(parameter: str, code: str, detail: str) -> None:
-    raise Invalid(errors=[FieldProblem("", code, detail, parameter=parameter)])
+        raise refused("ratio", "invalid_choice", f"Must be one of: {', '.join(RATIO_KINDS)}.")
+    return told

@@ -86,47 +86,45 @@ class AthleteLoadSummaryView(AthleteScopedView):
         return self.reply(summary_of(self.athlete.id, on, ddof, ratio))
 
 
+def _of_many(identifier: str) -> dict[str, Operation]:
+    return {
+        "GET": Operation(
+            id=identifier, output=s.GroupLoadOutput, parameters=(ON, DDOF), response_example=examples.GROUP
+        )
+    }
+
+
 class _ManyView(OrganisationView):
     """The load of several athletes up to a day."""
 
-    def summary(self, request: Request, athletes: QuerySet[Athlete], on: dt.date) -> Response:
+    access = {"GET": STAFF_READS}
+
+    def last_day(self, zone: str) -> dt.date:
+        """The day that is asked for, else yesterday by the clock of the place."""
+        today = local_date(timezone.now(), zone)
+        return asked_day(self.request, today) or today - DAY
+
+    def summary(self, athletes: QuerySet[Athlete], on: dt.date) -> Response:
         """Of active athletes whom the actor may know of."""
         seen = athletes.filter(is_active=True, id__in=athletes_visible_to(self.actor).values("id"))
         rows = list(seen.order_by("name", "id").values_list("id", "name"))
-        return self.reply(summary_of_many(rows, on, asked_ddof(request)))
+        return self.reply(summary_of_many(rows, on, asked_ddof(self.request)))
 
 
 class LocationLoadSummaryView(_ManyView):
-    operation = {
-        "GET": Operation(
-            id="read_location_load_summary",
-            output=s.GroupLoadOutput,
-            parameters=(ON, DDOF),
-            response_example=examples.GROUP,
-        )
-    }
-    access = {"GET": STAFF_READS}
+    operation = _of_many("read_location_load_summary")
 
     def prepare(self, **kwargs: Any) -> None:
         self.location: Location = self.get_object_or_404(locations_visible_to(self.actor), kwargs["location"])
 
     def get(self, request: Request, organisation: UUID, location: UUID) -> Response:
         """The athletes who train at a location, by name; up to yesterday unless another day is asked for."""
-        today = local_date(timezone.now(), self.location.zone)
-        on = asked_day(request, today) or today - DAY
-        return self.summary(request, Athlete.objects.filter(location=self.location), on)
+        on = self.last_day(self.location.zone)
+        return self.summary(Athlete.objects.filter(location=self.location), on)
 
 
 class GroupLoadSummaryView(_ManyView):
-    operation = {
-        "GET": Operation(
-            id="read_group_load_summary",
-            output=s.GroupLoadOutput,
-            parameters=(ON, DDOF),
-            response_example=examples.GROUP,
-        )
-    }
-    access = {"GET": STAFF_READS}
+    operation = _of_many("read_group_load_summary")
 
     def prepare(self, **kwargs: Any) -> None:
         self.group: Group = self.get_object_or_404(
@@ -136,7 +134,6 @@ class GroupLoadSummaryView(_ManyView):
     def get(self, request: Request, organisation: UUID, group: UUID) -> Response:
         """Who is in a group on the day, as far as the caller may know of them; up to yesterday unless asked."""
         place = self.group.location
-        today = local_date(timezone.now(), "UTC" if place is None else place.zone)
-        on = asked_day(request, today) or today - DAY
+        on = self.last_day("UTC" if place is None else place.zone)
         members = members_on(self.group.id, on).values("athlete_id")
-        return self.summary(request, Athlete.objects.filter(id__in=members), on)
+        return self.summary(Athlete.objects.filter(id__in=members), on)

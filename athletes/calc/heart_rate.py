@@ -19,7 +19,7 @@ Above the maximal rate the maximal rate is out of date, or the strap was wrong: 
 """
 
 from collections.abc import Sequence
-from typing import Final, Literal, NamedTuple, get_args
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
@@ -27,7 +27,6 @@ from athletes.calc.load import Figure
 from programming.calc.arrays import FloatArray
 
 CoefficientSet = Literal["banister_1991_men", "banister_1991_women", "morton_1990_men", "morton_1990_women"]
-COEFFICIENT_SETS: Final[tuple[CoefficientSet, ...]] = get_args(CoefficientSet)
 COEFFICIENTS: Final[dict[CoefficientSet, tuple[float, float]]] = {
     "banister_1991_men": (0.64, 1.92),
     "banister_1991_women": (0.86, 1.67),

@@ -1,10 +1,13 @@
-"""The units in which amounts are counted: what each is called, and which of them tell a capacity."""
+"""The units in which amounts are counted: what each is called, and which of them tell a capacity. And the pound."""
 
 from collections.abc import Mapping
 from typing import Final, Literal
 
 from programming.calc.movement_prior import CYCLICAL, HOLD, LOAD_REPETITION
 from programming.calc.variation import DISTANCE, ENERGY, HOLD_SECONDS, REPETITIONS, Variation
+
+KG_PER_LB: Final = 0.45359237
+"""Exact since the international yard and pound agreement of 1959."""
 
 UnitName = Literal["repetitions", "s", "m", "kcal"]
 

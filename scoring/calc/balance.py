@@ -15,7 +15,6 @@ from scoring.calc.profile import Profile, ProfiledSet
 
 BALANCE_VERSION: Final = 1
 SETS, CYCLICAL = "sets", "cyclical"
-BOOKS: Final = (SETS, CYCLICAL)
 HARD_RESERVE: Final = 3.0
 HOLD_LEFT: Final = 1.0 / 3.0
 """Of the seconds that were held: a quarter of all that was possible."""

@@ -12,16 +12,12 @@ from typing import Any, Final
 
 from gunicorn.http.errors import ParseException
 
-from services.api.parsers import MAX_BODY_BYTES
+from services.api.parsers import CUT, MAX_BODY_BYTES
 
 Wsgi = Callable[[dict[str, Any], Callable[..., Any]], Iterable[bytes]]
 
 CODED: Final = "HTTP_TRANSFER_ENCODING"
 """Stays in the environment of a request whose body could not be read; `ApiView` refuses it."""
-CUT: Final = "dosewright.body_cut"
-"""Of a body in chunks that was longer than any that is read here: what there is of it is not all. A route that reads
-longer bodies than others has to look for this mark, since the length alone tells it nothing.
-"""
 _ENDS: Final = "wsgi.input_terminated"
 """A server's word that reading its input ends with the body: it has put the chunks together."""
 

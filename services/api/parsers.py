@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping
-from typing import IO, Any, NoReturn
+from typing import IO, Any, Final, NoReturn
 
 from rest_framework.exceptions import ParseError
 from rest_framework.negotiation import DefaultContentNegotiation
@@ -18,16 +18,17 @@ MAX_BODY_BYTES = 1024 * 1024
 MAX_DEPTH = 20
 # Beyond this an integer is not exact in the double precision that most clients read with (RFC 8259, 6).
 MAX_INTEGER = 2**53 - 1
+CUT: Final = "dosewright.body_cut"
+"""In the environment of a body in chunks that was longer than MAX_BODY_BYTES (`services.api.chunked`): what there is
+of it is not all, which to a parser that reads more than that its length does not tell.
+"""
 
 
-class StrictJSONParser(BaseParser):
-    """UTF-8 JSON of at most `max_bytes`, nested at most MAX_DEPTH, no doubled key, no NaN or infinity.
+class WholeBodyParser(BaseParser):
+    """A body of at most `max_bytes`, read at once and whole. Raises TooLarge (413)."""
 
-    Raises TooLarge (413) and ParseError (400).
-    """
-
-    media_type = "application/json"
     max_bytes = MAX_BODY_BYTES
+    remedy = "split the request"
 
     def parse(
         self,
@@ -35,13 +36,29 @@ class StrictJSONParser(BaseParser):
         media_type: str | None = None,
         parser_context: Mapping[str, Any] | None = None,
     ) -> Any:
-        return parse_json(self.read(stream))
+        context = parser_context or {}
+        if self.max_bytes > MAX_BODY_BYTES and context["request"].META.get(CUT):
+            raise TooLarge("Send a body of this size with a Content-Length, not in chunks.")
+        return self.told(self.read(stream), context)
 
     def read(self, stream: IO[bytes]) -> bytes:
         raw = stream.read(self.max_bytes + 1)
         if len(raw) > self.max_bytes:
-            raise TooLarge(f"The body may have {self.max_bytes} bytes at most; split the request.")
+            raise TooLarge(f"The body may have {self.max_bytes} bytes at most; {self.remedy}.")
         return raw
+
+    def told(self, raw: bytes, context: Mapping[str, Any]) -> Any:
+        """What the body says, for the serializer. Raises ParseError (400)."""
+        raise NotImplementedError
+
+
+class StrictJSONParser(WholeBodyParser):
+    """UTF-8 JSON, nested at most MAX_DEPTH, no doubled key, no NaN or infinity."""
+
+    media_type = "application/json"
+
+    def told(self, raw: bytes, context: Mapping[str, Any]) -> Any:
+        return parse_json(raw)
 
 
 class SmallJSONParser(StrictJSONParser):
@@ -57,13 +74,8 @@ class Several(list[Any]):
 class ForgivingJSONParser(StrictJSONParser):
     """For what must not be lost to its form: whatever can be read as one JSON document, by `parse_forgiving`."""
 
-    def parse(
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, Any] | None = None,
-    ) -> Any:
-        return parse_forgiving(self.read(stream))
+    def told(self, raw: bytes, context: Mapping[str, Any]) -> Any:
+        return parse_forgiving(raw)
 
 
 def parse_forgiving(raw: bytes) -> Any:

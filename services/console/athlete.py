@@ -64,7 +64,7 @@ class Restraint:
 
 @dataclass(frozen=True)
 class Coming:
-    """A session that comes; versions: a line for each, or the reason why there is none."""
+    """A session that comes; told: its versions, or the reason why there is none."""
 
     address: str
     brief: str

@@ -9,8 +9,8 @@ from typing import Any, Final
 
 from django.http import HttpRequest
 
-POUND_KG: Final = 0.45359237
-"""Exactly: international yard and pound agreement, 1959."""
+from programming.calc.units import KG_PER_LB
+
 WEIGHTS_COOKIE: Final = "dosewright_weights"
 KILOGRAMS: Final = re.compile(r"(\d+(?:\.\d+)?) kg\b")
 _CLOCK: Final = re.compile(r"(?:(\d{1,2}):)?(\d{1,3}):([0-5]?\d(?:\.\d)?)")
@@ -47,7 +47,7 @@ class Weights:
         """As it stands in a field; "" for None."""
         if kg is None:
             return ""
-        return f"{kg:g}" if self.unit == "kg" else f"{round(kg / POUND_KG, 1):g}"
+        return f"{kg:g}" if self.unit == "kg" else f"{round(kg / KG_PER_LB, 1):g}"
 
     def read(self, text: str, meant_kg: str) -> Any:
         """Kilograms of what was typed; the text itself where it is no number.
@@ -60,7 +60,7 @@ class Weights:
         meant = number(meant_kg)
         if isinstance(meant, (int, float)) and self.shown(float(meant)) == f"{value:g}":
             return meant
-        return round(value * POUND_KG, 2)
+        return round(value * KG_PER_LB, 2)
 
     def said(self, text: str) -> str:
         """A line with kilograms in it; for who reads pounds both stand there, as the kit is marked in kilograms."""

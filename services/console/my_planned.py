@@ -8,6 +8,7 @@ from typing import Any
 from programming.calc.revision import UNITS, Block
 from scoring.brief_words import amount_of, option_said
 from scoring.names import Names
+from scoring.sent import SETTINGS
 
 
 def planned_sets(block: Block, content: Mapping[str, Any], names: Names) -> Iterator[dict[str, Any]]:
@@ -34,7 +35,7 @@ def _planned(chosen: Mapping[str, Any], one: Mapping[str, Any], names: Names) ->
     return {
         "work": one["work"],
         "variation": chosen["variation"],
-        **{name: chosen[name] for name in ("load_kg", "assistance_kg", "height_cm")},
+        **{name: chosen[name] for name in SETTINGS},
         "unit": unit,
         "amount": amount_of(one),
         "rest_before_s": one["rest_before_s"],

@@ -11,7 +11,7 @@ from scoring import queries
 from scoring.api.serializers import AttemptOutput, ScoreOutput
 from scoring.brief_words import clock, option_said
 from scoring.names import Names, names_of
-from scoring.sent import BLOCKS, KINDS, amount_of
+from scoring.sent import BLOCKS, KINDS, SETTINGS, amount_of
 from scoring.words import noun, units_said
 from services.console.aim import condition_said, shown_said
 from services.console.my_fields import Weights
@@ -89,7 +89,7 @@ def _part(sent: Mapping[str, Any], names: Names, weights: Weights) -> tuple[str,
 
 
 def _set_line(one: Mapping[str, Any], names: Names, weights: Weights) -> str:
-    option = {name: one.get(name) for name in ("load_kg", "assistance_kg", "height_cm")}
+    option = {name: one.get(name) for name in SETTINGS}
     said = option_said({**option, "variation": one["variation"]}, names)
     ended = "" if one["ended_by"] == "planned" else f"; {dict(ENDED)[one['ended_by']].lower()}"
     left = "" if one.get("rir") is None else f", {one['rir']} left"

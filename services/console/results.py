@@ -35,7 +35,7 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Result:
-    """One athlete's result of the session; review: the address of what somebody has to decide, "" for none."""
+    """One athlete's result of the session; open_review: whether somebody has to look at it."""
 
     name: str
     score: str

@@ -11,16 +11,14 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from programming.calc.units import KG_PER_LB
 from services.api.fields import instant_of
 
-KG_PER_LB: Final = 0.45359237
-"""Exact since the international yard and pound agreement of 1959."""
 MASS: Final = {"kg": 1.0, "lb": KG_PER_LB}
 DISTANCE: Final = {"m": 1.0, "km": 1000.0, "mi": 1609.344}
-"""The mile is exact since the same agreement."""
+"""The mile is exact since the agreement that made the pound so."""
 TIMES: Final = ("s", "min", "min:s", "h:min:s")
 ORDERS: Final = ("year_month_day", "day_month_year", "month_day_year")
-DAY_S: Final = 86_400.0
 
 _NUMBER = re.compile(r"-?\d{1,12}(\.\d{1,17})?(e-?\d{1,3})?", re.ASCII)
 _CLOCK = re.compile(r"\d{1,4}(:\d{1,2}){1,2}", re.ASCII)

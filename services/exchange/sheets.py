@@ -17,24 +17,16 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.models import Assessment, Athlete, BodyMass
+from programming.calc.revision import UNITS
 from scoring.models import Attempt, SetLog
-from scoring.sent import AS_PRESCRIBED
+from scoring.sent import AS_PRESCRIBED, SETTINGS
 from services.exchange.kept import TABLES, About, all_rows, columns_of, own_part, rows_about
 from services.exchange.kinds import ATHLETES, MEANINGS, RESULTS, TESTS, WEIGHINGS
 from services.exchange.known import reported
 from services.tenancy.personal import Kept
 
 ROWS_OF_A_PIECE: Final = 2000
-_OF_A_SET: Final = (
-    "load_kg",
-    "assistance_kg",
-    "height_cm",
-    "repetitions",
-    "hold_s",
-    "distance_m",
-    "energy_kcal",
-)
-_BESIDE: Final = ("rest_before_s", "duration_s", "rir", "interval")
+_OF_A_SET: Final = (*SETTINGS, *UNITS, "rest_before_s", "duration_s", "rir", "interval")
 
 Line = list[Any]
 
@@ -204,7 +196,7 @@ def _sets(attempts: Sequence[UUID]) -> dict[UUID, list[dict[str, Any]]]:
     found: dict[UUID, list[dict[str, Any]]] = {}
     rows = SetLog.objects.filter(attempt_id__in=attempts).select_related("variation_version__variation")
     for row in rows.order_by("attempt_id", "ordinal"):
-        told = {name: getattr(row, name) for name in (*_OF_A_SET, *_BESIDE)}
+        told = {name: getattr(row, name) for name in _OF_A_SET}
         one = {"work": row.work, "variation": row.variation_version.variation.key, "ended_by": row.ended_by}
         found.setdefault(row.attempt_id, []).append(
             one | {name: value for name, value in told.items() if value is not None}

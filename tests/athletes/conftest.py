@@ -120,6 +120,15 @@ def team(cast: Cast) -> Team:
 
 
 @pytest.fixture
+def weighed(team: Team) -> Team:
+    """The team, of 68 kg each for more than a year."""
+    with team.cast.inside():
+        for athlete in (team.noor, team.bram, team.ayo):
+            team.weigh(athlete, 68.0, days=400)
+    return team
+
+
+@pytest.fixture
 def inside(team: Team) -> Iterator[Team]:
     """To be used directly: the test runs inside the organisation."""
     with team.cast.inside():

@@ -179,6 +179,7 @@ def test_a_ratio_is_told_only_where_asked_for(team: Team):
     "query",
     [
         {"on": "tomorrow"},
+        {"on": "2030-W11-1"},
         {"on": "2030-03-21"},
         {"on": "1999-01-01"},
         {"ddof": "2"},

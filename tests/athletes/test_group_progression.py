@@ -23,14 +23,6 @@ pytestmark = [
 ]
 
 
-@pytest.fixture
-def weighed(team: Team) -> Team:
-    with team.cast.inside():
-        for athlete in (team.noor, team.bram, team.ayo):
-            team.weigh(athlete, 68.0, days=400)
-    return team
-
-
 def group_of(team: Team, *athletes: Any) -> str:
     with team.cast.inside():
         group = create_group(actor=team.cast.coach.actor, name=f"Lane {len(athletes)}")

@@ -24,14 +24,6 @@ pytestmark = [
 ]
 
 
-@pytest.fixture
-def weighed(team: Team) -> Team:
-    with team.cast.inside():
-        for athlete in (team.noor, team.bram, team.ayo):
-            team.weigh(athlete, 68.0, days=400)
-    return team
-
-
 def test_push_ups_in_repetitions(weighed: Team) -> None:
     """Twelve, then seventeen: told in repetitions, as the capacity tells them today, and better for real."""
     given(weighed, "push_up_floor", [(70, 12), (66, 12), (8, 17), (3, 17)])

@@ -9,7 +9,7 @@ from typing import Final
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import Q
 
 from athletes.models import Athlete
 from athletes.queries import athletes_visible_to
@@ -20,13 +20,13 @@ from services.exchange.errors import ExportNotReady, TooManyExports
 from services.exchange.kept import About, about
 from services.exchange.models import Export, ExportPiece
 from services.exchange.sheets import Sheet, sheets
+from services.exchange.states import DONE, EXPIRED, FAILED, WAITING, WORKING
 from services.problems import FieldProblem, Forbidden, Invalid
 from services.tenancy.actor import Actor, Role, Scope
 from services.tenancy.context import person
 from services.tenancy.locks import wait_for
 from services.tenancy.queries import actor_for
 
-WAITING, WORKING, DONE, FAILED, EXPIRED = "waiting", "working", "done", "failed", "expired"
 LIFE: Final = dt.timedelta(days=7)
 MOST_EXPORTS: Final = 5
 MOST_BYTES: Final = 64 * 1024 * 1024
@@ -174,4 +174,4 @@ def drop_expired(*, now: dt.datetime) -> int:
     over = Export.objects.filter(Q(state=DONE) & Q(expires_at__lte=now))
     ids = list(over.values_list("id", flat=True))
     ExportPiece.objects.filter(export_id__in=ids).delete()
-    return over.update(state=EXPIRED, size=F("size") * 0)
+    return over.update(state=EXPIRED, size=0)

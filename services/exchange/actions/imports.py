@@ -20,14 +20,13 @@ from services.changes.actions import LOW_PRIORITY, record_change
 from services.exchange.actions.takers import FROM_COLUMN, Taken, Taker
 from services.exchange.kinds import Column, read_as
 from services.exchange.models import Import, ImportRow
+from services.exchange.states import CREATED, DONE, DUPLICATE, FAILED, INVALID, WORKING
 from services.exchange.table import Row, TableError
 from services.exchange.told import RowFaultError
 from services.problems import DomainError, FieldProblem, Invalid
 from services.tenancy.actor import Actor
 from services.tenancy.queries import actor_for, locations_visible_to
 
-CREATED, DUPLICATE, INVALID = "created", "duplicate", "invalid"
-WAITING, WORKING, DONE, FAILED = "waiting", "working", "done", "failed"
 PIECE: Final = 100
 """Rows of one transaction: a few seconds of it, where a lease is a minute."""
 PIECES: Final = 5

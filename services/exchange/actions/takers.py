@@ -30,6 +30,7 @@ from scoring.actions.attempts import submit_attempt
 from scoring.api.report_inputs import AttemptInput
 from scoring.api.result_views import report_of
 from scoring.models import Attempt
+from scoring.sent import SETTINGS
 from services.changes.actions import LOW_PRIORITY
 from services.exchange.kinds import ATHLETES, RESULTS, TESTS, WEIGHINGS, Written
 from services.exchange.known import OTHER, key_of_content, refuse_other, refuse_other_result, stored
@@ -48,7 +49,6 @@ FROM_COLUMN: Final[Mapping[str, str]] = {
     "hold_s": "hold",
     "distance_m": "distance",
     "elapsed_s": "elapsed",
-    "performed_at": "performed_at",
     "totals": "report",
 }
 
@@ -172,7 +172,7 @@ class Taker:
             content = {name: value for name, value in data.items() if name != "variation_id"}
             refuse_other(known, {"athlete_id": athlete.id, **_without_guess(content, told, "performed_at")})
             return Taken(known.id, athlete.id, False)
-        settings = Settings(*(data.pop(name, None) for name in ("load_kg", "assistance_kg", "height_cm")))
+        settings = Settings(*(data.pop(name, None) for name in SETTINGS))
         variation_id = data.pop("variation_id")
         row, is_new = record_assessment(
             actor=self.actor,

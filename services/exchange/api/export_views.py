@@ -19,6 +19,7 @@ from services.exchange.actions.exports import delete_export, file_of, make_expor
 from services.exchange.errors import ExportNotReady, TooManyExports
 from services.exchange.models import Export
 from services.exchange.queries import exports_visible_to
+from services.exchange.states import OF_EXPORTS
 from services.tenancy.actor import EVERYONE, Scope
 
 ARCHIVE = "application/zip"
@@ -45,7 +46,7 @@ class ExportInput(InputSerializer):
 class ExportOutput(OutputSerializer):
     id = serializers.UUIDField()
     athlete = serializers.UUIDField(source="athlete_id", allow_null=True)
-    state = serializers.ChoiceField(choices=["waiting", "working", "done", "failed", "expired"])
+    state = serializers.ChoiceField(choices=OF_EXPORTS)
     reason = serializers.CharField(allow_blank=True, help_text="Why it failed.")
     sheets_total = serializers.IntegerField()
     sheets_done = serializers.IntegerField()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from services.api import fields
@@ -9,10 +10,8 @@ from services.api.serializers import InputSerializer, OutputSerializer
 from services.exchange.cells import ORDERS
 from services.exchange.kinds import KINDS, UNITS
 from services.exchange.models import Import, ImportRow
+from services.exchange.states import OF_IMPORTS, OUTCOMES
 from services.exchange.table import MOST_BYTES, MOST_COLUMNS
-
-STATES = ("waiting", "working", "done", "failed")
-OUTCOMES = ("created", "duplicate", "invalid")
 
 
 class ImportColumnInput(InputSerializer):
@@ -38,7 +37,7 @@ class ImportStateOutput(OutputSerializer):
     id = serializers.UUIDField()
     kind = serializers.ChoiceField(choices=KINDS)
     dry_run = serializers.BooleanField()
-    state = serializers.ChoiceField(choices=STATES)
+    state = serializers.ChoiceField(choices=OF_IMPORTS)
     reason = serializers.CharField(allow_blank=True, help_text="Why it failed.")
     rows_total = serializers.IntegerField()
     rows_done = serializers.IntegerField()
@@ -66,5 +65,6 @@ class ImportedRowOutput(OutputSerializer):
     record = serializers.UUIDField(allow_null=True, help_text="What was stored; null where nothing was.")
     problems = serializers.SerializerMethodField()
 
+    @extend_schema_field(RowProblemOutput(many=True))
     def get_problems(self, row: ImportRow) -> list[dict[str, str]]:
         return [{"column": column, "detail": detail} for column, detail in row.problems]

@@ -3,27 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import IO, Any
+from typing import Any
 from uuid import UUID
 
 from django_filters import ChoiceFilter, FilterSet
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework.exceptions import ParseError
-from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from services.api.chunked import CUT
 from services.api.operation import Access, Operation
-from services.api.parsers import StrictJSONParser
+from services.api.parsers import StrictJSONParser, WholeBodyParser
 from services.api.views import OrganisationView
 from services.exchange.actions.imports import make_import
 from services.exchange.api import import_serializers as s
 from services.exchange.kinds import KINDS, Column
 from services.exchange.models import Import, ImportRow
 from services.exchange.queries import import_rows_of, imports_visible_to
+from services.exchange.states import OUTCOMES
 from services.exchange.table import MOST_BYTES, TableError, text_of
-from services.problems import FieldProblem, Invalid, TooLarge
+from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import STAFF, Scope
 
 IMPORT_EXAMPLE: dict[str, Any] = {
@@ -57,47 +56,26 @@ TABLE_EXAMPLE: dict[str, Any] = {
 }
 
 
-def refuse_cut(context: Mapping[str, Any] | None) -> None:
-    """Raise TooLarge for a body in chunks of which only the beginning is there: half a table looks like one."""
-    if (context or {})["request"].META.get(CUT):
-        raise TooLarge("Send a file of this size with a Content-Length, not in chunks.")
-
-
 class LargeJSONParser(StrictJSONParser):
     """A table in JSON is as large as one in CSV; quotes and line ends take two characters each."""
 
     max_bytes = 2 * MOST_BYTES
-
-    def parse(
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, Any] | None = None,
-    ) -> Any:
-        refuse_cut(parser_context)
-        return super().parse(stream, media_type, parser_context)
+    remedy = "send the table in several files"
 
 
-class TableParser(BaseParser):
+class TableParser(WholeBodyParser):
     """A whole body of CSV; what else there is to say stands in the query."""
 
     media_type = "text/csv"
+    max_bytes = MOST_BYTES
+    remedy = "send it in several files"
 
-    def parse(
-        self,
-        stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, Any] | None = None,
-    ) -> dict[str, Any]:
-        refuse_cut(parser_context)
-        raw = stream.read(MOST_BYTES + 1)
-        if len(raw) > MOST_BYTES:
-            raise TooLarge(f"The file may have {MOST_BYTES} bytes at most; send it in several files.")
+    def told(self, raw: bytes, context: Mapping[str, Any]) -> dict[str, Any]:
         try:
             text = text_of(raw)
         except TableError as error:
             raise ParseError(str(error)) from None
-        query = (parser_context or {})["request"].query_params
+        query = context["request"].query_params
         told: dict[str, Any] = {
             "csv": text,
             **{name: query[name] for name in ("kind", "location") if name in query},
@@ -187,7 +165,7 @@ class ImportView(OrganisationView):
 
 
 class ImportRowFilter(FilterSet):
-    outcome = ChoiceFilter(choices=[(one, one) for one in s.OUTCOMES])
+    outcome = ChoiceFilter(choices=[(one, one) for one in OUTCOMES])
 
     class Meta:
         model = ImportRow

@@ -1,5 +1,6 @@
 from django.db import models
 
+from services.exchange.states import WAITING
 from services.tenancy.models import TenantForeignKey, TenantModel
 
 
@@ -11,7 +12,7 @@ class Export(TenantModel):
     """
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, null=True, related_name="+")
-    state = models.CharField(max_length=10, default="waiting")
+    state = models.CharField(max_length=10, default=WAITING)
     reason = models.CharField(max_length=500, default="")
     sheets_total = models.PositiveIntegerField()
     sheets_done = models.PositiveIntegerField(default=0)

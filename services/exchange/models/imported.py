@@ -1,5 +1,6 @@
 from django.db import models
 
+from services.exchange.states import FAILED, WAITING
 from services.tenancy.models import TenantForeignKey, TenantModel
 
 
@@ -22,7 +23,7 @@ class Import(TenantModel):
     duplicate_rows = models.PositiveIntegerField(default=0)
     invalid_rows = models.PositiveIntegerField(default=0)
     ignored_columns = models.JSONField()
-    state = models.CharField(max_length=10, default="waiting")
+    state = models.CharField(max_length=10, default=WAITING)
     reason = models.CharField(max_length=500, default="")
     made_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
     finished_at = models.DateTimeField(null=True)
@@ -33,7 +34,7 @@ class Import(TenantModel):
             models.UniqueConstraint(
                 fields=["org", "made_by", "sha256"],
                 name="import_once",
-                condition=models.Q(dry_run=False) & ~models.Q(state="failed"),
+                condition=models.Q(dry_run=False) & ~models.Q(state=FAILED),
             )
         ]
         indexes = [models.Index(fields=["org", "-created_at", "-id"], name="import_newest")]

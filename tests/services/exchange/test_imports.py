@@ -16,8 +16,8 @@ from django.utils import timezone
 from athletes.models import Assessment, Athlete, BodyMass
 from programming.actions.sessions import schedule_session
 from scoring.models import Attempt
-from services.api.chunked import CUT, with_chunked_bodies
-from services.api.parsers import MAX_BODY_BYTES
+from services.api.chunked import with_chunked_bodies
+from services.api.parsers import CUT, MAX_BODY_BYTES
 from services.changes.models import Change
 from services.exchange.actions import imports as actions
 from services.exchange.kinds import Column

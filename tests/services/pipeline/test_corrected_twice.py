@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from django.utils import timezone
 
-from athletes.actions.assessments import Performance, correct_assessment
 from athletes.models import Assessment, WorkDone
-from athletes.performed import Settings
 from scoring.actions.attempts import Report, correct_attempt
-from tests.services.pipeline.test_safety_work import log, place, submit
+from tests.services.pipeline.test_safety_work import count_again, log, place, submit
 from tests.support.world import add_athlete, drain, make_world
 
 pytestmark = pytest.mark.django_db
@@ -22,7 +19,6 @@ def test_what_was_corrected_twice_between_two_recomputes_is_noted_once() -> None
     attempt = submit(world, athlete, place(world, -3), log(30, 20, 10))
     drain(world.cast)
     actor = world.cast.coach.actor
-    squat = world.variation("goblet_squat")
     with world.cast.inside():
         test = Assessment.objects.get(athlete=athlete)
         assert WorkDone.objects.filter(athlete=athlete).count() == 2
@@ -30,20 +26,7 @@ def test_what_was_corrected_twice_between_two_recomputes_is_noted_once() -> None
             sent = log(repetitions)
             report = Report("set_log", sent, {"set_log": sent}, attempt.performed_at, None)
             attempt, _ = correct_attempt(actor=actor, attempt=attempt, report=report, reason="Miscounted.")
-            told = Performance(
-                kind="to_failure",
-                repetitions=repetitions,
-                performed_at=test.performed_at,
-                settings=Settings(load_kg=16.0),
-            )
-            test, _ = correct_assessment(
-                actor=actor,
-                assessment=test,
-                variation_id=squat,
-                tested=told,
-                reason="Counted again.",
-                now=timezone.now(),
-            )
+            test = count_again(world, test, repetitions)
     drain(world.cast)
     with world.cast.inside():
         noted = WorkDone.objects.filter(athlete=athlete).values_list("source_id", "repetitions")

@@ -48,6 +48,24 @@ def place(world: World, days: float) -> Any:
         )
 
 
+def count_again(world: World, test: Assessment, repetitions: int) -> Assessment:
+    """A test of goblet squats corrected to so many, inside the organisation."""
+    told = Performance(
+        kind="to_failure",
+        repetitions=repetitions,
+        performed_at=test.performed_at,
+        settings=Settings(load_kg=16.0),
+    )
+    return correct_assessment(
+        actor=world.cast.coach.actor,
+        assessment=test,
+        variation_id=world.variation("goblet_squat"),
+        tested=told,
+        reason="Counted again.",
+        now=timezone.now(),
+    )[0]
+
+
 def log(*repetitions: int) -> dict[str, Any]:
     rows = [
         {
@@ -206,20 +224,8 @@ def test_an_absence_is_eased_by_what_was_sent_before_it(world: World, noted_firs
     assert list(back.volume_caps.values()) == [6]
     assert {unit: cap for (_, unit), cap in back.amount_caps.items()} == {"distance_m": 300}
 
-    squat = world.variation("goblet_squat")
     with world.cast.inside():
-        test = Assessment.objects.get(athlete=athlete)
-        told = Performance(
-            kind="to_failure", repetitions=8, performed_at=test.performed_at, settings=Settings(load_kg=16.0)
-        )
-        correct_assessment(
-            actor=actor,
-            assessment=test,
-            variation_id=squat,
-            tested=told,
-            reason="Counted again.",
-            now=timezone.now(),
-        )
+        count_again(world, Assessment.objects.get(athlete=athlete), 8)
     drain(world.cast)
     assert list(safety(world, athlete).volume_caps.values()) == [4]
 
