@@ -120,3 +120,25 @@ def test_the_weighted_mean_is_the_charts():
     own = answers_of(np.random.default_rng(3), days=80)
     told = flag_of(own, step=1.0, rng=np.random.default_rng(2))
     assert told.weighted == pytest.approx(weighted_values(own[-7:], np.array(own[-35:-7].mean()), 0.3)[-1])
+
+
+def test_both_charts_together_flag_no_more_often_than_was_asked_for():
+    """Each gets half of the rate, so that either flags between half of it and all: in fine steps, where no limit is
+    one step at least, of a year of days that do not resemble one another.
+    """
+    told = []
+    for seed in range(8):
+        rng = np.random.default_rng(seed)
+        own = np.round(rng.normal(3.0, 0.8, 365), 1)
+        told.append(limits_of(own, step=0.1, rng=rng, wanted=0.7).false_flags_per_week)
+    assert 0.35 < np.mean(told) < 0.7
+
+
+@pytest.mark.parametrize("step", [0.5, 1.0, 2.0])
+def test_the_sums_forget_half_a_step_a_day(step):
+    """By hand, in steps about a centre of 3: two days at 5 are 1.5 each, one at 2 takes 1 + 0.5 away, three at 4 add
+    0.5 each.
+    """
+    own = np.concatenate((np.full(40, 3.0), [3.0, 5.0, 5.0, 2.0, 4.0, 4.0, 4.0]))
+    told = flag_of(own * step, step=step, rng=np.random.default_rng(1))
+    assert (told.sum_high, told.sum_low) == (pytest.approx(3.0 * step), 0.0)

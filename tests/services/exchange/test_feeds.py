@@ -25,8 +25,8 @@ from services.access_log import SecretlessLogger, without_secrets
 from services.exchange.actions.feeds import MOST_FEEDS, MOST_READS, make_feed, read_feed
 from services.exchange.models import Feed
 from services.problems import NotFound, TooManyRequests
-from services.tenancy.context import setting
-from services.tenancy.models import Membership
+from services.tenancy.context import person, setting
+from services.tenancy.models import Membership, Person
 from tests.support.api import ApiClient, assert_problem
 from tests.support.cast import make_cast
 from tests.support.world import SESSION, World, add_athlete, make_world, url
@@ -166,6 +166,29 @@ def test_a_feed_ends_with_the_membership_of_its_maker(world: World) -> None:
     with world.cast.inside():
         Membership.objects.filter(person_id=world.cast.staff.person.id).update(is_active=False)
     assert_problem(ApiClient().get(path), "not_found", 404)
+
+
+def test_a_feed_ends_with_the_account_of_its_maker(world: World) -> None:
+    """Also where the membership itself was left as it is."""
+    path = path_of(made(world, token=world.cast.staff.token, location=str(world.cast.harbour.id)))
+    assert events(path)
+    with transaction.atomic(), person(world.cast.staff.person.id):
+        assert Person.objects.filter(id=world.cast.staff.person.id).update(is_active=False) == 1
+    assert_problem(ApiClient().get(path), "not_found", 404)
+
+
+def test_nobody_makes_a_feed_of_whom_they_do_not_see(world: World) -> None:
+    """Staff of the harbour of somebody at the mill; of a rival's place not even the coach."""
+    rival = make_cast("Fenland Barbell")
+    with world.cast.inside():
+        unseen = add_athlete(world, "Ruta Penn")
+        Athlete.objects.filter(id=unseen.id).update(location_id=world.cast.mill.id)
+    for token, name, sent in (
+        (world.cast.staff.token, "athlete", unseen.id),
+        (world.cast.coach.token, "location", rival.harbour.id),
+    ):
+        answer = ApiClient(token).post(url(world, "feeds"), {"label": "Mine", name: str(sent)})
+        assert_problem(answer, "invalid_input", 400, at=f"#/{name}")
 
 
 def test_a_feed_shows_what_its_maker_may_see_now(world: World) -> None:
