@@ -33,9 +33,9 @@ def narrowed(kind: type[FilterSet], rows: QuerySet[Any], **asked: object) -> Que
     return found
 
 
-def found_or_404(rows: QuerySet[Any], identifier: UUID) -> Any:
+def found_or_404(rows: QuerySet[Any], identifier: UUID, field: str = "pk") -> Any:
     """Raises NotFound, also for what is there but not for this reader."""
-    row: Model | None = rows.filter(pk=identifier).first()
+    row: Model | None = rows.filter(**{field: identifier}).first()
     if row is None:
         raise NotFound()
     return row

@@ -11,6 +11,7 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
+from athletes.api.report_views import ReportsView
 from programming.api.session_views import SessionsView
 from programming.calc.difference_words import plain
 from programming.plans import session_plan
@@ -22,6 +23,7 @@ from scoring.queries import attempts_visible_to, reviews_visible_to
 from scoring.words import noun, units_said
 from services.console import answers
 from services.console.page import OrganisationPage
+from services.console.reports import open_reports
 from services.console.words import DASH, short_day
 from services.problems import DomainError
 
@@ -41,7 +43,7 @@ class Waiting:
 
 
 class ReviewsPage(OrganisationPage):
-    shows = (ReviewsView, SessionsView, AttemptView)
+    shows = (ReviewsView, SessionsView, AttemptView, ReportsView)
     place = "reviews"
     http_method_names = ["get", "head"]
 
@@ -53,6 +55,7 @@ class ReviewsPage(OrganisationPage):
             "console/reviews.html",
             waiting=[self._waiting(row, titles) for row in found[:MOST]],
             more=len(found) > MOST,
+            reported=open_reports(self.member).count(),
         )
 
     def _waiting(self, row: Any, titles: Mapping[UUID, str]) -> Waiting:

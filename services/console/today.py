@@ -28,6 +28,7 @@ from services.access.api.organisation_views import LocationsView
 from services.api.fields import FIRST_YEAR, LAST_YEAR
 from services.console import answers
 from services.console.page import OrganisationPage
+from services.console.reports import open_reports
 from services.console.unfit import why_unfit
 from services.console.words import counted, day_said, local_time, short_day
 from services.problems import BadRequest
@@ -108,6 +109,7 @@ class TodayPage(OrganisationPage):
             one_day=len(set(days.values())) <= 1,
             coming=self._coming(day) if not shown else None,
             to_review=_to_review(actor),
+            reported=open_reports(actor).count() if actor.role in STAFF else 0,
         )
 
     def _own_day(self, days: Mapping[UUID, dt.date], now: dt.datetime) -> dt.date:

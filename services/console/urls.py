@@ -15,6 +15,7 @@ from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_worker import MyWorker
 from services.console.page import PLACES
+from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
 from services.console.sheet import SheetPage
@@ -52,6 +53,8 @@ urlpatterns: list[URLPattern] = [
     ),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
+    path(f"{ORGANISATION}/reports", ReportsPage.as_view(), name="reports"),
+    path(f"{ORGANISATION}/reports/<uuid:report>", ReportPage.as_view(), name="report"),
     path(MY, MySessionsPage.as_view(), name="my-sessions"),
     path(f"{ORGANISATION}/my/worker.js", MyWorker.as_view(), name="my-worker"),
     path(f"{MY}/<uuid:session>", MySessionPage.as_view(), name="my-session"),

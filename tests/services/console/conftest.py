@@ -52,3 +52,12 @@ def send(world: World, body: dict[str, Any]) -> dict[str, Any]:
     drain(world.cast)
     sent: dict[str, Any] = answer.json()
     return sent
+
+
+def reported(world: World, name: str, **told: Any) -> str:
+    """Pain that staff reported of an athlete; the id of the report."""
+    told = told or {"kind": "pain", "site": "knee", "side": "left", "severity": 4, "note": "On the stairs."}
+    path = url(world, f"athletes/{world.athletes[name].id}/reports")
+    answer = ApiClient(world.cast.coach.token).post(path, told)
+    assert answer.status_code == 201, answer.content
+    return str(answer.json()["id"])

@@ -12,7 +12,7 @@ from services.console.page import OrganisationPage
 from services.console.urls import urlpatterns
 from services.tenancy.actor import Role
 from tests.services.console.browse import browser, looked_at, page
-from tests.services.console.conftest import result_of, send
+from tests.services.console.conftest import reported, result_of, send
 from tests.support.api import ApiClient
 from tests.support.cast import Cast, Member
 from tests.support.world import World, make_world, url
@@ -41,7 +41,9 @@ SHOWN: dict[str, list[str]] = {
     "history": ["athletes/{athlete}", "athletes/{athlete}/capacities/{movement}/history", "movements"],
     "history-chart": ["athletes/{athlete}", "athletes/{athlete}/capacities/{movement}/history", "movements"],
     "brief": ["prescriptions/{prescription}/brief", "scheduled-sessions/{session}"],
-    "reviews": ["reviews", "scheduled-sessions", "attempts"],
+    "reviews": ["reviews", "scheduled-sessions", "attempts", "reports"],
+    "reports": ["reports"],
+    "report": ["reports", "athletes/{athlete}/reports"],
     "review": ["reviews/{review}", "attempts/{attempt}", "scheduled-sessions"],
 }
 """By page the routes of the interface that answer what stands on it."""
@@ -72,6 +74,7 @@ def filled(world: World) -> dict[str, str]:
     session = coach.get(url(world, f"scheduled-sessions/{world.session.id}")).json()
     review = coach.get(url(world, "reviews")).json()["items"][0]["id"]
     return {
+        "report": reported(world, "Bruna Keel"),
         "session": session["id"],
         "revision": session["revision"],
         "athlete": attempt["athlete"],
@@ -117,7 +120,9 @@ def test_a_page_answers_as_the_interface_does(prescribed: World, role: Role | No
 
 def test_an_unknown_id_is_not_there(prescribed: World) -> None:
     """404 on every page that names something."""
-    ids = {key: str(uuid4()) for key in ("session", "athlete", "movement", "prescription", "review")}
+    ids = {
+        key: str(uuid4()) for key in ("session", "athlete", "movement", "prescription", "review", "report")
+    }
     assert all(UUID(one) for one in ids.values())
     for name, route in routes().items():
         if "<uuid" in route and name in SHOWN:
@@ -143,6 +148,6 @@ def test_only_safe_methods_are_taken_where_nothing_is_done(prescribed: World) ->
     """405 for the rest."""
     ids = filled(prescribed)
     for name in SHOWN:
-        if name != "review":
+        if name not in ("review", "report"):
             answer = browser(prescribed.cast.coach).post(address(prescribed.cast, name, ids))
             assert answer.status_code == 405, name
