@@ -35,7 +35,8 @@ SLOWER_SD: Final = 0.10
 SLOWER_TO_FAILURE: Final = exp(SLOWER_LOG)
 """Factor of a unit's seconds in a set to failure, and SD of its logarithm between people. The same repetitions were
 lifted at 0.35 m/s in sets to failure and at 0.42 m/s in others (Iglesias-Soler et al. 2012, read in the abstract):
-1.2 times as long on the way up, which is about half of a repetition (common practice, no source)."""
+1.2 times as long on the way up, which is about half of a repetition (common practice, no source). The SD is ours: as
+large as the effect itself, since its spread between people was not told."""
 LEAST_UNITS: Final = 3.0
 """A set of fewer is mostly getting into position."""
 MOST_AWAY: Final = 1.5

@@ -186,3 +186,10 @@ def test_of_whom_nothing_was_timed_every_movement_is_unknown() -> None:
 def test_what_is_no_time_is_refused(bad: float) -> None:
     with pytest.raises(ValueError, match="positive and finite"):
         learn([TimedSet("row", 0, 10.0, bad, 2.0)])
+
+
+def test_to_failure_a_unit_takes_as_much_longer_as_was_measured() -> None:
+    """The same repetitions at 0.35 instead of 0.42 m/s (Iglesias-Soler et al. 2012, IJSM 33:351-358, abstract): the
+    way up takes a fifth longer, and is half of a repetition (common practice, no source).
+    """
+    assert pytest.approx(1.0 + (0.42 / 0.35 - 1.0) / 2.0, abs=0.01) == SLOWER_TO_FAILURE
