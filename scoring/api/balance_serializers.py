@@ -6,10 +6,11 @@ from typing import Any
 
 from rest_framework import serializers
 
+from athletes.calc.external_load import HARD_RESERVE
 from programming.calc.catalogue import PATTERNS
 from programming.calc.document import QUALITIES
 from scoring.balance import OF_GROUP, OF_ORGANISATION
-from scoring.calc.balance import HARD_RESERVE, misses_one
+from scoring.calc.balance import misses_one
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 

@@ -10,12 +10,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from athletes.calc.external_load import HARD_RESERVE
 from programming.calc.revision import HOLD
 from scoring.calc.profile import Profile, ProfiledSet
 
 BALANCE_VERSION: Final = 1
 SETS, CYCLICAL = "sets", "cyclical"
-HARD_RESERVE: Final = 3.0
 HOLD_LEFT: Final = 1.0 / 3.0
 """Of the seconds that were held: a quarter of all that was possible."""
 UNCLEAR: Final = "unclear"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import connection
@@ -14,6 +15,8 @@ from athletes.actions.group_members import add_group_members
 from athletes.models import Athlete
 from programming.actions.groups import create_group
 from programming.models import ScheduledSession
+from programming.plans import session_plan
+from scoring.actions import prescriptions
 from scoring.models import SessionWork
 from services.tenancy.actor import Role
 from tests.scoring.known import NAME, given, known_world
@@ -72,6 +75,21 @@ def test_what_is_planned_is_that_of_the_prescription(world: World, coach: ApiCli
     assert set(sets) == {"horizontal_pull", "squat"}
     assert sum(sets.values()) == profile["sets"]
     assert found["cyclical_by_quality"] == []
+
+
+def test_what_is_not_stored_after_all_is_not_booked(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A result has come while the next prescription was worked out."""
+    row = given(world)
+    with world.cast.inside():
+        SessionWork.objects.all().delete()
+        row.pk, row.number = uuid4(), row.number + 1
+        monkeypatch.setattr(prescriptions, "taken_of", lambda athlete, sessions: set(sessions))
+        plans = {world.session.id: session_plan(world.session.id)}
+        assert prescriptions.store(row.athlete_id, [row], plans) == []
+        assert not SessionWork.objects.exists()
+        monkeypatch.undo()
+        assert prescriptions.store(row.athlete_id, [row], plans) == [world.session.id]
+        assert SessionWork.objects.get().origin == "planned"
 
 
 def test_what_is_done_counts_as_what_it_trained(world: World, coach: ApiClient) -> None:
