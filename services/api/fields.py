@@ -74,6 +74,11 @@ class UUIDField(_TextOnly, serializers.UUIDField):
 class IntegerField(StrictField, serializers.IntegerField):
     """A whole number; without other bounds, one that fits the database."""
 
+    default_error_messages = {
+        "max_value": "Must be {max_value} at most.",
+        "min_value": "Must be {min_value} at least.",
+    }
+
     def __init__(self, *, min_value: int = -_INT4, max_value: int = _INT4, **kwargs: Any) -> None:
         super().__init__(min_value=min_value, max_value=max_value, **kwargs)
 
@@ -85,6 +90,11 @@ class IntegerField(StrictField, serializers.IntegerField):
 
 class FloatField(StrictField, serializers.FloatField):
     """A finite number within stated bounds."""
+
+    default_error_messages = {
+        "max_value": "Must be {max_value:.10g} at most.",
+        "min_value": "Must be {min_value:.10g} at least.",
+    }
 
     def __init__(self, *, min_value: float, max_value: float, **kwargs: Any) -> None:
         super().__init__(min_value=min_value, max_value=max_value, **kwargs)

@@ -37,6 +37,21 @@ def test_another_word_than_those_of_the_list_is_told_the_list() -> None:
     assert str(caught.value.detail[0]) == '"failed" is none of: planned, failure.'
 
 
+@pytest.mark.parametrize(
+    ("field", "value", "told"),
+    [
+        (fields.IntegerField(min_value=1, max_value=50), 51, "Must be 50 at most."),
+        (fields.IntegerField(min_value=1, max_value=50), 0, "Must be 1 at least."),
+        (fields.FloatField(min_value=0.5, max_value=2_000_000), 2.1e6, "Must be 2000000 at most."),
+        (fields.FloatField(min_value=0.5, max_value=500), 0.4, "Must be 0.5 at least."),
+    ],
+)
+def test_a_bound_is_told_as_people_write_it(field, value, told):
+    with pytest.raises(serializers.ValidationError) as caught:
+        field.run_validation(value)
+    assert str(caught.value.detail[0]) == told
+
+
 REFUSED = [
     (fields.CharField(max_length=5), 5, "wrong_type"),
     (fields.CharField(max_length=5), "abcdef", "max_length"),
