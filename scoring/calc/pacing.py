@@ -65,9 +65,14 @@ PACES: Final = (0.9, 1.0, 1.1, 1.25, 1.5, 2.0)
 BELOW_FAILURE_SHARE: Final = 0.8
 # Scenarios that compare the grid: means of policies lie within 2 % of those of all scenarios, relative to each other.
 PLAN_SCENARIOS: Final = 32
-# Where no window of sets is asked for, so many of them tell which policies cannot be the best. Eight are too few for
-# short blocks with dear breaks: of a thousand blocks one then lost a tenth.
-FIRST_LOOK: Final = 16
+# Where no window of sets is asked for, looks at few of them tell which policies cannot be the best: after so many of
+# all, those that lose so much more than the least, about three times what so few may mistake. Eight are too few to
+# rule out what loses a tenth more, for short blocks with dear breaks: of a thousand one then lost a tenth.
+LOOKS: Final = np.array([(4.0, 0.3), (8.0, 0.2), (16.0, 0.1)])
+# A policy is played no further once it has lost more than another by so many standard errors of the differences: they
+# vary far less than the losses do. Of two that are as good as each other one is out in a few hundred cases, and
+# nothing is lost by that.
+CLEARLY: Final = 3.0
 
 
 def policy_grid(items: Items, most_share: float = 1.0) -> FloatArray:
@@ -191,7 +196,7 @@ def best_policy(
     best = choose_policy(
         rule_codes(block), work_of(block), items.table, items.weights, items.engine, few.people, few.multiplier,
         policy_grid(items) if grid is None else grid, set_windows(block), objective_of(block), total_of(block),
-        FIRST_LOOK, may_take_longer(block), _runs_empty(items),
+        LOOKS, CLEARLY, may_take_longer(block), _runs_empty(items),
     )  # fmt: skip
     return Policy(*best.tolist())
 

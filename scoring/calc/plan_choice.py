@@ -22,7 +22,8 @@ from scoring.calc.pacing import may_take_longer, plan_losses, run_policy, set_wi
 from scoring.calc.plan_moves import SHORTEST_REST_S
 from scoring.calc.plan_polish import polish
 from scoring.calc.planned_set import ITEM, PAUSE, SIZE
-from scoring.calc.policy_choice import LATER_TOLERANCE, keeps_all
+from scoring.calc.policy_choice import LATER_TOLERANCE
+from scoring.calc.policy_play import keeps_all
 from scoring.calc.scenarios import Scenarios
 
 # Of more repetitions plans were hardly ever better (one of thirty invented blocks), and cost more to find.

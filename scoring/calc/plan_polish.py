@@ -28,7 +28,7 @@ from scoring.calc.items import BY_TIME
 from scoring.calc.next_set import Policy
 from scoring.calc.plan_moves import MOVES, are_worthwhile, drawn, moved, tell_usual
 from scoring.calc.planned_set import LISTED, Listing
-from scoring.calc.policy_choice import keeps
+from scoring.calc.policy_play import keeps
 from scoring.calc.policy_score import loss_of_tally
 from scoring.calc.readiness import ROWS
 from scoring.calc.simulation import run_scenario

@@ -2,36 +2,32 @@
 
 Most policies are out after a few scenarios, and are then played no further. Whatever else comes, such a policy keeps
 the windows of sets too rarely beside one that was played to the end, or has lost more than may be lost: losses in
-seconds never fall. So the answer is that of playing all of them to the end (the tests do).
+seconds never fall. Beside these, one is out that has lost clearly more than another in the scenarios which both have
+played: their differences vary far less than the losses do.
 """
 
 from typing import Final
 
 import numpy as np
 
-from athletes.calc.fatigue import BODY_ROWS
 from programming.calc.arrays import BoolArray, FloatArray, IntArray, compiled, inlined
 from programming.calc.rule_codes import RuleCodes, Work
 from scoring.calc.items import BY_TIME
-from scoring.calc.next_set import Policy
-from scoring.calc.policy_score import loss_of_tally
-from scoring.calc.readiness import ROWS
-from scoring.calc.simulation import (
-    COLUMNS,
-    LATER_HIGH,
-    LATER_LOW,
-    SETS,
-    SHARE_SETS,
-    SHARE_TOTAL,
-    TALLY,
-    TRACED,
-    run_scenario,
+from scoring.calc.policy_play import (
+    ALIKE,
+    KEPT_OF,
+    LOOK_AGAIN,
+    LOST,
+    PLAYED,
+    SLACK,
+    WHOLE,
+    add_up,
+    does_the_same,
+    loses_clearly,
+    play_on,
 )
 
-# Where no window of sets is asked for, a first look tells which policies cannot be the best: those that lose a tenth
-# more, about three times what so few scenarios may mistake.
-FIRST_GAIN: Final = 0.1
-# Where one is, so many scenarios of all policies tell which to play to the end first.
+# Where a window of sets is asked for, so many scenarios of all policies tell which to play to the end first.
 GLANCE: Final = 2
 # A policy keeps the windows of sets when it is within this of the most that any policy reaches.
 LATER_TOLERANCE: Final = 0.05
@@ -41,80 +37,6 @@ LATER_TOLERANCE: Final = 0.05
 # All of it is ours.
 WORTHWHILE: Final = (0.25, 0.15)
 SMALL_SETS_GAIN: Final = 0.05
-
-# Of a policy (3,), added up over the scenarios: what is lost, how often the sets keep the windows, sets.
-LOST: Final = 0
-KEPT_OF: Final = 1
-PLAYED: Final = 2
-# Sums of so many numbers may differ by their rounding.
-SLACK: Final = 1e-9
-
-
-@inlined
-def keeps(sizes: FloatArray, windows: FloatArray) -> bool:
-    """Whether the sets of all items (M, 6) lie in their windows (M, 4)."""
-    for item in range(len(windows)):
-        if sizes[item, LATER_LOW] < windows[item, 0] or sizes[item, LATER_HIGH] > windows[item, 1]:
-            return False
-        if sizes[item, SHARE_SETS] > 0.0:
-            share = sizes[item, SHARE_TOTAL] / sizes[item, SHARE_SETS]
-            if not windows[item, 2] <= share <= windows[item, 3]:
-                return False
-    return True
-
-
-@compiled
-def keeps_all(sizes: FloatArray, windows: FloatArray) -> FloatArray:
-    """1 where the sets of a scenario, of N (N, M, 6), lie in their windows (M, 4), else 0: (N,)."""
-    kept = np.zeros(len(sizes))
-    for n in range(len(sizes)):
-        kept[n] = 1.0 if keeps(sizes[n], windows) else 0.0
-    return kept
-
-
-@compiled
-def _play_on(
-    codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, people: FloatArray,
-    multiplier: FloatArray, policy: FloatArray, windows: FloatArray, objective: int, total: float, order: IntArray,
-    first: int, last: int, played: FloatArray, fewest_kept: float, most_lost: float,
-) -> bool:  # fmt: skip
-    """Play the scenarios from `first` to before `last` of an order (N,) with a policy (4,), and note of each (N, 3)
-    what is lost, 1 where the sets keep the windows, sets; False, and no further, once it keeps the windows in fewer
-    of all scenarios than fewest_kept, or has lost more than most_lost.
-    """
-    many = table.shape[1]
-    room, body = np.empty((ROWS, many)), np.empty((BODY_ROWS, weights.shape[1]))
-    sizes, tally, no_trace = np.empty((many, COLUMNS)), np.empty(TALLY), np.empty((0, TRACED))
-    pacing = Policy(policy[0], policy[1], policy[2], policy[3])
-    lost, could_keep = 0.0, float(len(order))
-    for place in range(first):
-        lost += played[order[place], LOST]
-        could_keep -= 1.0 - played[order[place], KEPT_OF]
-    for place in range(first, last):
-        n = order[place]
-        run_scenario(
-            codes, work, table, weights, lead, people[n], multiplier[n], pacing, room, body, sizes, tally, no_trace
-        )  # fmt: skip
-        played[n, LOST] = loss_of_tally(codes, objective, total, tally)
-        played[n, KEPT_OF] = 1.0 if keeps(sizes, windows) else 0.0
-        played[n, PLAYED] = tally[SETS]
-        lost += played[n, LOST]
-        could_keep -= 1.0 - played[n, KEPT_OF]
-        if could_keep < fewest_kept or lost > most_lost:
-            return False
-    return True
-
-
-@inlined
-def _add_up(played: FloatArray, sums: FloatArray) -> None:
-    """The sums (3,) of what was noted of scenarios (N, 3), in whatever order they were played: policies that do the
-    same have the same.
-    """
-    sums[:] = 0.0
-    for n in range(len(played)):
-        if played[n, PLAYED] >= 0.0:
-            for column in range(3):
-                sums[column] += played[n, column]
 
 
 @inlined
@@ -133,13 +55,30 @@ def _hardest_first(order: IntArray, first: int, played: FloatArray, failed: Floa
 
 
 @inlined
-def _first_look(sums: FloatArray, running: BoolArray) -> None:
-    """Rule out of `running` (P,) what loses much more than the least, by sums (P, 3)."""
-    least = np.inf
+def _rule_out(
+    sums: FloatArray, running: BoolArray, played: FloatArray, most: float, more: float, clearly: float
+) -> None:
+    """Rule out of `running` (P,) what loses more than the least by a part `most` of it, or clearly more than that,
+    by sums (P, 3) of what was played (P, N, 3).
+    """
+    best = -1
     for p in range(len(sums)):
-        least = min(least, sums[p, LOST] if running[p] else np.inf)
+        if running[p] and (best < 0 or sums[p, LOST] < sums[best, LOST]):
+            best = p
+    bound = sums[best, LOST] + most * abs(sums[best, LOST])
     for p in range(len(sums)):
-        running[p] = running[p] and sums[p, LOST] <= least + FIRST_GAIN * abs(least)
+        running[p] = running[p] and sums[p, LOST] <= bound
+        if running[p] and p != best:
+            running[p] = not loses_clearly(played[p], played[best], more, clearly)
+
+
+@inlined
+def _leave_one_of_each(running: BoolArray, played: FloatArray) -> None:
+    """Of those `running` (P,) that have done the same in all that was played (P, N, 3), leave the first."""
+    for p in range(len(played)):
+        for other in range(p):
+            if running[p] and running[other] and does_the_same(played[p], played[other]):
+                running[p] = False
 
 
 @inlined
@@ -170,51 +109,83 @@ def _fewest_sets(sums: FloatArray, running: BoolArray, count: int, fewest_kept: 
 
 
 @compiled
+def _look(
+    codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, people: FloatArray,
+    multiplier: FloatArray, policies: FloatArray, windows: FloatArray, objective: int, total: float, order: IntArray,
+    looks: FloatArray, more: float, clearly: float, running: BoolArray, played: FloatArray, sums: FloatArray,
+) -> int:  # fmt: skip
+    """Play some of the scenarios with all policies, and leave those `running` (P,) that may be the best; in how many.
+
+    Where windows of sets are asked for, GLANCE, and all are left. played (P, N, 3), sums (P, 3): see `play_on`.
+    """
+    count, looked, every = len(multiplier), 0, np.isinf(windows).all()
+    in_seconds, nobody = every and objective == BY_TIME and total < np.inf, np.empty((0, 3))
+    for look in range(len(looks) if every else 1):
+        until, most = (int(looks[look, 0]), looks[look, 1]) if every else (GLANCE, np.inf)
+        if until >= count:
+            break
+        least = np.inf
+        for p in range(len(policies)):
+            if not running[p]:
+                continue
+            limit = (1.0 + most + SLACK) * least if in_seconds else np.inf
+            became = play_on(
+                codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, order,
+                looked, until, played[p], -1.0, limit, nobody, 0.0, clearly,
+            )  # fmt: skip
+            running[p] = became == WHOLE
+            add_up(played[p], sums[p])
+            least = min(least, sums[p, LOST] if running[p] else np.inf)
+        looked = until
+        if every:
+            _rule_out(sums, running, played, most, more, clearly if until >= 2 * LOOK_AGAIN else np.inf)
+    if looked >= 2 * LOOK_AGAIN and clearly < np.inf:
+        _leave_one_of_each(running, played)
+    return looked
+
+
+@compiled
 def choose_policy(
     codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, people: FloatArray,
-    multiplier: FloatArray, policies: FloatArray, windows: FloatArray, objective: int, total: float, look: int,
-    may_take_longer: bool, may_wait: bool,
+    multiplier: FloatArray, policies: FloatArray, windows: FloatArray, objective: int, total: float,
+    looks: FloatArray, clearly: float, may_take_longer: bool, may_wait: bool,
 ) -> FloatArray:  # fmt: skip
     """The policy (4,) of policies (P, 4) with the least mean loss of those that keep the windows about as often as
     any can; with may_take_longer that with the fewest sets of those which lose little more. may_wait: then with sets
     that are worth a rest, where it loses as little by them.
 
     table, weights, lead: of Items; people (N, 5, M), multiplier (N,): of Scenarios; windows (M, 4): lower, upper of
-    each later set, of the mean share in percent, infinite where open; objective, total: of `loss_of`. look: so many
-    scenarios tell what cannot be the best, where all windows are open.
+    each later set, of the mean share in percent, infinite where open; objective, total: of `loss_of`. looks (L, 2):
+    where all windows are open, the scenarios after which a policy is out that has lost more than another by so great
+    a part; clearly: how many standard errors are clearly more, infinite: none.
     """
-    count, every = len(multiplier), np.isinf(windows).all()
+    count = len(multiplier)
     sums, running = np.zeros((len(policies), 3)), np.ones(len(policies), np.bool_)
     played, order, failed = np.full((len(policies), count, 3), -1.0), np.arange(count), np.zeros(count)
     in_seconds = objective == BY_TIME and total < np.inf
-    looks = every and count > look
-    looked = look if looks else min(GLANCE, count)
-    least = np.inf
-    for p in range(len(policies)):
-        most = (1.0 + FIRST_GAIN + SLACK) * least if looks and in_seconds else np.inf
-        running[p] = _play_on(
-            codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, order, 0,
-            looked, played[p], -1.0, most,
-        )  # fmt: skip
-        _add_up(played[p], sums[p])
-        least = min(least, sums[p, LOST] if running[p] else np.inf)
-    if looks:
-        _first_look(sums, running)
+    gain, nobody = SMALL_SETS_GAIN if may_take_longer else 0.0, np.empty((0, 3))
+    looked = _look(
+        codes, work, table, weights, lead, people, multiplier, policies, windows, objective, total, order, looks,
+        gain, clearly, running, played, sums,
+    )  # fmt: skip
     waiting, tolerance = running.copy(), LATER_TOLERANCE * count
-    kept, sure, more = 0.0, np.inf, 1.0 + (SMALL_SETS_GAIN if may_take_longer else 0.0) + SLACK
+    kept, sure, surest = 0.0, np.inf, -1
     p = _next(sums, waiting)
     while p >= 0:
         waiting[p] = False
         # Only what loses more than one that is surely near enough to whatever keeps the windows most often is out.
-        most = more * sure if in_seconds and kept == count else np.inf
-        running[p] = _play_on(
+        most = (1.0 + gain + SLACK) * sure if in_seconds and kept == count else np.inf
+        became = play_on(
             codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, order,
-            looked, count, played[p], kept - tolerance - SLACK, most,
+            looked, count, played[p], kept - tolerance - SLACK, most, played[surest] if surest >= 0 else nobody, gain,
+            clearly,
         )  # fmt: skip
+        running[p] = became == WHOLE
         if running[p]:
-            _add_up(played[p], sums[p])
+            add_up(played[p], sums[p])
             kept = max(kept, sums[p, KEPT_OF])
-            sure = min(sure, sums[p, LOST] if sums[p, KEPT_OF] >= count - tolerance else np.inf)
+            if sums[p, KEPT_OF] >= count - tolerance and sums[p, LOST] < sure:
+                sure, surest = sums[p, LOST], p
         _hardest_first(order, looked, played[p], failed)
         p = _next(sums, waiting)
     fewest, quickest = kept - tolerance - SLACK, np.inf
@@ -222,19 +193,20 @@ def choose_policy(
         if running[p] and sums[p, KEPT_OF] >= fewest:
             quickest = min(quickest, sums[p, LOST])
     most = quickest + SMALL_SETS_GAIN * abs(quickest)
-    best: FloatArray = policies[
-        _fewest_sets(sums, running, count, fewest, most if may_take_longer else quickest)
-    ].copy()
+    chosen = _fewest_sets(sums, running, count, fewest, most if may_take_longer else quickest)
+    best: FloatArray = policies[chosen].copy()
     if may_wait:
+        beside = played[chosen].copy()
         for worthwhile in WORTHWHILE:
             patient: FloatArray = best.copy()
             patient[3] = worthwhile
-            done = _play_on(
+            played[0], told = -1.0, sums[0]
+            became = play_on(
                 codes, work, table, weights, lead, people, multiplier, patient, windows, objective, total, order, 0,
-                count, played[0], fewest, most * (1.0 + SLACK) if in_seconds else np.inf,
+                count, played[0], fewest, most * (1.0 + SLACK) if in_seconds else np.inf, beside, SMALL_SETS_GAIN,
+                clearly,
             )  # fmt: skip
-            told = sums[0]
-            _add_up(played[0], told)
-            if done and told[KEPT_OF] >= fewest and told[LOST] <= most:
+            add_up(played[0], told)
+            if became == ALIKE or (became == WHOLE and told[KEPT_OF] >= fewest and told[LOST] <= most):
                 return patient
     return best

@@ -26,14 +26,9 @@ def _keeps(sizes, window):
     return in_later and window[2] <= sizes[SHARE_TOTAL] / sizes[SHARE_SETS] <= window[3]
 
 
-def naive_policy(block, scenarios, policies, *, look, may_take_longer, may_wait):
+def naive_policy(block, scenarios, policies, *, may_take_longer, may_wait):
     """The policy that is taken: what keeps the windows within 0.05 of the most, of those the quickest or, within a
     twentieth, that with the fewest sets; then with sets worth a rest."""
-    count = len(scenarios.multiplier)
-    if count > look and not np.isfinite(set_windows(block)).any():
-        first = [loss for loss, _, _ in judged(block, scenarios.subset(look), policies)]
-        slowest = min(first) + 0.1 * abs(min(first))
-        policies = [policy for policy, loss in zip(policies, first, strict=True) if loss <= slowest]
     rows = judged(block, scenarios, policies)
     often = max(kept for _, kept, _ in rows) - 0.05 - 1e-9
     quickest = min(loss for loss, kept, _ in rows if kept >= often)

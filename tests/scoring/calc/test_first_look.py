@@ -1,5 +1,6 @@
-"""What a first look at a few draws rules out of the grid of policies is not what all draws would have taken."""
+"""What looks at a few draws rule out of the grid of policies is not what all draws would have taken."""
 
+import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -17,11 +18,12 @@ LOADS = (30.0, 40.0, 52.0)
 
 @pytest.fixture(name="whole_grid", scope="module")
 def _whole_grid():
-    """The pacing without the first look."""
+    """The pacing without looks."""
     with pytest.MonkeyPatch.context() as patch:
 
         def chosen(written, scenarios):
-            patch.setattr(pacing, "FIRST_LOOK", len(MULTIPLIER))
+            patch.setattr(pacing, "LOOKS", np.empty((0, 2)))
+            patch.setattr(pacing, "CLEARLY", np.inf)
             found = best_policy(written, scenarios)
             patch.undo()
             return found

@@ -13,6 +13,8 @@ import pytest
 from programming.calc.rule_codes import rule_codes, work_of
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import (
+    CLEARLY,
+    LOOKS,
     OWN_RESTS_S,
     finer_grid,
     objective_of,
@@ -41,8 +43,8 @@ def chosen(one):
     def best_of(grid):
         found = choose_policy(
             rule_codes(one.block), work_of(one.block), items.table, items.weights, items.engine, scenarios.people,
-            scenarios.multiplier, grid, set_windows(one.block), objective_of(one.block), total_of(one.block), 8,
-            False, False,
+            scenarios.multiplier, grid, set_windows(one.block), objective_of(one.block), total_of(one.block),
+            LOOKS, CLEARLY, False, False,
         )  # fmt: skip
         return Policy(*found.tolist())
 
