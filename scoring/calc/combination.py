@@ -7,13 +7,14 @@ policy. Which combinations are looked at is told in ``scoring.calc.search``.
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from math import inf
 from typing import Final, TypeVar, cast
 
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import Block, Condition
 from scoring.calc.candidate import Candidate
 from scoring.calc.conditions import stopped_values
-from scoring.calc.coupled import coupled_losses, is_compiled
+from scoring.calc.coupled import LOSS, coupled_losses, is_compiled
 from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
 from scoring.calc.explicit import SetList
 from scoring.calc.first_set import Judged, is_new_and_unsure
@@ -37,8 +38,10 @@ COMPARED_BY_MEDIAN: Final = 256
 JUDGED: Final = 256
 # The least of them, and of those that compare policies, however long a session is.
 FEWEST_COMPARED: Final = 32
-# Draws that pace a combination to compare it, and those that pace what is chosen.
+# Draws that pace a combination to compare it, and those that pace what is chosen: first on the whole grid, then about
+# the best of it.
 PLANNED: Final = 16
+PACED_ROUGHLY: Final = 32
 PACED: Final = 64
 FEWEST_PLANNED: Final = 8
 # Draws that the forecast comes from, and of them those that tell what stops the athlete, at least.
@@ -55,6 +58,7 @@ class Weighed:
     least probability of a condition on the block as a whole (1 without one), and about how many sets a draw has.
 
     plan: sets that are done in place of the policy, which only what was chosen may have; by the policy it was chosen.
+    is_whole False: the losses are more than was asked about, and only told as far as that is sure.
     """
 
     policy: Policy
@@ -62,6 +66,7 @@ class Weighed:
     p_block: float
     sets: float
     plan: SetList | None = None
+    is_whole: bool = True
 
     @property
     def way(self) -> Way:
@@ -124,15 +129,21 @@ class Setting:
         key = (self.block, self.to_failure, id(self.multiplier))
         return cast(dict[Hashable, object], self.budget.found.setdefault(key, {}))
 
-    def once(self, what: Hashable, options: Sequence[Judged], found: Callable[[], Found]) -> Found:
+    def once(
+        self, what: Hashable, options: Sequence[Judged], found: Callable[[], Found],
+        is_whole: Callable[[Found], bool] = lambda _: True,
+    ) -> Found:  # fmt: skip
         """What is found of a combination, not simulated again under the same budget: how finely does not depend on
-        what is spent.
+        what is spent. What is not whole is not kept.
         """
         candidates = tuple(one.candidate for one in options)
         key = (what, most_share_of(options), candidates)
-        if key not in self.found:
-            self.found[key] = found()
-        return cast(Found, self.found[key])
+        if key in self.found:
+            return cast(Found, self.found[key])
+        new = found()
+        if is_whole(new):
+            self.found[key] = new
+        return new
 
     def affordable(self, scenarios: Scenarios, conditions: Sequence[Condition], sets: float) -> Scenarios:
         """As many of the scenarios as the budget has for a forecast and the probabilities of the conditions; sets:
@@ -169,9 +180,15 @@ class Setting:
         return any(condition.kind in OF_BLOCK for condition in self.coupled)
 
 
-def evaluate(setting: Setting, options: tuple[Judged, ...]) -> Combination:
-    """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions."""
-    return _combined(options, setting.once("weighed", options, lambda: _weigh(setting, options)))
+def evaluate(setting: Setting, options: tuple[Judged, ...], most: float = inf) -> Combination:
+    """Pace a combination and weigh it: the items' own losses plus those of the coupling conditions; of one that loses
+    more than `most` it is told no more than that it does.
+    """
+    most_coupled = most - sum(one.loss for one in options)
+    found = setting.once(
+        "weighed", options, lambda: _weigh(setting, options, most_coupled), lambda weighed: weighed.is_whole
+    )
+    return _combined(options, found)
 
 
 def paced(setting: Setting, chosen: Combination) -> Combination:
@@ -190,19 +207,19 @@ def most_share_of(options: Sequence[Judged]) -> float:
     return NOVEL_SHARE if any(is_new_and_unsure(one) for one in options) else 1.0
 
 
-def _weigh(setting: Setting, options: tuple[Judged, ...]) -> Weighed:
+def _weigh(setting: Setting, options: tuple[Judged, ...], most: float) -> Weighed:
     scenarios = setting.scenarios(options, setting.compared)
     sets = sets_of_a_draw(setting.block, scenarios)
     grid = coarse_grid(scenarios.items, most_share_of(options))
     policy = _policy(setting, scenarios, sets, grid, PLANNED)
-    return _weighed(setting, scenarios, policy, sets)
+    return _weighed(setting, scenarios, policy, sets, most)
 
 
 def _paced_anew(setting: Setting, chosen: Combination) -> Weighed:
     scenarios, sets = setting.scenarios(chosen.options, JUDGED), chosen.found.sets
     most_share = most_share_of(chosen.options)
     grid = policy_grid(scenarios.items, most_share)
-    rough = _policy(setting, scenarios, sets, grid, PACED)
+    rough = _policy(setting, scenarios, sets, grid, PACED_ROUGHLY)
     finer = finer_grid(scenarios.items, rough, most_share)
     # Where something is left out for the budget anyway, there is none for this.
     if setting.budget.coarse:
@@ -214,9 +231,13 @@ def _paced_anew(setting: Setting, chosen: Combination) -> Weighed:
     return replace(found, plan=plan_instead(setting.block, scenarios, policy, PACED, setting.budget))
 
 
-def _weighed(setting: Setting, scenarios: Scenarios, policy: Policy, sets: float) -> Weighed:
-    losses, p_block = losses_under(setting, scenarios, policy, sets) if setting.is_played else ([], 1.0)
-    return Weighed(policy, tuple(losses), p_block, sets)
+def _weighed(
+    setting: Setting, scenarios: Scenarios, policy: Policy, sets: float, most: float = inf
+) -> Weighed:
+    if not setting.is_played:
+        return Weighed(policy, (), 1.0, sets)
+    losses, p_block = losses_under(setting, scenarios, policy, sets, most)
+    return Weighed(policy, tuple(losses), p_block or 0.0, sets, is_whole=p_block is not None)
 
 
 def _policy(setting: Setting, scenarios: Scenarios, sets: float, policies: FloatArray, wanted: int) -> Policy:
@@ -228,16 +249,19 @@ def _policy(setting: Setting, scenarios: Scenarios, sets: float, policies: Float
 
 
 def losses_under(
-    setting: Setting, scenarios: Scenarios, policy: Policy, sets: float
-) -> tuple[list[float], float]:
+    setting: Setting, scenarios: Scenarios, policy: Policy, sets: float, most: float = inf
+) -> tuple[list[float], float | None]:
     """(the losses of the coupling conditions and of broken sets, the least probability of a condition on the whole
-    block) under one policy; sets: about so many in a draw.
+    block) under one policy; sets: about so many in a draw. Where the losses are more than `most`, the scenarios are
+    not all played: (what is lost so far, None).
     """
     budget, runs_each = setting.budget, runs_of(setting.coupled, scenarios.items)
     wanted = min(setting.compared, len(scenarios.multiplier))
     few = budget.draws(wanted, sets * runs_each, min(wanted, FEWEST_COMPARED), budget.comparisons)
     compared = scenarios.subset(few)
-    found, sizes = coupled_losses(setting.block, compared, policy)
+    found, sizes = coupled_losses(setting.block, compared, policy, most)
+    if len(sizes) < len(compared.multiplier):
+        return found[:, LOSS].tolist(), None
     losses, p_block, rows = [], 1.0, iter(found.tolist())
     for condition in setting.coupled:
         if condition.kind == "stopped_by":

@@ -21,6 +21,7 @@ from scoring.calc.pacing import objective_of, total_of
 from scoring.calc.policy_score import loss_of, score_of
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import (
+    COLUMNS,
     FINISHED,
     FIRST,
     LATER_HIGH,
@@ -56,6 +57,8 @@ _COLUMNS: Final = 7
 LOSS: Final = 0
 MET: Final = 1
 TOLD: Final = 2
+# Scenarios that are played before it is asked whether enough was lost.
+AT_ONCE: Final = 16
 
 
 def is_compiled(condition: Condition) -> bool:
@@ -159,36 +162,59 @@ def _values(
 def _weigh(
     codes: RuleCodes, work: Work, table: FloatArray, weights: FloatArray, lead: int, people: FloatArray,
     multiplier: FloatArray, policy: Policy, asked: FloatArray, in_one_go: FloatArray, objective: int, total: float,
+    most: float,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
-    """(what is found of the conditions asked (C, 3), sizes of the sets (N, M, 6))."""
-    runs = run_all(codes, work, table, weights, lead, people, multiplier, policy)
-    found = np.zeros((len(asked), 3))
-    for row in range(len(asked)):
-        one = asked[row]
-        if not _is_told(one, table):
-            continue
-        found[row, TOLD] = 1.0
-        for n in range(len(multiplier)):
-            low, high, possible = _values(codes, table, runs, n, one, in_one_go, objective, total)
-            counted = counted_seconds(high, one[_MOST])
-            # A cost of nothing is never multiplied: what is lost of an infinite value would be no number.
-            if low < one[_LOWER] and one[_BELOW] > 0.0:
-                found[row, LOSS] += one[_BELOW] * (one[_LOWER] - low)
-            if counted > one[_UPPER]:
-                found[row, LOSS] += one[_ABOVE] * (counted - one[_UPPER])
-            if possible and low >= one[_LOWER] and high <= one[_UPPER]:
-                found[row, MET] += 1.0
-        found[row, LOSS] /= len(multiplier)
-        found[row, MET] /= len(multiplier)
-    return found, runs.sizes
+    """(what is found of the conditions asked (C, 3), sizes of the sets (N, M, 6)); no more scenarios than it takes to
+    tell that the losses add up to more than `most`: then fewer sizes, and no more is known than that.
+    """
+    count = len(multiplier)
+    found, sizes = np.zeros((len(asked), 3)), np.empty((count, table.shape[1], COLUMNS))
+    for first in range(0, count, AT_ONCE):
+        last = min(first + AT_ONCE, count)
+        runs = run_all(
+            codes, work, table, weights, lead, people[first:last], multiplier[first:last], policy
+        )  # fmt: skip
+        sizes[first:last] = runs.sizes
+        for row in range(len(asked)):
+            if _is_told(asked[row], table):
+                _add(codes, table, runs, asked[row], in_one_go, objective, total, found[row])
+        if found[:, LOSS].sum() > most * count:
+            return found / count, sizes[:last]
+    found[:, LOSS] /= count
+    found[:, MET] /= count
+    return found, sizes
 
 
-def coupled_losses(block: Block, scenarios: Scenarios, policy: Policy) -> tuple[FloatArray, FloatArray]:
+@inlined
+def _add(
+    codes: RuleCodes, table: FloatArray, runs: Runs, one: FloatArray, in_one_go: FloatArray, objective: int,
+    total: float, found: FloatArray,
+) -> None:  # fmt: skip
+    """Add to what is found of a condition (3,) what runs tell of it."""
+    found[TOLD] = 1.0
+    for n in range(len(runs.state)):
+        low, high, possible = _values(codes, table, runs, n, one, in_one_go, objective, total)
+        counted = counted_seconds(high, one[_MOST])
+        # A cost of nothing is never multiplied: what is lost of an infinite value would be no number.
+        if low < one[_LOWER] and one[_BELOW] > 0.0:
+            found[LOSS] += one[_BELOW] * (one[_LOWER] - low)
+        if counted > one[_UPPER]:
+            found[LOSS] += one[_ABOVE] * (counted - one[_UPPER])
+        if possible and low >= one[_LOWER] and high <= one[_UPPER]:
+            found[MET] += 1.0
+
+
+def coupled_losses(
+    block: Block, scenarios: Scenarios, policy: Policy, most: float = inf
+) -> tuple[FloatArray, FloatArray]:
     """(of each condition of the block for which `is_compiled`, in their order (C, 3): LOSS, the mean loss; MET, how
     often it is met; TOLD, 0 where it cannot be told; and sizes of the sets (N, M, 6) as in `run_scenario`).
+
+    most: where the losses add up to more, the scenarios are not played to the end, sizes are fewer than N, and the
+    losses are only what was lost so far.
     """
     items = scenarios.items
     return _weigh(
         rule_codes(block), work_of(block), items.table, items.weights, items.engine, scenarios.people,
-        scenarios.multiplier, policy, _asked(block), _in_one_go(block), objective_of(block), total_of(block),
+        scenarios.multiplier, policy, _asked(block), _in_one_go(block), objective_of(block), total_of(block), most,
     )  # fmt: skip

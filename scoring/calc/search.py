@@ -49,7 +49,7 @@ def best_of(setting: Setting, combinations: Sequence[tuple[Judged, ...]]) -> Com
     for options in combinations[1:]:
         if setting.budget.stop():
             break
-        tried = evaluate(setting, options)
+        tried = evaluate(setting, options, best.loss)
         best = tried if tried.loss < best.loss else best
     return best
 
@@ -60,13 +60,14 @@ def _move(setting: Setting, best: Combination, ladders: Sequence[Sequence[Judged
     """
     easier, harder = (_neighbours(best.options, ladders, by) for by in (-step, step))
     paced = [(one, best.policy) for one in easier] + [(one, more_careful(best.policy)) for one in harder]
-    promise = [(glimpse(setting, one, policy, best.found.sets), one) for one, policy in paced]
+    hopeless, clear = best.loss + GLIMPSED, best.loss - NOT_AS_WRITTEN
+    promise = [(glimpse(setting, one, policy, best.found.sets, hopeless), one) for one, policy in paced]
     for about, options in sorted(promise, key=itemgetter(0)):
-        if about >= best.loss + GLIMPSED or setting.budget.stop():
+        if about >= hopeless or setting.budget.stop():
             break
-        tried = evaluate(setting, options)
+        tried = evaluate(setting, options, clear)
         # Like the version as written, what serves best for itself is not left within the noise.
-        if tried.loss < best.loss - NOT_AS_WRITTEN:
+        if tried.loss < clear:
             return tried
     return best
 
@@ -83,15 +84,19 @@ def _neighbours(
     return found
 
 
-def glimpse(setting: Setting, options: tuple[Judged, ...], policy: Policy, sets: float) -> float:
+def glimpse(
+    setting: Setting, options: tuple[Judged, ...], policy: Policy, sets: float, hopeless: float
+) -> float:
     """About the loss of a combination, in few draws and paced as a near one is: a tenth of the work of finding its
-    own pacing. What is to be paced with less is not told by another. sets: about so many in a draw.
+    own pacing. What is to be paced with less is not told by another. sets: about so many in a draw; hopeless: of a
+    loss beyond it, no more need be known.
     """
     own = sum(one.loss for one in options)
     if any(is_new_and_unsure(one) for one in options):
         return own
 
     def seen() -> float:
-        return sum(losses_under(setting, setting.scenarios(options, GLANCES), policy, sets)[0])
+        seen_of = setting.scenarios(options, GLANCES)
+        return sum(losses_under(setting, seen_of, policy, sets, hopeless - own)[0])
 
     return own + setting.once(policy, options, seen)
