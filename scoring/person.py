@@ -20,7 +20,7 @@ from programming.calc.revision import REPETITIONS, WorkItem
 from programming.plans import SessionPlan
 from scoring.blocks import items_of
 
-SCENARIOS: Final = 1024
+SCENARIOS: Final = 512
 
 
 @dataclass(frozen=True, eq=False)
