@@ -22,7 +22,7 @@ from scoring.calc.forecast import Scenarios, best_policy
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import window_loss
 from scoring.calc.next_set import Policy
-from scoring.calc.pacing import Way, coarse_grid, finer_grid, policy_grid
+from scoring.calc.pacing import Way, asks_for_sets, coarse_grid, finer_grid, policy_grid
 from scoring.calc.pacing_price import CHANGES
 from scoring.calc.plan_choice import plan_instead
 from scoring.calc.policy_choice import WORTHWHILE
@@ -39,7 +39,7 @@ JUDGED: Final = 256
 # The least of them, and of those that compare policies, however long a session is.
 FEWEST_COMPARED: Final = 32
 # Draws that pace a combination to compare it, and those that pace what is chosen: first on the whole grid, then about
-# the best of it.
+# the best of it. How often a window of sets is kept is told too roughly by the fewer ones.
 PLANNED: Final = 16
 PACED_ROUGHLY: Final = 32
 PACED: Final = 64
@@ -219,7 +219,8 @@ def _paced_anew(setting: Setting, chosen: Combination) -> Weighed:
     scenarios, sets = setting.scenarios(chosen.options, JUDGED), chosen.found.sets
     most_share = most_share_of(chosen.options)
     grid = policy_grid(scenarios.items, most_share)
-    rough = _policy(setting, scenarios, sets, grid, PACED_ROUGHLY)
+    roughly = PACED if asks_for_sets(setting.block) else PACED_ROUGHLY
+    rough = _policy(setting, scenarios, sets, grid, roughly)
     finer = finer_grid(scenarios.items, rough, most_share)
     # Where something is left out for the budget anyway, there is none for this.
     if setting.budget.coarse:

@@ -171,6 +171,11 @@ def set_windows(block: Block) -> FloatArray:
     return windows
 
 
+def asks_for_sets(block: Block) -> bool:
+    """Whether there is a window of later sets, or of the share of what is available."""
+    return bool(np.isfinite(set_windows(block)).any())
+
+
 @kept
 def total_of(block: Block) -> float:
     """All amounts of the block, its rounds where they do not add up; infinite where there is no end to them."""
