@@ -44,6 +44,7 @@ from services.console.ability import Ability, Tested, ability_of, tested_of
 from services.console.given import expected_said
 from services.console.load import LoadPage
 from services.console.page import OrganisationPage
+from services.console.progression import ProgressionPage
 from services.console.results import score_said
 from services.console.unfit import why_unfit
 from services.console.wellness import WellnessPage
@@ -117,7 +118,11 @@ class AthletePage(OrganisationPage):
 
     def _ways(self, athlete: UUID) -> Sequence[tuple[str, str]]:
         """(title, address) of the pages about the athlete that this reader may open."""
-        told = (("Load", "athlete-load", LoadPage), ("Wellness", "wellness", WellnessPage))
+        told = (
+            ("Progression", "progression", ProgressionPage),
+            ("Load", "athlete-load", LoadPage),
+            ("Wellness", "wellness", WellnessPage),
+        )
         return [
             (title, self.address(name, athlete)) for title, name, page in told if page.open_to(self.member)
         ]

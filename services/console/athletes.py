@@ -17,13 +17,17 @@ from programming.api.group_views import GroupsView
 from programming.queries import groups_visible_to
 from scoring.words import HOLDS
 from services.access.api.organisation_views import LocationsView
+from services.console.group_progression import GroupProgressionPage
 from services.console.page import OrganisationPage
 from services.console.together import GroupLoadPage, LocationLoadPage
 from services.tenancy.actor import STAFF
 from services.tenancy.queries import locations_visible_to
 
 Ways = Sequence[tuple[str, str, type[OrganisationPage]]]
-OF_GROUPS: Final[Ways] = (("Load of the week", "group-load", GroupLoadPage),)
+OF_GROUPS: Final[Ways] = (
+    ("Load of the week", "group-load", GroupLoadPage),
+    ("Progression", "group-progression", GroupProgressionPage),
+)
 """Title, route and page, each about everybody in a group."""
 
 

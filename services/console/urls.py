@@ -9,6 +9,7 @@ from services.console import doors
 from services.console.athlete import AthletePage
 from services.console.athletes import AthletesPage
 from services.console.brief import BriefPage
+from services.console.group_progression import GroupProgressionPage
 from services.console.history import HistoryChart, HistoryPage
 from services.console.load import LoadChart, LoadPage
 from services.console.my_report import MyReportPage
@@ -16,6 +17,7 @@ from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_worker import MyWorker
 from services.console.page import PLACES
+from services.console.progression import ProgressionChart, ProgressionPage
 from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
@@ -62,6 +64,17 @@ urlpatterns: list[URLPattern] = [
         f"{ATHLETE}/wellness/<slug:form>/<slug:item>/chart.svg",
         WellnessChart.as_view(),
         name="wellness-chart",
+    ),
+    path(f"{ATHLETE}/progression", ProgressionPage.as_view(), name="progression"),
+    path(
+        f"{ATHLETE}/progression/<uuid:movement>/chart.svg",
+        ProgressionChart.as_view(),
+        name="progression-chart",
+    ),
+    path(
+        f"{ORGANISATION}/groups/<uuid:group>/progression",
+        GroupProgressionPage.as_view(),
+        name="group-progression",
     ),
     path(f"{ORGANISATION}/locations/<uuid:location>/load", LocationLoadPage.as_view(), name="location-load"),
     path(f"{ORGANISATION}/groups/<uuid:group>/load", GroupLoadPage.as_view(), name="group-load"),

@@ -1,4 +1,4 @@
-"""Load and wellness in a real browser, on a telephone and on a desk."""
+"""Load, wellness and progression in a real browser, on a telephone and on a desk."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from tests.browser.my_fixtures import picture
 from tests.browser.test_pages import WIDTHS, sign_in
 from tests.services.console.browse import page, with_password
 from tests.services.console.load_support import answer, ask, group_of, weeks
-from tests.support.world import World, add_athlete, make_world
+from tests.services.console.test_progression import sets_to_failure
+from tests.support.world import World, add_athlete, drain, make_world
 
 
 @pytest.fixture
@@ -20,10 +21,14 @@ def trained(committed: None, settings: Any) -> World:
     """Three athletes: nine weeks with a few silent days and a bad week of sleep; four weeks; nothing."""
     settings.SESSION_COOKIE_SECURE = settings.CSRF_COOKIE_SECURE = False
     world = make_world()
-    keel, vane = add_athlete(world, "Bruna Keel"), add_athlete(world, "Idris Vane")
+    keel, vane = add_athlete(world, "Bruna Keel", 62.0), add_athlete(world, "Idris Vane")
     add_athlete(world, "Otis Marsh")
     weeks(world, keel, 63, silent=[33, 34, 51])
     weeks(world, vane, 28)
+    sets_to_failure(world, keel, "row_45", [(70, 14), (66, 14), (9, 24), (4, 24)])
+    sets_to_failure(world, keel, "goblet_squat", [(60, 20), (30, 22), (5, 21)], 16.0)
+    sets_to_failure(world, keel, "push_up_floor", [(3, 31)])
+    drain(world.cast)
     ask(world)
     for days in range(1, 60):
         if days % 6:
@@ -88,3 +93,24 @@ def test_all_of_a_location_and_of_a_group(trained: World, width: int) -> None:
         looks_right(one, f"group-{width}")
         one.page.goto(base + page(trained.cast, f"athletes/{trained.athletes['Otis Marsh'].id}/load"))
         looks_right(one, f"empty-{width}")
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_progression_of_one_and_of_a_group(trained: World, width: int) -> None:
+    """Pictures, bests and days that unfold; a movement is chosen for a group."""
+    with served() as base, launched() as chromium, tab(chromium, base, width) as one:
+        sign_in(one, trained)
+        one.page.get_by_role("link", name="Athletes").click()
+        one.page.get_by_role("link", name="Bruna Keel").click()
+        one.page.get_by_role("link", name="Progression").click()
+        looks_right(one, f"progression-{width}")
+        one.page.get_by_text("Bests in Push-up").click()
+        assert one.page.get_by_role("rowheader", name="31 repetitions").is_visible()
+        one.reads_well()
+        one.page.get_by_role("link", name="Athletes").first.click()
+        one.page.get_by_role("link", name="Progression: Late shift").click()
+        looks_right(one, f"group-progression-none-{width}")
+        one.page.get_by_label("Movement").select_option(label="Suspension row")
+        one.page.get_by_role("button", name="Show").click()
+        assert one.page.get_by_role("rowheader").count() == 2
+        looks_right(one, f"group-progression-{width}")

@@ -83,12 +83,12 @@ def weeks(world: World, athlete: Athlete, first: int, last: int = 1, *, silent: 
         write_all(athlete)
 
 
-def group_of(world: World, *athletes: Athlete) -> str:
+def group_of(world: World, *athletes: Athlete, name: str = "Late shift") -> str:
     """A group of the harbour with these athletes, of whom none has left; its id."""
     actor = world.cast.coach.actor
     assert actor is not None
     with world.cast.inside():
-        group = create_group(actor=actor, name="Late shift", location_id=world.cast.harbour.id)
+        group = create_group(actor=actor, name=name, location_id=world.cast.harbour.id)
         for athlete in athletes:
             add_group_members(
                 actor=actor,

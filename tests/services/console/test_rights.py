@@ -44,6 +44,9 @@ SHOWN: dict[str, list[str]] = {
     "history-chart": ["athletes/{athlete}", "athletes/{athlete}/capacities/{movement}/history", "movements"],
     "athlete-load": ["athletes/{athlete}", "athletes/{athlete}/load-days", "athletes/{athlete}/load-summary"],
     "load-chart": ["athletes/{athlete}", "athletes/{athlete}/load-days", "athletes/{athlete}/load-summary"],
+    "progression": ["athletes/{athlete}", "athletes/{athlete}/progression", "movements", "variations"],
+    "progression-chart": ["athletes/{athlete}", "athletes/{athlete}/progression", "movements", "variations"],
+    "group-progression": ["groups/{group}/progression?movement={movement}", "groups", "movements"],
     "location-load": ["locations/{location}/load-summary", "locations"],
     "group-load": ["groups/{group}/load-summary", "groups"],
     "wellness": [
