@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Final
@@ -74,6 +73,11 @@ def forms() -> QuerySet[WellnessForm]:
     return WellnessForm.objects.all()
 
 
+def newest_forms() -> QuerySet[WellnessForm]:
+    """Of each key the version that is asked now, by key."""
+    return WellnessForm.objects.order_by("key", "-number").distinct("key")
+
+
 def newest_form(key: str) -> WellnessForm:
     """Raises NotFound."""
     found = WellnessForm.objects.filter(key=key).order_by("-number").first()
@@ -88,8 +92,12 @@ def answers_visible_to(actor: Actor) -> QuerySet[WellnessAnswer]:
     return rows.select_related("form", "athlete") if actor.role in READERS else rows.none()
 
 
-def flags_of(athlete: Athlete, form: WellnessForm, on: dt.date) -> list[ItemFlag]:
-    """Of every item of the newest form what the answers up to a day say (two queries).
+Answered = list[tuple[dt.date, float]]
+"""What was answered to one item, by day, the oldest first."""
+
+
+def answered(athlete: Athlete, form: WellnessForm, first: dt.date, last: dt.date) -> dict[str, Answered]:
+    """By item of the form what was answered from `first` to `last` (two queries).
 
     Answers under another version of the form count where the item had the same scale there.
     """
@@ -98,25 +106,27 @@ def flags_of(athlete: Athlete, form: WellnessForm, on: dt.date) -> list[ItemFlag
         for number, items in WellnessForm.objects.filter(key=form.key).values_list("number", "items")
     }
     rows = WellnessAnswer.objects.filter(
-        athlete=athlete, form_key=form.key, local_date__lte=on, local_date__gt=on - LONGEST_AGO
+        athlete=athlete, form_key=form.key, local_date__gte=first, local_date__lte=last
     )
     told = list(rows.order_by("local_date").values_list("local_date", "form__number", "answers"))
-    return [_flag(athlete.id, form.key, item, scales, told, on) for item in items_of(form).values()]
+    return {
+        item.key: [
+            (day, float(answers[item.key]))
+            for day, number, answers in told
+            if item.key in answers and scales[number].get(item.key) == item.scale
+        ]
+        for item in items_of(form).values()
+    }
 
 
-def _flag(
-    athlete_id: UUID,
-    form: str,
-    item: Item,
-    scales: Mapping[int, Mapping[str, Any]],
-    told: Sequence[tuple[dt.date, int, Mapping[str, float]]],
-    on: dt.date,
-) -> ItemFlag:
-    found = [
-        (day, float(answers[item.key]))
-        for day, number, answers in told
-        if item.key in answers and scales[number].get(item.key) == item.scale
-    ]
+def flags_of(athlete: Athlete, form: WellnessForm, on: dt.date, only: str | None = None) -> list[ItemFlag]:
+    """Of every item of the newest form, or of one, what the answers up to a day say (two queries)."""
+    told = answered(athlete, form, on - LONGEST_AGO + dt.timedelta(days=1), on)
+    items = [item for item in items_of(form).values() if only in (None, item.key)]
+    return [_flag(athlete.id, form.key, item, told[item.key], on) for item in items]
+
+
+def _flag(athlete_id: UUID, form: str, item: Item, found: Answered, on: dt.date) -> ItemFlag:
     if not found:
         return ItemFlag(item, 0, None, None, Flag(None, NOT_RECENT))
     day, value = found[-1]
@@ -133,9 +143,9 @@ def _generator(athlete_id: UUID, form: str, item: str, values: np.ndarray) -> np
     return np.random.default_rng(int.from_bytes(sha256(content.encode()).digest()[:8]))
 
 
-def told_flags(athlete: Athlete, form: WellnessForm, on: dt.date) -> dict[str, Any]:
-    """As it is told, with how many false flags all items together are to be expected to give."""
-    found = flags_of(athlete, form, on)
+def told_flags(athlete: Athlete, form: WellnessForm, on: dt.date, only: str | None = None) -> dict[str, Any]:
+    """As it is told, with how many false flags all items together, or the one, are to be expected to give."""
+    found = flags_of(athlete, form, on, only)
     limits = [one.flag.limits for one in found if one.flag.limits is not None]
     return {
         "athlete": athlete.id,

@@ -42,9 +42,12 @@ from services.access.api.organisation_views import LocationsView
 from services.console import answers
 from services.console.ability import Ability, Tested, ability_of, tested_of
 from services.console.given import expected_said
+from services.console.load import LoadPage
 from services.console.page import OrganisationPage
+from services.console.progression import ProgressionPage
 from services.console.results import score_said
 from services.console.unfit import why_unfit
+from services.console.wellness import WellnessPage
 from services.console.words import DASH, local_time, short_day
 from services.tenancy.queries import locations_visible_to
 
@@ -110,7 +113,19 @@ class AthletePage(OrganisationPage):
             tests=self._tests(row),
             coming=self._coming(row, now),
             past=self._past(row),
+            ways=self._ways(row.id),
         )
+
+    def _ways(self, athlete: UUID) -> Sequence[tuple[str, str]]:
+        """(title, address) of the pages about the athlete that this reader may open."""
+        told = (
+            ("Progression", "progression", ProgressionPage),
+            ("Load", "athlete-load", LoadPage),
+            ("Wellness", "wellness", WellnessPage),
+        )
+        return [
+            (title, self.address(name, athlete)) for title, name, page in told if page.open_to(self.member)
+        ]
 
     def _limits(self, athlete: Any, today: dt.date) -> Sequence[str]:
         """Those that hold today or later."""

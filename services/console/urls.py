@@ -9,17 +9,22 @@ from services.console import doors
 from services.console.athlete import AthletePage
 from services.console.athletes import AthletesPage
 from services.console.brief import BriefPage
+from services.console.group_progression import GroupProgressionPage
 from services.console.history import HistoryChart, HistoryPage
+from services.console.load import LoadChart, LoadPage
 from services.console.my_report import MyReportPage
 from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_worker import MyWorker
 from services.console.page import PLACES
+from services.console.progression import ProgressionChart, ProgressionPage
 from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
 from services.console.sheet import SheetPage
 from services.console.today import TodayPage
+from services.console.together import GroupLoadPage, LocationLoadPage
+from services.console.wellness import WellnessChart, WellnessPage
 
 ORGANISATION = "organisations/<uuid:organisation>"
 
@@ -29,6 +34,7 @@ PLACES[:] = [
     ("My sessions", "my-sessions", MySessionsPage),
     ("To look at", "reviews", ReviewsPage),
 ]
+ATHLETE = f"{ORGANISATION}/athletes/<uuid:athlete>"
 MY = f"{ORGANISATION}/my/sessions"
 
 urlpatterns: list[URLPattern] = [
@@ -40,17 +46,38 @@ urlpatterns: list[URLPattern] = [
     path(f"{ORGANISATION}/sessions/<uuid:session>/sheet", SheetPage.as_view(), name="sheet"),
     path(f"{ORGANISATION}/prescriptions/<uuid:prescription>/brief", BriefPage.as_view(), name="brief"),
     path(f"{ORGANISATION}/athletes", AthletesPage.as_view(), name="athletes"),
-    path(f"{ORGANISATION}/athletes/<uuid:athlete>", AthletePage.as_view(), name="athlete"),
+    path(ATHLETE, AthletePage.as_view(), name="athlete"),
     path(
-        f"{ORGANISATION}/athletes/<uuid:athlete>/movements/<uuid:movement>",
+        f"{ATHLETE}/movements/<uuid:movement>",
         HistoryPage.as_view(),
         name="history",
     ),
     path(
-        f"{ORGANISATION}/athletes/<uuid:athlete>/movements/<uuid:movement>/chart.svg",
+        f"{ATHLETE}/movements/<uuid:movement>/chart.svg",
         HistoryChart.as_view(),
         name="history-chart",
     ),
+    path(f"{ATHLETE}/load", LoadPage.as_view(), name="athlete-load"),
+    path(f"{ATHLETE}/load/chart.svg", LoadChart.as_view(), name="load-chart"),
+    path(f"{ATHLETE}/wellness", WellnessPage.as_view(), name="wellness"),
+    path(
+        f"{ATHLETE}/wellness/<slug:form>/<slug:item>/chart.svg",
+        WellnessChart.as_view(),
+        name="wellness-chart",
+    ),
+    path(f"{ATHLETE}/progression", ProgressionPage.as_view(), name="progression"),
+    path(
+        f"{ATHLETE}/progression/<uuid:movement>/chart.svg",
+        ProgressionChart.as_view(),
+        name="progression-chart",
+    ),
+    path(
+        f"{ORGANISATION}/groups/<uuid:group>/progression",
+        GroupProgressionPage.as_view(),
+        name="group-progression",
+    ),
+    path(f"{ORGANISATION}/locations/<uuid:location>/load", LocationLoadPage.as_view(), name="location-load"),
+    path(f"{ORGANISATION}/groups/<uuid:group>/load", GroupLoadPage.as_view(), name="group-load"),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
     path(f"{ORGANISATION}/reports", ReportsPage.as_view(), name="reports"),

@@ -24,6 +24,16 @@ def short_day(day: dt.date) -> str:
     return f"{day:%a} {day.day} {day:%b} {day.year}"
 
 
+def days_said(first: dt.date, last: dt.date) -> str:
+    """ "23 to 29 Nov 2026", "30 Nov to 6 Dec 2026", "28 Dec 2026 to 3 Jan 2027"."""
+    begun = f"{first.day}"
+    if (first.year, first.month) != (last.year, last.month):
+        begun += f" {first:%b}"
+    if first.year != last.year:
+        begun += f" {first.year}"
+    return f"{begun} to {last.day} {last:%b} {last.year}"
+
+
 def local_time(moment: dt.datetime, zone: str) -> str:
     """By the clock of the place, "18:30"."""
     return f"{moment.astimezone(ZoneInfo(zone)):%H:%M}"

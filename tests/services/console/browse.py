@@ -33,6 +33,8 @@ APART = {
     "option",
     "button",
     "legend",
+    "dt",
+    "dd",
 }
 """Tags whose text stands apart from what is before it."""
 UNLABELLED = {"hidden", "submit", "button"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -13,6 +14,7 @@ from services.console.urls import urlpatterns
 from services.tenancy.actor import Role
 from tests.services.console.browse import browser, looked_at, page
 from tests.services.console.conftest import reported, result_of, send
+from tests.services.console.load_support import answer, ask, group_of, weeks
 from tests.support.api import ApiClient
 from tests.support.cast import Cast, Member
 from tests.support.world import World, make_world, url
@@ -33,13 +35,28 @@ SHOWN: dict[str, list[str]] = {
         "prescriptions",
         "safety-settings",
     ],
-    "athletes": ["athletes", "locations"],
+    "athletes": ["athletes", "locations", "groups"],
     "athlete": [
         *("athletes/{athlete}", "locations", "athletes/{athlete}/holds", "athletes/{athlete}/limitations"),
         *("athletes/{athlete}/capacities", "athletes/{athlete}/assessments", "prescriptions", "attempts"),
     ],
     "history": ["athletes/{athlete}", "athletes/{athlete}/capacities/{movement}/history", "movements"],
     "history-chart": ["athletes/{athlete}", "athletes/{athlete}/capacities/{movement}/history", "movements"],
+    "athlete-load": ["athletes/{athlete}", "athletes/{athlete}/load-days", "athletes/{athlete}/load-summary"],
+    "load-chart": ["athletes/{athlete}", "athletes/{athlete}/load-days", "athletes/{athlete}/load-summary"],
+    "progression": ["athletes/{athlete}", "athletes/{athlete}/progression", "movements", "variations"],
+    "progression-chart": ["athletes/{athlete}", "athletes/{athlete}/progression", "movements", "variations"],
+    "group-progression": ["groups/{group}/progression?movement={movement}", "groups", "movements"],
+    "location-load": ["locations/{location}/load-summary", "locations"],
+    "group-load": ["groups/{group}/load-summary", "groups"],
+    "wellness": [
+        *("athletes/{athlete}", "wellness-forms", "athletes/{athlete}/wellness-answers"),
+        "athletes/{athlete}/wellness?form={form}",
+    ],
+    "wellness-chart": [
+        *("athletes/{athlete}", "wellness-forms", "athletes/{athlete}/wellness-answers"),
+        "athletes/{athlete}/wellness?form={form}",
+    ],
     "brief": ["prescriptions/{prescription}/brief", "scheduled-sessions/{session}"],
     "reviews": ["reviews", "scheduled-sessions", "attempts", "reports"],
     "reports": ["reports"],
@@ -73,11 +90,19 @@ def filled(world: World) -> dict[str, str]:
     coach = ApiClient(world.cast.coach.token)
     session = coach.get(url(world, f"scheduled-sessions/{world.session.id}")).json()
     review = coach.get(url(world, "reviews")).json()["items"][0]["id"]
+    athlete = world.athletes["Bruna Keel"]
+    weeks(world, athlete, 9)
+    ask(world)
+    answer(world, athlete, 1, sleep=3)
     return {
         "report": reported(world, "Bruna Keel"),
         "session": session["id"],
         "revision": session["revision"],
         "athlete": attempt["athlete"],
+        "form": "morning",
+        "location": str(world.cast.harbour.id),
+        "group": group_of(world),
+        "item": "sleep",
         "attempt": attempt["id"],
         "prescription": attempt["prescription"],
         "review": review,
@@ -90,7 +115,7 @@ def filled(world: World) -> dict[str, str]:
 def address(cast: Cast, name: str, ids: dict[str, str]) -> str:
     path = routes()[name]
     for key, value in ids.items():
-        path = path.replace(f"<uuid:{key}>", value)
+        path = re.sub(rf"<\w+:{key}>", value, path)
     return page(cast, path)
 
 
@@ -108,10 +133,10 @@ def test_a_page_answers_as_the_interface_does(prescribed: World, role: Role | No
     assert member is not None
     other = make_world()
     for name in SHOWN:
-        answer = browser(member).get(address(cast, name, ids))
-        assert answer.status_code == allowed(prescribed, member, name, ids), name
-        if answer.headers["Content-Type"] != "image/svg+xml":
-            looked_at(answer)
+        got = browser(member).get(address(cast, name, ids))
+        assert got.status_code == allowed(prescribed, member, name, ids), name
+        if got.headers["Content-Type"] != "image/svg+xml":
+            looked_at(got)
         assert browser(member).get(address(other.cast, name, ids)).status_code == 404, name
         assert browser(other.cast.owner).get(address(other.cast, name, ids)).status_code == (
             200 if "<uuid" not in routes()[name] else 404
@@ -121,14 +146,19 @@ def test_a_page_answers_as_the_interface_does(prescribed: World, role: Role | No
 def test_an_unknown_id_is_not_there(prescribed: World) -> None:
     """404 on every page that names something."""
     ids = {
-        key: str(uuid4()) for key in ("session", "athlete", "movement", "prescription", "review", "report")
+        key: str(uuid4())
+        for key in (
+            *("session", "athlete", "movement", "prescription", "review", "report"),
+            *("location", "group"),
+        )
     }
     assert all(UUID(one) for one in ids.values())
+    ids |= {"form": "morning", "item": "sleep"}
     for name, route in routes().items():
         if "<uuid" in route and name in SHOWN:
-            answer = browser(prescribed.cast.coach).get(address(prescribed.cast, name, ids))
-            assert answer.status_code == 404, name
-            assert "Not here" in looked_at(answer).text
+            got = browser(prescribed.cast.coach).get(address(prescribed.cast, name, ids))
+            assert got.status_code == 404, name
+            assert "Not here" in looked_at(got).text
 
 
 def test_a_page_that_says_nothing_of_itself_is_refused() -> None:
@@ -149,5 +179,5 @@ def test_only_safe_methods_are_taken_where_nothing_is_done(prescribed: World) ->
     ids = filled(prescribed)
     for name in SHOWN:
         if name not in ("review", "report"):
-            answer = browser(prescribed.cast.coach).post(address(prescribed.cast, name, ids))
-            assert answer.status_code == 405, name
+            got = browser(prescribed.cast.coach).post(address(prescribed.cast, name, ids))
+            assert got.status_code == 405, name
