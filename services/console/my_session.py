@@ -151,6 +151,9 @@ class MySessionPage(MyPage):
             "effort": filled.field(
                 "effort", "How hard was it, 0 to 10?", after="0 rest, 10 the hardest ever"
             ),
+            "minutes": filled.field(
+                "minutes", "How long was all of it?", after="minutes, from the warm-up to the end, rests too"
+            ),
             "note": filled.field("note", "Notes", kind="long"),
             "fits": self.given is not None and self.given.feasible,
         }
