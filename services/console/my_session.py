@@ -100,8 +100,7 @@ class MySessionPage(MyPage):
     def _read(self, session: UUID) -> None:
         self.session = self.my_session(session)
         self.plan = session_plan(session)
-        mine = answers.current_prescriptions(self.member, [session])
-        self.given = next((one for one in mine if one.athlete_id == self.athlete.id), None)
+        self.given = answers.own_prescription(self.member, session, self.athlete.id)
         done = answers.current_attempts(self.member, [session]).filter(athlete=self.athlete.id)
         self.attempt = done.first()
 
