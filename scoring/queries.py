@@ -28,9 +28,13 @@ from services.tenancy.actor import Actor
 
 def attempts_visible_to(actor: Actor) -> QuerySet[Attempt]:
     """Every version of every result, each with `replaced_by`, the id of its correction."""
-    later = Attempt.objects.filter(replaces=OuterRef("id")).values("id")[:1]
     rows = Attempt.objects.filter(visible_in_sessions(actor))
-    return rows.annotate(replaced_by=Subquery(later))
+    return rows.annotate(replaced_by=Subquery(corrections().values("id")[:1]))
+
+
+def corrections() -> QuerySet[Attempt]:
+    """Those that replace the one of the outer query."""
+    return Attempt.objects.filter(replaces=OuterRef("id"))
 
 
 def scores_of(attempt: Attempt) -> tuple[list[OfficialScore], OfficialScore | None]:
@@ -79,12 +83,16 @@ def notes_of(attempt: Attempt) -> QuerySet[AttemptNote]:
 
 def prescriptions_visible_to(actor: Actor) -> QuerySet[Prescription]:
     """Every prescription, superseded ones too, each with `superseded_by`."""
-    later = Prescription.objects.filter(
-        session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
-    )
     # By name: whoever receives an athlete with a group has no page of theirs to look the name up.
     rows = Prescription.objects.filter(visible_in_sessions(actor)).select_related("athlete")
-    return rows.annotate(superseded_by=Subquery(later.order_by("-number").values("id")[:1]))
+    return rows.annotate(superseded_by=Subquery(later_prescriptions().order_by("-number").values("id")[:1]))
+
+
+def later_prescriptions() -> QuerySet[Prescription]:
+    """Those that supersede the one of the outer query."""
+    return Prescription.objects.filter(
+        session=OuterRef("session"), athlete=OuterRef("athlete"), number__gt=OuterRef("number")
+    )
 
 
 def check_sets_visible_to(actor: Actor) -> QuerySet[CheckSet]:

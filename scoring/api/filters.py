@@ -1,10 +1,11 @@
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, QuerySet
 from django_filters import ChoiceFilter, FilterSet, UUIDFilter
 
 from athletes.models import DayChange
 from athletes.participation import takes_part
 from scoring.calc.finding import CODES
 from scoring.models import Attempt, Prescription, Review
+from scoring.queries import corrections, later_prescriptions
 from services.api.filters import BooleanFilter
 
 
@@ -20,7 +21,8 @@ class AttemptFilter(FilterSet):
         fields: list[str] = []
 
     def only_current(self, rows: QuerySet, name: str, value: bool) -> QuerySet:
-        return rows.filter(replaced_by__isnull=value)
+        corrected = Exists(corrections())  # not by `replaced_by`, as below
+        return rows.filter(~corrected if value else corrected)
 
 
 class PrescriptionFilter(FilterSet):
@@ -36,7 +38,8 @@ class PrescriptionFilter(FilterSet):
         fields: list[str] = []
 
     def only_current(self, rows: QuerySet, name: str, value: bool) -> QuerySet:
-        holds = Q(superseded_by__isnull=True) & takes_part()
+        # Not by `superseded_by`, which is looked up row by row: a join tells it of thousands at once.
+        holds = ~Exists(later_prescriptions()) & takes_part()
         return rows.filter(holds if value else ~holds)
 
 

@@ -1,10 +1,11 @@
-"""The measurements in their order: the calculation, the way of a result, the door."""
+"""The measurements in their order: the calculation, the way of a result, the door, a week, the pages."""
 
 from __future__ import annotations
 
 import os
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 from uuid import UUID
@@ -19,6 +20,7 @@ from services.bench.calculation import (
 )
 from services.bench.clients import Client, Make, Sent, closed_loop, open_loop, quantile
 from services.bench.ground import Ground, make_ground, result_body
+from services.bench.pages import pages
 from services.bench.report import Report
 from services.bench.usage import Usage, busy_s, group_usage
 from services.bench.waiting import follow, numbers, wait_until_done
@@ -50,11 +52,7 @@ def run(directory: Path, out: Any, *, results: int = RESULTS) -> bool:
     report = Report(out)
     calculation(report)
     ground = make_ground(results)
-    port = choose_port(None)
-    fleet = Fleet(service_commands(port), directory)
-    fleet.start()
-    try:
-        fleet.wait_ready()
+    with _service(directory) as (fleet, port):
         waited = wait_until_done(ground.org_id)
         report.title("First prescriptions, two of each athlete")
         report.row(
@@ -64,9 +62,29 @@ def run(directory: Path, out: Any, *, results: int = RESULTS) -> bool:
         way_of_a_result(report, ground, port, fleet)
         door(report, ground, port)
         week(report, fleet)
+        pages(report, port)
+    return report.close()
+
+
+def run_pages(directory: Path, out: Any) -> bool:
+    """The same for the pages alone."""
+    report = Report(out)
+    with _service(directory) as (_, port):
+        pages(report, port)
+    return report.close()
+
+
+@contextmanager
+def _service(directory: Path) -> Iterator[tuple[Fleet, int]]:
+    """All processes, ready, and the port of the web."""
+    port = choose_port(None)
+    fleet = Fleet(service_commands(port), directory)
+    fleet.start()
+    try:
+        fleet.wait_ready()
+        yield fleet, port
     finally:
         fleet.stop()
-    return report.close()
 
 
 def calculation(report: Report) -> None:

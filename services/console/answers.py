@@ -5,7 +5,7 @@ Nothing here decides what may be seen; the queries start at the actor, and the s
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -54,9 +54,49 @@ def titles_of(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, str]:
 
 
 def current_prescriptions(actor: Actor, sessions: Collection[UUID]) -> list[Any]:
-    """Those that hold now, by athlete's name (one query)."""
-    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True)
+    """Those that hold now, by athlete's name, their long forecasts left where they are (one query)."""
+    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True).defer("forecast")
     return list(rows.filter(session__in=sessions).order_by("athlete__name", "id"))
+
+
+def versions_counted(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, dict[bool, int]]:
+    """By session how many of the prescriptions that hold now are versions, and how many say why not (one query)."""
+    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True)
+    told = rows.filter(session__in=sessions).order_by().values_list("session_id", "feasible")
+    found: dict[UUID, dict[bool, int]] = {one: {True: 0, False: 0} for one in sessions}
+    for session, feasible, count in told.annotate(rows=Count("id")):
+        found[session][feasible] = count
+    return found
+
+
+def without_version(actor: Actor, sessions: Collection[UUID]) -> list[tuple[UUID, UUID, str]]:
+    """(session, prescription, athlete's name) of those that hold now and give none, by name (one query)."""
+    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True)
+    rows = rows.filter(session__in=sessions, feasible=False).order_by("athlete__name", "id")
+    return list(rows.values_list("session_id", "id", "athlete__name"))
+
+
+def contents_of(actor: Actor, ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
+    """By prescription what it says (one query)."""
+    return dict(prescriptions_visible_to(actor).filter(id__in=ids).values_list("id", "content"))
+
+
+def answered(actor: Actor, sessions: Collection[UUID]) -> set[tuple[UUID, UUID]]:
+    """(session, athlete) of whom something is prescribed, or said why not (one query)."""
+    rows = prescriptions_visible_to(actor).filter(session__in=sessions)
+    return set(rows.order_by().values_list("session_id", "athlete_id"))
+
+
+def own_prescription(actor: Actor, session: UUID, athlete: UUID) -> Any:
+    """The one that holds now, or None (one query)."""
+    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True, athlete=athlete)
+    return rows.filter(session=session).first()
+
+
+def own_versions(actor: Actor, sessions: Collection[UUID], athlete: UUID) -> dict[UUID, bool]:
+    """By session whether the athlete has a version; left out where there is no answer yet (one query)."""
+    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True, athlete=athlete)
+    return dict(rows.filter(session__in=sessions).values_list("session_id", "feasible"))
 
 
 def current_attempts(actor: Actor, sessions: Collection[UUID]) -> QuerySet[Any]:

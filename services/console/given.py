@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
 
-from scoring.api.prescription_serializers import PrescriptionOutput
 from scoring.brief_rounds import in_a_row
 from scoring.brief_words import amount_of, option_said
 from scoring.names import Names
@@ -49,25 +48,20 @@ class Given:
     content: Mapping[str, Any]
 
 
-def as_answered(row: Any) -> dict[str, Any]:
-    """The prescription as the interface answers it."""
-    answer: dict[str, Any] = PrescriptionOutput(row).data
-    return answer
-
-
-def given_of(answer: Mapping[str, Any], works: Sequence[str], names: Names, reason: str) -> Given:
-    """works: the columns, by key; reason: why it is not feasible, "" where it is."""
-    content = answer["content"]
+def given_of(row: Any, content: Mapping[str, Any], works: Sequence[str], names: Names, reason: str) -> Given:
+    """row: a prescription with its athlete; content: its own, as the present version writes it; works: the columns,
+    by key; reason: why it is not feasible, "" where it is.
+    """
     middle, spread = expected_said(content["expected"])
     return Given(
-        id=UUID(answer["id"]),
-        athlete=UUID(answer["athlete"]),
-        name=answer["athlete_name"],
+        id=row.id,
+        athlete=row.athlete_id,
+        name=row.athlete.name,
         cells=[] if reason else [_cell(content, work, names) for work in works],
         reason=reason,
         middle=middle,
         spread=spread,
-        chance=percent(answer["basis"].get("p_all") if answer["feasible"] else None),
+        chance=percent(row.basis.get("p_all") if row.feasible else None),
         stops=_stops(content, names),
         decided=content["overridden_by"] is not None,
         content=content,

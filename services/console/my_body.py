@@ -28,7 +28,13 @@ SET_FIELDS: Final = {
     "reserve": "rir",
     "interval": "interval",
 }
-TOP: Final = {"begun": "performed_at", "effort": "effort", "note": "note", "key": "client_id"}
+TOP: Final = {
+    "begun": "performed_at",
+    "effort": "effort",
+    "minutes": "minutes",
+    "note": "note",
+    "key": "client_id",
+}
 
 
 @dataclass
@@ -70,8 +76,9 @@ class Reader:
         if prescription := typed(self.values, "prescription"):
             told["prescription"] = prescription
         told["client_id"] = typed(self.values, "key")
-        if effort := typed(self.values, "effort"):
-            told["effort"] = number(effort)
+        for name in ("effort", "minutes"):
+            if text := typed(self.values, name):
+                told[name] = number(text)
         told["note"] = self.values.get("note", "")
         body.places |= {f"#/{name}": own for own, name in TOP.items()}
         body.sent = told | self._parts(body)

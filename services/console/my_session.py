@@ -100,8 +100,7 @@ class MySessionPage(MyPage):
     def _read(self, session: UUID) -> None:
         self.session = self.my_session(session)
         self.plan = session_plan(session)
-        mine = answers.current_prescriptions(self.member, [session])
-        self.given = next((one for one in mine if one.athlete_id == self.athlete.id), None)
+        self.given = answers.own_prescription(self.member, session, self.athlete.id)
         done = answers.current_attempts(self.member, [session]).filter(athlete=self.athlete.id)
         self.attempt = done.first()
 
@@ -150,6 +149,9 @@ class MySessionPage(MyPage):
             "begun": filled.field("begun", "Begun", f"{begun:%Y-%m-%dT%H:%M}", kind="moment", after=one.zone),
             "effort": filled.field(
                 "effort", "How hard was it, 0 to 10?", after="0 rest, 10 the hardest ever"
+            ),
+            "minutes": filled.field(
+                "minutes", "How long was all of it?", after="minutes, from the warm-up to the end, rests too"
             ),
             "note": filled.field("note", "Notes", kind="long"),
             "fits": self.given is not None and self.given.feasible,

@@ -76,11 +76,7 @@ class MySessionsPage(MyPage):
             .filter(athlete=mine)
             .values_list("session_id", flat=True)
         )
-        given = {
-            row.session_id: row.feasible
-            for row in answers.current_prescriptions(self.member, ids)
-            if row.athlete_id == mine
-        }
+        given = answers.own_versions(self.member, ids, mine)
         return {id_: _state(id_ in done, given.get(id_)) for id_ in ids}
 
 

@@ -31,6 +31,7 @@ class Stored:
     aims: Sequence[tuple[str, str, str, str]]
     parts: Sequence[tuple[str, str, Sequence[str]]]
     effort: str
+    minutes: str
     note: str
     waits: bool
 
@@ -56,6 +57,7 @@ def stored_of(attempt: Any, plan: SessionPlan, weights: Weights) -> Stored:
         aims=[line for one in scores for line in _aims(one, plan, names)],
         parts=[_part(one, names, weights) for one in as_sent.get(BLOCKS) or [as_sent]],
         effort="" if told["effort"] is None else f"{told['effort']:g}",
+        minutes="" if told["minutes"] is None else f"{told['minutes']:g}",
         note=told["note"],
         waits=review is not None and review.resolved_at is None,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
+from uuid import UUID
 
 from programming.calc.difference_words import plain
 from programming.plans import SessionPlan
@@ -46,12 +47,22 @@ class Result:
     open_review: bool
 
 
+def scores_told(scores: Mapping[UUID, Sequence[Any]], plan: SessionPlan) -> Mapping[UUID, Sequence[Any]]:
+    """By attempt, in the order of the blocks, as the interface answers them; by one serializer."""
+    order = {block.key: place for place, block in enumerate(plan.doc.blocks)}
+    rows = [row for found in scores.values() for row in found if row.block in order]
+    told: dict[UUID, list[Any]] = {attempt: [] for attempt in scores}
+    rows.sort(key=lambda row: order[row.block])
+    for row, answer in zip(rows, ScoreOutput(rows, many=True).data, strict=True):
+        told[row.attempt_id].append(answer)
+    return told
+
+
 def result_of(
-    attempt: Any, scores: Sequence[Any], *, name: str, expected: str, open_review: bool, plan: SessionPlan
+    attempt: Any, told: Sequence[Any], *, name: str, expected: str, open_review: bool, plan: SessionPlan
 ) -> Result:
-    """scores: of its blocks; none: not worked out yet."""
-    names, order = names_of(plan), [block.key for block in plan.doc.blocks]
-    told = [ScoreOutput(row).data for key in order for row in scores if row.block == key]
+    """told: the scores of its blocks, see `scores_told`; none: not worked out yet."""
+    names = names_of(plan)
     several = len(plan.doc.blocks) > 1
     return Result(
         name=name,

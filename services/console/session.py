@@ -27,10 +27,10 @@ from services.access.api.organisation_views import LocationsView
 from services.api.views import OrganisationView
 from services.console import answers
 from services.console.aim import blocks_said
-from services.console.given import Given, as_answered, expected_said, given_of
+from services.console.given import Given, expected_said, given_of
 from services.console.page import OrganisationPage
 from services.console.ranked import ranking_of
-from services.console.results import Result, conditions_of, result_of
+from services.console.results import Result, conditions_of, result_of, scores_told
 from services.console.unfit import why_unfit
 from services.console.words import day_said, local_time, short_day
 from services.tenancy.queries import locations_visible_to
@@ -58,14 +58,13 @@ class OneSession(OrganisationPage):
         self.plan = session_plan(session)
         self.names = names_of(self.plan)
         self.works = [item.key for block in self.plan.doc.blocks for item in block.work]
-        self.given = [self._given(row) for row in answers.current_prescriptions(self.member, [session])]
+        rows = answers.current_prescriptions(self.member, [session])
+        self.given = [self._given(row) for row in rows]
 
     def _given(self, row: Any) -> Given:
-        answer = as_answered(row)
-        reason = (
-            "" if answer["feasible"] or answer["content"]["work"] else why_unfit(answer["content"], self.plan)
-        )
-        return given_of(answer, self.works, self.names, reason)
+        content = as_current(row.content)
+        reason = "" if row.feasible or content["work"] else why_unfit(content, self.plan)
+        return given_of(row, content, self.works, self.names, reason)
 
     def heading(self) -> dict[str, Any]:
         """Title, place and time, for whom; times by the clock of the place."""
@@ -125,8 +124,9 @@ class SessionPage(OneSession):
         rows = answers.current_attempts(self.member, [self.session.id]).select_related(
             "athlete", "prescription"
         )
+        rows = rows.defer("prescription__forecast", "prescription__basis")  # long, and not shown
         attempts = sorted(rows, key=lambda row: (row.athlete.name, row.id))
-        scores = queries.scores_by_attempt(attempts)
+        scores = scores_told(queries.scores_by_attempt(attempts), self.plan)
         reviews = queries.reviews_by_attempt(attempts)
         expected = {one.athlete: _expected(one) for one in self.given}
         return [

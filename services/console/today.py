@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import mode
 from typing import Any
@@ -15,49 +15,23 @@ from django.utils import timezone
 
 from athletes.actions.support import local_date
 from athletes.queries import athletes_visible_to
-from athletes.sessions_athletes import athletes_by_session
 from programming.api.group_views import GroupsView
 from programming.api.session_views import SessionsView
-from programming.horizon import PRESCRIBED_AHEAD
-from programming.queries import groups_visible_to, scheduled_sessions_visible_to
+from programming.queries import scheduled_sessions_visible_to
 from scoring.api.prescription_views import PrescriptionsView
 from scoring.api.result_views import AttemptsView
-from scoring.queries import reviews_visible_to
-from scoring.stored_content import as_current
 from services.access.api.organisation_views import LocationsView
 from services.api.fields import FIRST_YEAR, LAST_YEAR
 from services.console import answers
+from services.console.day_lines import DayReader, Line
 from services.console.page import OrganisationPage
 from services.console.reports import open_reports
-from services.console.unfit import why_unfit
-from services.console.words import counted, day_said, local_time, short_day
+from services.console.words import day_said, short_day
 from services.problems import BadRequest
 from services.tenancy.actor import STAFF, Actor, Role
 from services.tenancy.queries import locations_visible_to
 
 A_DAY = dt.timedelta(days=1)
-
-
-@dataclass(frozen=True)
-class Without:
-    """Somebody who takes part and has no version; the address is that of the athlete's own brief, if there is one."""
-
-    name: str
-    reason: str
-    address: str | None
-
-
-@dataclass(frozen=True)
-class Line:
-    """One session of the day."""
-
-    address: str
-    time: str
-    title: str
-    whom: str
-    cancelled: bool
-    told: Sequence[str]
-    without: Sequence[Without]
 
 
 @dataclass(frozen=True)
@@ -86,7 +60,7 @@ class TodayPage(OrganisationPage):
             for one in answers.sessions_between(actor, *_ends(days.values(), day))
             if one.local_date == days.get(one.location_id)
         ]
-        lines = Reader(actor, self.address, now).lines(sessions)
+        lines = DayReader(actor, self.address, now).lines(sessions)
         places = [
             Place(
                 one.name,
@@ -126,81 +100,6 @@ class TodayPage(OrganisationPage):
         rows = scheduled_sessions_visible_to(self.member).filter(local_date__gt=day, cancelled_at=None)
         found = rows.order_by("local_date").values_list("local_date", flat=True).first()
         return None if found is None else (found.isoformat(), short_day(found))
-
-
-class Reader:
-    """Puts the sessions of a day into lines; the number of queries does not depend on how many there are."""
-
-    def __init__(self, actor: Actor, address: Any, now: dt.datetime) -> None:
-        self.actor, self.address, self.now = actor, address, now
-
-    def lines(self, sessions: Sequence[Any]) -> dict[UUID, Line]:
-        """By session; an athlete has the sessions that they take part in alone."""
-        ids = [one.id for one in sessions]
-        there = athletes_by_session(self.actor, sessions)
-        given = answers.current_prescriptions(self.actor, ids)
-        plans = answers.plans_of([row for row in given if not row.feasible])
-        results = answers.counts(answers.current_attempts(self.actor, ids), "session_id")
-        reviews = self._reviews(ids)
-        groups = dict(groups_visible_to(self.actor).values_list("id", "name"))
-        found = {}
-        for one in sessions:
-            mine = [row for row in given if row.session_id == one.id]
-            if self.actor.role == Role.ATHLETE and not there[one.id]:
-                continue
-            without = list(self._without(one, mine, there[one.id], plans))
-            found[one.id] = Line(
-                address=self.address("session", one.id),
-                time=local_time(one.starts_at, one.zone),
-                title=one.title,
-                whom=groups.get(one.group_id, "everybody of the location"),
-                cancelled=one.cancelled_at is not None,
-                told=list(
-                    self._told(one, mine, there[one.id], results.get(one.id, 0), reviews.get(one.id, 0))
-                ),
-                without=without,
-            )
-        return found
-
-    def _reviews(self, ids: Collection[UUID]) -> Mapping[UUID, int]:
-        if self.actor.role not in STAFF:
-            return {}
-        rows = reviews_visible_to(self.actor).filter(resolved_at=None, attempt__session__in=ids)
-        return answers.counts(rows, "attempt__session_id")
-
-    def _told(
-        self, session: Any, given: Sequence[Any], there: Sequence[Any], results: int, reviews: int
-    ) -> Iterator[str]:
-        if session.cancelled_at is not None:
-            return
-        opens = session.starts_at - PRESCRIBED_AHEAD
-        if opens > self.now:
-            yield f"Prescriptions are worked out from {short_day(local_date(opens, session.zone))}."
-        elif there:
-            ready = sum(row.feasible for row in given)
-            yield f"{ready} of {counted(len(there), 'athlete')} with a version"
-        else:
-            yield "Nobody whom you see takes part"
-        if results:
-            yield f"{counted(results, 'result')} in"
-        if reviews:
-            yield f"{reviews} to look at"
-
-    def _without(
-        self, session: Any, given: Sequence[Any], there: Sequence[Any], plans: Mapping[UUID, Any]
-    ) -> Iterator[Without]:
-        if session.cancelled_at is not None:
-            return
-        for row in given:
-            if not row.feasible:
-                why = why_unfit(as_current(row.content), plans[session.id])
-                yield Without(row.athlete.name, why, self.address("brief", row.id))
-        if session.starts_at - PRESCRIBED_AHEAD > self.now:
-            return
-        answered = {row.athlete_id for row in given}
-        for athlete in there:
-            if athlete.id not in answered:
-                yield Without(athlete.name, "not worked out yet; load the page again in a moment", None)
 
 
 def _to_review(actor: Actor) -> tuple[int, str] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -12,6 +13,7 @@ from django.utils import timezone
 from athletes.actions.athletes import create_athlete
 from athletes.actions.holds import set_hold
 from athletes.actions.limitations import add_limitation
+from services.console import athletes
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
 from tests.services.console.conftest import result_of, send
@@ -121,3 +123,33 @@ def test_the_list_costs_the_same_for_three_and_thirty(world: World) -> None:
         assert answer.content.decode().count("Somebody ") == count
         found.append(len(queries))
     assert found[0] == found[1], found
+
+
+def test_of_many_athletes_one_location_or_one_name_is_shown(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A page of thousands of names helps nobody: locations with their numbers, and a field for a name."""
+    monkeypatch.setattr(athletes, "MOST", 2)
+    cast = world.cast
+    for name in ("Ada Lund", "Bo Lund"):
+        add_athlete(world, name)
+    with cast.inside():
+        create_athlete(actor=cast.coach.actor, name="Mila Away", location_id=cast.mill.id)
+    client = browser(cast.coach)
+
+    def listed(query: str) -> Any:
+        return looked_at(client.get(page(cast, "athletes") + query))
+
+    whole = listed("")
+    assert "Harbour, 2" in whole.text and "Mill, 1" in whole.text and "Ada" not in whole.text
+    assert f"?location={cast.mill.id}" in whole.links
+    mill = listed(f"?location={cast.mill.id}").text
+    assert "Mila Away" in mill and "Bo Lund" not in mill
+    assert "Ada Lund" in listed("?name=ada").text
+    assert "There are more than are shown" not in listed("?name=lund").text
+    everywhere = listed("?name=l").text  # all three have one
+    assert "There are more than are shown" in everywhere and everywhere.count("Lund") == 2
+    assert "Nobody here has “<b>” in their name." in listed("?name=%3Cb%3E%00").text
+    assert "Choose a location" in listed("?location=elsewhere").text
+    own = looked_at(browser(cast.staff).get(page(cast, "athletes"))).text
+    assert "Ada Lund" in own and "Mila Away" not in own, "two are not many"

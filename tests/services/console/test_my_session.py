@@ -61,18 +61,19 @@ def test_what_is_planned_stands_in_the_fields(mine: World) -> None:
 def test_what_is_sent_is_the_interfaces_result(mine: World) -> None:
     """The same row as by the interface, once however often the form is sent, and the page then shows it."""
     client = reading(mine)
-    fields = ticked(form_of(mine))
+    fields = {**ticked(form_of(mine)), "effort": "7,5", "minutes": "55"}
     for _ in range(2):
         answer = client.post(address(mine), fields)
         assert (answer.status_code, answer.url) == (303, f"{address(mine)}#stored")
     (attempt,) = attempts(mine)
     assert attempt.kind == "set_log"
-    assert attempt.elapsed_s == 720.0
+    assert (attempt.elapsed_s, attempt.effort, attempt.minutes) == (720.0, 7.5, 55.0)
     assert str(attempt.prescription_id) == fields["prescription"]
     drain(mine.cast)
     told = looked_at(client.get(address(mine)))
     assert "Your result is stored" in told.text
     assert "12:00 on the clock" in told.text
+    assert "Effort 7.5 of 10. 55 minutes in all." in told.text
     assert "Send the result" not in told.text
 
 
@@ -132,6 +133,8 @@ def test_nothing_ticked_is_no_result(mine: World) -> None:
     ("name", "typed"),
     [
         ("effort", "99"),
+        ("minutes", "an hour"),
+        ("minutes", "5000"),
         ("0-0-amount", "many"),
         ("0-0-amount", ""),
         ("0-1-load", "999"),

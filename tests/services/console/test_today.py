@@ -14,10 +14,12 @@ from django.utils import timezone
 from athletes.actions.athletes import create_athlete, update_athlete
 from athletes.actions.group_members import add_group_members
 from athletes.participation import athletes_of_session
-from athletes.sessions_athletes import athletes_by_session
+from athletes.sessions_athletes import athletes_by_session, counts_by_session
 from programming.actions.groups import create_group
 from programming.actions.sessions import cancel_session, schedule_session
 from programming.models import ScheduledSession
+from scoring.actions.day_changes import Change, make_day_change
+from services.console import day_lines
 from services.console.words import day_said
 from services.tenancy.actor import Role
 from services.tenancy.models import Location
@@ -27,6 +29,16 @@ from tests.support.world import World, add_athlete, drain
 
 pytestmark = pytest.mark.django_db
 A_DAY = dt.timedelta(days=1)
+
+
+def drop_in(world: World, name: str, session: ScheduledSession) -> None:
+    make_day_change(
+        actor=world.cast.coach.actor,
+        session=session,
+        athlete_id=world.athletes[name].id,
+        change=Change(kind="drop_in"),
+        now=timezone.now(),
+    )
 
 
 def seen(world: World, role: Role = Role.COACH, **query: str) -> Any:
@@ -217,16 +229,59 @@ def test_who_takes_part_is_the_rule_of_participation(world: World) -> None:
                 from_date=day - 9 * A_DAY,
                 until_date=last,
             )
-        schedule_session(
+        placed = schedule_session(
             actor=actor,
             revision_id=world.revision.id,
             location_id=cast.mill.id,
             group_id=group.id,
             starts_at=world.session.starts_at,
         )
+        drop_in(world, "Cy", placed)
         sessions = list(ScheduledSession.objects.all())
         assert len(sessions) == 2
         told = athletes_by_session(actor, sessions)
         for one in sessions:
             assert [row.name for row in told[one.id]] == [row.name for row in athletes_of_session(one.id)]
-        assert sorted(len(rows) for rows in told.values()) == [1, 3]
+        assert sorted(len(rows) for rows in told.values()) == [2, 3]
+        for role, numbers in ((Role.OWNER, [2, 3]), (Role.LOCATION_STAFF, [2, 3]), (Role.ATHLETE, [0, 0])):
+            reader = cast.members[role].actor
+            named = athletes_by_session(reader, sessions)
+            counts = counts_by_session(reader, sessions)
+            assert {one: len(rows) for one, rows in named.items()} == counts
+            assert sorted(counts.values()) == numbers, role
+
+
+def test_staff_see_at_their_place_who_comes_from_elsewhere_and_not_who_trains_elsewhere(world: World) -> None:
+    """Counted as named: a guest at the harbour, and nobody of the mill."""
+    cast, actor = world.cast, world.cast.coach.actor
+    far = add_athlete(world, "Ada", 70.0)
+    add_athlete(world, "Bo", 70.0)
+    with cast.inside():
+        far.refresh_from_db()
+        update_athlete(actor=actor, athlete=far, expected=far.version, location_id=cast.mill.id)
+        there = schedule_session(
+            actor=actor,
+            revision_id=world.revision.id,
+            location_id=cast.mill.id,
+            starts_at=world.session.starts_at,
+        )
+        drop_in(world, "Ada", world.session)
+        sessions = list(ScheduledSession.objects.all())
+        told = athletes_by_session(cast.staff.actor, sessions)
+        assert [row.name for row in told[world.session.id]] == ["Ada", "Bo"]
+        assert counts_by_session(cast.staff.actor, sessions) == {world.session.id: 2, there.id: 0}
+        assert counts_by_session(actor, sessions) == {world.session.id: 2, there.id: 1}
+
+
+def test_of_many_without_a_version_some_are_named_and_the_rest_counted(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Their page names all."""
+    monkeypatch.setattr(day_lines, "MOST_WITHOUT", 2)
+    for name in ("Ada", "Bo", "Cy"):
+        add_athlete(world, name)
+    drain(world.cast)
+    add_athlete(world, "Dee")
+    told = seen(world)
+    assert "Ada: " in told.text and "Bo: " in told.text and "Cy" not in told.text and "Dee" not in told.text
+    assert "and 2 more" in told.text
