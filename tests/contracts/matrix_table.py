@@ -199,6 +199,7 @@ RULES: Mapping[str, Rule] = {
     "read_capacity_history": Rule(OWN, hidden=OTHERS),
     "read_progression": Rule(OWN, hidden=OTHERS),
     "read_group_progression": Rule(STAFF),
+    "read_external_load": Rule(OWN, hidden=OTHERS),
     "read_athlete_balance": Rule(OWN, hidden=OTHERS),
     "read_group_balance": Rule(STAFF),
     "read_balance_target": Rule(STAFF),
