@@ -40,6 +40,22 @@ LOAD_TABLES = (
         actors=("recorded_by",),
     ),
     Kept(
+        "athletes.HeartRates",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=(
+            "athlete",
+            "from_date",
+            "resting_bpm",
+            "resting_source",
+            "maximal_bpm",
+            "maximal_source",
+            "coefficients",
+            "client_id",
+        ),
+        actors=("recorded_by",),
+    ),
+    Kept(
         "athletes.RestDay",
         Erase.DELETE,
         subject=("athlete_id",),

@@ -54,9 +54,18 @@ class TrainedFields(TypedDict, total=False):
 
 
 def log_training(
-    *, actor: Actor, athlete: Athlete, trained: Trained, now: dt.datetime, client_id: str | None = None
+    *,
+    actor: Actor,
+    athlete: Athlete,
+    trained: Trained,
+    now: dt.datetime,
+    client_id: str | None = None,
+    priority: int = 0,
 ) -> tuple[TrainingLog, bool]:
-    """Store it; (row, was created). Raises Invalid for what cannot be meant, Forbidden, ClientIdReused."""
+    """Store it; (row, was created). priority: of the recompute that it asks for.
+
+    Raises Invalid for what cannot be meant, Forbidden, ClientIdReused.
+    """
     require_own_or_staff(actor, athlete)
     _check(trained.mean_heart_rate, trained.highest_heart_rate)
     refuse_future(trained.started_at, now, "#/started_at")
@@ -73,7 +82,7 @@ def log_training(
         stored, created = insert_once(row, same=CONTENT)
         if created:  # what was stored before is answered as it was
             refuse_long_ago(trained.started_at, now, athlete, "#/started_at")
-            record_change(kind="athlete", subject=athlete.id, from_date=stored.local_date)
+            record_change(kind="athlete", subject=athlete.id, from_date=stored.local_date, priority=priority)
     return stored, created
 
 

@@ -51,6 +51,15 @@ LOAD_DAY: dict[str, Any] = {
     "sessions": 1,
     "sessions_without_load": 0,
     "by_modality": [{"modality": "running", "load_au": 180.0, "minutes": 45.0, "sessions": 1}],
+    "heart_rate": {
+        "load_au": None,
+        "load_au_reason": "no_session_with_heart_rate",
+        "reported_load_au": None,
+        "sessions": 0,
+        "basis": "mean_rate",
+        "coefficients": "banister_1991_women",
+        "above_maximal": False,
+    },
     "method_version": 1,
 }
 

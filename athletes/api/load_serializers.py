@@ -10,6 +10,7 @@ from rest_framework import serializers
 from athletes.api.serializers import client_id_field
 from athletes.calc.load import DDOFS, MOST_EFFORT, MOST_MINUTES
 from athletes.calc.load_means import RATIO_KINDS
+from athletes.heart_rates import REASONS, heart_rate_load
 from athletes.loads import MODALITIES, STATES
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
@@ -88,6 +89,25 @@ class ModalityLoadOutput(OutputSerializer):
     sessions = serializers.IntegerField()
 
 
+class HeartRateLoadOutput(OutputSerializer):
+    """Load of a day from the mean rates of its sessions, in a unit of its own: minutes times the weighted share of
+    the reserve between resting and maximal rate. A mean rate tells less than its samples would.
+    """
+
+    load_au = serializers.FloatField(source="load.value", allow_null=True)
+    load_au_reason = serializers.ChoiceField(source="load.reason", choices=REASONS, allow_null=True)
+    reported_load_au = serializers.FloatField(source="reported", allow_null=True)
+    sessions = serializers.IntegerField(help_text="With a mean heart rate.")
+    basis = serializers.SerializerMethodField()
+    coefficients = serializers.CharField(allow_null=True)
+    above_maximal = serializers.BooleanField(
+        help_text="A rate lay above the stated maximum: it is out of date, or the sensor was wrong."
+    )
+
+    def get_basis(self, row: Any) -> str:
+        return "mean_rate"
+
+
 class LoadDayOutput(OutputSerializer):
     """Of an unreported day nobody said anything: its load is not known, which is not 0."""
 
@@ -99,7 +119,12 @@ class LoadDayOutput(OutputSerializer):
     sessions = serializers.IntegerField()
     sessions_without_load = serializers.IntegerField()
     by_modality = serializers.SerializerMethodField()
+    heart_rate = serializers.SerializerMethodField()
     method_version = serializers.IntegerField()
+
+    @extend_schema_field(HeartRateLoadOutput)
+    def get_heart_rate(self, row: Any) -> dict[str, Any]:
+        return dict(HeartRateLoadOutput(heart_rate_load(row)).data)
 
     def get_load_au_reason(self, row: Any) -> str | None:
         return None if row.load_au is not None else str(row.state)

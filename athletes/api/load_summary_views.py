@@ -17,6 +17,7 @@ from athletes.api import load_examples as examples
 from athletes.api import load_serializers as s
 from athletes.api.athlete_views import READ, AthleteScopedView
 from athletes.api.load_query import DDOF, ON, RATIO, asked_day, asked_ddof, asked_ratio
+from athletes.heart_rates import with_heart_rate
 from athletes.load_told import DAY, newest_full_day, summary_of, summary_of_many
 from athletes.loads import load_days_visible_to
 from athletes.models import Athlete, LoadDay
@@ -60,9 +61,13 @@ class LoadDaysView(AthleteScopedView):
     access = {"GET": READ}
 
     def get(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
-        """The load of every day from the first to the last that is known, latest first, unreported days too."""
+        """The load of every day from the first to the last that is known, latest first, unreported days too.
+
+        Beside it, and never added to it, load from heart rate, where the athlete's rates and a set of coefficients
+        are stated.
+        """
         rows = load_days_visible_to(self.actor).filter(athlete=self.athlete)
-        return self.page(rows, order=("-local_date", "-id"))
+        return self.page(with_heart_rate(rows), order=("-local_date", "-id"))
 
 
 class AthleteLoadSummaryView(AthleteScopedView):

@@ -3,7 +3,7 @@
     x = (rate - resting) / (maximal - resting)            0 below the resting rate, 1 above the maximal one
     weighted reserve  = minutes * x * a exp(b x)
 
-Coefficient sets are chosen by whoever asks, by name, and never read off a person: they were found in small groups.
+A person chooses coefficients, by name, and never the sex that is on file: they were found in small groups.
     banister_1991_men     a 0.64, b 1.92   at x = 1: 4.37 a minute     (from memory)
     banister_1991_women   a 0.86, b 1.67   at x = 1: 4.57 a minute     (from memory)
     morton_1990_men       a 1,    b 1.92                               (from memory)

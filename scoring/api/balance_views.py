@@ -37,7 +37,8 @@ DAYS = (
 )
 
 
-def _days(request: Request, today: dt.date) -> tuple[dt.date, dt.date]:
+def asked_days(request: Request, today: dt.date) -> tuple[dt.date, dt.date]:
+    """First and last day of `DAYS`. Raises Invalid."""
     last = day_in(request.query_params, "until_date") or today
     first = day_in(request.query_params, "from_date") or last - dt.timedelta(days=USUAL_DAYS - 1)
     if first > last:
@@ -70,7 +71,7 @@ class AthleteBalanceView(OrganisationView):
 
     def get(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
         """What the athlete's sessions trained, as planned and as done, against the coach's target shares."""
-        first, last = _days(request, local_date(timezone.now(), self.athlete.zone))
+        first, last = asked_days(request, local_date(timezone.now(), self.athlete.zone))
         group = id_in(request.query_params, "group")
         if group is not None and not groups_visible_to(self.actor).filter(id=group).exists():
             raise refused("group", "unknown_reference", "There is no such group.")
@@ -95,7 +96,7 @@ class GroupBalanceView(OrganisationView):
     def get(self, request: Request, organisation: UUID, group: UUID) -> Response:
         """The same of the members of the last day together, of those whom the caller may know of: held against the
         group's target, else the organisation's."""
-        first, last = _days(request, timezone.now().date())
+        first, last = asked_days(request, timezone.now().date())
         members = members_on(group, last).values("athlete_id")
         rows = athletes_visible_to(self.actor).filter(is_active=True, id__in=members)
         athletes = list(rows.values_list("id", flat=True))

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from scoring.api import balance_views as b
+from scoring.api import external_load_views as e
 from scoring.api import floor_urls
 from scoring.api import forecast_check_views as c
 from scoring.api import prescription_views as p
@@ -23,6 +24,7 @@ urlpatterns = [
         name="athlete-forecast-checks",
     ),
     path("athletes/<uuid:athlete>/balance", b.AthleteBalanceView.as_view(), name="athlete-balance"),
+    path("athletes/<uuid:athlete>/external-load", e.ExternalLoadView.as_view(), name="external-load"),
     path("groups/<uuid:group>/balance", b.GroupBalanceView.as_view(), name="group-balance"),
     path("groups/<uuid:group>/balance-target", b.GroupTargetView.as_view(), name="group-balance-target"),
     path("balance-target", b.OrganisationTargetView.as_view(), name="balance-target"),

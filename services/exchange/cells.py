@@ -82,6 +82,13 @@ def seconds(cell: str, unit: str, comma: bool = False) -> float:
     return parts[0] * 60.0 + parts[1]
 
 
+def minutes(cell: str, unit: str, comma: bool = False) -> float:
+    """A time in minutes; a number that is written in minutes stays the number that it is."""
+    if unit == "min" and not is_clock(cell):
+        return number(cell, comma)
+    return seconds(cell, unit, comma) / 60.0
+
+
 def _of_three(cell: str, parts: list[int]) -> float:
     if len(parts) != 3:
         raise CellError(f"Hours, minutes and seconds have three parts; {cell} may be either two of them.")

@@ -14,6 +14,7 @@ from services.exchange.cells import DISTANCE, MASS, ORDERS, TIMES, is_clock, is_
 from services.exchange.table import Table, TableError, is_known, read_table
 
 ATHLETES, WEIGHINGS, TESTS, RESULTS = "athletes", "weighings", "tests", "results"
+TRAINING = "training"
 
 # By meaning, whether the table cannot do without it.
 MEANINGS: Final[Mapping[str, Mapping[str, bool]]] = {
@@ -71,12 +72,25 @@ MEANINGS: Final[Mapping[str, Mapping[str, bool]]] = {
         "distance_m:": False,
         "energy_kcal:": False,
     },
+    TRAINING: {
+        "client_id": False,
+        "athlete": True,
+        "modality": True,
+        "effort": True,
+        "minutes": True,
+        "started_at": False,
+        "date": False,
+        "distance": False,
+        "mean_heart_rate": False,
+        "highest_heart_rate": False,
+        "note": False,
+    },
 }
 KINDS: Final = tuple(MEANINGS)
 
 MASSES: Final = frozenset({"body_mass", "load", "assistance"})
 DISTANCES: Final = frozenset({"distance"})
-DURATIONS: Final = frozenset({"elapsed", "hold"})
+DURATIONS: Final = frozenset({"elapsed", "hold", "minutes"})
 DAYS: Final = frozenset({"born_on", "date", "session_date"})
 UNITS: Final = (*MASS, *DISTANCE, *TIMES)
 

@@ -10,12 +10,12 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from athletes.models import Assessment, Athlete, BodyMass
+from athletes.models import Assessment, Athlete, BodyMass, TrainingLog
 from scoring.models import Attempt
 from scoring.sent import AS_PRESCRIBED
 from services.exchange.told import RowFaultError
 
-RowT = TypeVar("RowT", Athlete, BodyMass, Assessment, Attempt)
+RowT = TypeVar("RowT", Athlete, BodyMass, Assessment, Attempt, TrainingLog)
 
 # What in a sent result is of this organisation, or stands in a column of its own.
 NOT_REPORTED: Final = frozenset({"session", "athlete", "prescription", "client_id", "performed_at", "reason"})
@@ -32,7 +32,7 @@ def stored(model: type[RowT], key: str) -> RowT | None:
     return model.objects.filter(known).first()
 
 
-def refuse_other(row: Athlete | BodyMass | Assessment, told: Mapping[str, Any]) -> None:
+def refuse_other(row: Athlete | BodyMass | Assessment | TrainingLog, told: Mapping[str, Any]) -> None:
     """Raise RowFaultError where the row tells something else than what is stored; what it leaves out says nothing."""
     if any(getattr(row, name) != value for name, value in told.items() if value is not None):
         raise RowFaultError(("client_id", OTHER))

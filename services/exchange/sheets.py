@@ -1,4 +1,4 @@
-"""The sheets of an export: each table by the export map, and four that an import takes as they are.
+"""The sheets of an export: each table by the export map, and five that an import takes as they are.
 
 A sheet gives its rows in pieces. Those by the map go by id, so that what is stored meanwhile moves nothing; the
 others are read whole, in an order that does not depend on ids: two organisations with the same content have the same.
@@ -16,12 +16,12 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from athletes.models import Assessment, Athlete, BodyMass
+from athletes.models import Assessment, Athlete, BodyMass, TrainingLog
 from programming.calc.revision import UNITS
 from scoring.models import Attempt, SetLog
 from scoring.sent import AS_PRESCRIBED, SETTINGS
 from services.exchange.kept import TABLES, About, all_rows, columns_of, own_part, rows_about
-from services.exchange.kinds import ATHLETES, MEANINGS, RESULTS, TESTS, WEIGHINGS
+from services.exchange.kinds import ATHLETES, MEANINGS, RESULTS, TESTS, TRAINING, WEIGHINGS
 from services.exchange.known import reported
 from services.tenancy.personal import Kept
 
@@ -76,6 +76,7 @@ def _to_take_along(whom: About | None) -> list[Sheet]:
         (WEIGHINGS, _weighings),
         (TESTS, _tests),
         (RESULTS, _results),
+        (TRAINING, _training),
     )
     return [Sheet(kind, plain_header(kind), partial(_whole, make, whom)) for kind, make in makers]
 
@@ -183,6 +184,28 @@ def _results(whom: About | None) -> list[Line]:
     )
 
 
+def _training(whom: About | None) -> list[Line]:
+    rows = _of(TrainingLog.objects.select_related("athlete"), whom)
+    return _ordered(
+        [
+            {
+                "client_id": key_of(row),
+                "athlete": key_of(row.athlete),
+                "modality": row.modality,
+                "effort": row.effort,
+                "minutes": row.minutes,
+                "started_at": _instant(row.started_at),
+                "distance": row.distance_m,
+                "mean_heart_rate": row.mean_heart_rate,
+                "highest_heart_rate": row.highest_heart_rate,
+                "note": row.note,
+            }
+            for row in rows
+        ],
+        TRAINING,
+    )
+
+
 def _as_reported(row: Attempt, sets: Sequence[dict[str, Any]]) -> dict[str, Any]:
     told = reported(row.as_sent)
     if sets:
@@ -209,7 +232,7 @@ def _ordered(rows: list[dict[str, Any]], kind: str) -> list[Line]:
     return sorted(lines, key=lambda line: [str(cell) for cell in line])
 
 
-def key_of(row: Athlete | BodyMass | Assessment | Attempt) -> str:
+def key_of(row: Athlete | BodyMass | Assessment | Attempt | TrainingLog) -> str:
     """By which an import knows the row again: its client_id, else its id."""
     return row.client_id or str(row.id)
 

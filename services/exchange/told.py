@@ -57,6 +57,12 @@ class Cells:
         unit = self.written.units.get(meaning, "s")
         return self._as(meaning, lambda cell: cells.seconds(cell, unit, self.written.table.comma))
 
+    def minutes(self, meaning: str) -> float | None:
+        """Of a column that says minutes by its name, unless its unit says otherwise."""
+        assert meaning in DURATIONS
+        unit = self.written.units.get(meaning, "min")
+        return self._as(meaning, lambda cell: cells.minutes(cell, unit, self.written.table.comma))
+
     def day(self, meaning: str) -> str | None:
         order = self.written.orders.get(meaning, "year_month_day")
         return self._as(meaning, lambda cell: cells.day(cell, order).isoformat())

@@ -294,6 +294,8 @@ QUERIES = (
     _asked("read_progression", movement="\x00"),
     _asked("read_athlete_balance", from_date="0001-01-01"),
     _asked("read_athlete_balance", group="\x00"),
+    _asked("read_external_load", from_date="0001-01-01"),
+    _asked("read_external_load", until_date="tomorrow"),
     _asked("import_athletes", dry_run="perhaps"),
     _asked("import_athletes", location_id="\x00"),
     Bad("cursor of nobody", "list_athletes", code="invalid_cursor", options={"query": {"cursor": "abc\x00"}}),

@@ -12,6 +12,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from athletes.api.heart_rate_views import INPUT_EXAMPLE as RATES
 from athletes.api.wellness_examples import FORM_INPUT as NEW_FORM
 from programming.api import examples
 from scoring.api.balance_examples import TARGET_INPUT
@@ -199,6 +200,8 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "change_wellness_answer": lambda s: Sent(body={"answers": {"sleep": 2}}, if_match="wellness_answer"),
     "remove_wellness_answer": lambda s: Sent(if_match="wellness_answer"),
     "read_wellness": lambda s: Sent(query={"form": "morning"}),
+    "state_heart_rates": lambda s: Sent(body={**RATES, "from_date": _week(-2)}),
+    "take_heart_rates_back": lambda s: Sent(),
     "log_training": lambda s: Sent(
         body={"modality": "running", "effort": 4, "minutes": 40, "started_at": _ago(hours=4)}
     ),

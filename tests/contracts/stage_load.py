@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
+from athletes.actions.heart_rates import Stated, state_heart_rates
 from athletes.actions.training_logs import Trained, confirm_rest, log_training
 from athletes.actions.wellness import answer_form, set_form
 from athletes.api.wellness_examples import FORM_INPUT
@@ -35,4 +36,11 @@ def log_load(side: Side) -> None:
             answers={"sleep": 3},
             now=now,
         )
-    side.ids |= {"training_log": log.id, "rest_day": rest.id, "wellness_answer": answer.id}
+        stated = Stated(day, 52.0, "measured", 191.0, "told", "banister_1991_women")
+        rates, _ = state_heart_rates(actor=actor, athlete=athlete, stated=stated, now=now)
+    side.ids |= {
+        "heart_rates": rates.id,
+        "training_log": log.id,
+        "rest_day": rest.id,
+        "wellness_answer": answer.id,
+    }

@@ -17,7 +17,7 @@ from django.utils import timezone
 from athletes.actions.support import require_staff
 from services.api.handler import translate
 from services.changes.actions import LOW_PRIORITY, record_change
-from services.exchange.actions.takers import FROM_COLUMN, Taken, Taker
+from services.exchange.actions.takers import FROM_COLUMN, INSTANTS, Taken, Taker
 from services.exchange.kinds import Column, read_as
 from services.exchange.models import Import, ImportRow
 from services.exchange.states import CREATED, DONE, DUPLICATE, FAILED, INVALID, WORKING
@@ -173,8 +173,10 @@ class Work:
         return found or [self._said("", error.detail)]
 
     def _said(self, meaning: str, detail: str) -> list[str]:
-        """Under the name that the column has in the file."""
-        return [self.written.table.names.get(meaning, ""), detail]
+        """Under the name that the column has in the file; of an instant that was made of a date, that of the date."""
+        names = self.written.table.names
+        made_of = "date" if meaning in INSTANTS and meaning not in names else meaning
+        return [names.get(made_of, ""), detail]
 
 
 def _meaning(pointer: str) -> str:

@@ -6,12 +6,10 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections import defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from rest_framework.serializers import BaseSerializer
 
@@ -19,28 +17,26 @@ from athletes.actions.assessments import record_assessment
 from athletes.actions.athletes import create_athlete
 from athletes.actions.body_masses import record_body_mass
 from athletes.actions.tested import Performance
+from athletes.actions.training_logs import Trained, log_training
 from athletes.api.assessment_serializers import AssessmentInput
+from athletes.api.load_serializers import TrainingLogInput
 from athletes.api.serializers import AthleteInput, BodyMassInput
-from athletes.models import Assessment, Athlete, BodyMass
+from athletes.models import Assessment, Athlete, BodyMass, TrainingLog
 from athletes.performed import Settings
-from athletes.queries import athletes_visible_to
-from programming.models import ScheduledSession, Variation
-from programming.queries import scheduled_sessions_visible_to
+from programming.models import Variation
 from scoring.actions.attempts import submit_attempt
 from scoring.api.report_inputs import AttemptInput
 from scoring.api.result_views import report_of
 from scoring.models import Attempt
 from scoring.sent import SETTINGS
 from services.changes.actions import LOW_PRIORITY
-from services.exchange.kinds import ATHLETES, RESULTS, TESTS, WEIGHINGS, Written
+from services.exchange.actions.named import Named
+from services.exchange.kinds import ATHLETES, RESULTS, TESTS, TRAINING, WEIGHINGS, Written
 from services.exchange.known import OTHER, key_of_content, refuse_other, refuse_other_result, stored
 from services.exchange.table import Row
 from services.exchange.told import Cells, RowFaultError, report_told
 from services.tenancy.actor import Actor
-from services.tenancy.models import Location
-from services.tenancy.queries import locations_visible_to
 
-NOON: Final = dt.time(12)
 # By the name of a field in a body, the meaning of the column that it comes from, where they differ.
 FROM_COLUMN: Final[Mapping[str, str]] = {
     "body_mass_kg": "body_mass",
@@ -51,6 +47,7 @@ FROM_COLUMN: Final[Mapping[str, str]] = {
     "elapsed_s": "elapsed",
     "totals": "report",
 }
+INSTANTS: Final = frozenset({"measured_at", "performed_at", "started_at"})
 
 
 @dataclass(frozen=True)
@@ -71,15 +68,9 @@ class Taker:
     actor: Actor
     location_id: UUID | None
     now: dt.datetime
-    _athletes: dict[str, list[Athlete]] = field(default_factory=lambda: defaultdict(list))
-    _locations: dict[str, Location] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        for athlete in athletes_visible_to(self.actor).order_by("id"):
-            for key in {athlete.client_id or "", str(athlete.id), athlete.name.casefold()} - {""}:
-                self._athletes[key].append(athlete)
-        for location in locations_visible_to(self.actor):
-            self._locations[location.name.casefold()] = location
+        self.named = Named(self.actor, self.now)
 
     def take(self, row: Row) -> Taken:
         """Store the row, or find what it made before. Raises RowFaultError, and what the actions raise."""
@@ -90,14 +81,13 @@ class Taker:
             WEIGHINGS: self._weighing,
             TESTS: self._test,
             RESULTS: self._result,
+            TRAINING: self._training,
         }
         return takers[self.kind](Cells(row, self.written))
 
     def _athlete(self, told: Cells) -> Taken:
         location = told.text("location")
-        found = self._locations.get(location.casefold()) if location else None
-        if location and found is None:
-            raise RowFaultError(("location", "There is no location with this name in the organisation."))
+        found = self.named.location(location)
         location_id = found.id if found else self.location_id
         if location_id is None:
             raise RowFaultError(("location", "Name a location, or one for the whole file."))
@@ -123,10 +113,10 @@ class Taker:
         return Taken(athlete.id, athlete.id, is_new)
 
     def _weighing(self, told: Cells) -> Taken:
-        athlete = self._of(told)
+        athlete = self.named.athlete(told)
         body = {
             "body_mass_kg": told.scaled("body_mass"),
-            "measured_at": self._when(told, "measured_at", athlete),
+            "measured_at": self.named.when(told, "measured_at", athlete),
         }
         key = told.text("client_id") or key_of_content(
             "weighing", athlete.id, body["body_mass_kg"], _said_when(told, "measured_at")
@@ -142,14 +132,14 @@ class Taker:
         return Taken(row.id, athlete.id, is_new)
 
     def _test(self, told: Cells) -> Taken:
-        athlete = self._of(told)
+        athlete = self.named.athlete(told)
         variation = Variation.objects.filter(key=told.text("variation")).values_list("id", flat=True).first()
         if variation is None:
             raise RowFaultError(("variation", "There is no variation with this key in the organisation."))
         body = {
             "variation": str(variation),
             "kind": told.text("kind"),
-            "performed_at": self._when(told, "performed_at", athlete),
+            "performed_at": self.named.when(told, "performed_at", athlete),
             "repetitions": told.whole("repetitions"),
             "rir": told.whole("rir"),
             "load_kg": told.scaled("load"),
@@ -186,8 +176,8 @@ class Taker:
         return Taken(row.id, athlete.id, is_new)
 
     def _result(self, told: Cells) -> Taken:
-        athlete = self._of(told)
-        session = self._session(told)
+        athlete = self.named.athlete(told)
+        session = self.named.session(told)
         body = {
             **report_told(told),
             "session": str(session.id),
@@ -212,64 +202,35 @@ class Taker:
         )
         return Taken(attempt.id, athlete.id, is_new)
 
-    def _of(self, told: Cells) -> Athlete:
-        """By client_id, id, or a name that only one has."""
-        text = told.text("athlete")
-        found = self._athletes.get(text) or self._athletes.get(text.casefold()) or []
-        if len(found) == 1:
-            return found[0]
-        detail = (
-            "Several athletes have this name; write a client_id or an id."
-            if found
-            else ("You see no athlete with this name, client_id or id.")
+    def _training(self, told: Cells) -> Taken:
+        athlete = self.named.athlete(told)
+        body = {
+            "modality": told.text("modality").lower() or None,
+            "effort": told.number("effort"),
+            "minutes": told.minutes("minutes"),
+            "started_at": self.named.when(told, "started_at", athlete),
+            "distance_m": told.scaled("distance"),
+            "mean_heart_rate": told.number("mean_heart_rate"),
+            "highest_heart_rate": told.number("highest_heart_rate"),
+            "note": told.text("note") or None,
+        }
+        key = told.text("client_id") or key_of_content(
+            "training", athlete.id, *{**body, "started_at": _said_when(told, "started_at")}.values()
         )
-        raise RowFaultError(("athlete", detail))
-
-    def _when(self, told: Cells, meaning: str, athlete: Athlete) -> str:
-        """The instant, else noon of the date in the athlete's zone, not later than now."""
-        instant = told.instant(meaning)
-        if instant is not None:
-            return instant
-        day = told.day("date")
-        if day is None:
-            raise RowFaultError((meaning, f"Say when: in a column that means {meaning}, or date."))
-        noon = dt.datetime.combine(dt.date.fromisoformat(day), NOON, ZoneInfo(athlete.zone))
-        today = self.now.astimezone(ZoneInfo(athlete.zone)).date()
-        return (min(noon, self.now) if noon.date() == today else noon).astimezone(dt.UTC).isoformat()
-
-    def _session(self, told: Cells) -> ScheduledSession:
-        """By its id here, else by when it was, and where and what where that is said."""
-        rows = scheduled_sessions_visible_to(self.actor)
-        named, starts_at, day = (
-            told.text("session"),
-            told.instant("session_starts_at"),
-            told.day("session_date"),
+        data = _read(TrainingLogInput, body)
+        known = stored(TrainingLog, key)
+        if known is not None:
+            refuse_other(known, {"athlete_id": athlete.id, **_without_guess(data, told, "started_at")})
+            return Taken(known.id, athlete.id, False)
+        row, is_new = log_training(
+            actor=self.actor,
+            athlete=athlete,
+            trained=Trained(**data),
+            now=self.now,
+            client_id=key,
+            priority=LOW_PRIORITY,
         )
-        if named:
-            rows = rows.filter(id=told.uuid("session"))
-        elif starts_at:
-            rows = rows.filter(starts_at=starts_at)
-        elif day:
-            rows = rows.filter(local_date=day)
-        else:
-            raise RowFaultError(
-                ("session", "Name the session: its id, or when it was (and where, and its title).")
-            )
-        if told.text("location"):
-            rows = rows.filter(location__name__iexact=told.text("location"))
-        if told.text("title"):
-            rows = rows.filter(revision__document__title=told.text("title"))
-        found = list(rows.order_by("id")[:2])
-        if len(found) == 1:
-            return found[0]
-        detail = (
-            "Several sessions fit; say more of it."
-            if found
-            else ("There is no such session on the calendar; place it first, in the past too.")
-        )
-        raise RowFaultError(
-            ("session" if named else "session_starts_at" if starts_at else "session_date", detail)
-        )
+        return Taken(row.id, athlete.id, is_new)
 
 
 def _read(serializer: type[BaseSerializer], body: Mapping[str, Any]) -> dict[str, Any]:

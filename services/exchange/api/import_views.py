@@ -117,7 +117,7 @@ class ImportsView(OrganisationView):
         return self.page(imports_visible_to(self.actor), order=("-created_at", "-id"))
 
     def post(self, request: Request, organisation: UUID) -> Response:
-        """Send a table of athletes, weighings, tests or results in CSV: at most 20 000 rows and 8 MiB.
+        """Send a table of athletes, weighings, tests, results or training logs in CSV: at most 20 000 rows and 8 MiB.
 
         It is looked over at once: what cannot be read, or may be meant in two ways (the order of a date, a time such
         as 38:31:00), is refused with what to say in `columns`. The rows follow within minutes, each by the same rules

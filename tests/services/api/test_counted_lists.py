@@ -58,6 +58,10 @@ COUNTED = {
     "list_limitations": (ATHLETES, "limitations"),
     "list_wellness_forms": (WELLNESS, "wellness-forms"),
     "list_wellness_answers": (WELLNESS, "wellness-answers"),
+    "list_heart_rates": (
+        "athletes/test_api_heart_rates.py::test_lists_cost_the_same_for_three_rows_as_for_thirty",
+        "heart-rates",
+    ),
     "list_training_logs": (LOAD, "training-logs"),
     "list_rest_days": (LOAD, "rest-days"),
     "list_load_days": (LOAD, "load-days"),

@@ -18,6 +18,7 @@ from athletes.actions.assessments import correct_assessment
 from athletes.actions.athletes import create_athlete, update_athlete
 from athletes.actions.body_masses import record_body_mass
 from athletes.actions.tested import Performance
+from athletes.actions.training_logs import Trained, log_training
 from athletes.models import Assessment, Athlete
 from programming.actions.sessions import schedule_session
 from scoring.models import Ranking
@@ -25,6 +26,7 @@ from services.access.actions import create_token
 from services.access.models import ApiToken
 from services.exchange.actions import exports as actions
 from services.exchange.kept import TABLES, columns_of, model_of
+from services.exchange.kinds import KINDS
 from services.exchange.models import Export, ExportPiece
 from services.exchange.sheets import plain_header
 from services.tenancy.actor import ALL_SCOPES, Scope
@@ -80,7 +82,7 @@ def own(world: World) -> Athlete:
 
 
 def with_results(world: World) -> list[Athlete]:
-    """Two athletes with weighings, tests (one of them corrected) and results, one told by sets and one by totals."""
+    """Two athletes with weighings, tests (one of them corrected), results by sets and by totals, and a run."""
     athletes = [
         add_athlete(world, "Ruta Penn", 61.5, {"row_45": 12, "goblet_squat": 20}),
         add_athlete(world, "Ines Carr", 70.25, {"row_45": 9}),
@@ -99,6 +101,10 @@ def with_results(world: World) -> list[Athlete]:
         record_body_mass(
             actor=actor, athlete=athletes[0], body_mass_kg=61.123456789, measured_at=past.starts_at, now=now
         )
+        run = Trained(
+            "running", 4.5, 38.516666666666666, past.starts_at, 8046.72, 151.0, 172.0, "=up, 2 hills"
+        )
+        log_training(actor=actor, athlete=athletes[0], trained=run, now=now)
     squat = {
         "work": "b",
         "variation": "goblet_squat",
@@ -179,7 +185,7 @@ def test_csv_and_json_say_the_same(world: World) -> None:
 
 
 def test_what_goes_out_comes_in_and_goes_out_the_same(world: World) -> None:
-    """Athletes, weighings, tests and results, byte by byte; and in the organisation itself nothing of it is new."""
+    """All that an import takes, byte by byte; and in the organisation itself nothing of it is new."""
     with_results(world)
     first = fetched(world, world.cast.owner)
     other = make_world()
@@ -189,13 +195,13 @@ def test_what_goes_out_comes_in_and_goes_out_the_same(world: World) -> None:
             actor=other.cast.coach.actor, revision_id=other.revision.id, location_id=other.cast.harbour.id,
             starts_at=dt.datetime.fromisoformat(starts_at),
         )  # fmt: skip
-    for kind, count in (("athletes", 2), ("weighings", 3), ("tests", 3), ("results", 2)):
+    for kind, count in (("athletes", 2), ("weighings", 3), ("tests", 3), ("results", 2), ("training", 1)):
         text = first.read(f"csv/{kind}.csv").decode()
         assert taken(other, kind, text) == ("done", count, 0, 0), kind
         assert taken(other, kind, text + "\r\n") == ("done", 0, count, 0), kind
         assert taken(world, kind, text) == ("done", 0, count, 0), kind
     second = fetched(other, other.cast.owner)
-    for kind in ("athletes", "weighings", "tests", "results"):
+    for kind in KINDS:
         assert second.read(f"csv/{kind}.csv") == first.read(f"csv/{kind}.csv"), kind
         assert in_json(second, kind) == in_json(first, kind)
     (corrected,) = [row for row in in_csv(second, "tests") if row["repetitions"] == "11"]

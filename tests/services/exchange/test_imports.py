@@ -157,7 +157,7 @@ def test_weighings_and_tests_come_in_with_their_units(world: World) -> None:
     assert mass == pytest.approx(68.0388555, abs=1e-6)
     assert (trial.distance_m, trial.elapsed_s, trial.local_date) == (2000.0, 441.0, LAST_WEEK)
     assert [[p["column"] for p in row["problems"]] for row in rows(world, told, outcome="invalid")] == [
-        ["repetitions"], ["variation"], [""],
+        ["repetitions"], ["variation"], ["date"],
     ]  # fmt: skip
 
 
