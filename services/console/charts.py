@@ -52,8 +52,13 @@ def history_chart(sights: Sequence[Sight], *, unit: str, what: str) -> dict[str,
         color=INK, align="right", baseline="bottom", dx=-8, dy=-8, fontSize=13, fontWeight="bold"
     )
     chart = alt.layer(band, spans, line, points, text.encode(x=x, y="median:Q", text="label:N"))
+    return framed(chart.properties(width=WIDTH, height=HEIGHT))
+
+
+def framed(chart: Any) -> dict[str, Any]:
+    """The specification of a chart in the look of all of them."""
     found: dict[str, Any] = (
-        chart.properties(width=WIDTH, height=HEIGHT, background="#fffefb")
+        chart.properties(background="#fffefb")
         .configure(font=FONT)
         .configure_view(stroke=None)
         .configure_axis(
