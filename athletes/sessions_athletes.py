@@ -57,8 +57,9 @@ def counts_by_session(actor: Actor, sessions: Collection[ScheduledSession]) -> M
     comers = _comers(open_ones)
     rows = _candidates(actor, open_ones, comers)
     regulars: dict[UUID, dict[bool, int]] = defaultdict(lambda: defaultdict(int))
-    places = rows.filter(location_id__in=_places(open_ones)).values_list("location_id", "mine")
-    for location, mine, count in places.annotate(count=Count("id")).order_by():
+    here = rows.filter(location_id__in=_places(open_ones))
+    places = here.values_list(*Named._fields[2:]).annotate(count=Count("id")).order_by()
+    for location, mine, count in places:
         regulars[location][mine] += count
     coming = {id_ for ids in comers.values() for id_ in ids}
     known = {row[0]: Named(*row) for row in rows.filter(id__in=coming).values_list(*Named._fields)}

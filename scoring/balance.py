@@ -87,3 +87,14 @@ def target_for(group_id: UUID | None) -> BalanceTarget | None:
     rows = BalanceTarget.objects.filter(Q(group=None) | Q(group_id=group_id))
     found: Any = sorted(rows, key=lambda row: row.group_id is None)
     return found[0] if found else None
+
+
+def target_at(group_id: UUID | None) -> BalanceTarget | None:
+    """Of the group itself, None: of the organisation itself (one query)."""
+    rows = BalanceTarget.objects.all()
+    return (rows.filter(group=None) if group_id is None else rows.filter(group_id=group_id)).first()
+
+
+def targets_written() -> set[UUID | None]:
+    """Which groups have a target of their own; None among them: the organisation has one (one query)."""
+    return set(BalanceTarget.objects.values_list("group_id", flat=True))

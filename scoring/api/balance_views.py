@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from typing import Any, Final
 from uuid import UUID
 
@@ -20,14 +21,13 @@ from programming.queries import groups_visible_to
 from scoring.actions.balance_targets import put_balance_target
 from scoring.api import balance_examples as examples
 from scoring.api import balance_serializers as s
-from scoring.balance import balance_between, target_for
-from scoring.models import BalanceTarget
+from scoring.balance import balance_between, target_at, target_for
 from services.api.conditional import replaced_version
 from services.api.operation import Access, Operation
 from services.api.query import day_in, id_in, refused
 from services.api.views import OrganisationView
 from services.problems import NotFound, PreconditionFailed, PreconditionRequired
-from services.tenancy.actor import COACHES, EVERYONE, STAFF, Scope
+from services.tenancy.actor import COACHES, EVERYONE, STAFF, Actor, Scope
 
 USUAL_DAYS: Final = 28
 MOST_DAYS: Final = 366
@@ -37,15 +37,34 @@ DAYS = (
 )
 
 
-def asked_days(request: Request, today: dt.date) -> tuple[dt.date, dt.date]:
-    """First and last day of `DAYS`. Raises Invalid."""
-    last = day_in(request.query_params, "until_date") or today
-    first = day_in(request.query_params, "from_date") or last - dt.timedelta(days=USUAL_DAYS - 1)
+def days_asked(asked: Mapping[str, str], today: dt.date) -> tuple[dt.date, dt.date]:
+    """First and last day. Raises Invalid."""
+    last = day_in(asked, "until_date") or today
+    first = day_in(asked, "from_date") or last - dt.timedelta(days=USUAL_DAYS - 1)
     if first > last:
         raise refused("from_date", "out_of_range", "Must not lie after the last day.")
     if (last - first).days >= MOST_DAYS:
         raise refused("from_date", "out_of_range", f"At most {MOST_DAYS} days at once.")
     return first, last
+
+
+def balance_of_athlete(actor: Actor, athlete: Athlete, asked: Mapping[str, str]) -> dict[str, Any]:
+    """What is told of an athlete whom the actor may see, by query parameters (three queries). Raises Invalid."""
+    first, last = days_asked(asked, local_date(timezone.now(), athlete.zone))
+    group = id_in(asked, "group")
+    if group is not None and not groups_visible_to(actor).filter(id=group).exists():
+        raise refused("group", "unknown_reference", "There is no such group.")
+    told = balance_between([athlete.id], first, last, target_for(group))
+    return {"from_date": first, "until_date": last, "told": told}
+
+
+def balance_of_group(actor: Actor, group: UUID, asked: Mapping[str, str]) -> dict[str, Any]:
+    """What is told of a group, of those whom the actor may see (three queries). Raises Invalid."""
+    first, last = days_asked(asked, timezone.now().date())
+    members = members_on(group, last).values("athlete_id")
+    rows = athletes_visible_to(actor).filter(is_active=True, id__in=members)
+    told = balance_between(list(rows.values_list("id", flat=True)), first, last, target_for(group))
+    return {"from_date": first, "until_date": last, "told": told}
 
 
 class AthleteBalanceView(OrganisationView):
@@ -71,12 +90,7 @@ class AthleteBalanceView(OrganisationView):
 
     def get(self, request: Request, organisation: UUID, athlete: UUID) -> Response:
         """What the athlete's sessions trained, as planned and as done, against the coach's target shares."""
-        first, last = asked_days(request, local_date(timezone.now(), self.athlete.zone))
-        group = id_in(request.query_params, "group")
-        if group is not None and not groups_visible_to(self.actor).filter(id=group).exists():
-            raise refused("group", "unknown_reference", "There is no such group.")
-        told = balance_between([self.athlete.id], first, last, target_for(group))
-        return self.reply({"from_date": first, "until_date": last, "told": told})
+        return self.reply(balance_of_athlete(self.actor, self.athlete, request.query_params))
 
 
 class GroupBalanceView(OrganisationView):
@@ -96,12 +110,7 @@ class GroupBalanceView(OrganisationView):
     def get(self, request: Request, organisation: UUID, group: UUID) -> Response:
         """The same of the members of the last day together, of those whom the caller may know of: held against the
         group's target, else the organisation's."""
-        first, last = asked_days(request, timezone.now().date())
-        members = members_on(group, last).values("athlete_id")
-        rows = athletes_visible_to(self.actor).filter(is_active=True, id__in=members)
-        athletes = list(rows.values_list("id", flat=True))
-        told = balance_between(athletes, first, last, target_for(group))
-        return self.reply({"from_date": first, "until_date": last, "told": told})
+        return self.reply(balance_of_group(self.actor, group, request.query_params))
 
 
 _GET: dict[str, Any] = {"output": s.BalanceTargetOutput, "etag": True, "response_example": examples.TARGET}
@@ -134,17 +143,14 @@ class _TargetView(OrganisationView):
 
     group: Group | None = None
 
-    def _row(self) -> BalanceTarget | None:
-        return BalanceTarget.objects.filter(group=self.group).first()
-
     def _read(self) -> Response:
-        row = self._row()
+        row = target_at(None if self.group is None else self.group.id)
         if row is None:
             raise NotFound("Nobody has written down target shares here; send them with PUT.")
         return self.reply(row)
 
     def _put(self) -> Response:
-        row = self._row()
+        row = target_at(None if self.group is None else self.group.id)
         stored = put_balance_target(
             actor=self.actor,
             group=self.group,

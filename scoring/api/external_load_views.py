@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from athletes.actions.support import local_date
 from athletes.models import Athlete
 from athletes.queries import athletes_visible_to
-from scoring.api.balance_views import DAYS, asked_days
+from scoring.api.balance_views import DAYS, days_asked
 from scoring.api.external_load_serializers import EXAMPLE, ExternalLoadOutput
 from scoring.external import external_load
 from services.api.operation import Access, Operation
@@ -34,6 +34,6 @@ class ExternalLoadView(OrganisationView):
         """Kilograms by pattern, hard sets by muscle group, metres and minutes by movement and by kind of training, as
         the sets of results and the training logs of these days tell them. Check sets are not in it.
         """
-        first, last = asked_days(request, local_date(timezone.now(), self.athlete.zone))
+        first, last = days_asked(request.query_params, local_date(timezone.now(), self.athlete.zone))
         told = external_load(self.athlete.id, first, last)
         return self.reply({"from_date": first, "until_date": last, "told": told})

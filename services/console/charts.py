@@ -96,13 +96,18 @@ def _band(sights: Sequence[Sight], title: str | None, label: str, size: Size) ->
 
 
 def finished(chart: alt.LayerChart | alt.FacetChart, size: Size = WIDE, right: int = 5) -> dict[str, Any]:
-    """The specification, in the look that all pictures have.
+    """The specification of a chart of one size, in the look that all pictures have.
 
     right: pixels for labels beyond the right edge, since a reader's letters may be wider than those measured here.
     """
     edges = {"left": 5, "top": 5, "right": right, "bottom": 5}
+    return framed(chart.properties(width=size.width, height=size.height, padding=edges))
+
+
+def framed(chart: Any) -> dict[str, Any]:
+    """The specification of a chart in the look of all of them."""
     found: dict[str, Any] = (
-        chart.properties(width=size.width, height=size.height, background="#fffefb", padding=edges)
+        chart.properties(background="#fffefb")
         .configure(font=FONT)
         .configure_view(stroke=None)
         .configure_axis(

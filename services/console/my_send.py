@@ -30,22 +30,31 @@ class Answer:
         return self.status in (200, 201)
 
 
-def ask(request: HttpRequest, path: str, body: Mapping[str, Any], key: str) -> Answer:
-    """POST `body` to a route of the interface with the sign-in of this browser.
+def ask(
+    request: HttpRequest,
+    path: str,
+    body: Mapping[str, Any],
+    key: str | None = None,
+    *,
+    method: str = "POST",
+    headers: Mapping[str, str] | None = None,
+) -> Answer:
+    """Send `body` to a route of the interface with the sign-in of this browser; key: for sending once.
 
     In a savepoint: a refusal takes back what was written for it, and the page goes on.
     """
     raw = json.dumps(body).encode()
+    told_once = {} if key is None else {HEADER: key}
     inner = WSGIRequest(
         {
             **request.META,
-            "REQUEST_METHOD": "POST",
+            "REQUEST_METHOD": method,
             "PATH_INFO": path,
             "QUERY_STRING": "",
             "CONTENT_TYPE": "application/json",
             "CONTENT_LENGTH": str(len(raw)),
             "HTTP_AUTHORIZATION": f"Bearer {request.session[KEPT]}",
-            f"HTTP_{HEADER.upper().replace('-', '_')}": key,
+            **{_in_environ(name): value for name, value in {**told_once, **(headers or {})}.items()},
             "wsgi.input": BytesIO(raw),
         }
     )
@@ -57,3 +66,7 @@ def ask(request: HttpRequest, path: str, body: Mapping[str, Any], key: str) -> A
             response.render()
     told = json.loads(response.content) if response.content else {}
     return Answer(response.status_code, told, response.headers.get("Retry-After", ""))
+
+
+def _in_environ(header: str) -> str:
+    return f"HTTP_{header.upper().replace('-', '_')}"

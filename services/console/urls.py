@@ -8,6 +8,13 @@ from django.urls import URLPattern, path
 from services.console import doors
 from services.console.athlete import AthletePage
 from services.console.athletes import AthletesPage
+from services.console.balance import (
+    AthleteBalanceChart,
+    AthleteBalancePage,
+    BalanceHome,
+    GroupBalanceChart,
+    GroupBalancePage,
+)
 from services.console.brief import BriefPage
 from services.console.group_progression import GroupProgressionPage
 from services.console.history import HistoryChart, HistoryPage
@@ -22,6 +29,7 @@ from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
 from services.console.sheet import SheetPage
+from services.console.target import GroupTargetPage, TargetPage
 from services.console.today import TodayPage
 from services.console.together import GroupLoadPage, LocationLoadPage
 from services.console.wellness import WellnessChart, WellnessPage
@@ -31,6 +39,7 @@ ORGANISATION = "organisations/<uuid:organisation>"
 PLACES[:] = [
     ("Today", "today", TodayPage),
     ("Athletes", "athletes", AthletesPage),
+    ("Balance", "balance", BalanceHome),
     ("My sessions", "my-sessions", MySessionsPage),
     ("To look at", "reviews", ReviewsPage),
 ]
@@ -78,6 +87,27 @@ urlpatterns: list[URLPattern] = [
     ),
     path(f"{ORGANISATION}/locations/<uuid:location>/load", LocationLoadPage.as_view(), name="location-load"),
     path(f"{ORGANISATION}/groups/<uuid:group>/load", GroupLoadPage.as_view(), name="group-load"),
+    path(
+        f"{ORGANISATION}/athletes/<uuid:athlete>/balance",
+        AthleteBalancePage.as_view(),
+        name="athlete-balance",
+    ),
+    path(
+        f"{ORGANISATION}/athletes/<uuid:athlete>/balance/chart.svg",
+        AthleteBalanceChart.as_view(),
+        name="athlete-balance-chart",
+    ),
+    path(f"{ORGANISATION}/balance", BalanceHome.as_view(), name="balance"),
+    path(f"{ORGANISATION}/balance/wanted", TargetPage.as_view(), name="balance-target"),
+    path(f"{ORGANISATION}/groups/<uuid:group>/balance", GroupBalancePage.as_view(), name="group-balance"),
+    path(
+        f"{ORGANISATION}/groups/<uuid:group>/balance/chart.svg",
+        GroupBalanceChart.as_view(),
+        name="group-balance-chart",
+    ),
+    path(
+        f"{ORGANISATION}/groups/<uuid:group>/balance/wanted", GroupTargetPage.as_view(), name="group-target"
+    ),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
     path(f"{ORGANISATION}/reports", ReportsPage.as_view(), name="reports"),

@@ -14,7 +14,7 @@ from services.console.urls import urlpatterns
 from services.tenancy.actor import Role
 from tests.services.console.browse import browser, looked_at, page
 from tests.services.console.conftest import reported, result_of, send
-from tests.services.console.load_support import answer, ask, group_of, weeks
+from tests.services.console.load_support import answer, ask, weeks
 from tests.support.api import ApiClient
 from tests.support.cast import Cast, Member
 from tests.support.world import World, make_world, url
@@ -59,11 +59,20 @@ SHOWN: dict[str, list[str]] = {
     ],
     "brief": ["prescriptions/{prescription}/brief", "scheduled-sessions/{session}"],
     "reviews": ["reviews", "scheduled-sessions", "attempts", "reports"],
+    "balance": ["groups", "balance-target", "groups/{group}/balance-target", "groups/{group}/balance"],
+    "balance-target": ["balance-target"],
+    "group-target": ["groups", "groups/{group}/balance-target"],
+    "group-balance": ["groups", "groups/{group}/balance"],
+    "group-balance-chart": ["groups", "groups/{group}/balance"],
+    "athlete-balance": ["athletes/{athlete}", "athletes/{athlete}/balance", "groups"],
+    "athlete-balance-chart": ["athletes/{athlete}", "athletes/{athlete}/balance", "groups"],
     "reports": ["reports"],
     "report": ["reports", "athletes/{athlete}/reports"],
     "review": ["reviews/{review}", "attempts/{attempt}", "scheduled-sessions"],
 }
 """By page the routes of the interface that answer what stands on it."""
+DOES = {"review", "report", "balance-target", "group-target"}
+"""Pages with a form that writes."""
 OWN = {"my-sessions", "my-worker", "my-session", "my-session-state", "my-report"}
 """Pages of an athlete about themselves: `test_my_sessions.py` and `test_my_session.py` hold who may see them."""
 
@@ -95,13 +104,13 @@ def filled(world: World) -> dict[str, str]:
     ask(world)
     answer(world, athlete, 1, sleep=3)
     return {
+        "group": wanted(world),
         "report": reported(world, "Bruna Keel"),
         "session": session["id"],
         "revision": session["revision"],
         "athlete": attempt["athlete"],
         "form": "morning",
         "location": str(world.cast.harbour.id),
-        "group": group_of(world),
         "item": "sleep",
         "attempt": attempt["id"],
         "prescription": attempt["prescription"],
@@ -110,6 +119,20 @@ def filled(world: World) -> dict[str, str]:
             "movement"
         ],
     }
+
+
+def wanted(world: World) -> str:
+    """A group with Bruna Keel in it; shares are wanted of it and of everybody."""
+    coach = ApiClient(world.cast.coach.token)
+    group = coach.post(url(world, "groups"), {"name": "Early birds"}).json()["id"]
+    members = {"athletes": [str(world.athletes["Bruna Keel"].id)], "from_date": "2026-01-01"}
+    assert coach.post(url(world, f"groups/{group}/members"), members).status_code == 201
+    half = [{"name": name, "share": 0.5} for name in ("local_muscular_endurance", "power")]
+    shares = {"sets_by_quality": half, "sets_by_pattern": [], "cyclical_by_quality": []}
+    for path in ("balance-target", f"groups/{group}/balance-target"):
+        answer = coach.put(url(world, path), json=shares, headers={"If-None-Match": "*"})
+        assert answer.status_code == 201, answer.content
+    return str(group)
 
 
 def address(cast: Cast, name: str, ids: dict[str, str]) -> str:
@@ -178,6 +201,6 @@ def test_only_safe_methods_are_taken_where_nothing_is_done(prescribed: World) ->
     """405 for the rest."""
     ids = filled(prescribed)
     for name in SHOWN:
-        if name not in ("review", "report"):
+        if name not in DOES:
             got = browser(prescribed.cast.coach).post(address(prescribed.cast, name, ids))
             assert got.status_code == 405, name
