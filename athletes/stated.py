@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
 
-from django.db import connection
-
 from athletes.calc.absence import PEAK_DAYS
 from athletes.calc.caution import WINDOW_DAYS, RecentWork
 from services.tenancy.context import required_org
+from services.tenancy.cursors import kept_cursor
 
 # One statement for all that people stated: put together by the query builder it costs twenty times as much as it
 # takes the database, and every prescription asks for it. The peaks before an absence are those of now: one may be
@@ -114,9 +113,9 @@ def recent_work(
 
 
 def _rows(statement: str, values: Mapping[str, Any]) -> list[tuple[Any, ...]]:
-    with connection.cursor() as cursor:
-        cursor.execute(statement, {"org": required_org(), **values})
-        return list(cursor.fetchall())
+    cursor = kept_cursor()
+    cursor.execute(statement, {"org": required_org(), **values})
+    return list(cursor.fetchall())
 
 
 def stated_of(athlete_ids: Collection[UUID]) -> dict[UUID, Stated]:

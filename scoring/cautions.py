@@ -8,12 +8,13 @@ volume (scoring.restraint).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any, Final
 
 from athletes.guidance import texts
 from athletes.queries import AthleteInputs
 from athletes.safety import Safety
+from programming.calc.plain import as_plain
 from programming.calc.revision import REPETITIONS
 from scoring.working_out import Worked
 
@@ -41,7 +42,7 @@ class CautionTold:
     movements: tuple[str, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
-        return {**asdict(self), "movements": list(self.movements)}
+        return {**as_plain(self), "movements": list(self.movements)}
 
 
 def cautions_of(inputs: AthleteInputs, worked: Worked, *, overridden: bool) -> list[CautionTold]:

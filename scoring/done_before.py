@@ -1,15 +1,27 @@
-"""Which variations somebody has done before, whether or not a capacity is kept of them."""
+"""What somebody has done before: which variations, whether a capacity is kept of them or not, and with what loads."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from functools import reduce
 from operator import or_
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
-from django.db.models import Exists, Max, OuterRef, Q, QuerySet
+from django.db.models import (
+    Exists,
+    F,
+    FloatField,
+    Max,
+    OuterRef,
+    Q,
+    QuerySet,
+    TextField,
+    UUIDField,
+    Value,
+)
 
 from athletes.models import Assessment, Observation
 from programming.calc.variation import UNITS
@@ -17,61 +29,106 @@ from scoring.believed import unbelieved_reviews
 from scoring.models import Attempt, SetLog
 from services.tenancy.compiled import Given, any_of, compiled
 
-VARIATION = "variation_version__variation_id"
+VARIATION: Final = "variation_version__variation_id"
+CHECK_SET: Final = "check_set"
+"""Source of the observations that check sets tell."""
 
 
-def variations_done(athlete_ids: Collection[UUID]) -> Mapping[UUID, frozenset[UUID]]:
-    """By athlete the variations that stand in a log, a test or an observation of theirs; one query.
+@dataclass(frozen=True)
+class Done:
+    """Of one athlete.
 
-    Observations alone would not do: none is written of work that no capacity tells of, which would stay on its
-    easiest version for ever. What a correction replaced counts for nothing, nor does a result that nobody believes,
-    or that somebody has yet to look at, nor a set of nothing.
+    variations: those that stand in a log, a test or an observation; observations alone would not do: none is written
+    of work that no capacity tells of, which would stay on its easiest version for ever. heaviest: by variation the
+    heaviest load [kg] that stands in a log or a test, of those with a load: one light set is no sign that the body
+    knows a heavy one, nor is a heavy one that pain ended. only_checked: movements and variations that were seen in
+    check sets alone.
+
+    What a correction replaced counts for nothing, nor does a result that nobody believes, or that somebody has yet to
+    look at, nor a set of nothing.
     """
-    found: dict[UUID, set[UUID]] = defaultdict(set)
-    for athlete_id, variation_id in _done(athletes=list(athlete_ids)):
-        found[athlete_id].add(variation_id)
-    return {athlete_id: frozenset(found[athlete_id]) for athlete_id in athlete_ids}
+
+    variations: frozenset[UUID]
+    heaviest: Mapping[UUID, float]
+    only_checked: frozenset[UUID]
+
+
+def done_before(athlete_ids: Collection[UUID]) -> dict[UUID, Done]:
+    """By athlete what was done; one query."""
+    ids = list(athlete_ids)
+    found: dict[UUID, list[_Row]] = defaultdict(list)
+    read = _done_by_one(athlete=ids[0]) if len(ids) == 1 else _done_by(athletes=ids)
+    for athlete_id, *row in read:
+        found[athlete_id].append(_Row(*row))
+    return {athlete_id: _together(found[athlete_id]) for athlete_id in athlete_ids}
+
+
+@dataclass(frozen=True)
+class _Row:
+    """A variation in logs and tests with the heaviest load, or in the observations of one source and movement."""
+
+    variation: UUID
+    heaviest_kg: float | None
+    source: str | None
+    movement: UUID | None
+
+
+def _together(rows: Collection[_Row]) -> Done:
+    heaviest: dict[UUID, float] = {}
+    seen: dict[bool, set[UUID]] = {True: set(), False: set()}
+    for row in rows:
+        if row.heaviest_kg is not None:
+            heaviest[row.variation] = max(row.heaviest_kg, heaviest.get(row.variation, 0.0))
+        if row.movement is not None:
+            seen[row.source == CHECK_SET].update((row.variation, row.movement))
+    return Done(frozenset(row.variation for row in rows), heaviest, frozenset(seen[True] - seen[False]))
 
 
 @compiled
-def _done(athletes: Given) -> QuerySet[Observation, tuple[UUID, UUID]]:
-    seen = Observation.objects.filter(athlete_id=any_of(athletes)).values_list("athlete_id", VARIATION)
-    logged = _logged_sets(athletes).order_by().values_list("attempt__athlete_id", VARIATION)
-    tested = _tests(athletes).order_by().values_list("athlete_id", VARIATION)
-    return seen.order_by().union(logged, tested)
-
-
-def heaviest_done(athlete_id: UUID) -> Mapping[UUID, float]:
-    """By variation the heaviest load [kg] that stands in a log or a test of the athlete, of those with a load; one
-    query. One light set is no sign that the body knows a heavy one, nor is a heavy one that pain ended.
-    """
-    found: dict[UUID, float] = {}
-    for variation_id, load_kg in _heaviest(athletes=[athlete_id]):
-        if load_kg is not None:
-            found[variation_id] = max(load_kg, found.get(variation_id, 0.0))
-    return found
+def _done_by(athletes: Given) -> QuerySet[Any, Any]:
+    return _rows(any_of(athletes))
 
 
 @compiled
-def _heaviest(athletes: Given) -> QuerySet[Any, Any]:
-    sets, tested = (rows.exclude(ended_by="pain") for rows in (_logged_sets(athletes), _tests(athletes)))
-    rows = sets.order_by().values_list(VARIATION).annotate(Max("load_kg"))
-    return rows.union(tested.order_by().values_list(VARIATION).annotate(Max("load_kg")))
+def _done_by_one(athlete: Given) -> QuerySet[Any, Any]:
+    """A statement of its own: of a list nobody knows how long it is, so that it would be planned at every call."""
+    return _rows(athlete)
+
+
+def _rows(athletes: Given) -> QuerySet[Any, Any]:
+    seen = Observation.objects.filter(athlete_id=athletes).order_by()
+    told: QuerySet[Any, Any] = seen.values_list("athlete_id", VARIATION).annotate(
+        heaviest_kg=Value(None, FloatField()), told_by=F("source"), told_of=F("movement_id")
+    )
+    return told.union(
+        _loads(_logged_sets(athletes), "attempt__athlete_id"), _loads(_tests(athletes), "athlete_id")
+    )
+
+
+def _loads(rows: QuerySet[Any], athlete: str) -> QuerySet[Any, Any]:
+    """The heaviest load of each variation, beside what only observations tell."""
+    loads: QuerySet[Any, Any] = (
+        rows.order_by()
+        .values_list(athlete, VARIATION)
+        .annotate(
+            heaviest_kg=Max("load_kg", filter=~Q(ended_by="pain")),
+            told_by=Value(None, TextField()),
+            told_of=Value(None, UUIDField()),
+        )
+    )
+    return loads
 
 
 def _logged_sets(athletes: Given) -> QuerySet[SetLog]:
-    later = Attempt.objects.filter(replaces=OuterRef("attempt_id"))
-    return SetLog.objects.filter(
-        ~Exists(later),
-        ~Exists(unbelieved_reviews("attempt_id")),
-        something(),
-        attempt__athlete_id=any_of(athletes),
-    )
+    """From the athletes' own results on: who begins with the sets goes through those of the whole organisation."""
+    later = Attempt.objects.filter(replaces=OuterRef("id"))
+    counted = Attempt.objects.filter(~Exists(later), ~Exists(unbelieved_reviews("id")), athlete_id=athletes)
+    return SetLog.objects.filter(something(), attempt__in=counted.order_by().values("id"))
 
 
 def _tests(athletes: Given) -> QuerySet[Assessment]:
     later = Assessment.objects.filter(replaces=OuterRef("id"))
-    return Assessment.objects.filter(~Exists(later), something(), athlete_id=any_of(athletes))
+    return Assessment.objects.filter(~Exists(later), something(), athlete_id=athletes)
 
 
 def something() -> Q:

@@ -12,9 +12,9 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from athletes.day import Day, days_of
-from athletes.models import Capacity, Observation
+from athletes.models import Capacity
 from athletes.states import CapacityState
-from scoring.done_before import heaviest_done, variations_done
+from scoring.done_before import done_before
 from scoring.models import Attempt, CheckSet, Override, OverrideEnd, Prescription
 from scoring.overriding import Named
 from scoring.working_out import Known
@@ -24,8 +24,6 @@ from services.tenancy.context import required_org
 WITHDRAWN: Final = "withdrawn"
 REPLACED: Final = "replaced"
 FELL: Final = "fell"
-CHECK_SET: Final = "check_set"
-"""Source of the observations that check sets tell."""
 
 
 @dataclass(frozen=True)
@@ -79,9 +77,10 @@ class Ground:
 
 
 def read_ground(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> Ground:
-    """Of the sessions on these dates. Eight queries."""
+    """Of the sessions on these dates. Six queries."""
     session_ids = list(dates)
     checked, done = _checked(athlete_id, session_ids)
+    before = done_before([athlete_id])[athlete_id]
     return Ground(
         org_id=required_org(),
         standing=standing_of(athlete_id, session_ids),
@@ -89,9 +88,9 @@ def read_ground(athlete_id: UUID, dates: Mapping[UUID, dt.date]) -> Ground:
         checked=checked,
         done=done,
         overrides=_overrides(athlete_id, session_ids),
-        variations=variations_done([athlete_id])[athlete_id],
-        heaviest=heaviest_done(athlete_id),
-        only_checked=_only_checked(athlete_id),
+        variations=before.variations,
+        heaviest=before.heaviest,
+        only_checked=before.only_checked,
         capacities=_traces(athlete_id),
     )
 
@@ -158,19 +157,6 @@ def _checked(
 def _check_sets(athlete: Given, sessions: Given) -> QuerySet[CheckSet, tuple[Any, ...]]:
     rows = CheckSet.objects.filter(athlete_id=athlete, session_id=any_of(sessions)).order_by("id")
     return rows.values_list("session_id", "id", "replaces_id", "work", "unit", "amount")
-
-
-def _only_checked(athlete_id: UUID) -> frozenset[UUID]:
-    seen: dict[bool, set[UUID]] = {True: set(), False: set()}
-    for source, *ids in _sources(athlete=athlete_id):
-        seen[source == CHECK_SET].update(ids)
-    return frozenset(seen[True] - seen[False])
-
-
-@compiled
-def _sources(athlete: Given) -> QuerySet[Observation, tuple[str, UUID, UUID]]:
-    rows = Observation.objects.filter(athlete_id=athlete).order_by()
-    return rows.values_list("source", "movement_id", "variation_version__variation_id").distinct()
 
 
 def _traces(athlete_id: UUID) -> dict[UUID, dict[str, Any]]:

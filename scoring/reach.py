@@ -26,7 +26,7 @@ from programming.calc.rule_codes import RULES_VERSION
 from programming.models import LocationKit
 from programming.plans import SessionPlan, variations_of_movements
 from scoring.blocks import items_of
-from scoring.done_before import variations_done
+from scoring.done_before import done_before
 from scoring.errors import TooManyAthletes
 from scoring.typical import TYPICAL, Typical, capacities_of
 from scoring.working_out import Known, Worked, work_out
@@ -116,13 +116,13 @@ def real_people(plan: SessionPlan, athletes: Sequence[Athlete]) -> list[Person]:
     states: dict[UUID, dict[UUID, CapacityState]] = {id_: {} for id_ in ids}
     for (athlete_id, movement_id), state in capacities_for(ids, _movements(plan), plan.local_date).items():
         states[athlete_id][movement_id] = state
-    done = variations_done(ids)
+    done = done_before(ids)
     return [
         Person(
             athlete.name,
             athlete.id,
             inputs[athlete.id],
-            Known(states[athlete.id], done[athlete.id], REACH_SCENARIOS),
+            Known(states[athlete.id], done[athlete.id].variations, REACH_SCENARIOS),
         )
         for athlete in athletes
     ]

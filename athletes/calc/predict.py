@@ -33,6 +33,7 @@ from athletes.calc.mixture import (
 from athletes.calc.observation import day_noise
 from athletes.calc.state import Capacity
 from programming.calc.arrays import FloatArray, IntArray
+from programming.calc.kept import kept
 
 BEYOND_CURVE: Final = "beyond_curve"
 PERCENTILES: Final = (0.1, 0.5, 0.9)
@@ -231,7 +232,7 @@ def _misfit_share(capacity: Capacity, log_load: float) -> float:
     if not tested.size:
         expected = float(capacity.weight @ capacity.mean)
         return capacity.misfit * (MISFIT_AT_TESTED + MISFIT_FAR * abs(log_load - expected))
-    distance = float(np.abs(tested - log_load).min())
+    distance: float = min(abs(one - log_load) for one in tested.tolist())
     near = -MISFIT_NEAR * math.expm1(-distance / MISFIT_REACH)
     return capacity.misfit * (MISFIT_AT_TESTED + max(near, MISFIT_FAR * distance))
 
@@ -242,5 +243,13 @@ def probability_beyond(capacity: Capacity, load_kg: float) -> float:
     if a == 0.0:
         return 0.0
     # L <= a S is ln L10 >= ln L - ln a - drop(10).
-    bound = math.log(load_kg) - math.log(a) + np.log(a + (1.0 - a) * np.exp(-10.0 * capacity.k_nodes))
-    return float(capacity.weight @ ndtr((capacity.mean - bound) / np.sqrt(capacity.var)))
+    drop, sd = _of_all_loads(capacity)
+    bound = math.log(load_kg) - math.log(a) + drop
+    return float(capacity.weight @ ndtr((capacity.mean - bound) / sd))
+
+
+@kept
+def _of_all_loads(capacity: Capacity) -> tuple[FloatArray, FloatArray]:
+    """(minus drop(10), SD of ln L10), (K,) each: what is the same at every load."""
+    a = capacity.asymptote_share
+    return np.log(a + (1.0 - a) * np.exp(-10.0 * capacity.k_nodes)), np.sqrt(capacity.var)

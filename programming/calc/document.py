@@ -8,6 +8,7 @@ is it the same as another (`canonical_hash`); do its rules and its aim contradic
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 from programming.calc.contradiction import contradictions
 from programming.calc.document_rules import read_rules
@@ -149,10 +150,22 @@ def canonical_hash(doc: Mapping[str, object]) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()
 
 
-def _plain(value: object) -> object:
-    if value is None or isinstance(
-        value, (str, int)
-    ):  # most of them: asking for a Mapping costs more than the rest
+def _plain(value: Any) -> object:
+    kind = type(value)
+    if kind is str or kind is int or value is None or kind is bool:  # most of them
+        return value
+    if kind is float:
+        return int(value) if value.is_integer() else value
+    if kind is dict:
+        return {str(key): _plain(member) for key, member in value.items()}
+    if kind is list:
+        return [_plain(member) for member in value]
+    return _plain_of_others(value)
+
+
+def _plain_of_others(value: object) -> object:
+    """What is of a type derived from those of JSON, or in place of one."""
+    if isinstance(value, (str, int)):
         return value
     if isinstance(value, Mapping):
         return {str(key): _plain(member) for key, member in value.items()}

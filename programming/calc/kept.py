@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from functools import wraps
 from itertools import count
-from typing import TypeVar, cast
+from typing import TypeVar
 
 _numbers = count()
 Of = TypeVar("Of")
@@ -20,9 +20,9 @@ def kept(function: Callable[[Of], Found]) -> Callable[[Of], Found]:
 
     @wraps(function)
     def found(of: Of) -> Found:
-        beside = of.__dict__
+        beside: dict[str, Found] = of.__dict__
         if name not in beside:
             beside[name] = function(of)
-        return cast(Found, beside[name])
+        return beside[name]
 
     return found

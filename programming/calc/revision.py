@@ -5,6 +5,7 @@ kilocalories as a machine shows them, repetitions.
 """
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final
 
 REPETITIONS: Final = "repetitions"
@@ -176,7 +177,7 @@ class Block:
     rules: BlockRules
     aim: Aim
 
-    @property
+    @cached_property
     def items(self) -> tuple[WorkItem, ...]:
         """Everything that is done in the block: the work, then the penalty work if there is any."""
         penalty = self.rules.break_rule.penalty_work

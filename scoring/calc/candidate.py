@@ -1,6 +1,7 @@
 """A candidate: one way to do a work item, and what the athlete can do of it in the common scenarios."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from programming.calc.arrays import FloatArray
@@ -54,7 +55,7 @@ class Candidate:
         """Whether nothing was seen of what the athlete can not do of the movement."""
         return self.is_unseen or self.is_hardly_seen
 
-    @property
+    @cached_property
     def is_limited(self) -> bool:
         """Whether a reservoir of this work runs empty."""
         return self.kind in ("load_repetition", "hold")

@@ -7,6 +7,7 @@ all scenarios. Each block is forecast from a fresh state. Nothing here is random
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -14,7 +15,7 @@ import numpy as np
 from programming.calc.arrays import FloatArray
 from programming.calc.extent import MOST_SETS
 from programming.calc.plain import as_plain
-from programming.calc.revision import REPETITIONS, Block
+from programming.calc.revision import REPETITIONS, Block, WorkItem
 from scoring.calc.items import PACE, RESERVOIR, score_unit
 from scoring.calc.levels import FRESH_LEVELS, LEVELS, levels_of
 from scoring.calc.listed_forecast import SetThere, as_it_came
@@ -23,7 +24,7 @@ from scoring.calc.pacing import Way, best_policy, run_policy, scores_of, trace_p
 from scoring.calc.pacing_price import OtherPacing, other_pacings
 from scoring.calc.scenarios import Scenarios, make_scenarios
 from scoring.calc.simulation import FINISHED, LATER_HIGH, LATER_LOW, Runs
-from scoring.calc.spread import Spread, points, spread
+from scoring.calc.spread import Spread, lower_points, spread, spread_and_points
 from scoring.calc.stops import TOLD_BY, Stops, what_stops
 
 __all__ = [
@@ -194,17 +195,7 @@ def forecast_block(
     plan = plan_sets(block, scenarios, chosen)
     paced, listed = as_it_came(block, scenarios, chosen, runs)
     is_whole = len(plan) <= MOST_SETS
-    work = tuple(
-        WorkForecast(
-            item.key,
-            spread(scenarios.fresh[:, index]) if kind[index] == RESERVOIR else None,
-            _later_spread(runs.sizes[:, index, LATER_LOW]),
-            _later_spread(runs.sizes[:, index, LATER_HIGH]),
-            item.unit,
-            points(scenarios.fresh[:, index], FRESH_LEVELS) if kind[index] == RESERVOIR else None,
-        )
-        for index, item in enumerate(block.items)
-    )
+    work = tuple(_work(item, index, scenarios, runs) for index, item in enumerate(block.items))
     return BlockForecast(
         score_quantiles=_score_table(block, runs),
         p_finish=float((runs.state == FINISHED).mean()),
@@ -224,6 +215,19 @@ def forecast_block(
         listed=listed if instead_of is None else (),
         other_pacings=other_pacings(block, scenarios.subset(told_by), chosen, runs, instead_of),
         worthwhile=paced.worthwhile,
+    )
+
+
+def _work(item: WorkItem, index: int, scenarios: Scenarios, runs: Runs) -> WorkForecast:
+    limited = scenarios.items.kind[index] == RESERVOIR
+    fresh, quantiles = spread_and_points(scenarios.fresh[:, index], FRESH_LEVELS) if limited else (None, None)
+    return WorkForecast(
+        item.key,
+        fresh,
+        _later_spread(runs.sizes[:, index, LATER_LOW]),
+        _later_spread(runs.sizes[:, index, LATER_HIGH]),
+        item.unit,
+        quantiles,
     )
 
 
@@ -254,9 +258,9 @@ def _score_table(block: Block, runs: Runs) -> tuple[float | None, ...]:
     """Quantiles at LEVELS; the lower of two neighbours, so that no infinite score is averaged in."""
     if block.rules.scored == "none":
         return (None,) * len(LEVELS)
-    table = np.quantile(scores_of(block, runs), LEVELS, method="lower")
+    table = lower_points(scores_of(block, runs), LEVELS)
     digits = ROUND_DIGITS if block.by_progress else 1
-    return tuple(round(float(value), digits) if np.isfinite(value) else None for value in table)
+    return tuple(round(value, digits) if isfinite(value) else None for value in table)
 
 
 def _later_spread(values: FloatArray) -> Spread | None:

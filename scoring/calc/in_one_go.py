@@ -12,12 +12,11 @@ or has no rest between its rounds. Common practice, no source.
 from collections.abc import Iterator
 from typing import Final
 
-import numpy as np
-
 from programming.calc.arrays import FloatArray
 from programming.calc.kept import kept
 from programming.calc.revision import REPETITIONS, Block
 from scoring.calc.simulation import BROKEN_SETS, Runs
+from scoring.calc.spread import median
 
 ENDURANCE_FROM: Final = 12.0
 # What all sets cost where all of them are broken: a bar put down after three of five is two repetitions too few of
@@ -63,4 +62,4 @@ def _each(block: Block, sizes: FloatArray) -> Iterator[tuple[str, float, int]]:
     """Of each item with straight sets: its key, how many are broken by the median scenario, and how many there
     are."""
     for index, sets in _straight(block):
-        yield block.work[index].key, float(np.median(sizes[:, index, BROKEN_SETS])), sets
+        yield block.work[index].key, median(sizes[:, index, BROKEN_SETS]), sets

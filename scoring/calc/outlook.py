@@ -34,7 +34,8 @@ def outlook(
         values = condition_values(block, condition, scenarios, runs, policy)
         probability = None
         if values.reason is None:
-            probability, every, told = round(float(values.met.mean()), 3), every * values.met, True
+            met = values.met
+            probability, every, told = round(float(met.mean()), 3), every * met, True
         forecasts.append(
             ConditionForecast(
                 index, condition.kind, condition.work, condition.lower, condition.upper, probability,

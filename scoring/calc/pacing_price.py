@@ -11,8 +11,6 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Final, Literal
 
-import numpy as np
-
 from programming.calc.revision import Block
 from programming.calc.rule_codes import NO_ITEM
 from scoring.calc.items import KEPT, POWER, RESERVOIR, Items, score_unit
@@ -21,6 +19,7 @@ from scoring.calc.pacing import OWN_RESTS_S, SHARES, Way, plan_losses, run_polic
 from scoring.calc.readiness import EPSILON
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import Runs
+from scoring.calc.spread import median
 
 Change = Literal["longer_rest", "shorter_rest", "smaller_sets", "to_failure", "same_share"]
 CHANGES: Final[tuple[Change, ...]] = (
@@ -97,8 +96,8 @@ def other_pacings(
     for change, other in _others(way, scenarios.items, instead_of).items():
         otherwise = run_policy(block, scenarios, other)
         lost = plan_losses(block, otherwise) - before
-        costs = float(np.median(lost))
+        costs = median(lost)
         if abs(costs) > CLEAR * OF_A_MEDIAN * float(lost.std()) / sqrt(count):
-            more = float(np.median(otherwise.breaks - breaks))
+            more = median(otherwise.breaks - breaks)
             found.append(OtherPacing(change, other.own_rest_s, other.share, round(costs, 2), more))
     return tuple(found)

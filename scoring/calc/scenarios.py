@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -21,6 +22,9 @@ from scoring.calc.items import (
     column_of,
     joined,
 )
+
+NUMBER: Final = (float, int)
+"""What is the same in all scenarios, where it is no array."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,12 +92,13 @@ class Common:
             raise ValueError(f"{len(candidates)} candidates for {len(self._block.items)} items")
         columns = [self._column(index, one) for index, one in enumerate(candidates)]
         multiplier = self._multiplier[:count]
-        people = np.ones((len(multiplier), PERSON_ROWS, len(candidates)))
+        people = np.empty((len(multiplier), PERSON_ROWS, len(candidates)))
+        people[:, CRITICAL : RESERVE + 1] = 1.0
         for index, one in enumerate(candidates):
-            takes = one.per_unit
+            takes, tempo = one.per_unit, one.tempo
             people[:, FRESH, index] = one.fresh[:count]
-            people[:, PER_UNIT, index] = takes if isinstance(takes, float | int) else takes[:count]
-            people[:, TEMPO, index] = one.tempo if isinstance(one.tempo, float | int) else one.tempo[:count]
+            people[:, PER_UNIT, index] = takes if isinstance(takes, NUMBER) else takes[:count]
+            people[:, TEMPO, index] = tempo if isinstance(tempo, NUMBER) else tempo[:count]
             if one.engine is not None:
                 people[:, CRITICAL, index] = one.engine.critical[:count]
                 people[:, RESERVE, index] = one.engine.reserve[:count]

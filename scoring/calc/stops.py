@@ -18,6 +18,7 @@ from scoring.calc.items import RESERVOIR
 from scoring.calc.pacing import Way, plan_losses, run_policy
 from scoring.calc.scenarios import Scenarios
 from scoring.calc.simulation import Runs
+from scoring.calc.spread import median
 
 Stopper = Literal["local_muscle", "breathing", "strength", "skill", "unknown"]
 
@@ -71,7 +72,7 @@ def stopper_of(block: Block, scenarios: Scenarios, item: int) -> Stopper:
     """What a limit is called."""
     if item == NO_ITEM:
         return "breathing"
-    if block.items[item].unit == REPETITIONS and np.median(scenarios.fresh[:, item]) < STRENGTH_UP_TO + 1.0:
+    if block.items[item].unit == REPETITIONS and median(scenarios.fresh[:, item]) < STRENGTH_UP_TO + 1.0:
         return "strength"
     return "unknown" if scenarios.items.engine == NO_ITEM else "local_muscle"
 

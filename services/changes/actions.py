@@ -7,9 +7,9 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.db import connection
 
 from services.tenancy.context import required_org
+from services.tenancy.cursors import kept_cursor
 from services.tenancy.locks import try_to_take
 
 CHANNEL = "dosewright_change"
@@ -133,9 +133,9 @@ def record_changes(
         "priority": priority,
         "delay_s": delay_s,
     }
-    with connection.cursor() as cursor:
-        cursor.execute(_RECORD, row)
-        cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
+    cursor = kept_cursor()
+    cursor.execute(_RECORD, row)
+    cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
 
 
 def record_change(
@@ -147,37 +147,37 @@ def record_change(
 
 def claim(change_id: UUID) -> Claim | None:
     """Begin a change: count the try and read its version; None when there is nothing (more) to do."""
-    with connection.cursor() as cursor:
-        cursor.execute(_CLAIM, {"org": required_org(), "id": change_id})
-        row = cursor.fetchone()
+    cursor = kept_cursor()
+    cursor.execute(_CLAIM, {"org": required_org(), "id": change_id})
+    row = cursor.fetchone()
     return None if row is None else Claim(change_id, required_org(), *row)
 
 
 def give_back(claimed: Claim) -> None:
     """Take the try back that the claim has counted: another worker has the subject, so nothing was tried."""
-    with connection.cursor() as cursor:
-        cursor.execute(_GIVE_BACK, {"org": claimed.org_id, "id": claimed.id})
+    cursor = kept_cursor()
+    cursor.execute(_GIVE_BACK, {"org": claimed.org_id, "id": claimed.id})
 
 
 def park(claimed: Claim, error: str) -> None:
     """Set a change aside until a person, or the next write of its subject, asks for it again."""
-    with connection.cursor() as cursor:
-        cursor.execute(
-            _PARK,
-            {
-                "org": claimed.org_id,
-                "id": claimed.id,
-                "error": error[:4000],
-                "max_tries": settings.CHANGE_MAX_TRIES,
-            },
-        )
+    cursor = kept_cursor()
+    cursor.execute(
+        _PARK,
+        {
+            "org": claimed.org_id,
+            "id": claimed.id,
+            "error": error[:4000],
+            "max_tries": settings.CHANGE_MAX_TRIES,
+        },
+    )
 
 
 def retry(change_id: UUID) -> None:
     """Take a parked change up again, with all its tries; what is not parked is left alone."""
-    with connection.cursor() as cursor:
-        cursor.execute(_RETRY, {"org": required_org(), "id": change_id})
-        cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
+    cursor = kept_cursor()
+    cursor.execute(_RETRY, {"org": required_org(), "id": change_id})
+    cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
 
 
 def hold_subject(claimed: Claim) -> bool:
@@ -187,28 +187,28 @@ def hold_subject(claimed: Claim) -> bool:
 
 def renew_lease(claimed: Claim) -> None:
     """Say that the change is being worked on: what takes long goes to no second worker while it goes on."""
-    with connection.cursor() as cursor:
-        cursor.execute(_RENEW, {"org": claimed.org_id, "id": claimed.id})
+    cursor = kept_cursor()
+    cursor.execute(_RENEW, {"org": claimed.org_id, "id": claimed.id})
 
 
 def finish(claimed: Claim) -> None:
     """Note, when all results are written, that the claimed version is covered."""
-    with connection.cursor() as cursor:
-        cursor.execute(_FINISH, {"org": claimed.org_id, "id": claimed.id, "version": claimed.version})
-        if cursor.fetchone()[0]:
-            cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
+    cursor = kept_cursor()
+    cursor.execute(_FINISH, {"org": claimed.org_id, "id": claimed.id, "version": claimed.version})
+    if cursor.fetchone()[0]:
+        cursor.execute("SELECT pg_notify(%s, '')", [CHANNEL])
 
 
 def fail(claimed: Claim, error: str) -> bool:
     """Put the change off, or park it after too many tries; True when it is parked."""
-    with connection.cursor() as cursor:
-        cursor.execute(
-            _FAIL,
-            {
-                "org": claimed.org_id,
-                "id": claimed.id,
-                "error": error[:4000],
-                "max_tries": settings.CHANGE_MAX_TRIES,
-            },
-        )
-        return bool(cursor.fetchone()[0])
+    cursor = kept_cursor()
+    cursor.execute(
+        _FAIL,
+        {
+            "org": claimed.org_id,
+            "id": claimed.id,
+            "error": error[:4000],
+            "max_tries": settings.CHANGE_MAX_TRIES,
+        },
+    )
+    return bool(cursor.fetchone()[0])

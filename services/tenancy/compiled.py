@@ -33,6 +33,7 @@ from django.db.models.query import (
 from django.db.models.sql import DeleteQuery
 
 from services.tenancy.context import required_org
+from services.tenancy.cursors import kept_cursor
 
 RowT = TypeVar("RowT")
 
@@ -99,9 +100,9 @@ class CompiledRead(_Compiled, Generic[RowT]):
         if self._made is None:
             self._made = self._make()
         statement, read = self._made
-        with connection.cursor() as cursor:
-            cursor.execute(statement.sql, statement.values(given))
-            return read(cursor.fetchall())
+        cursor = kept_cursor()
+        cursor.execute(statement.sql, statement.values(given))
+        return read(cursor.fetchall())
 
     def first(self, **given: Any) -> RowT | None:
         """The first of the rows; the query should ask for one alone."""
@@ -155,9 +156,9 @@ class CompiledDelete(_Compiled):
         if self._made is None:
             query = self._rows().query.chain(klass=DeleteQuery)
             self._made = self._statement(query.get_compiler(connection=connection))
-        with connection.cursor() as cursor:
-            cursor.execute(self._made.sql, self._made.values(given))
-            return int(cursor.rowcount)
+        cursor = kept_cursor()
+        cursor.execute(self._made.sql, self._made.values(given))
+        return int(cursor.rowcount)
 
 
 def compiled(build: Callable[..., QuerySet[Any, RowT]]) -> CompiledRead[RowT]:

@@ -14,6 +14,8 @@ from uuid import UUID
 from django.db import DEFAULT_DB_ALIAS, connection, transaction
 from psycopg.pq import TransactionStatus
 
+from services.tenancy.cursors import kept_cursor
+
 _org: ContextVar[UUID | None] = ContextVar("tenant_org", default=None)
 _values: ContextVar[tuple[tuple[str, str], ...]] = ContextVar("tenancy_settings", default=())
 
@@ -33,8 +35,8 @@ def required_org() -> UUID:
 
 
 def _write(name: str, value: str) -> None:
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT set_config(%s, %s, true)", [name, value])
+    cursor = kept_cursor()
+    cursor.execute("SELECT set_config(%s, %s, true)", [name, value])
 
 
 def _usable() -> bool:

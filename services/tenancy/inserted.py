@@ -12,6 +12,8 @@ from typing import TypeVar
 
 from django.db import connection, models
 
+from services.tenancy.cursors import kept_cursor
+
 ModelT = TypeVar("ModelT", bound=models.Model)
 
 MOST_STATEMENTS = 256
@@ -31,8 +33,8 @@ def insert(rows: Sequence[ModelT], *, key: tuple[str, ...] = (), written: tuple[
     values = [
         field.get_db_prep_save(field.pre_save(row, add=True), connection) for row in rows for field in fields
     ]
-    with connection.cursor() as cursor:
-        cursor.execute(_statement(type(rows[0]), len(rows), key, written), values)
+    cursor = kept_cursor()
+    cursor.execute(_statement(type(rows[0]), len(rows), key, written), values)
     for row in rows:
         row._state.adding, row._state.db = False, connection.alias
 

@@ -10,7 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from scoring.done_before import heaviest_done, variations_done
+from scoring.done_before import done_before
 from scoring.models import Prescription
 from tests.scoring.sessions import block, document, place, work
 from tests.support.api import ApiClient
@@ -90,8 +90,8 @@ def test_it_costs_one_query_for_one_athlete_and_for_many(world: World) -> None:
     ada = world.athletes[WHO]
     row, burpee = world.variation("row_45"), world.variation("burpee")
     with world.cast.inside(), CaptureQueriesContext(connection) as queries:
-        found = variations_done([ada.id, other.id])
-    assert found == {ada.id: {burpee}, other.id: {row}}
+        found = done_before([ada.id, other.id])
+    assert {id_: one.variations for id_, one in found.items()} == {ada.id: {burpee}, other.id: {row}}
     assert len(queries) == 1
 
 
@@ -125,6 +125,6 @@ def test_the_heaviest_load_that_was_done_is_known(world: World) -> None:
     drain(world.cast)
     kettlebell = world.variation("kettlebell_clean")
     with world.cast.inside(), CaptureQueriesContext(connection) as queries:
-        found = heaviest_done(ada)
+        found = done_before([ada])[ada].heaviest
     assert found == {kettlebell: 16.0}
     assert len(queries) == 1

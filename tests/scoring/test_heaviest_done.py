@@ -10,7 +10,7 @@ from django.utils import timezone
 from athletes.actions.assessments import Performance, record_assessment
 from athletes.performed import Settings
 from scoring.actions.attempts import Report, submit_attempt
-from scoring.done_before import heaviest_done
+from scoring.done_before import done_before
 from tests.scoring.sessions import block, document, place, work
 from tests.support.world import World, world_of
 
@@ -48,7 +48,8 @@ def log(world: World, *sets: tuple[float, str]) -> None:
 def heaviest(world: World) -> float | None:
     variation = world.variation(KEY)
     with world.cast.inside():
-        return heaviest_done(world.athletes[WHO].id).get(variation)
+        who = world.athletes[WHO].id
+        return done_before([who])[who].heaviest.get(variation)
 
 
 def test_of_a_log(world: World) -> None:
