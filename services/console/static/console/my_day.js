@@ -4,6 +4,8 @@ import { forget, keyOf, read, write } from "./my_store.js";
 
 const page = document.querySelector(".mine").dataset;
 const UNKEPT = new Set(["csrfmiddlewaretoken"]);
+const UNKEPT_HERE = "This browser keeps nothing: send before you close the page.";
+const OFFLINE = "There is no connection. What you typed is kept here; send it when there is one.";
 
 function fieldsOf(form) {
   return [...new FormData(form)].filter(([name]) => !UNKEPT.has(name));
@@ -24,15 +26,23 @@ function keep(form) {
   const kept = read(key);
   if (kept && !form.dataset.typed) {
     putBack(form, kept.fields);
-    about.textContent = "What you typed before is here again; it is not sent yet. ";
+    tell(about, "What you typed before is here again; it is not sent yet. ");
     about.append(discard(key));
-    about.hidden = false;
   }
   form.addEventListener("input", () => {
-    if (write(key, { fields: fieldsOf(form), person: page.person })) return;
-    about.textContent = "This browser keeps nothing: send before you close the page.";
-    about.hidden = false;
+    if (!write(key, { fields: fieldsOf(form), person: page.person })) tell(about, UNKEPT_HERE);
   });
+  form.addEventListener("submit", (event) => {
+    if (navigator.onLine) return;
+    event.preventDefault(); // the browser would put its own page in place of this one
+    tell(about, OFFLINE);
+    about.scrollIntoView({ block: "center" });
+  });
+}
+
+function tell(about, text) {
+  about.textContent = text;
+  about.hidden = false;
 }
 
 function discard(key) {
