@@ -5,18 +5,16 @@ Numbers are read here; whether they can be meant says the interface: what is non
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from programming.calc.reader import child
 from programming.calc.revision import Block
 from programming.plans import SessionPlan
 from scoring.sent import BLOCKS, KINDS
-from services.console.my_fields import Weights, number, seconds, typed
+from services.console.my_fields import Weights, moment, number, seconds, typed
 from services.console.my_log import LEFT_OUT, Filled
 
 SET_FIELDS: Final = {
@@ -72,7 +70,7 @@ class Reader:
         """The body of a new result."""
         body = Body()
         told: dict[str, Any] = {"session": str(self.plan.session_id), "athlete": str(athlete)}
-        told["performed_at"] = self._begun()
+        told["performed_at"] = moment(typed(self.values, "begun"), self.plan.zone)
         if prescription := typed(self.values, "prescription"):
             told["prescription"] = prescription
         told["client_id"] = typed(self.values, "key")
@@ -83,14 +81,6 @@ class Reader:
         body.places |= {f"#/{name}": own for own, name in TOP.items()}
         body.sent = told | self._parts(body)
         return body
-
-    def _begun(self) -> str:
-        text = typed(self.values, "begun")
-        try:
-            moment = dt.datetime.fromisoformat(text)
-        except ValueError:
-            return text
-        return (moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(self.plan.zone))).isoformat()
 
     def _parts(self, body: Body) -> dict[str, Any]:
         blocks = self.plan.doc.blocks

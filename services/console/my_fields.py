@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
+from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest
 
@@ -86,6 +88,15 @@ def number(text: str) -> Any:
     if value != value or value in (float("inf"), float("-inf")):
         return text
     return int(value) if value.is_integer() else value
+
+
+def moment(text: str, zone: str) -> str:
+    """An instant as the interface takes it; what is none is handed on as it was typed."""
+    try:
+        found = dt.datetime.fromisoformat(text)
+    except ValueError:
+        return text
+    return (found if found.tzinfo else found.replace(tzinfo=ZoneInfo(zone))).isoformat()
 
 
 def seconds(text: str) -> Any:

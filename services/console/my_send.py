@@ -1,4 +1,7 @@
-"""A page asks the interface as a client does: the same route, token, key and body, so that the answer is the same."""
+"""A page asks the interface as a client does: the same route, token, key and body, so that the answer is the same.
+
+What it answers where it stores nothing is told in the words of a person.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +18,7 @@ from django.urls import resolve
 
 from services.api.idempotency import HEADER
 from services.console.browser import KEPT
+from services.problems import PROBLEMS
 
 
 @dataclass(frozen=True)
@@ -27,13 +31,13 @@ class Answer:
 
     @property
     def stored(self) -> bool:
-        return self.status in (200, 201)
+        return self.status in (200, 201, 204)
 
 
 def ask(
     request: HttpRequest,
     path: str,
-    body: Mapping[str, Any],
+    body: Mapping[str, Any] | None,
     key: str | None = None,
     *,
     method: str = "POST",
@@ -43,8 +47,8 @@ def ask(
 
     In a savepoint: a refusal takes back what was written for it, and the page goes on.
     """
-    raw = json.dumps(body).encode()
-    told_once = {} if key is None else {HEADER: key}
+    raw = b"" if body is None else json.dumps(body).encode()
+    told_once = {HEADER: key} if key else {}
     inner = WSGIRequest(
         {
             **request.META,
@@ -64,8 +68,21 @@ def ask(
         response = found.func(inner, *found.args, **found.kwargs)
         if hasattr(response, "render"):
             response.render()
-    told = json.loads(response.content) if response.content else {}
-    return Answer(response.status_code, told, response.headers.get("Retry-After", ""))
+    content = json.loads(response.content) if response.content else {}
+    return Answer(response.status_code, content, response.headers.get("Retry-After", ""))
+
+
+def refusal(problem: Mapping[str, Any], what_to_do: Mapping[str, str]) -> dict[str, str]:
+    """Title, detail and remedy for a person; the interface speaks of addresses and ids where it has to.
+
+    what_to_do: by problem code what stands in place of all three.
+    """
+    code = problem.get("code", "")
+    if code in what_to_do:
+        return {"title": "", "detail": "", "remedy": what_to_do[code]}
+    known, detail = PROBLEMS.get(code), problem.get("detail", "")
+    remedy = "" if known is None or known.remedy in detail else known.remedy
+    return {"title": problem.get("title", ""), "detail": detail, "remedy": remedy}
 
 
 def _in_environ(header: str) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Mapping
 from typing import Any, Final
 from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
@@ -36,10 +35,9 @@ from services.console.my_fields import WEIGHTS_COOKIE, Weights
 from services.console.my_log import Filled, Writer
 from services.console.my_page import MyPage
 from services.console.my_report import report_fields
-from services.console.my_send import Answer, ask
+from services.console.my_send import Answer, ask, refusal
 from services.console.my_stored import stored_of
 from services.console.words import day_said, local_time, short_day
-from services.problems import PROBLEMS
 
 WHAT_TO_DO: Final = {
     "result_exists": (
@@ -114,7 +112,7 @@ class MySessionPage(MyPage):
             when=f"{day_said(one.local_date)}, {local_time(one.starts_at, one.zone)}",
             opens=self._opens(now),
             parts=self._brief(),
-            refused=None if refused is None else _refusal(refused.told),
+            refused=None if refused is None else refusal(refused.told, WHAT_TO_DO),
             general=filled.errors.get("", ""),
             first_wrong=next((name for name in filled.errors if name), ""),
             emergency=place,
@@ -194,18 +192,8 @@ def _told(answer: Answer, body: Body) -> HttpResponse:
     if answer.stored:
         return JsonResponse({"stored": True}, status=answer.status)
     fields = body.errors(answer.told)
-    told = {"code": answer.told.get("code", ""), **_refusal(answer.told)}
+    told = {"code": answer.told.get("code", ""), **refusal(answer.told, WHAT_TO_DO)}
     response = JsonResponse({**told, "fields": fields}, status=answer.status)
     if answer.retry_after:
         response.headers["Retry-After"] = answer.retry_after
     return response
-
-
-def _refusal(problem: Mapping[str, Any]) -> dict[str, str]:
-    """Title, detail and remedy for a person; the interface speaks of addresses and ids where it has to."""
-    code = problem.get("code", "")
-    if code in WHAT_TO_DO:
-        return {"title": "", "detail": "", "remedy": WHAT_TO_DO[code]}
-    known, detail = PROBLEMS.get(code), problem.get("detail", "")
-    remedy = "" if known is None or known.remedy in detail else known.remedy
-    return {"title": problem.get("title", ""), "detail": detail, "remedy": remedy}

@@ -16,7 +16,9 @@ from scoring.api.prescription_views import PrescriptionsView
 from scoring.api.result_views import AttemptsView
 from services.access.api.organisation_views import LocationsView
 from services.console import answers
+from services.console.my_day import MyDayPage
 from services.console.my_page import MyPage
+from services.console.my_wellness import MyWellnessPage
 from services.console.words import local_time, short_day
 from services.tenancy.queries import locations_visible_to
 
@@ -51,7 +53,16 @@ class MySessionsPage(MyPage):
             past=self._lines(past, told),
             ahead=AHEAD.days,
             back=BACK.days,
+            ways=self._ways(),
         )
+
+    def _ways(self) -> list[tuple[str, str]]:
+        """(title, address) of the other pages of one's own that this reader may open."""
+        told = (
+            ("Training beside the programme, and rest", "my-day", MyDayPage),
+            ("How are you?", "my-wellness", MyWellnessPage),
+        )
+        return [(title, self.address(name)) for title, name, page in told if page.open_to(self.member)]
 
     def _lines(self, sessions: Sequence[Any], told: dict[UUID, str]) -> list[Mine]:
         places = dict(locations_visible_to(self.member).values_list("id", "name"))

@@ -19,9 +19,11 @@ from services.console.brief import BriefPage
 from services.console.group_progression import GroupProgressionPage
 from services.console.history import HistoryChart, HistoryPage
 from services.console.load import LoadChart, LoadPage
+from services.console.my_day import MyDayPage, MyRestBackPage, MyRestPage, MyTrainingBackPage
 from services.console.my_report import MyReportPage
 from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
+from services.console.my_wellness import MyWellnessPage
 from services.console.my_worker import MyWorker
 from services.console.page import PLACES
 from services.console.progression import ProgressionChart, ProgressionPage
@@ -113,6 +115,15 @@ urlpatterns: list[URLPattern] = [
     path(f"{ORGANISATION}/reports", ReportsPage.as_view(), name="reports"),
     path(f"{ORGANISATION}/reports/<uuid:report>", ReportPage.as_view(), name="report"),
     path(MY, MySessionsPage.as_view(), name="my-sessions"),
+    path(f"{ORGANISATION}/my/day", MyDayPage.as_view(), name="my-day"),
+    path(f"{ORGANISATION}/my/day/rest", MyRestPage.as_view(), name="my-rest"),
+    path(f"{ORGANISATION}/my/day/rest/<uuid:rest_day>", MyRestBackPage.as_view(), name="my-rest-back"),
+    path(
+        f"{ORGANISATION}/my/day/training/<uuid:training>",
+        MyTrainingBackPage.as_view(),
+        name="my-training-back",
+    ),
+    path(f"{ORGANISATION}/my/wellness", MyWellnessPage.as_view(), name="my-wellness"),
     path(f"{ORGANISATION}/my/worker.js", MyWorker.as_view(), name="my-worker"),
     path(f"{MY}/<uuid:session>", MySessionPage.as_view(), name="my-session"),
     path(f"{MY}/<uuid:session>/state", MySessionState.as_view(), name="my-session-state"),

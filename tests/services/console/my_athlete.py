@@ -81,15 +81,17 @@ def attempts(world: World) -> list[Attempt]:
 class Form(HTMLParser):
     """The fields of the log as a browser would send them; those in a <template> are none."""
 
-    def __init__(self, html: str) -> None:
+    def __init__(self, html: str, keep: str = "") -> None:
+        """keep: of the form that has this under `data-keep`, in place of the log."""
         super().__init__()
+        self._wanted = ("data-keep", keep) if keep else ("id", "log")
         self.fields: dict[str, str] = {}
         self._form, self._template, self._select, self._long = False, 0, "", ""
         self.feed(html)
 
     def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
         told = {name: value or "" for name, value in attributes}
-        self._form = told.get("id") == "log" if tag == "form" else self._form
+        self._form = told.get(self._wanted[0]) == self._wanted[1] if tag == "form" else self._form
         self._template += tag == "template"
         name = told.get("name", "")
         if not self._form or self._template:

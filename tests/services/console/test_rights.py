@@ -73,8 +73,12 @@ SHOWN: dict[str, list[str]] = {
 """By page the routes of the interface that answer what stands on it."""
 DOES = {"review", "report", "balance-target", "group-target"}
 """Pages with a form that writes."""
-OWN = {"my-sessions", "my-worker", "my-session", "my-session-state", "my-report"}
-"""Pages of an athlete about themselves: `test_my_sessions.py` and `test_my_session.py` hold who may see them."""
+OWN = {
+    *("my-sessions", "my-worker", "my-session", "my-session-state", "my-report"),
+    *("my-day", "my-rest", "my-rest-back", "my-training-back", "my-wellness"),
+}
+"""Pages of an athlete about themselves: `test_my_sessions.py`, `test_my_session.py` and `test_my_day.py` hold who may
+see them."""
 
 
 def routes() -> dict[str, str]:

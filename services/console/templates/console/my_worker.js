@@ -8,6 +8,7 @@ const PARTS = [
   "{% static 'console/my_leave.js' %}", "{% static 'console/my_session.js' %}", "{% static 'console/my_rows.js' %}",
   "{% static 'console/my_clock.js' %}", "{% static 'console/my_clocks.js' %}", "{% static 'console/my_rules.js' %}",
   "{% static 'console/my_report.js' %}", "{% static 'console/my_store.js' %}", "{% static 'console/my_send.js' %}",
+  "{% static 'console/my_day.js' %}",
 ];
 const PATIENCE_MS = 6000;
 
