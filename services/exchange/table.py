@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 MOST_ROWS: Final = 20_000
+MOST_LINES: Final = 10 * MOST_ROWS  # empty ones too, which are no rows, and are read all the same
 MOST_COLUMNS: Final = 60
 MOST_CHARACTERS: Final = 20_000  # of a cell; a report of a result is the longest
 MOST_BYTES: Final = 8 * 1024 * 1024
@@ -91,12 +92,17 @@ def _lines(text: str) -> tuple[list[list[str]], str]:
     first = text.split("\n", 1)[0]
     separator = max(SEPARATORS, key=lambda one: len(next(csv.reader([first], delimiter=one), [])))
     lines: list[list[str]] = []
+    read = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
-        for line in csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True):
+        for number, line in enumerate(read, start=1):
             if any(cell.strip() for cell in line):
                 lines.append(line)
             if len(lines) > MOST_ROWS + 1:
                 raise TableError(f"The file has more than {MOST_ROWS} rows; send it in several files.")
+            if number > MOST_LINES:
+                raise TableError(
+                    f"The file has more than {MOST_LINES} lines, most of them empty; remove those."
+                )
     except csv.Error as error:
         raise TableError(f"This is not CSV: {error}.") from error
     if len(lines) < 2:

@@ -11,7 +11,11 @@ from services.exchange.cells import ORDERS
 from services.exchange.kinds import KINDS, UNITS
 from services.exchange.models import Import, ImportRow
 from services.exchange.states import OF_IMPORTS, OUTCOMES
-from services.exchange.table import MOST_BYTES, MOST_COLUMNS
+from services.exchange.table import MOST_BYTES, MOST_COLUMNS, MOST_ROWS
+
+_TOO_LONG = (
+    f"Longer than {MOST_BYTES} characters: send it in several files, each of at most {MOST_ROWS} rows."
+)
 
 
 class ImportColumnInput(InputSerializer):
@@ -23,7 +27,9 @@ class ImportColumnInput(InputSerializer):
 
 class TableInput(InputSerializer):
     kind = fields.ChoiceField(choices=KINDS)
-    csv = fields.CharField(max_length=MOST_BYTES, trim_whitespace=False)
+    csv = fields.CharField(
+        max_length=MOST_BYTES, trim_whitespace=False, error_messages={"max_length": _TOO_LONG}
+    )
     columns = fields.ListField(child=ImportColumnInput(), max_length=MOST_COLUMNS, required=False)
     location = fields.UUIDField(
         required=False, allow_null=True, help_text="Of athletes whose row names none."

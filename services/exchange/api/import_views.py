@@ -21,7 +21,7 @@ from services.exchange.kinds import KINDS, Column
 from services.exchange.models import Import, ImportRow
 from services.exchange.queries import import_rows_of, imports_visible_to
 from services.exchange.states import OUTCOMES
-from services.exchange.table import MOST_BYTES, TableError, text_of
+from services.exchange.table import MOST_BYTES, MOST_ROWS, TableError, text_of
 from services.problems import FieldProblem, Invalid
 from services.tenancy.actor import STAFF, Scope
 
@@ -60,7 +60,7 @@ class LargeJSONParser(StrictJSONParser):
     """A table in JSON is as large as one in CSV; quotes and line ends take two characters each."""
 
     max_bytes = 2 * MOST_BYTES
-    remedy = "send the table in several files"
+    remedy = f"send the table in several files, each of at most {MOST_ROWS} rows"
 
 
 class TableParser(WholeBodyParser):
@@ -68,7 +68,7 @@ class TableParser(WholeBodyParser):
 
     media_type = "text/csv"
     max_bytes = MOST_BYTES
-    remedy = "send it in several files"
+    remedy = f"send it in several files, each of at most {MOST_ROWS} rows"
 
     def told(self, raw: bytes, context: Mapping[str, Any]) -> dict[str, Any]:
         try:
