@@ -19,6 +19,7 @@ from athletes.api.load_serializers import LoadDayOutput
 from athletes.api.load_summary_views import AthleteLoadSummaryView, LoadDayFilter, LoadDaysView
 from athletes.calc.load import BASIS, EFFORT_QUESTION, EFFORT_WORDS, Figure
 from athletes.calc.running_load import LoadFigures
+from athletes.heart_rates import with_heart_rate
 from athletes.load_told import DAY, figures_by_day, newest_full_day
 from athletes.loads import UNREPORTED, load_days_visible_to
 from athletes.queries import athletes_visible_to
@@ -98,7 +99,7 @@ class OneLoad(OrganisationPage):
         shown = self.form.period
         # The oldest week may begin before the days that are shown.
         first = shown.last - (-(-len(shown.days) // WEEK) * WEEK - 1) * DAY
-        rows: Any = load_days_visible_to(self.member).filter(athlete=athlete)
+        rows: Any = with_heart_rate(load_days_visible_to(self.member).filter(athlete=athlete))
         rows = answers.narrowed(LoadDayFilter, rows, from_date=first, to_date=shown.last)
         self.rows = {row.local_date: LoadDayOutput(row).data for row in rows}
         self.figures = figures_by_day(athlete, shown.first, shown.last)
