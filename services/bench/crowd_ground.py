@@ -221,7 +221,7 @@ def _analyze() -> None:
 
 def copying(model: type[Model]) -> str:
     """INSERT … SELECT of all rows of the organisation, `times` over; every copy has ids of its own."""
-    columns = [field.column for field in model._meta.concrete_fields]
+    columns = [str(field.column) for field in model._meta.concrete_fields]
     return (
         f'INSERT INTO "{model._meta.db_table}" ({", ".join(_quoted(columns))}) '
         f"SELECT {', '.join(_values(model))} "
