@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Value
@@ -95,16 +95,19 @@ def _comers(sessions: Collection[ScheduledSession]) -> Comers:
     return found
 
 
-def _candidates(actor: Actor, sessions: Collection[ScheduledSession], comers: Comers) -> QuerySet[Athlete]:
+def _candidates(actor: Actor, sessions: Collection[ScheduledSession], comers: Comers) -> QuerySet[Any]:
     """Active athletes whom the actor sees, or receives in one of the sessions; each with `mine`."""
-    rows = Athlete.objects.filter(is_active=True)
+    rows: QuerySet[Any] = Athlete.objects.filter(is_active=True)
     if actor.sees_all_athletes:
-        return rows.annotate(mine=Value(True))
+        everybody: QuerySet[Any] = rows.annotate(mine=Value(True))
+        return everybody
     mine = Exists(athletes_visible_to(actor).filter(id=OuterRef("id")))
     received = [one for one in sessions if _receives(actor, one)]
     guests = {id_ for one in received for id_ in comers[one.id]}
     seen = Q(id__in=athletes_visible_to(actor).values("id"))
-    return rows.filter(seen | Q(location_id__in=_places(received)) | Q(id__in=guests)).annotate(mine=mine)
+    some = rows.filter(seen | Q(location_id__in=_places(received)) | Q(id__in=guests))
+    found: QuerySet[Any] = some.annotate(mine=mine)
+    return found
 
 
 def _receives(actor: Actor, session: ScheduledSession) -> bool:

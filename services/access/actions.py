@@ -74,6 +74,7 @@ def create_token(
     scopes: Collection[str] = ALL_SCOPES,
     only_org: UUID | None = None,
     life: timedelta | None = None,
+    with_factor: bool = False,
 ) -> tuple[ApiToken, str]:
     """A token row and the secret, which exists nowhere else from here on.
 
@@ -87,6 +88,7 @@ def create_token(
             label=label,
             scopes=sorted(scopes),
             only_org_id=only_org,
+            with_factor=with_factor,
         )
     return token, secret
 

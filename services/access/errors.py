@@ -1,6 +1,7 @@
 """What may go wrong at the door.
 
-SignInRefused (401) · SignInLocked (429) · InvitationNotGood (422) · AddressKnown (409) ·
+SignInRefused (401) · SecondFactorNeeded (401) · SecondFactorRefused (401) · SignInLocked (429) · FactorIsOn (409) ·
+FactorIsOff (409) · InvitationNotGood (422) · AddressKnown (409) ·
 PasswordTooWeak (422) · LastOwner (409)
 """
 
@@ -14,6 +15,34 @@ class SignInRefused(NotAuthenticated):
     remedy = (
         "Check the e-mail address and the password; after several failures sign-in is locked for a while."
     )
+
+
+class SecondFactorNeeded(NotAuthenticated):
+    """Address and password belong together, and this person signs in with a second factor as well."""
+
+    code = "second_factor_needed"
+    remedy = "Send the same again with `second_factor`: the six digits of the moment, or one of the recovery codes."
+
+
+class SecondFactorRefused(NotAuthenticated):
+    """The code of the second factor is wrong, or was used before."""
+
+    code = "second_factor_refused"
+    remedy = "Wait for the next code and check the clock of the telephone; each code is good once."
+
+
+class FactorIsOn(Conflict):
+    """A second factor is set up already."""
+
+    code = "second_factor_is_on"
+    remedy = "Remove it first, with the password and a code."
+
+
+class FactorIsOff(Conflict):
+    """No second factor is set up, or its set-up was not begun."""
+
+    code = "second_factor_is_off"
+    remedy = "Begin with `POST /api/v1/me/second-factor`."
 
 
 class SignInLocked(TooManyRequests):

@@ -15,7 +15,23 @@ TABLES = (
             "expiry",
             "handle",
             "last_used_at",
+            "with_factor",
         ),
         secret=("digest", "token_key"),
     ),
+    Kept(
+        "access.SecondFactor",
+        Erase.DELETE,
+        subject=("person_id",),
+        personal=("person", "offered_at", "confirmed_at"),
+        secret=("secret", "last_step"),
+    ),
+    Kept(
+        "access.RecoveryCode",
+        Erase.DELETE,
+        subject=("person_id",),
+        personal=("person", "used_at"),
+        secret=("digest",),
+    ),
+    Kept("access.FactorEvent", Erase.DELETE, subject=("person_id",), personal=("person", "what")),
 )

@@ -5,7 +5,8 @@ Invalid              400
 ├── IdempotencyKeyMissing    idempotency_key_missing
 └── IdempotencyKeyInvalid    idempotency_key_invalid
 Forbidden            403
-└── InsufficientScope        insufficient_scope
+├── InsufficientScope        insufficient_scope
+└── SecondFactorRequired     second_factor_required
 Conflict             409
 └── RequestInProgress        request_in_progress
 Unprocessable        422
@@ -43,6 +44,15 @@ class InsufficientScope(Forbidden):
 
     code = "insufficient_scope"
     remedy = "Use a token with the scope named in the `WWW-Authenticate` header."
+
+
+class SecondFactorRequired(Forbidden):
+    """This organisation lets its staff work with a second factor only, and this sign-in was made without one."""
+
+    code = "second_factor_required"
+    remedy = (
+        "Set one up under `/api/v1/me/second-factor`, or sign in again with a code of the one that is set up."
+    )
 
 
 class RequestInProgress(Conflict):

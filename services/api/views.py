@@ -14,7 +14,7 @@ from django.http.response import HttpResponse, HttpResponseBase
 from rest_framework.request import Request
 
 from services.api.base_view import ApiView
-from services.api.errors import InsufficientScope
+from services.api.errors import InsufficientScope, SecondFactorRequired
 from services.api.idempotency import HEADER as IDEMPOTENCY_HEADER
 from services.api.operation import Access, Idempotency, Operation
 from services.api.parsers import SmallJSONParser
@@ -57,6 +57,8 @@ class OrganisationView(ApiView):
         actor = actor_for(person_id, org_id, _scopes(request))
         if actor is None:
             raise NotFound()
+        if actor.wants_factor and not getattr(request.auth, "with_factor", False):
+            raise SecondFactorRequired()
         access = self.access[self.method]
         _require_scope(actor.scopes, access.scope)
         if actor.role not in access.roles:

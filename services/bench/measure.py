@@ -62,15 +62,15 @@ def run(directory: Path, out: Any, *, results: int = RESULTS) -> bool:
         way_of_a_result(report, ground, port, fleet)
         door(report, ground, port)
         week(report, fleet)
-        pages(report, port)
+        pages(report, port, fleet)
     return report.close()
 
 
 def run_pages(directory: Path, out: Any) -> bool:
     """The same for the pages alone."""
     report = Report(out)
-    with _service(directory) as (_, port):
-        pages(report, port)
+    with _service(directory) as (fleet, port):
+        pages(report, port, fleet)
     return report.close()
 
 

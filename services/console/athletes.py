@@ -69,7 +69,7 @@ class AthletesPage(OrganisationPage):
         if name:
             rows = rows.filter(name__icontains=name)
         elif chosen in {str(one) for one in counts}:
-            rows = rows.filter(location_id=UUID(chosen))
+            rows = rows.filter(location=UUID(chosen))
         elif many:
             rows = rows.none()
         found = list(rows.order_by("name", "id").values_list("id", "name", "location_id")[: MOST + 1])

@@ -12,6 +12,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from django.conf import settings
+from django.db import transaction
 from django.http import HttpRequest
 from django.middleware.csrf import rotate_token
 from rest_framework.exceptions import AuthenticationFailed
@@ -36,6 +37,12 @@ class SignedIn:
     scopes: frozenset[str]
     only_org_id: UUID | None
     token: Any
+    person: Any
+
+    @property
+    def with_factor(self) -> bool:
+        """Whether a code of the second factor was given for it."""
+        return bool(self.token.with_factor)
 
 
 def signed_in(request: HttpRequest) -> SignedIn | None:
@@ -47,14 +54,17 @@ def signed_in(request: HttpRequest) -> SignedIn | None:
         person, token = TokenAuthentication().authenticate_credentials(secret.encode())
     except AuthenticationFailed:
         return None
-    return SignedIn(person.pk, person.name, frozenset(token.scopes), token.only_org_id, token)
+    return SignedIn(person.pk, person.name, frozenset(token.scopes), token.only_org_id, token, person)
 
 
-def begin(request: HttpRequest, person: Any, *, stay: bool) -> None:
+def begin(request: HttpRequest, person: Any, *, stay: bool, with_factor: bool) -> None:
     """Sign the person in: for a day and until the browser is closed, or, to stay, for as long as a cookie lives."""
-    end(request)
+    with transaction.atomic():  # a request that signs in is in none
+        end(request)
     life = timedelta(seconds=settings.SESSION_COOKIE_AGE) if stay else A_DAY
-    _, secret = create_token(person=person, label=LABEL, scopes=USUAL_SCOPES, life=life)
+    _, secret = create_token(
+        person=person, label=LABEL, scopes=USUAL_SCOPES, life=life, with_factor=with_factor
+    )
     request.session[KEPT] = secret
     request.session.set_expiry(None if stay else 0)
     rotate_token(request)

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views import View
 
-from services.access.errors import SignInLocked, SignInRefused
-from services.access.sign_in import sign_in
+from services.access import second_factor
+from services.access.errors import SecondFactorRefused, SignInLocked, SignInRefused
+from services.access.sign_in import by_code, by_password, complete
+from services.console import half
 from services.console.browser import begin, end
 from services.console.page import SignedInPage
+from services.problems import DomainError
 from services.tenancy.context import person as person_scope
 from services.tenancy.queries import organisations_of
 
@@ -35,40 +40,99 @@ class SignInForm(forms.Form):
     )
 
 
-class SignInPage(View):
-    """Not in a request-wide transaction: a failed sign-in must leave its mark."""
+class CodeForm(forms.Form):
+    code = forms.CharField(
+        label="Code",
+        max_length=40,
+        help_text="The six digits that your telephone shows now, or one of your recovery codes.",
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autofocus": True}),
+    )
+
+
+class Refusing(View):
+    """A page that somebody who is not signed in, or not wholly, is asked things on.
+
+    Not in a request-wide transaction: what was refused must leave its mark.
+    """
 
     http_method_names = ["get", "head", "post"]
+    template: str
+
+    def refused(self, request: HttpRequest, form: forms.Form, field: str, error: DomainError) -> HttpResponse:
+        """The form once more, with what is wrong in the words of a page."""
+        form.add_error(field, said(error))
+        response = self.ask(request, form, status=error.status)
+        if "Retry-After" in error.headers:
+            response.headers["Retry-After"] = error.headers["Retry-After"]
+        return response
+
+    def ask(self, request: HttpRequest, form: forms.Form, status: int = 200) -> HttpResponse:
+        context = {"form": form, "next": _next(request)}
+        response = render(request, self.template, context, status=status)
+        response.headers["Cache-Control"] = "private, no-store"
+        return response
+
+
+def said(error: DomainError) -> str:
+    """What went wrong at the door, for a person."""
+    if isinstance(error, SignInLocked):
+        minutes = -(-int(error.headers["Retry-After"]) // 60)
+        return f"Sign-in failed too often for this address. Try again in {minutes} minutes."
+    if isinstance(error, SecondFactorRefused):
+        return (
+            "This code is wrong, or was used before. Wait for the next one, and check your telephone's clock."
+        )
+    return "The address and the password do not belong together. " + error.remedy
+
+
+class SignInPage(Refusing):
+    """Address and password; whoever has a second factor is asked for its code next."""
+
+    template = "console/sign_in.html"
 
     def get(self, request: HttpRequest) -> HttpResponse:
-        return self._show(request, SignInForm(label_suffix=""))
+        return self.ask(request, SignInForm(label_suffix=""))
 
     def post(self, request: HttpRequest) -> HttpResponse:
         form = SignInForm(request.POST, label_suffix="")
         if not form.is_valid():
-            return self._show(request, form, status=400)
+            return self.ask(request, form, status=400)
         told = form.cleaned_data
         try:
-            person = sign_in(request, email=told["email"], password=told["password"])
-        except SignInRefused as error:
-            form.add_error("password", "The address and the password do not belong together. " + error.remedy)
-            return self._show(request, form, status=401)
-        except SignInLocked as error:
-            minutes = -(-int(error.headers["Retry-After"]) // 60)
-            form.add_error(
-                "password", f"Sign-in failed too often for this address. Try again in {minutes} minutes."
-            )
-            response = self._show(request, form, status=429)
-            response.headers["Retry-After"] = error.headers["Retry-After"]
-            return response
-        begin(request, person, stay=told["stay"])
+            person = by_password(request, email=told["email"], password=told["password"])
+        except (SignInRefused, SignInLocked) as error:
+            return self.refused(request, form, "password", error)
+        if second_factor.is_on(person.pk):
+            half.note(request, person, stay=told["stay"])
+            return HttpResponseRedirect(f"{reverse('console:code')}?{urlencode({'next': _next(request)})}")
+        complete(request, person)
+        begin(request, person, stay=told["stay"], with_factor=False)
         return HttpResponseRedirect(_next(request))
 
-    def _show(self, request: HttpRequest, form: SignInForm, status: int = 200) -> HttpResponse:
-        context = {"form": form, "next": _next(request)}
-        response = render(request, "console/sign_in.html", context, status=status)
-        response.headers["Cache-Control"] = "private, no-store"
-        return response
+
+class CodePage(Refusing):
+    """The second step, for some minutes after the first."""
+
+    template = "console/code.html"
+
+    def get(self, request: HttpRequest) -> HttpResponse:
+        if half.noted(request) is None:
+            return redirect("console:sign-in")
+        return self.ask(request, CodeForm(label_suffix=""))
+
+    def post(self, request: HttpRequest) -> HttpResponse:
+        noted, form = half.noted(request), CodeForm(request.POST, label_suffix="")
+        if noted is None:
+            return redirect("console:sign-in")
+        if not form.is_valid():
+            return self.ask(request, form, status=400)
+        try:
+            by_code(request, noted.person, form.cleaned_data["code"], timezone.now())
+        except (SecondFactorRefused, SignInLocked) as error:
+            return self.refused(request, form, "code", error)
+        complete(request, noted.person)
+        begin(request, noted.person, stay=noted.stay, with_factor=True)
+        return HttpResponseRedirect(_next(request))
 
 
 def _next(request: HttpRequest) -> str:

@@ -24,6 +24,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views import View
 
+from services.api.errors import SecondFactorRequired
 from services.api.operation import Access
 from services.api.views import OrganisationView
 from services.console.browser import SignedIn, signed_in
@@ -60,12 +61,15 @@ class SignedInPage(View):
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         reader = signed_in(request)
         if reader is None:
-            return _to_sign_in(request)
+            return to_sign_in(request)
         self.reader = reader
         with ExitStack() as self.scope_stack:
             try:
                 self.enter(**kwargs)
                 response = super().dispatch(request, *args, **kwargs)
+            except SecondFactorRequired:
+                transaction.set_rollback(True)
+                response = HttpResponseRedirect(reverse("console:second-factor") + "?wanted")
             except DomainError as error:
                 transaction.set_rollback(True)
                 response = problem_page(request, error, self.frame())
@@ -122,6 +126,8 @@ class OrganisationPage(SignedInPage):
         with person_scope(actor.person_id):
             self.organisations = list(organisations_of(actor.person_id).order_by("name", "id"))
         self.actor = actor
+        if actor.wants_factor and not self.reader.with_factor:
+            raise SecondFactorRequired()
         method = "POST" if self.request.method == "POST" else "GET"
         if not self.open_to(actor, method):
             raise Forbidden(f"Your role here is {ROLES[actor.role]}; this page is not for it.")
@@ -137,6 +143,7 @@ class OrganisationPage(SignedInPage):
             "several": len(self.organisations) > 1,
             "role": ROLES[self.actor.role],
             "staff": self.actor.role in STAFF,
+            "offer_factor": self.actor.role in STAFF and not self.reader.with_factor,
             "places": [
                 Place(title, reverse(f"console:{name}", args=[org_id]), self.place == name)
                 for title, name, page in PLACES
@@ -160,6 +167,7 @@ PLACES: list[tuple[str, str, type[OrganisationPage]]] = []
 """What the line through the pages leads to, in its order: title, name of the route, page. `urls` fills it."""
 
 
-def _to_sign_in(request: HttpRequest) -> HttpResponse:
+def to_sign_in(request: HttpRequest) -> HttpResponse:
+    """And back afterwards to what was asked for."""
     query = f"?{urlencode({'next': request.get_full_path()})}" if request.method == "GET" else ""
     return HttpResponseRedirect(reverse("console:sign-in") + query)

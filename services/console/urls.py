@@ -25,6 +25,7 @@ from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_wellness import MyWellnessPage
 from services.console.my_worker import MyWorker
+from services.console.own_factor import OwnFactorPage
 from services.console.page import PLACES
 from services.console.progression import ProgressionChart, ProgressionPage
 from services.console.reports import ReportPage, ReportsPage
@@ -51,6 +52,8 @@ MY = f"{ORGANISATION}/my/sessions"
 urlpatterns: list[URLPattern] = [
     path("", doors.StartPage.as_view(), name="start"),
     path("sign-in", transaction.non_atomic_requests(doors.SignInPage.as_view()), name="sign-in"),
+    path("sign-in/code", transaction.non_atomic_requests(doors.CodePage.as_view()), name="code"),
+    path("second-factor", transaction.non_atomic_requests(OwnFactorPage.as_view()), name="second-factor"),
     path("sign-out", doors.SignOutPage.as_view(), name="sign-out"),
     path(f"{ORGANISATION}/today", TodayPage.as_view(), name="today"),
     path(f"{ORGANISATION}/sessions/<uuid:session>", SessionPage.as_view(), name="session"),

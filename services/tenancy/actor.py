@@ -37,7 +37,10 @@ USUAL_SCOPES = ALL_SCOPES - {str(Scope.ADMIN)}
 
 @dataclass(frozen=True)
 class Actor:
-    """A member acting in an organisation; `location_ids` limits location staff only."""
+    """A member acting in an organisation; `location_ids` limits location staff only.
+
+    wants_factor: whether the organisation lets them work with a second factor alone.
+    """
 
     person_id: UUID
     org_id: UUID
@@ -45,6 +48,7 @@ class Actor:
     role: Role
     location_ids: frozenset[UUID] = field(default_factory=frozenset)
     scopes: frozenset[str] = ALL_SCOPES
+    wants_factor: bool = False
 
     @property
     def sees_all_athletes(self) -> bool:

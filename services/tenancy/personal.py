@@ -60,7 +60,7 @@ def erasure_map(tables: tuple[Kept, ...]) -> Mapping[str, tuple[str, ...]]:
 
 
 TABLES = (
-    Kept("tenancy.Organisation", Erase.NOTHING, impersonal=("name", "version")),
+    Kept("tenancy.Organisation", Erase.NOTHING, impersonal=("name", "version", "staff_second_factor")),
     Kept(
         "tenancy.Location",
         Erase.NOTHING,

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from services.tenancy.actor import ALL_SCOPES, Actor, Role
+from services.tenancy.actor import ALL_SCOPES, STAFF, Actor, Role
 from services.tenancy.context import person, tenant
 from services.tenancy.models import Invitation, Location, Membership, MembershipLocation, Organisation
 
@@ -17,7 +17,8 @@ from services.tenancy.models import Invitation, Location, Membership, Membership
 def actor_for(person_id: UUID, org_id: UUID, scopes: Iterable[str] = ALL_SCOPES) -> Actor | None:
     """The person's standing in the organisation, or None for an outsider (two queries)."""
     with person(person_id):
-        membership = Membership.unscoped.filter(person_id=person_id, org_id=org_id, is_active=True).first()
+        rows = Membership.unscoped.filter(person_id=person_id, org_id=org_id, is_active=True)
+        membership = rows.select_related("org").first()
     if membership is None:
         return None
     with tenant(org_id):
@@ -30,6 +31,7 @@ def actor_for(person_id: UUID, org_id: UUID, scopes: Iterable[str] = ALL_SCOPES)
         role=Role(membership.role),
         location_ids=location_ids,
         scopes=frozenset(scopes),
+        wants_factor=membership.org.staff_second_factor and membership.role in STAFF,
     )
 
 

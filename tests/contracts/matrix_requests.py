@@ -10,13 +10,17 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
+import pyotp
+from django.db import transaction
 from django.utils import timezone
 
 from athletes.api.heart_rate_views import INPUT_EXAMPLE as RATES
 from athletes.api.wellness_examples import FORM_INPUT as NEW_FORM
 from programming.api import examples
 from scoring.api.balance_examples import TARGET_INPUT
+from services.access.models import SecondFactor
 from services.api.operation import METHODS
+from services.tenancy.context import person as person_scope
 from tests.contracts.stage import PASSWORD, UNFINISHED, Side
 from tests.contracts.stage_safety import screening_body
 from tests.support.api import committed_document
@@ -71,6 +75,16 @@ def _roster(side: Side) -> Sent:
     )
 
 
+def _code(side: Side, *, on: bool) -> str:
+    """The code of the moment, after everybody of the organisation has set up the same factor, or begun to."""
+    secret, now = pyotp.random_base32(), timezone.now()
+    for member in side.people.values():
+        with transaction.atomic(), person_scope(member.person.id):
+            told = {"secret": secret, "offered_at": now, "confirmed_at": now if on else None}
+            SecondFactor.objects.update_or_create(person_id=member.person.id, defaults=told)
+    return pyotp.TOTP(secret).at(now)
+
+
 def _place(side: Side, name: str) -> str:
     return str(side.ids[name])
 
@@ -79,6 +93,9 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "sign_in": lambda s: Sent(
         body={"email": s.people["coach"].person.email, "password": PASSWORD, "label": "phone"}
     ),
+    "begin_second_factor": lambda s: Sent(body={"password": PASSWORD}),
+    "confirm_second_factor": lambda s: Sent(body={"code": _code(s, on=False)}),
+    "remove_second_factor": lambda s: Sent(body={"password": PASSWORD, "code": _code(s, on=True)}),
     "accept_invitation": lambda s: Sent(
         body={"secret": s.secret, "name": "Rhea Dunn", "password": "harbour lights at dusk"}
     ),

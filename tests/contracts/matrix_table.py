@@ -63,6 +63,11 @@ RULES: Mapping[str, Rule] = {
     "accept_invitation": Rule(ALL, outside=OPEN),
     # Only the person whose address is invited; here that is the outsider.
     "join_invitation": Rule("", outside={"outsider": 200, "foreign_owner": 403, "anonymous": 401}),
+    "read_second_factor": Rule(ALL, outside=SIGNED_IN),
+    "begin_second_factor": Rule(ALL, outside=SIGNED_IN),
+    # Of the other organisation nobody has begun a set-up, or has a factor to remove.
+    "confirm_second_factor": Rule(ALL, outside={"outsider": 200, "foreign_owner": 409, "anonymous": 401}),
+    "remove_second_factor": Rule(ALL, outside={"outsider": 200, "foreign_owner": 409, "anonymous": 401}),
     "read_me": Rule(ALL, outside=SIGNED_IN),
     "list_tokens": Rule(
         ALL, outside=SIGNED_IN, subject="token", blind="owner staff other_staff athlete other_athlete"

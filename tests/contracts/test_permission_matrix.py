@@ -14,6 +14,9 @@ from tests.contracts.stage import INSIDE, OUTSIDE, Stage
 # They make something of the caller's own, or are open to whoever has the secret.
 IN_OWN_NAME = {
     "sign_in",
+    "begin_second_factor",
+    "confirm_second_factor",
+    "remove_second_factor",
     "accept_invitation",
     "join_invitation",
     "create_token",

@@ -10,6 +10,7 @@ from services.access import actions
 from services.access.api import serializers as s
 from services.access.errors import LastOwner
 from services.api.conditional import update_versioned
+from services.api.errors import SecondFactorRequired
 from services.api.operation import Access, Idempotency, Operation
 from services.api.views import OrganisationView
 from services.problems import NotFound
@@ -36,6 +37,7 @@ class OrganisationDetailView(OrganisationView):
             output=s.OrganisationOutput,
             etag=True,
             if_match=True,
+            errors=(SecondFactorRequired,),
         ),
     }
     access = {
@@ -48,9 +50,16 @@ class OrganisationDetailView(OrganisationView):
         return self.reply(Organisation.objects.get(id=organisation))
 
     def patch(self, request: Request, organisation: UUID) -> Response:
-        """Rename the organisation."""
+        """Rename the organisation, or say whether its staff need a second factor.
+
+        Whoever asks for one has signed in with one, or they would be out themselves.
+        """
         org = Organisation.objects.get(id=organisation)
-        return self.reply(update_versioned(org, self.expected_version(org), **self.read_input()))
+        expected, told = self.expected_version(org), self.read_input()
+        auth: Any = request.auth
+        if told.get("staff_second_factor") and not auth.with_factor:
+            raise SecondFactorRequired()
+        return self.reply(update_versioned(org, expected, **told))
 
 
 class LocationsView(OrganisationView):

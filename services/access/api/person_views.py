@@ -14,6 +14,8 @@ from services.access.errors import (
     AddressKnown,
     InvitationNotGood,
     PasswordTooWeak,
+    SecondFactorNeeded,
+    SecondFactorRefused,
     SignInLocked,
     SignInRefused,
 )
@@ -47,7 +49,7 @@ class SignInView(PublicView):
             output=s.NewTokenOutput,
             status=201,
             idempotency=Idempotency.EXEMPT,
-            errors=(SignInRefused, SignInLocked),
+            errors=(SignInRefused, SecondFactorNeeded, SecondFactorRefused, SignInLocked),
             request_example={
                 "email": "ayo@example.org",
                 "password": "a long pass phrase",
@@ -61,11 +63,22 @@ class SignInView(PublicView):
         """Exchange an e-mail address and a password for a token of 90 days (renewed by use).
 
         Without `scopes` the token is for everyday work; ask for `admin` to change the organisation itself.
+        Whoever has set up a second factor sends a code of it as well: without one, or with a wrong one, there is no
+        token.
         """
         data = self.read_input()
-        person = sign_in(request._request, email=data["email"], password=data["password"])
+        person, with_factor = sign_in(
+            request._request,
+            email=data["email"],
+            password=data["password"],
+            code=data.get("second_factor") or "",
+            now=timezone.now(),
+        )
         token, secret = actions.create_token(
-            person=person, label=data["label"], scopes=data.get("scopes", USUAL_SCOPES)
+            person=person,
+            label=data["label"],
+            scopes=data.get("scopes", USUAL_SCOPES),
+            with_factor=with_factor,
         )
         token.token = secret
         return self.reply(token)
@@ -125,6 +138,7 @@ class TokensView(PersonView):
             scopes=data["scopes"],
             only_org=only,
             life=_life(data.get("days"), auth),
+            with_factor=auth.with_factor,
         )
         token.token = secret
         return self.reply(token)

@@ -33,6 +33,49 @@ class SignInInput(InputSerializer):
         child=fields.ChoiceField(choices=sorted(ALL_SCOPES)), max_length=len(ALL_SCOPES), required=False
     )
 
+    second_factor = fields.CharField(
+        max_length=40,
+        required=False,
+        help_text="The six digits of the moment, or a recovery code; only where a second factor is set up.",
+    )
+
+
+class SecondFactorBegin(InputSerializer):
+    password = fields.CharField(max_length=200, trim_whitespace=False)
+
+
+class SecondFactorConfirm(InputSerializer):
+    code = fields.CharField(max_length=40, help_text="The six digits of the moment.")
+
+
+class SecondFactorRemove(InputSerializer):
+    password = fields.CharField(max_length=200, trim_whitespace=False)
+    code = fields.CharField(max_length=40, help_text="The six digits of the moment, or a recovery code.")
+
+
+class FactorEventOutput(OutputSerializer):
+    what = serializers.ChoiceField(choices=["set_up", "recovery_code_used", "removed"])
+    at = serializers.DateTimeField(source="created_at")
+
+
+class SecondFactorOutput(OutputSerializer):
+    since = serializers.DateTimeField(allow_null=True, help_text="null: none is set up.")
+    recovery_codes_left = serializers.IntegerField(source="codes_left")
+    events = FactorEventOutput(many=True, help_text="The newest twenty.")
+
+
+class SecondFactorOffer(OutputSerializer):
+    """What a program that makes codes by time wants: six digits, every 30 s, HMAC-SHA-1 (RFC 6238)."""
+
+    secret = serializers.CharField(help_text="In base 32.")
+    address = serializers.CharField(help_text="The same as an otpauth:// address, for a QR code.")
+
+
+class RecoveryCodesOutput(OutputSerializer):
+    recovery_codes = serializers.ListField(
+        child=serializers.CharField(), help_text="Each opens once; shown once, only their hashes are kept."
+    )
+
 
 class TokenInput(InputSerializer):
     label = fields.CharField(max_length=80)  # type: ignore[assignment]  # the field is called so
@@ -72,13 +115,18 @@ class MeOutput(OutputSerializer):
 
 
 class OrganisationInput(InputSerializer):
-    name = fields.CharField(max_length=120)
+    name = fields.CharField(max_length=120, required=False)
+    staff_second_factor = fields.BooleanField(
+        required=False,
+        help_text="Whether owners, coaches and staff of a location work here with a second factor only.",
+    )
 
 
 class OrganisationOutput(OutputSerializer):
     id = serializers.UUIDField()
     version = serializers.IntegerField()
     name = serializers.CharField()
+    staff_second_factor = serializers.BooleanField()
     created_at = serializers.DateTimeField()
 
 

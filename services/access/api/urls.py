@@ -1,11 +1,24 @@
+from collections.abc import Callable
+
 from django.db import transaction
+from django.http.response import HttpResponseBase
 from django.urls import path
 
 from services.access.api import organisation_views as o
 from services.access.api import person_views as p
+from services.access.api import second_factor_views as f
+
+
+def _own(view: type[f.FactorView]) -> Callable[..., HttpResponseBase]:
+    """Not in a request-wide transaction: a wrong password or code must leave its mark."""
+    return transaction.non_atomic_requests(view.as_view())
+
 
 person_urls = [
     path("sign-in", transaction.non_atomic_requests(p.SignInView.as_view()), name="sign-in"),
+    path("me/second-factor", _own(f.SecondFactorView), name="second-factor"),
+    path("me/second-factor/confirmation", _own(f.ConfirmationView), name="second-factor-confirmation"),
+    path("me/second-factor/removal", _own(f.RemovalView), name="second-factor-removal"),
     path("me", p.MeView.as_view(), name="me"),
     path("tokens", p.TokensView.as_view(), name="tokens"),
     path("tokens/<uuid:token>", p.TokenView.as_view(), name="token"),

@@ -15,6 +15,8 @@ class Organisation(models.Model):
     name = models.CharField(max_length=120)
     version = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField(auto_now_add=True)
+    staff_second_factor = models.BooleanField(default=False)
+    """Whether owners, coaches and staff of a location work here only with a second factor."""
 
     def __str__(self) -> str:
         return self.name

@@ -1,0 +1,112 @@
+"""One's own second factor: set up with the password, switched on by a first code, removed with both."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django.db import transaction
+from django.utils import timezone
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from services.access import second_factor
+from services.access.api import serializers as s
+from services.access.errors import FactorIsOff, FactorIsOn, SecondFactorRefused, SignInLocked, SignInRefused
+from services.access.sign_in import by_code, by_password, failed
+from services.api.operation import Idempotency, Operation
+from services.api.views import PersonView
+from services.tenancy.models import Person
+
+
+class FactorView(PersonView):
+    """Outside of a request-wide transaction, and so outside of the person's scope: each step enters its own."""
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        with transaction.atomic():
+            super().initial(request, *args, **kwargs)
+
+    def authorise(self, request: Request) -> None:
+        super().authorise(request)
+        self.scope_stack.close()
+
+    @property
+    def person(self) -> Person:
+        user: Any = self.request.user
+        return cast(Person, user)
+
+
+class SecondFactorView(FactorView):
+    operation = {
+        "GET": Operation(id="read_second_factor", output=s.SecondFactorOutput),
+        "POST": Operation(
+            id="begin_second_factor",
+            input=s.SecondFactorBegin,
+            output=s.SecondFactorOffer,
+            status=201,
+            idempotency=Idempotency.EXEMPT,
+            errors=(SignInRefused, SignInLocked, FactorIsOn),
+        ),
+    }
+    scope = {"GET": "", "POST": ""}
+
+    def get(self, request: Request) -> Response:
+        """Whether one is set up, how many recovery codes are left, and what became of it."""
+        return self.reply(second_factor.state_of(self.person.pk))
+
+    def post(self, request: Request) -> Response:
+        """Begin: the secret for a program that makes codes by time. Begun again, there is another one.
+
+        Nothing changes at the door before a first code has come.
+        """
+        by_password(request._request, email=self.person.email, password=self.read_input()["password"])
+        return self.reply(second_factor.offer(self.person, timezone.now()))
+
+
+class ConfirmationView(FactorView):
+    operation = {
+        "POST": Operation(
+            id="confirm_second_factor",
+            input=s.SecondFactorConfirm,
+            output=s.RecoveryCodesOutput,
+            status=201,
+            idempotency=Idempotency.EXEMPT,
+            errors=(SecondFactorRefused, SignInLocked, FactorIsOn, FactorIsOff),
+        )
+    }
+    scope = {"POST": ""}
+
+    def post(self, request: Request) -> Response:
+        """Switch it on by a first code; the recovery codes are answered this once.
+
+        From now on every sign-in asks for a code. Tokens that are there go on; the one that is used here counts as
+        made with the factor.
+        """
+        code = self.read_input()["code"]
+        codes = second_factor.confirm(self.person, code, request.auth, timezone.now())
+        if codes is None:
+            failed(request._request, self.person)
+            raise SecondFactorRefused()
+        return self.reply({"recovery_codes": codes})
+
+
+class RemovalView(FactorView):
+    operation = {
+        "POST": Operation(
+            id="remove_second_factor",
+            input=s.SecondFactorRemove,
+            status=204,
+            idempotency=Idempotency.EXEMPT,
+            errors=(SignInRefused, SecondFactorRefused, SignInLocked, FactorIsOff),
+        )
+    }
+    scope = {"POST": ""}
+
+    def post(self, request: Request) -> Response:
+        """Switch it off, with the password and a code. It is noted, and no token counts as made with it any more."""
+        told = self.read_input()
+        if not second_factor.is_on(self.person.pk):
+            raise FactorIsOff()
+        by_password(request._request, email=self.person.email, password=told["password"])
+        by_code(request._request, self.person, told["code"], timezone.now())
+        second_factor.remove(self.person.pk)
+        return self.no_content()
