@@ -44,7 +44,9 @@ def common_draws(movements: int, scenarios: int = SCENARIOS) -> Draws:
     u = _sequence(2 * movements + 1, scenarios, seed=20_260_101)
     tempo = ndtri(_sequence(2 * movements + 2, scenarios, seed=20_261_130)[:, -1])
     multiplier = slow_multipliers(u[:, -1])
-    pairs = tuple(np.ascontiguousarray(u[:, 2 * index : 2 * index + 2]) for index in range(movements))
+    pairs = tuple(u[:, 2 * index : 2 * index + 2].copy() for index in range(movements))
+    for pair in pairs:
+        pair.flags.writeable = False  # so that what follows from them is kept (athletes.calc.uniforms)
     return Draws(pairs, multiplier, tempo)
 
 

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtr
 
 from athletes.calc.endurance_constants import HOLD_LONGEST_S, HOLD_MISFIT_SHAPE, HOLD_SHORTEST_S
 from athletes.calc.hold import HoldCapacity
 from athletes.calc.hold_seen import ANCHOR_S, outside
 from athletes.calc.mixture import quantile_of_normals
+from athletes.calc.uniforms import normal_quantiles
 from programming.calc.arrays import FloatArray
 
 BEYOND_HOLD_LAW: Final = "beyond_hold_law"
@@ -82,11 +83,10 @@ def sample_holds(capacity: HoldCapacity, load_kg: float, u: FloatArray) -> Drawn
     u (N, 2) are uniforms in (0, 1), the first choosing the node of e, the second the quantile: the same u at another
     load is the same person. Raises ValueError for another shape or range.
     """
-    if u.ndim != 2 or u.shape[1] != 2 or not ((u > 0.0) & (u < 1.0)).all():
-        raise ValueError(f"u must be (N, 2) with values inside 0 to 1, got shape {u.shape}")
+    quantile = normal_quantiles(u)
     log_seconds, spread = _nodes(capacity, load_kg)
     node = np.minimum(np.searchsorted(np.cumsum(capacity.weight), u[:, 0]), capacity.weight.size - 1)
-    drawn = log_seconds[node] + spread[node] * ndtri(u[:, 1])
+    drawn = log_seconds[node] + spread[node] * quantile
     seconds: FloatArray = np.exp(np.clip(drawn, -50.0, math.log(HOLD_LONGEST_S)))
     return DrawnHolds(seconds, capacity.exponents[node] * np.log1p(seconds / HOLD_SHORTEST_S) / seconds)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtr
 
 from athletes.calc.constants import (
     BEYOND_CURVE_PROBABILITY,
@@ -32,6 +32,7 @@ from athletes.calc.mixture import (
 )
 from athletes.calc.observation import day_noise
 from athletes.calc.state import Capacity
+from athletes.calc.uniforms import normal_quantiles
 from programming.calc.arrays import FloatArray, IntArray
 from programming.calc.kept import kept
 
@@ -136,10 +137,8 @@ def sample_lifts(capacity: Capacity, load_kg: float, u: FloatArray) -> DrawnLift
 
 def sample_lifts_at(capacity: Capacity, loads_kg: Sequence[float], u: FloatArray) -> list[DrawnLifts]:
     """`sample_lifts` at each of several loads: who is drawn is the same for all of them, and found once."""
-    if u.ndim != 2 or u.shape[1] != 2 or not ((u > 0.0) & (u < 1.0)).all():
-        raise ValueError(f"u must be (N, 2) with values inside 0 to 1, got shape {u.shape}")
+    quantile = normal_quantiles(u)
     node = np.minimum(np.searchsorted(np.cumsum(capacity.weight), u[:, 0]), capacity.weight.size - 1)
-    quantile = ndtri(u[:, 1])
     return [DrawnLifts(*_drawn(_mixture(capacity, load_kg), node, quantile)) for load_kg in loads_kg]
 
 

@@ -11,12 +11,13 @@ from typing import Final, NamedTuple
 
 import numpy as np
 from scipy.optimize import brentq
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtr
 
 from athletes.calc.critical import CriticalCapacity
 from athletes.calc.endurance_constants import FASTEST_S, SLOWEST_S, TRIAL_LONGEST_S, TRIAL_SHORTEST_S
 from athletes.calc.mixture import quantile_of_normals
 from athletes.calc.trials import misfit
+from athletes.calc.uniforms import normal_quantiles
 from programming.calc.arrays import FloatArray
 
 PERCENTILES: Final = (0.1, 0.5, 0.9)
@@ -104,8 +105,7 @@ def sample(capacity: CriticalCapacity, u: FloatArray) -> tuple[FloatArray, Float
     The first chooses the reserve, the second the critical power given it: the same u is the same person. Raises
     ValueError for another shape or range.
     """
-    if u.ndim != 2 or u.shape[1] != 2 or not ((u > 0.0) & (u < 1.0)).all():
-        raise ValueError(f"u must be (N, 2) with values inside 0 to 1, got shape {u.shape}")
+    quantile = normal_quantiles(u)
     y = capacity.log_reserve
     # Between the nodes the distribution function is read as straight, so that the reserve is no handful of values.
     edges = np.concatenate([[0.0], np.cumsum(capacity.weight)])
@@ -114,7 +114,7 @@ def sample(capacity: CriticalCapacity, u: FloatArray) -> tuple[FloatArray, Float
     log_reserve = np.interp(u[:, 0], edges, borders)
     mean = np.interp(log_reserve, y, capacity.mean)
     sd = np.sqrt(np.interp(log_reserve, y, capacity.var))
-    return np.exp(mean + sd * ndtri(u[:, 1])), np.exp(log_reserve)
+    return np.exp(mean + sd * quantile), np.exp(log_reserve)
 
 
 def _parameter(weight: FloatArray, mean: FloatArray, sd: FloatArray) -> Parameter:

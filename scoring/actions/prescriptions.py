@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, Final
 from uuid import UUID
 
@@ -22,7 +23,7 @@ from athletes.queries import AthleteInputs
 from athletes.states import CapacityState
 from programming.plans import SessionPlan
 from scoring.actions.desk import Desk, movements_of, states_at
-from scoring.actions.session_work import book_planned
+from scoring.actions.session_work import Foreseen, book_planned
 from scoring.basis import Floor, basis_of, traces
 from scoring.calc.prescription import PRESCRIPTION_VERSION
 from scoring.content import OverrideTold, Setting, content_of, fingerprint
@@ -58,7 +59,7 @@ def issue_prescriptions(
     read = desk.read(only)
     plans = () if read is None else read.plans
     asked = [one.session_id for one in plans if only is None or one.session_id in only]
-    made, fallen, about = [], [], {}
+    made, fallen, about, foreseen = [], [], {}, {}
     for number, session_id in enumerate(asked):
         read = desk.read(only) if number else read
         plan = None if read is None else read.plan(session_id)
@@ -88,7 +89,8 @@ def issue_prescriptions(
         if row is not None:
             made.append(row)
             about[row.session_id] = plan
-    return store(athlete_id, made, about, fallen)
+            foreseen[row.session_id] = {key: one.forecast for key, one in worked.results.items()}
+    return store(athlete_id, made, about, fallen, foreseen)
 
 
 def _is_too_late(plan: SessionPlan, ground: Ground, now: dt.datetime) -> bool:
@@ -101,8 +103,10 @@ def store(
     made: list[Prescription],
     plans: Mapping[UUID, SessionPlan],
     fallen: Sequence[OverrideEnd] = (),
+    foreseen: Mapping[UUID, Foreseen] = MappingProxyType({}),
 ) -> list[UUID]:
     """Store what was worked out, except where a result or another one has come meanwhile; the sessions stored for.
+    plans, foreseen: by session, the latter where it is at hand.
 
     The athlete's row is held, as by whoever stores a result, until the end of the transaction.
     """
@@ -116,7 +120,7 @@ def store(
     issued = standing_of(athlete_id, sessions)
     kept = [row for row in made if row.session_id not in done and _follows(row, issued.get(row.session_id))]
     insert(kept)
-    book_planned(kept, plans)
+    book_planned(kept, plans, foreseen)
     return [row.session_id for row in kept]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import astuple
+from types import MappingProxyType
 from uuid import UUID, uuid5
 
 from django.utils import timezone
@@ -15,6 +16,7 @@ from django.utils import timezone
 from programming.plans import SessionPlan
 from scoring.calc.aim_block import stopper_of
 from scoring.calc.balance import BALANCE_VERSION, Entry, entries_of, quality_of
+from scoring.calc.forecast import BlockForecast
 from scoring.calc.profile import ProfiledSet, profile_of
 from scoring.frozen import frozen_forecast
 from scoring.models import Attempt, Prescription, SessionWork
@@ -29,10 +31,20 @@ _KEY = ("org", "session", "athlete", "origin")
 _WRITTEN = ("entries", "reason", "method_version", "computed_at")
 
 
-def book_planned(made: Iterable[Prescription], plans: Mapping[UUID, SessionPlan]) -> None:
+Foreseen = Mapping[str, BlockForecast | None]
+"""By block what was foreseen in a prescription."""
+
+
+def book_planned(
+    made: Iterable[Prescription],
+    plans: Mapping[UUID, SessionPlan],
+    foreseen: Mapping[UUID, Foreseen] = MappingProxyType({}),
+) -> None:
     """Of prescriptions that have just been stored, in place of those that they supersede (one query for all, none for
-    no prescriptions)."""
-    insert([_planned(one, plans[one.session_id]) for one in made], key=_KEY, written=_WRITTEN)
+    no prescriptions). foreseen: by session, where it is at hand, else it is read from the prescription.
+    """
+    rows = [_planned(one, plans[one.session_id], foreseen.get(one.session_id)) for one in made]
+    insert(rows, key=_KEY, written=_WRITTEN)
 
 
 def book_done(attempt: Attempt, plan: SessionPlan, logged: Sequence[Logged], *, believed: bool) -> None:
@@ -43,11 +55,13 @@ def book_done(attempt: Attempt, plan: SessionPlan, logged: Sequence[Logged], *, 
     insert([row], key=_KEY, written=_WRITTEN)
 
 
-def _planned(given: Prescription, plan: SessionPlan) -> SessionWork:
+def _planned(given: Prescription, plan: SessionPlan, foreseen: Foreseen | None) -> SessionWork:
     content, tempo = as_current(given.content), given.basis.get("tempo", {})
     entries = []
     for block in plan.doc.blocks:
-        forecast = frozen_forecast(given, plan.doc, block.key)
+        forecast = (
+            frozen_forecast(given, plan.doc, block.key) if foreseen is None else foreseen.get(block.key)
+        )
         sets = planned_sets(plan, block, content, forecast, tempo)
         entries += _entries(sets, plan, None if forecast is None else forecast.stopped_by)
     reason = "" if entries else str(content.get("plan_reason") or NO_SETS)

@@ -1,7 +1,6 @@
 """A candidate: one way to do a work item, and what the athlete can do of it in the common scenarios."""
 
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Literal
 
 from programming.calc.arrays import FloatArray
@@ -55,7 +54,7 @@ class Candidate:
         """Whether nothing was seen of what the athlete can not do of the movement."""
         return self.is_unseen or self.is_hardly_seen
 
-    @cached_property
+    @property
     def is_limited(self) -> bool:
         """Whether a reservoir of this work runs empty."""
         return self.kind in ("load_repetition", "hold")

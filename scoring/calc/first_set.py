@@ -86,7 +86,7 @@ def judge(candidates: Sequence[Candidate], windows: Sequence[Window]) -> list[Ju
             judged.append(Judged(candidate, cost, 0.0, 1.0, Spread(inf, inf, inf)))
             continue
         # A set shows whole repetitions: r to failure is r <= n* < r + 1.
-        loss, probability = in_all(np.floor(fresh), asked)
+        loss, probability = in_all(np.floor(fresh), asked) if windows else (0.0, 1.0)
         judged.append(Judged(candidate, loss + cost, loss, probability, three_quantiles(fresh)))
     return sorted(judged, key=lambda one: (one.loss, one.candidate.option.effective_kg))
 

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from programming.calc.arrays import FloatArray
+from programming.calc.arrays import FloatArray, compiled
 from programming.calc.kept import kept
 from programming.calc.revision import Block
 from scoring.calc.candidate import Candidate
@@ -115,8 +115,24 @@ class Common:
 @kept
 def _ranges(one: Candidate) -> tuple[float, float, float, float]:
     """The least and the most that is available fresh, and that a unit takes; NaN where a number is none."""
-    takes = np.asarray(one.per_unit)
-    return float(one.fresh.min()), float(one.fresh.max()), float(takes.min()), float(takes.max())
+    takes = one.per_unit
+    of_unit = (takes, takes) if isinstance(takes, NUMBER) else _least_and_most(_numbers(takes))
+    return *_least_and_most(_numbers(one.fresh)), *of_unit
+
+
+def _numbers(values: FloatArray) -> FloatArray:
+    return np.ascontiguousarray(values, dtype=np.float64)
+
+
+@compiled
+def _least_and_most(values: FloatArray) -> tuple[float, float]:
+    """Of values (N,), N > 0, in one pass; NaN where one of them is."""
+    least = most = values[0]
+    for value in values:
+        if np.isnan(value):
+            return np.nan, np.nan
+        least, most = min(least, value), max(most, value)
+    return least, most
 
 
 def _check(one: Candidate, count: int) -> None:

@@ -17,6 +17,7 @@ from programming.actions.groups import create_group
 from programming.models import ScheduledSession
 from programming.plans import session_plan
 from scoring.actions import prescriptions
+from scoring.actions.session_work import book_planned
 from scoring.models import SessionWork
 from services.tenancy.actor import Role
 from tests.scoring.known import NAME, given, known_world
@@ -75,6 +76,19 @@ def test_what_is_planned_is_that_of_the_prescription(world: World, coach: ApiCli
     assert set(sets) == {"horizontal_pull", "squat"}
     assert sum(sets.values()) == profile["sets"]
     assert found["cyclical_by_quality"] == []
+
+
+def test_a_forecast_at_hand_books_what_the_stored_one_does(world: World) -> None:
+    """The recompute has it from the calculation, an override reads it from the row; another one books otherwise."""
+    row = given(world)
+    with world.cast.inside():
+        plans = {world.session.id: session_plan(world.session.id)}
+        booked = SessionWork.objects.get(origin="planned").entries
+        book_planned([row], plans)
+        assert SessionWork.objects.get(origin="planned").entries == booked != []
+        nothing: dict[str, None] = {}
+        book_planned([row], plans, {world.session.id: nothing})
+        assert SessionWork.objects.get(origin="planned").entries != booked
 
 
 def test_what_is_not_stored_after_all_is_not_booked(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
