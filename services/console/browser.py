@@ -35,6 +35,7 @@ class SignedIn:
     name: str
     scopes: frozenset[str]
     only_org_id: UUID | None
+    weights: str
     token: Any
 
 
@@ -47,7 +48,7 @@ def signed_in(request: HttpRequest) -> SignedIn | None:
         person, token = TokenAuthentication().authenticate_credentials(secret.encode())
     except AuthenticationFailed:
         return None
-    return SignedIn(person.pk, person.name, frozenset(token.scopes), token.only_org_id, token)
+    return SignedIn(person.pk, person.name, frozenset(token.scopes), token.only_org_id, person.weights, token)
 
 
 def begin(request: HttpRequest, person: Any, *, stay: bool) -> None:

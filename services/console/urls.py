@@ -42,6 +42,7 @@ MY = f"{ORGANISATION}/my/sessions"
 urlpatterns: list[URLPattern] = [
     path("", doors.StartPage.as_view(), name="start"),
     path("sign-in", transaction.non_atomic_requests(doors.SignInPage.as_view()), name="sign-in"),
+    path("units", doors.UnitsPage.as_view(), name="units"),
     path("sign-out", doors.SignOutPage.as_view(), name="sign-out"),
     path(f"{ORGANISATION}/today", TodayPage.as_view(), name="today"),
     path(f"{ORGANISATION}/sessions/<uuid:session>", SessionPage.as_view(), name="session"),

@@ -64,6 +64,7 @@ RULES: Mapping[str, Rule] = {
     # Only the person whose address is invited; here that is the outsider.
     "join_invitation": Rule("", outside={"outsider": 200, "foreign_owner": 403, "anonymous": 401}),
     "read_me": Rule(ALL, outside=SIGNED_IN),
+    "choose_units": Rule(ALL, outside=SIGNED_IN),
     "list_tokens": Rule(
         ALL, outside=SIGNED_IN, subject="token", blind="owner staff other_staff athlete other_athlete"
     ),

@@ -16,6 +16,7 @@ IN_OWN_NAME = {
     "sign_in",
     "accept_invitation",
     "join_invitation",
+    "choose_units",
     "create_token",
     "create_token/organisation",
 }

@@ -7,6 +7,7 @@ from services.access.api import person_views as p
 person_urls = [
     path("sign-in", transaction.non_atomic_requests(p.SignInView.as_view()), name="sign-in"),
     path("me", p.MeView.as_view(), name="me"),
+    path("me/units", p.UnitsView.as_view(), name="units"),
     path("tokens", p.TokensView.as_view(), name="tokens"),
     path("tokens/<uuid:token>", p.TokenView.as_view(), name="token"),
     path("invitations/accept", p.AcceptInvitationView.as_view(), name="accept-invitation"),
