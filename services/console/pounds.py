@@ -12,6 +12,7 @@ from typing import Final
 
 from programming.calc.units import KG_PER_LB
 from services.console.charts import Sight
+from services.console.my_fields import Weights
 
 _NUMBER: Final = r"([+−]?)(\d+(?:\.\d+)?)"
 _KG: Final = r"[ \u00a0]kg\b"
@@ -24,7 +25,7 @@ _SPOKEN: Final = re.compile(r'(\b(?:alt|aria-label)=")([^"]*)(")')
 
 
 def pounds(sign: str, kg: str) -> str:
-    """With as many digits as the kilograms have, one at least where a pair of them is a load."""
+    """With as many digits as the kilograms have."""
     digits = len(kg.partition(".")[2])
     return f"{sign}{float(kg) / KG_PER_LB:.{digits}f}"
 
@@ -39,7 +40,7 @@ def _told(found: re.Match[str]) -> str:
     if first is not None:
         return f"{found[0]} ({pounds(first_sign, first)} to {pounds(second_sign, second)} lb)"
     if low is None:
-        return f"{found[0]} ({pounds(sign, kg)} lb)"
+        return f"{found[0]} ({sign}{Weights('lb').shown(float(kg))} lb)"
     spread = f"{pounds(low_sign, low)} to {pounds(high_sign, high)}"
     return f"{found[0]}, {pounds(sign, kg)} lb ({spread})"
 
