@@ -54,6 +54,13 @@ def found_organisation(*, name: str, owner_email: str, owner_name: str, password
     return org
 
 
+def choose_units(*, person: Person, weights: str) -> Person:
+    """In which unit the person reads weights, "kg" or "lb"; inside the person's own scope."""
+    person.weights = weights
+    person.save(update_fields=["weights"])
+    return person
+
+
 def find_or_make_person(*, email: str, name: str, password: str | None) -> Person:
     """A new person with the password, or, without one, the person whom the address belongs to.
 

@@ -36,6 +36,7 @@ class SignedIn:
     name: str
     scopes: frozenset[str]
     only_org_id: UUID | None
+    weights: str
     token: Any
     person: Any
 
@@ -54,7 +55,15 @@ def signed_in(request: HttpRequest) -> SignedIn | None:
         person, token = TokenAuthentication().authenticate_credentials(secret.encode())
     except AuthenticationFailed:
         return None
-    return SignedIn(person.pk, person.name, frozenset(token.scopes), token.only_org_id, token, person)
+    return SignedIn(
+        person.pk,
+        person.name,
+        frozenset(token.scopes),
+        token.only_org_id,
+        person.weights,
+        token,
+        person,
+    )
 
 
 def begin(request: HttpRequest, person: Any, *, stay: bool, with_factor: bool) -> None:

@@ -18,6 +18,7 @@ from services.access.errors import SecondFactorRefused, SignInLocked, SignInRefu
 from services.access.sign_in import by_code, by_password, complete
 from services.console import half
 from services.console.browser import begin, end
+from services.console.my_send import ask
 from services.console.page import SignedInPage
 from services.problems import DomainError
 from services.tenancy.context import person as person_scope
@@ -156,6 +157,19 @@ class StartPage(SignedInPage):
         if len(found) == 1 and "choose" not in request.GET:
             return redirect("console:today", found[0].id)
         return self.show("console/organisations.html", organisations=found)
+
+
+class UnitsPage(SignedInPage):
+    """Kilograms alone, or pounds beside them: the person's own choice, as the interface keeps it."""
+
+    http_method_names = ["post"]
+
+    def post(self, request: HttpRequest) -> HttpResponse:
+        answer = ask(request, reverse("units"), {"weights": request.POST.get("weights", "")}, method="PUT")
+        if not answer.stored:
+            told = {name: answer.told.get(name, "") for name in ("title", "detail")}
+            return self.show("console/problem.html", answer.status, **told)
+        return HttpResponseRedirect(_next(request), status=303)
 
 
 class SignOutPage(View):

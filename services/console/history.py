@@ -20,6 +20,7 @@ from programming.queries import movements_visible_to
 from services.console import answers
 from services.console.charts import Sight, drawn, history_chart
 from services.console.page import OrganisationPage
+from services.console.pounds import sights_in
 from services.console.words import short_day
 from services.problems import NotFound
 
@@ -86,11 +87,13 @@ class HistoryChart(OneHistory):
         sights = self.read(athlete, movement)
         if not sights:
             raise NotFound()
-        return HttpResponse(drawn(history_chart(sights, unit="kg", what=WHAT)), content_type="image/svg+xml")
+        unit = self.reader.weights
+        chart = history_chart(sights_in(unit, sights), unit=unit, what=WHAT)
+        return HttpResponse(drawn(chart), content_type="image/svg+xml")
 
 
 def _line(one: Sight) -> Line:
-    return Line(short_day(one.day), f"{one.median:.1f} kg", f"{one.lower:.1f} to {one.upper:.1f}")
+    return Line(short_day(one.day), f"{one.median:.1f} kg", f"{one.lower:.1f} to {one.upper:.1f} kg")
 
 
 def _told(sights: Sequence[Sight]) -> str:
@@ -98,9 +101,7 @@ def _told(sights: Sequence[Sight]) -> str:
     if not sights:
         return ""
     first, last = sights[0], sights[-1]
-    now = (
-        f"{last.median:.0f} kg on {short_day(last.day)}, on 8 of 10 days {last.lower:.0f} to {last.upper:.0f}"
-    )
+    now = f"{last.median:.0f} kg on {short_day(last.day)}, on 8 of 10 days {last.lower:.0f} to {last.upper:.0f} kg"
     if first == last:
         return f"{WHAT}: {now}."
     return f"{WHAT}: from {first.median:.0f} kg on {short_day(first.day)} to {now}."

@@ -9,11 +9,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-from django.http import HttpRequest
-
 from programming.calc.units import KG_PER_LB
 
-WEIGHTS_COOKIE: Final = "dosewright_weights"
 KILOGRAMS: Final = re.compile(r"(\d+(?:\.\d+)?) kg\b")
 _CLOCK: Final = re.compile(r"(?:(\d{1,2}):)?(\d{1,3}):([0-5]?\d(?:\.\d)?)")
 
@@ -69,11 +66,6 @@ class Weights:
         if self.unit == "kg":
             return text
         return KILOGRAMS.sub(lambda found: f"{found[0]} ({self.shown(float(found[1]))} lb)", text)
-
-
-def weights_of(request: HttpRequest) -> Weights:
-    """What this browser asked for last."""
-    return Weights("lb" if request.COOKIES.get(WEIGHTS_COOKIE) == "lb" else "kg")
 
 
 def number(text: str) -> Any:

@@ -16,7 +16,7 @@ from programming.api.session_views import SessionsView
 from programming.queries import scheduled_sessions_visible_to
 from scoring.queries import attempts_visible_to, prescriptions_visible_to
 from services.api.views import OrganisationView
-from services.console.my_fields import Weights, weights_of
+from services.console.my_fields import Weights
 from services.console.page import OrganisationPage
 from services.problems import NotFound
 
@@ -47,7 +47,7 @@ class MyPage(OrganisationPage):
             raise NotAnAthlete(
                 "You are not entered as an athlete here, so there are no sessions of your own."
             )
-        self.weights = weights_of(self.request)
+        self.weights = Weights(self.reader.weights)
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         response = super().dispatch(request, *args, **kwargs)

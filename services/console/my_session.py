@@ -31,7 +31,7 @@ from scoring.brief import brief_of
 from scoring.stored_content import as_current
 from services.console import answers
 from services.console.my_body import Body, Reader
-from services.console.my_fields import WEIGHTS_COOKIE, Weights
+from services.console.my_fields import Weights
 from services.console.my_log import Filled, Writer
 from services.console.my_page import MyPage
 from services.console.my_report import report_fields
@@ -58,7 +58,6 @@ WHAT_TO_DO: Final = {
 """By problem code, for somebody with a telephone in the hand; else the remedy of the interface."""
 FIRST: Final = ("care", "not_today", "coach")
 """Parts of the brief that come before all others."""
-A_YEAR: Final = dt.timedelta(days=365)
 
 
 def by_script(request: HttpRequest) -> bool:
@@ -71,14 +70,11 @@ class MySessionPage(MyPage):
         *(AttemptsView, AttemptView, SafetySettingsView),
     )
     does = {"POST": AttemptsView}
+    own_weights = True
     session: Any
     plan: SessionPlan
 
     def get(self, request: HttpRequest, organisation: UUID, session: UUID) -> HttpResponse:
-        if (unit := request.GET.get("weights")) in ("kg", "lb"):
-            response = HttpResponseRedirect(request.path)
-            response.set_cookie(WEIGHTS_COOKIE, unit, max_age=A_YEAR, samesite="Lax", path="/")
-            return response
         self._read(session)
         return self._page(Filled())
 

@@ -18,5 +18,5 @@ class MyWorker(MyPage):
     http_method_names = ["get"]
 
     def get(self, request: HttpRequest, organisation: UUID) -> HttpResponse:
-        scope = reverse("console:my-sessions", args=[organisation])
+        scope = reverse("console:my-worker", args=[organisation]).removesuffix("worker.js")
         return render(request, "console/my_worker.js", {"scope": scope}, content_type="text/javascript")

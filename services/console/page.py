@@ -29,6 +29,7 @@ from services.api.operation import Access
 from services.api.views import OrganisationView
 from services.console.browser import SignedIn, signed_in
 from services.console.errors import problem_page
+from services.console.pounds import page_beside
 from services.problems import DomainError, Forbidden, NotFound
 from services.tenancy.actor import STAFF, Actor
 from services.tenancy.context import person as person_scope
@@ -56,6 +57,8 @@ class SignedInPage(View):
     """A page of the signed-in person; without a sign-in it leads to one, and back afterwards."""
 
     reader: SignedIn
+    own_weights: ClassVar[bool] = False
+    """Whether the page writes weights in the reader's unit by itself."""
     http_method_names = ["get", "head", "post"]
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
@@ -81,11 +84,20 @@ class SignedInPage(View):
         """Raise unless the person may be here, and enter the scope of the page."""
 
     def frame(self) -> dict[str, Any]:
-        return {"reader_name": self.reader.name, "reader_id": self.reader.person_id}
+        return {
+            "reader_name": self.reader.name,
+            "reader_id": self.reader.person_id,
+            "reader_weights": self.reader.weights,
+            # A form that was refused is not what somebody comes back to.
+            "this_page": self.request.get_full_path() if self.request.method == "GET" else "",
+        }
 
     def show(self, template: str, status: int = 200, **context: Any) -> HttpResponse:
         """Rendered at once: what the page reads is read inside the tenant."""
-        return render(self.request, template, {**self.frame(), **context}, status=status)
+        response = render(self.request, template, {**self.frame(), **context}, status=status)
+        if self.reader.weights != "kg" and not self.own_weights:
+            response.content = page_beside(response.content.decode()).encode()
+        return response
 
 
 class OrganisationPage(SignedInPage):

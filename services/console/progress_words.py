@@ -53,12 +53,12 @@ def amount(value: float, unit: str) -> str:
     return f"{number} {noun(float(number), unit)}"
 
 
-def spread(one: Mapping[str, Any], unit: str) -> str:
-    """What eight of ten lie between, without the unit where that stands before."""
+def spread(one: Mapping[str, Any], unit: str, *, alone: bool = False) -> str:
+    """What eight of ten lie between; alone: where no unit stands before."""
     if unit == "s":
         return f"{clock(one['lower'])} to {clock(one['upper'])}"
     digits = DIGITS.get(unit, 0)
-    return f"{one['lower']:.{digits}f} to {one['upper']:.{digits}f}"
+    return f"{one['lower']:.{digits}f} to {one['upper']:.{digits}f}" + (f" {unit}" if alone else "")
 
 
 def signed(value: float, digits: int) -> str:
@@ -106,7 +106,7 @@ def detectable_said(one: Mapping[str, Any] | None, reason: str | None, unit: str
     digits = 0 if unit == "s" else max(DIGITS.get(unit, 1), 1)
     own = one["typical_error_from"] == OWN_ERROR
     origin = "by own repeated tests" if own else "as such tests err as a rule"
-    return f"{one['change']:.{digits}f} {unit}; one test errs by {one['typical_error']:.{digits}f}, {origin}"
+    return f"{one['change']:.{digits}f} {unit}; one test errs by {one['typical_error']:.{digits}f} {unit}, {origin}"
 
 
 def due_said(one: Mapping[str, Any]) -> str:

@@ -26,6 +26,7 @@ from services.console import progress_words as words
 from services.console.ability import setting_said
 from services.console.charts import SMALL, Sight, drawn, progress_chart
 from services.console.page import OrganisationPage
+from services.console.pounds import sights_in
 from services.console.progress_form import SinceForm
 from services.console.words import DASH, short_day
 from services.problems import NotFound
@@ -134,8 +135,11 @@ class ProgressionChart(OneProgression):
         sights = sights_of(told[0]) if told else []
         if len(sights) < FEWEST:
             raise NotFound()
-        one, last = told[0], sights[-1]
-        label = words.amount(last.median, one["unit"])
+        one = told[0]
+        unit = self.reader.weights if one["unit"] == "kg" else one["unit"]
+        if one["unit"] == "kg":
+            sights = list(sights_in(unit, sights))
+        label = words.amount(sights[-1].median, unit)
         change = one["change"]
         counted = None if change is None else _day(change["counted_from"])
         chart = progress_chart(sights, label=label, since=counted, size=SMALL)
@@ -167,4 +171,4 @@ def _line(point: Mapping[str, Any], unit: str) -> tuple[str, str, str]:
     told, day = point["value"], short_day(_day(point["local_date"]))
     if told is None:
         return day, f"{DASH} ({words.why(point['value_reason'])})", DASH
-    return day, words.amount(told["median"], unit), words.spread(told, unit)
+    return day, words.amount(told["median"], unit), words.spread(told, unit, alone=True)

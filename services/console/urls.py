@@ -54,6 +54,7 @@ urlpatterns: list[URLPattern] = [
     path("sign-in", transaction.non_atomic_requests(doors.SignInPage.as_view()), name="sign-in"),
     path("sign-in/code", transaction.non_atomic_requests(doors.CodePage.as_view()), name="code"),
     path("second-factor", transaction.non_atomic_requests(OwnFactorPage.as_view()), name="second-factor"),
+    path("units", doors.UnitsPage.as_view(), name="units"),
     path("sign-out", doors.SignOutPage.as_view(), name="sign-out"),
     path(f"{ORGANISATION}/today", TodayPage.as_view(), name="today"),
     path(f"{ORGANISATION}/sessions/<uuid:session>", SessionPage.as_view(), name="session"),

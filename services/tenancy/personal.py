@@ -70,7 +70,7 @@ TABLES = (
         "tenancy.Person",
         Erase.DELETE,
         subject=("id",),
-        personal=("email", "name", "last_login"),
+        personal=("email", "name", "last_login", "weights"),
         impersonal=("is_active",),
         secret=("password",),
     ),

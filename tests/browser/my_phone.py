@@ -110,6 +110,10 @@ def is_kept(page: Page) -> None:
     """Wait until the page's worker has kept it for when there is no connection."""
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     page.reload()
-    page.wait_for_function(
-        "caches.match(location.origin + location.pathname).then((found) => found !== undefined)"
-    )
+    kept = "caches.match(location.origin + location.pathname).then((found) => found !== undefined)"
+    # Not wait_for_function, which takes the promise itself for a yes.
+    for _ in range(100):
+        if page.evaluate(kept):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"{page.url} is not kept")

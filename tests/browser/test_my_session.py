@@ -281,7 +281,7 @@ def test_who_reads_pounds_types_pounds(chromium: Browser, site: Site, mine: Worl
     assert page.input_value(f"#f-{squat}-load") == "16"
     other = page.locator('.set[data-work="b"]').nth(1).get_attribute("data-row")
     page.fill(f"#f-{other}-load", "20")
-    page.get_by_role("link", name="Weights in pounds too").click()
+    page.get_by_role("button", name="Weights in pounds too").click()
     expect(page.locator(f"#f-{squat}-load")).to_have_value("35.3")
     expect(page.locator(f"#f-{other}-load")).to_have_value("44.1")
     assert "16 kg (35.3 lb)" in page.content()

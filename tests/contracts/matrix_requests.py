@@ -100,6 +100,7 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         body={"secret": s.secret, "name": "Rhea Dunn", "password": "harbour lights at dusk"}
     ),
     "join_invitation": lambda s: Sent(body={"secret": s.secret_of_outsider}),
+    "choose_units": lambda s: Sent(body={"weights": "lb"}),
     "create_token": lambda s: Sent(body={"label": "laptop", "scopes": ["programme:read"]}),
     "create_token/organisation": lambda s: Sent(
         body={"label": "laptop", "scopes": ["results:read"], "organisation": _place(s, "organisation")}

@@ -69,6 +69,7 @@ RULES: Mapping[str, Rule] = {
     "confirm_second_factor": Rule(ALL, outside={"outsider": 200, "foreign_owner": 409, "anonymous": 401}),
     "remove_second_factor": Rule(ALL, outside={"outsider": 200, "foreign_owner": 409, "anonymous": 401}),
     "read_me": Rule(ALL, outside=SIGNED_IN),
+    "choose_units": Rule(ALL, outside=SIGNED_IN),
     "list_tokens": Rule(
         ALL, outside=SIGNED_IN, subject="token", blind="owner staff other_staff athlete other_athlete"
     ),

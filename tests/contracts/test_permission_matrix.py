@@ -19,6 +19,7 @@ IN_OWN_NAME = {
     "remove_second_factor",
     "accept_invitation",
     "join_invitation",
+    "choose_units",
     "create_token",
     "create_token/organisation",
 }

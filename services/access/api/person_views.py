@@ -96,6 +96,24 @@ class MeView(PersonView):
         return self.reply(person)
 
 
+class UnitsView(PersonView):
+    operation = {
+        "PUT": Operation(
+            id="choose_units",
+            input=s.UnitsInput,
+            output=s.UnitsOutput,
+            request_example={"weights": "lb"},
+            response_example={"weights": "lb"},
+        )
+    }
+    scope = {"PUT": ""}
+
+    def put(self, request: Request) -> Response:
+        """In which units the pages show weights to the person; the interface itself stays with kilograms."""
+        person: Any = request.user
+        return self.reply(actions.choose_units(person=person, weights=self.read_input()["weights"]))
+
+
 class TokensView(PersonView):
     operation = {
         "GET": Operation(id="list_tokens", output=s.TokenOutput, paged=True, response_example=None),

@@ -6,6 +6,7 @@ from rest_framework import serializers
 from services.api import fields
 from services.api.serializers import InputSerializer, OutputSerializer
 from services.tenancy.actor import ALL_SCOPES, Role
+from services.tenancy.models.person import WEIGHTS
 
 ROLES = [role.value for role in Role]
 
@@ -107,10 +108,22 @@ class StandingOutput(OutputSerializer):
     role = serializers.ChoiceField(choices=ROLES)
 
 
+_WEIGHTS_HELP = "In which the person reads weights on pages; what the interface takes and tells is kilograms."
+
+
+class UnitsInput(InputSerializer):
+    weights = fields.ChoiceField(choices=WEIGHTS, help_text=_WEIGHTS_HELP)
+
+
+class UnitsOutput(OutputSerializer):
+    weights = serializers.ChoiceField(choices=WEIGHTS, help_text=_WEIGHTS_HELP)
+
+
 class MeOutput(OutputSerializer):
     id = serializers.UUIDField()
     email = serializers.EmailField()
     name = serializers.CharField()
+    weights = serializers.ChoiceField(choices=WEIGHTS, help_text=_WEIGHTS_HELP)
     organisations = StandingOutput(many=True)
 
 

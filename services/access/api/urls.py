@@ -20,6 +20,7 @@ person_urls = [
     path("me/second-factor/confirmation", _own(f.ConfirmationView), name="second-factor-confirmation"),
     path("me/second-factor/removal", _own(f.RemovalView), name="second-factor-removal"),
     path("me", p.MeView.as_view(), name="me"),
+    path("me/units", p.UnitsView.as_view(), name="units"),
     path("tokens", p.TokensView.as_view(), name="tokens"),
     path("tokens/<uuid:token>", p.TokenView.as_view(), name="token"),
     path("invitations/accept", p.AcceptInvitationView.as_view(), name="accept-invitation"),

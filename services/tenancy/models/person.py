@@ -5,6 +5,9 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models.functions import Lower
 
+WEIGHTS = ("kg", "lb")
+"""In which a person reads weights; what is stored and sent is kilograms."""
+
 
 class PersonManager(BaseUserManager["Person"]):
     def create_user(self, email: str, name: str, password: str | None = None, **fields: Any) -> "Person":
@@ -22,6 +25,7 @@ class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # the t
     email = models.EmailField(unique=True)
     name = models.CharField(max_length=120)
     is_active = models.BooleanField(default=True)
+    weights = models.CharField(max_length=2, default="kg")
     created_at = models.DateTimeField(auto_now_add=True)
 
     objects = PersonManager()
@@ -33,7 +37,8 @@ class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # the t
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(email=Lower("email")), name="person_email_is_lower_case"
-            )
+            ),
+            models.CheckConstraint(condition=models.Q(weights__in=WEIGHTS), name="person_weights_are_known"),
         ]
 
     def __str__(self) -> str:

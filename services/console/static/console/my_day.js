@@ -1,6 +1,6 @@
 // What is typed on a page of one's own day stays in this browser until it is stored, a form for itself.
 
-import { forget, keyOf, read, write } from "./my_store.js";
+import { forget, keyOf, newKey, read, write } from "./my_store.js";
 
 const page = document.querySelector(".mine").dataset;
 const UNKEPT = new Set(["csrfmiddlewaretoken"]);
@@ -30,6 +30,8 @@ function keep(form) {
     about.append(discard(key));
   }
   form.addEventListener("input", () => {
+    // A page that was kept may have the key of what was sent from it.
+    if (!read(key)) form.elements.key.value = newKey();
     if (!write(key, { fields: fieldsOf(form), person: page.person })) tell(about, UNKEPT_HERE);
   });
   form.addEventListener("submit", (event) => {
