@@ -21,6 +21,7 @@ from services.console.my_report import MyReportPage
 from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_worker import MyWorker
+from services.console.one_result import ResultChart, ResultPage
 from services.console.page import PLACES
 from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
@@ -48,6 +49,8 @@ urlpatterns: list[URLPattern] = [
     path(f"{ORGANISATION}/sessions/<uuid:session>", SessionPage.as_view(), name="session"),
     path(f"{ORGANISATION}/sessions/<uuid:session>/sheet", SheetPage.as_view(), name="sheet"),
     path(f"{ORGANISATION}/prescriptions/<uuid:prescription>/brief", BriefPage.as_view(), name="brief"),
+    path(f"{ORGANISATION}/results/<uuid:attempt>", ResultPage.as_view(), name="result"),
+    path(f"{ORGANISATION}/results/<uuid:attempt>/chart.svg", ResultChart.as_view(), name="result-chart"),
     path(f"{ORGANISATION}/athletes", AthletesPage.as_view(), name="athletes"),
     path(f"{ORGANISATION}/athletes/<uuid:athlete>", AthletePage.as_view(), name="athlete"),
     path(

@@ -25,6 +25,14 @@ SHOWN: dict[str, list[str]] = {
         *("scheduled-sessions/{session}", "revisions/{revision}", "locations", "groups", "prescriptions"),
         *("attempts", "scheduled-sessions/{session}/ranking"),
     ],
+    "result": [
+        *("attempts/{attempt}", "prescriptions/{prescription}", "scheduled-sessions/{session}"),
+        "revisions/{revision}",
+    ],
+    "result-chart": [
+        *("attempts/{attempt}", "prescriptions/{prescription}", "scheduled-sessions/{session}"),
+        "revisions/{revision}",
+    ],
     "sheet": [
         "scheduled-sessions/{session}",
         "revisions/{revision}",
@@ -56,6 +64,8 @@ SHOWN: dict[str, list[str]] = {
 """By page the routes of the interface that answer what stands on it."""
 DOES = {"review", "report", "balance-target", "group-target"}
 """Pages with a form that writes."""
+LATER = ("group", "attempt")
+"""Ids that are in the address of a page, beside those of the first ones."""
 OWN = {"my-sessions", "my-worker", "my-session", "my-session-state", "my-report"}
 """Pages of an athlete about themselves: `test_my_sessions.py` and `test_my_session.py` hold who may see them."""
 
@@ -146,7 +156,7 @@ def test_an_unknown_id_is_not_there(prescribed: World) -> None:
     """404 on every page that names something."""
     ids = {
         key: str(uuid4())
-        for key in ("session", "athlete", "movement", "prescription", "review", "report", "group")
+        for key in ("session", "athlete", "movement", "prescription", "review", "report", *LATER)
     }
     assert all(UUID(one) for one in ids.values())
     for name, route in routes().items():
