@@ -23,12 +23,14 @@ from services.console.my_sessions import MySessionsPage
 from services.console.my_worker import MyWorker
 from services.console.one_result import ResultChart, ResultPage
 from services.console.page import PLACES
+from services.console.place import PlacePage
 from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
 from services.console.sheet import SheetPage
 from services.console.target import GroupTargetPage, TargetPage
 from services.console.today import TodayPage
+from services.console.write import TemplatePage, WritePage
 
 ORGANISATION = "organisations/<uuid:organisation>"
 
@@ -36,6 +38,7 @@ PLACES[:] = [
     ("Today", "today", TodayPage),
     ("Athletes", "athletes", AthletesPage),
     ("Balance", "balance", BalanceHome),
+    ("Write", "write", WritePage),
     ("My sessions", "my-sessions", MySessionsPage),
     ("To look at", "reviews", ReviewsPage),
 ]
@@ -84,6 +87,9 @@ urlpatterns: list[URLPattern] = [
     path(
         f"{ORGANISATION}/groups/<uuid:group>/balance/wanted", GroupTargetPage.as_view(), name="group-target"
     ),
+    path(f"{ORGANISATION}/write", WritePage.as_view(), name="write"),
+    path(f"{ORGANISATION}/write/<uuid:template>", TemplatePage.as_view(), name="template"),
+    path(f"{ORGANISATION}/revisions/<uuid:revision>/place", PlacePage.as_view(), name="place"),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
     path(f"{ORGANISATION}/reports", ReportsPage.as_view(), name="reports"),

@@ -33,6 +33,9 @@ SHOWN: dict[str, list[str]] = {
         *("attempts/{attempt}", "prescriptions/{prescription}", "scheduled-sessions/{session}"),
         "revisions/{revision}",
     ],
+    "write": ["templates", "templates/{template}/revisions"],
+    "template": ["templates/{template}", "templates/{template}/revisions", "movements", "variations"],
+    "place": ["revisions/{revision}", "templates/{template}", "locations", "groups"],
     "sheet": [
         "scheduled-sessions/{session}",
         "revisions/{revision}",
@@ -62,9 +65,9 @@ SHOWN: dict[str, list[str]] = {
     "review": ["reviews/{review}", "attempts/{attempt}", "scheduled-sessions"],
 }
 """By page the routes of the interface that answer what stands on it."""
-DOES = {"review", "report", "balance-target", "group-target"}
+DOES = {"review", "report", "balance-target", "group-target", "write", "template", "place"}
 """Pages with a form that writes."""
-LATER = ("group", "attempt")
+LATER = ("group", "attempt", "template", "revision")
 """Ids that are in the address of a page, beside those of the first ones."""
 OWN = {"my-sessions", "my-worker", "my-session", "my-session-state", "my-report"}
 """Pages of an athlete about themselves: `test_my_sessions.py` and `test_my_session.py` hold who may see them."""
@@ -97,6 +100,7 @@ def filled(world: World) -> dict[str, str]:
         "report": reported(world, "Bruna Keel"),
         "session": session["id"],
         "revision": session["revision"],
+        "template": coach.get(url(world, f"revisions/{session['revision']}")).json()["template"],
         "athlete": attempt["athlete"],
         "attempt": attempt["id"],
         "prescription": attempt["prescription"],
