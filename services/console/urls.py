@@ -30,7 +30,8 @@ from services.console.session import SessionPage
 from services.console.sheet import SheetPage
 from services.console.target import GroupTargetPage, TargetPage
 from services.console.today import TodayPage
-from services.console.write import TemplatePage, WritePage
+from services.console.write import TemplatePage
+from services.console.write_home import WritePage
 
 ORGANISATION = "organisations/<uuid:organisation>"
 

@@ -1,25 +1,21 @@
-"""Where a coach writes: the templates, and one of them as fields or as text, checked by the interface's own rules.
+"""Where a coach writes a session: as fields or as text, checked by the interface's own rules.
 
-All of it works without a script. What is checked, stored and published goes to the routes of the interface, whose
-complaints stand beside the fields that they are about.
+All of it works without a script; with one the check is made while somebody writes. What is checked, stored and
+published goes to the routes of the interface, whose complaints stand beside the fields that they are about.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar, Final
 from uuid import UUID
 
-from django import forms
-from django.db.models import Max
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import redirect
 from django.urls import reverse
 
 from programming.api.catalogue_views import MovementsView, VariationsView
-from programming.api.template_views import RevisionsView, TemplatesView, TemplateView
+from programming.api.template_views import RevisionsView, TemplateView
 from programming.queries import (
     movements_visible_to,
     revisions_visible_to,
@@ -35,94 +31,8 @@ from services.console.words import short_day
 from services.console.write_fields import Fault, Fields, labels, pointer_below, said_plainly
 from services.console.write_form import AS_TEXT, Catalogue, Form, Written, document_in, without_blanks
 
-MOST: Final = 200
-"""Templates and revisions shown at once, the newest."""
-BEGUN: Final[Mapping[str, Any]] = {
-    "title": "",
-    "quality": "",
-    "blocks": [
-        {
-            "key": "main",
-            "work": [],
-            "rules": {
-                "order": "in_sequence",
-                "break": {"counts": "none"},
-                "end": {"kind": "work_done"},
-                "scored": "time",
-                "tie_break": "none",
-            },
-            "aim": {"conditions": []},
-        }
-    ],
-}
-"""What a new session begins with."""
-
-
-@dataclass(frozen=True)
-class Listed:
-    address: str
-    name: str
-    day: str
-    published: str
-
-
-class NameForm(forms.Form):
-    name = forms.CharField(
-        label="What you call it",
-        max_length=120,
-        help_text="For your list; the athletes read the title. At most 120 characters.",
-    )
-
-
-class WritePage(OrganisationPage):
-    """The list of templates, and a new one."""
-
-    shows = (TemplatesView, RevisionsView)
-    does = {"POST": TemplatesView}
-    place = "write"
-
-    def get(self, request: HttpRequest, organisation: UUID) -> HttpResponse:
-        return self._page(NameForm(label_suffix=""))
-
-    def post(self, request: HttpRequest, organisation: UUID) -> HttpResponse:
-        form = NameForm(request.POST, label_suffix="")
-        if not form.is_valid():
-            return self._page(form, 400)
-        body = {"name": form.cleaned_data["name"], "draft": BEGUN}
-        answer = ask(request, reverse("templates", args=[organisation]), body)
-        if answer.stored:
-            return redirect(self.address("template", answer.told["id"]))
-        told = [one["detail"] for one in answer.told.get("errors", [])]
-        form.add_error("name", " ".join(told) or answer.told["detail"])
-        return self._page(form, answer.status)
-
-    def _page(self, form: NameForm, status: int = 200) -> HttpResponse:
-        rows = templates_visible_to(self.member).filter(archived_at=None).order_by("-created_at", "-id")
-        found = list(rows.defer("draft")[: MOST + 1])
-        numbers = dict(
-            revisions_visible_to(self.member)
-            .filter(template__in=[row.id for row in found], location=None)
-            .order_by()
-            .values("template_id")
-            .annotate(last=Max("number"))
-            .values_list("template_id", "last")
-        )
-        return self.show(
-            "console/write.html",
-            status,
-            form=form,
-            may=self.open_to(self.member, "POST"),
-            more=len(found) > MOST,
-            templates=[
-                Listed(
-                    self.address("template", row.id),
-                    row.name,
-                    short_day(row.created_at.date()),
-                    f"revision {numbers[row.id]}" if row.id in numbers else "not yet",
-                )
-                for row in found[:MOST]
-            ],
-        )
+MOST: Final = 20
+"""Revisions shown, the newest."""
 
 
 class TemplatePage(OrganisationPage):
@@ -168,7 +78,7 @@ class TemplatePage(OrganisationPage):
     def _values(self, document: Mapping[str, Any]) -> dict[str, str]:
         if self.form.fits(document):
             return self.form.filled(document)
-        return {AS_TEXT: json.dumps(document, indent=2, ensure_ascii=False)}
+        return {AS_TEXT: _as_text(document)}
 
     def _written(self, values: Mapping[str, str]) -> Written | str:
         """The document that was sent, or why there is none in what was typed."""
@@ -180,8 +90,7 @@ class TemplatePage(OrganisationPage):
     def _other_way(self, values: Mapping[str, str], written: Written, do: str) -> HttpResponse:
         kept = {name: values[name] for name in ("name", "tag") if name in values}
         if do == "text":
-            text = json.dumps(written.document, indent=2, ensure_ascii=False)
-            return self._page({**kept, AS_TEXT: text}, None)
+            return self._page({**kept, AS_TEXT: _as_text(written.document)}, None)
         if not self.form.fits(written.document):
             said = "It holds more than the fields have place for, so it stays a text."
             return self._page(values, [("", said)])
@@ -218,7 +127,10 @@ class TemplatePage(OrganisationPage):
     def _refused(self, values: dict[str, str], answer: Answer, written: Written) -> HttpResponse:
         if answer.status == 412:
             self.row = answers.found_or_404(templates_visible_to(self.member), self.row.id)
-            now = self._values(self.row.draft) | {"name": self.row.name}
+            stored = self._values(self.row.draft)
+            if AS_TEXT in values:
+                stored = {AS_TEXT: _as_text(self.row.draft)}
+            now = stored | {"name": self.row.name}
             tagged = {**values, "tag": etag_of(self.row)}
             return self._page(tagged, None, written=written, status=412, now=now)
         faults = _complaints(answer.told.get("errors", []), "/draft")
@@ -245,6 +157,9 @@ class TemplatePage(OrganisationPage):
         for one in faults:
             errors[one.field] = f"{errors[one.field]} {one.detail}" if one.field in errors else one.detail
         fields = Fields(values, errors, now)
+        if self.request.headers.get("HX-Request") == "true":
+            asked = [] if as_text else [one for one in fields.everything() if one.name in values]
+            return self.show("console/checked_live.html", checked=True, faults=faults, asked=asked)
         return self.show(
             "console/template.html",
             status,
@@ -257,6 +172,7 @@ class TemplatePage(OrganisationPage):
             name_error=errors.get("name", ""),
             conflict=now is not None,
             stored_now="" if now is None else now.get(AS_TEXT, ""),
+            name_now="" if now is None or now["name"] == values.get("name") else now["name"],
             checked=checked is not None,
             faults=faults,
             as_text=as_text,
@@ -281,6 +197,10 @@ class TemplatePage(OrganisationPage):
         rows = revisions_visible_to(self.member).filter(template=self.row, location=None)
         found = rows.order_by("-number").values_list("number", "created_at", "id")[:MOST]
         return [(number, short_day(made.date()), self.address("place", id_)) for number, made, id_ in found]
+
+
+def _as_text(document: Mapping[str, Any]) -> str:
+    return json.dumps(document, indent=2, ensure_ascii=False)
 
 
 LABELS: Final = {**labels(), "name": "What you call it"}

@@ -41,11 +41,11 @@ class BlockAsked:
     """rare_open: whether something stands in the fields that are seldom needed, or is wrong with one."""
 
     place: int
-    usual: Sequence[Asked]
-    rare: Sequence[Asked]
+    usual: list[Asked]
+    rare: list[Asked]
     rare_open: bool
-    work: Sequence[Sequence[Asked]]
-    aim: Sequence[Sequence[Asked]]
+    work: Sequence[list[Asked]]
+    aim: Sequence[list[Asked]]
 
 
 @dataclass(frozen=True)
@@ -67,6 +67,14 @@ class Fields:
 
     def whole(self, *, rare: bool) -> list[Asked]:
         return [self._of(slot, "") for slot in WHOLE if slot.rare is rare]
+
+    def everything(self) -> list[Asked]:
+        """All fields that stand on the page, the name of the template too."""
+        name = Slot("name", ("name",), "What you call it")
+        parts = [[self._of(name, "")], self.whole(rare=False), self.whole(rare=True)]
+        for block in self.blocks():
+            parts += [block.usual, block.rare, *block.work, *block.aim]
+        return [one for part in parts for one in part]
 
     def blocks(self, spare: int = 0) -> list[BlockAsked]:
         """Those that there are, and `spare` empty ones."""

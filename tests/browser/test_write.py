@@ -41,6 +41,10 @@ def test_a_session_is_written_published_and_placed(shown: World, width: int, req
         one.page.get_by_label("What", exact=True).first.select_option("the time")
         one.page.get_by_label("At least").first.fill("4:00")
         one.page.get_by_label("At most").first.fill("2:00")
+        one.page.keyboard.press("Tab")  # no button: it is checked while somebody writes
+        one.page.get_by_text("Make the lower bound at most the upper bound.").first.wait_for()
+        assert one.page.get_by_label("At most").first.input_value() == "2:00"
+        looked_over(one)
         one.page.get_by_role("button", name="Check", exact=True).click()
         one.page.get_by_text("it from being published").wait_for()
         looked_over(one)

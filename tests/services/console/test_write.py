@@ -15,8 +15,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from programming.calc.document import parse_revision
-from services.console.write import BEGUN
 from services.console.write_form import Catalogue, Form, without_blanks
+from services.console.write_home import BEGUN
 from services.demo import documents
 from services.tenancy.actor import Role
 from tests.scoring.several import EVERY, HEAVY, HOLD, ROUNDS, document
@@ -248,6 +248,25 @@ def test_a_check_is_that_of_the_interface_and_stores_nothing(world: World) -> No
     assert stored(world, template)["version"] == 1
     good = sent(world, template, values, "check")
     assert "Nothing keeps it from being published." in looked_at(good).text
+
+
+def test_while_somebody_writes_only_what_is_wrong_is_sent(world: World) -> None:
+    """A piece of the page: the list, and for each field what is wrong with it, nothing where it was put right."""
+    template = template_of(world)
+    values = {**opened(world, template), "0-w0-amount": "0", "do": "check"}
+    ask = browser(world.cast.coach, headers={"HX-Request": "true"})
+    content = ask.post(address(world, template), values).content.decode()
+    assert "1 thing keeps it from being published" in content and "<html" not in content
+    wrong = dict(re.findall(r'<p class="error" id="f-([^"]+)-error" hx-swap-oob="true">([^<]*)</p>', content))
+    assert set(wrong) == {name for name in values if name not in ("tag", "do")}
+    assert [name for name, said in wrong.items() if said] == ["0-w0-amount"]
+    right = ask.post(address(world, template), {**values, "0-w0-amount": "60"}).content.decode()
+    assert "Nothing keeps it from being published." in right
+    page_of_it = browser(world.cast.coach).get(address(world, template)).content.decode()
+    assert {f'id="f-{name}-error"' in page_of_it for name in wrong} == {True}
+    text = ask.post(address(world, template), {**values, "document": "{"})
+    assert text.status_code == 200 and "This is no JSON" in text.content.decode()
+    assert stored(world, template)["version"] == 1
 
 
 def test_a_draft_is_stored_with_its_faults_and_not_published(world: World) -> None:
