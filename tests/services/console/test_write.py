@@ -243,7 +243,9 @@ def test_a_check_is_that_of_the_interface_and_stores_nothing(world: World) -> No
     assert f"{len(told)} things keep it from being published" in shown.text
     for name in ("0-w0-movement", "0-w1-load", "0-end"):
         assert f'href="#f-{name}"' in content
-        assert f'id="f-{name}-error"' in content and f'aria-describedby="f-{name}-error"' in content
+        assert re.search(f'id="f-{name}-error">[^<]+<', content)
+        assert f'aria-describedby="f-{name}-error"' in content
+    assert 'id="f-0-w0-amount-error"></p>' in content
     assert 'value="heavy"' in content and 'value="Barrel of herring"' in content
     assert stored(world, template)["version"] == 1
     good = sent(world, template, values, "check")
