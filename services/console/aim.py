@@ -74,14 +74,15 @@ def condition_said(one: Condition, block: Block, names: Names) -> str:
     if one.kind == "later_sets":
         return f"{names.work(one.work or '')}, each later set: {window_said(one)} {unit}"
     timed = one.kind == "time" or (one.kind == "score" and block.rules.scored == "time")
-    window = _timed(one) if timed else window_said(one)
+    window = timed_window(one) if timed else window_said(one)
     if one.kind == "effort":
         window += ", of 10"
     named = condition_named(one, names.works)
     return f"{named[:1].upper()}{named[1:]}: {window}"
 
 
-def _timed(one: Condition) -> str:
+def timed_window(one: Condition) -> str:
+    """A window of seconds, in minutes and seconds."""
     if one.lower is not None and one.upper is not None:
         return f"{clock(one.lower)} to {clock(one.upper)}"
     if one.lower is not None:

@@ -38,6 +38,7 @@ class Outcome:
 class Result:
     """One athlete's result of the session; open_review: whether somebody has to look at it."""
 
+    id: UUID
     name: str
     score: str
     detail: str
@@ -65,6 +66,7 @@ def result_of(
     names = names_of(plan)
     several = len(plan.doc.blocks) > 1
     return Result(
+        id=attempt.id,
         name=name,
         score="; ".join(_with_block(score_said(one, names), one, names, several) for one in told)
         or "being scored",
@@ -119,13 +121,14 @@ def _outcomes(scores: Sequence[Mapping[str, Any]], plan: SessionPlan) -> list[Ou
     """One for each condition; a dash where it was not held against the result."""
     held = {(score["block"], one["index"]): one for score in scores for one in score["aim"]}
     return [
-        _outcome(held.get((block.key, index)))
+        outcome_of(held.get((block.key, index)))
         for block in plan.doc.blocks
         for index in range(len(block.aim.conditions))
     ]
 
 
-def _outcome(one: Mapping[str, Any] | None) -> Outcome:
+def outcome_of(one: Mapping[str, Any] | None) -> Outcome:
+    """Of a condition as the interface answers it; None where it was not held against the result."""
     if one is None:
         return Outcome(DASH, "", "")
     shown = shown_said(one["low"], one["high"], one["kind"])

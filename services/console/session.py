@@ -114,7 +114,7 @@ class SessionPage(OneSession):
             rows=[(one, self.address("brief", one.id)) for one in self.given],
             waiting=self.waiting(now),
             opens=self.opens(now),
-            results=self._results(),
+            results=[(one, self.address("result", one.id)) for one in self._results()],
             conditions=conditions_of(self.plan),
             ranking=ranking_of(self.member, session, self.names),
         )

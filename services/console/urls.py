@@ -28,6 +28,9 @@ from services.console.my_worker import MyWorker
 from services.console.own_factor import OwnFactorPage
 from services.console.page import PLACES
 from services.console.progression import ProgressionChart, ProgressionPage
+from services.console.one_result import ResultChart, ResultPage
+from services.console.page import PLACES
+from services.console.place import PlacePage
 from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage
@@ -36,6 +39,8 @@ from services.console.target import GroupTargetPage, TargetPage
 from services.console.today import TodayPage
 from services.console.together import GroupLoadPage, LocationLoadPage
 from services.console.wellness import WellnessChart, WellnessPage
+from services.console.write import TemplatePage
+from services.console.write_home import WritePage
 
 ORGANISATION = "organisations/<uuid:organisation>"
 
@@ -43,6 +48,7 @@ PLACES[:] = [
     ("Today", "today", TodayPage),
     ("Athletes", "athletes", AthletesPage),
     ("Balance", "balance", BalanceHome),
+    ("Write", "write", WritePage),
     ("My sessions", "my-sessions", MySessionsPage),
     ("To look at", "reviews", ReviewsPage),
 ]
@@ -60,6 +66,8 @@ urlpatterns: list[URLPattern] = [
     path(f"{ORGANISATION}/sessions/<uuid:session>", SessionPage.as_view(), name="session"),
     path(f"{ORGANISATION}/sessions/<uuid:session>/sheet", SheetPage.as_view(), name="sheet"),
     path(f"{ORGANISATION}/prescriptions/<uuid:prescription>/brief", BriefPage.as_view(), name="brief"),
+    path(f"{ORGANISATION}/results/<uuid:attempt>", ResultPage.as_view(), name="result"),
+    path(f"{ORGANISATION}/results/<uuid:attempt>/chart.svg", ResultChart.as_view(), name="result-chart"),
     path(f"{ORGANISATION}/athletes", AthletesPage.as_view(), name="athletes"),
     path(ATHLETE, AthletePage.as_view(), name="athlete"),
     path(
@@ -114,6 +122,9 @@ urlpatterns: list[URLPattern] = [
     path(
         f"{ORGANISATION}/groups/<uuid:group>/balance/wanted", GroupTargetPage.as_view(), name="group-target"
     ),
+    path(f"{ORGANISATION}/write", WritePage.as_view(), name="write"),
+    path(f"{ORGANISATION}/write/<uuid:template>", TemplatePage.as_view(), name="template"),
+    path(f"{ORGANISATION}/revisions/<uuid:revision>/place", PlacePage.as_view(), name="place"),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
     path(f"{ORGANISATION}/reports", ReportsPage.as_view(), name="reports"),

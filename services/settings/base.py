@@ -53,6 +53,7 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "drf_spectacular_sidecar",
     "django_filters",
+    "django_htmx",
     "knox",
     "axes",
     "services.tenancy.apps.TenancyConfig",

@@ -19,7 +19,9 @@ def marks(svg: str) -> dict[str, int]:
 
 
 def words(svg: str) -> list[str]:
-    return [text.text or "" for text in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+    """Line by line."""
+    root = ElementTree.fromstring(svg)
+    return [text.text or "" for kind in ("text", "tspan") for text in root.iter(f"{SVG}{kind}")]
 
 
 def stands_alone(svg: str) -> None:

@@ -27,6 +27,17 @@ SHOWN: dict[str, list[str]] = {
         *("scheduled-sessions/{session}", "revisions/{revision}", "locations", "groups", "prescriptions"),
         *("attempts", "scheduled-sessions/{session}/ranking"),
     ],
+    "result": [
+        *("attempts/{attempt}", "prescriptions/{prescription}", "scheduled-sessions/{session}"),
+        "revisions/{revision}",
+    ],
+    "result-chart": [
+        *("attempts/{attempt}", "prescriptions/{prescription}", "scheduled-sessions/{session}"),
+        "revisions/{revision}",
+    ],
+    "write": ["templates", "templates/{template}/revisions"],
+    "template": ["templates/{template}", "templates/{template}/revisions", "movements", "variations"],
+    "place": ["revisions/{revision}", "templates/{template}", "locations", "groups"],
     "sheet": [
         "scheduled-sessions/{session}",
         "revisions/{revision}",
@@ -71,8 +82,10 @@ SHOWN: dict[str, list[str]] = {
     "review": ["reviews/{review}", "attempts/{attempt}", "scheduled-sessions"],
 }
 """By page the routes of the interface that answer what stands on it."""
-DOES = {"review", "report", "balance-target", "group-target"}
+DOES = {"review", "report", "balance-target", "group-target", "write", "template", "place"}
 """Pages with a form that writes."""
+LATER = ("group", "attempt", "template", "revision", "location")
+"""Ids that are in the address of a page, beside those of the first ones."""
 OWN = {
     *("my-sessions", "my-worker", "my-session", "my-session-state", "my-report"),
     *("my-day", "my-rest", "my-rest-back", "my-training-back", "my-wellness"),
@@ -112,6 +125,7 @@ def filled(world: World) -> dict[str, str]:
         "report": reported(world, "Bruna Keel"),
         "session": session["id"],
         "revision": session["revision"],
+        "template": coach.get(url(world, f"revisions/{session['revision']}")).json()["template"],
         "athlete": attempt["athlete"],
         "form": "morning",
         "location": str(world.cast.harbour.id),
@@ -174,10 +188,7 @@ def test_an_unknown_id_is_not_there(prescribed: World) -> None:
     """404 on every page that names something."""
     ids = {
         key: str(uuid4())
-        for key in (
-            *("session", "athlete", "movement", "prescription", "review", "report"),
-            *("location", "group"),
-        )
+        for key in ("session", "athlete", "movement", "prescription", "review", "report", *LATER)
     }
     assert all(UUID(one) for one in ids.values())
     ids |= {"form": "morning", "item": "sleep"}

@@ -2,7 +2,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("tenancy", "0002_protect")]
+    dependencies = [("tenancy", "0003_organisation_staff_second_factor")]
 
     operations = [
         migrations.AddField(
