@@ -26,6 +26,8 @@ from tests.contracts.stage_safety import screening_body
 from tests.support.api import committed_document
 from tests.support.world import KIT, SESSION
 
+FACTOR = pyotp.random_base32()
+
 
 @dataclass(frozen=True)
 class Sent:
@@ -34,6 +36,7 @@ class Sent:
     path      names of ids that differ from the names in the path
     secrets   by name in the path, what is no id: nobody finds it out by reading one
     if_match  name of the id whose entity tag is sent
+    first     what has to have happened
     """
 
     path: Mapping[str, str] = field(default_factory=dict)
@@ -41,6 +44,7 @@ class Sent:
     body: Any = None
     query: Mapping[str, str] = field(default_factory=dict)
     if_match: str = ""
+    first: Callable[[], None] | None = None
 
 
 def _ago(**span: float) -> str:
@@ -75,14 +79,21 @@ def _roster(side: Side) -> Sent:
     )
 
 
-def _code(side: Side, *, on: bool) -> str:
-    """The code of the moment, after everybody of the organisation has set up the same factor, or begun to."""
-    secret, now = pyotp.random_base32(), timezone.now()
-    for member in side.people.values():
-        with transaction.atomic(), person_scope(member.person.id):
-            told = {"secret": secret, "offered_at": now, "confirmed_at": now if on else None}
-            SecondFactor.objects.update_or_create(person_id=member.person.id, defaults=told)
-    return pyotp.TOTP(secret).at(now)
+def _code() -> str:
+    return pyotp.TOTP(FACTOR).at(timezone.now())
+
+
+def _set_up(side: Side, *, on: bool) -> Callable[[], None]:
+    """Gives everybody of the organisation the same second factor, on or only begun."""
+
+    def first() -> None:
+        now = timezone.now()
+        for member in side.people.values():
+            with transaction.atomic(), person_scope(member.person.id):
+                told = {"secret": FACTOR, "offered_at": now, "confirmed_at": now if on else None}
+                SecondFactor.objects.update_or_create(person_id=member.person.id, defaults=told)
+
+    return first
 
 
 def _place(side: Side, name: str) -> str:
@@ -94,8 +105,10 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
         body={"email": s.people["coach"].person.email, "password": PASSWORD, "label": "phone"}
     ),
     "begin_second_factor": lambda s: Sent(body={"password": PASSWORD}),
-    "confirm_second_factor": lambda s: Sent(body={"code": _code(s, on=False)}),
-    "remove_second_factor": lambda s: Sent(body={"password": PASSWORD, "code": _code(s, on=True)}),
+    "confirm_second_factor": lambda s: Sent(body={"code": _code()}, first=_set_up(s, on=False)),
+    "remove_second_factor": lambda s: Sent(
+        body={"password": PASSWORD, "code": _code()}, first=_set_up(s, on=True)
+    ),
     "accept_invitation": lambda s: Sent(
         body={"secret": s.secret, "name": "Rhea Dunn", "password": "harbour lights at dusk"}
     ),
@@ -343,6 +356,7 @@ class Request:
     query: Mapping[str, str]
     body: Any
     if_match: str | None
+    first: Callable[[], None] | None = None
 
     @property
     def address(self) -> str:
@@ -377,4 +391,4 @@ def request_for(case: str, side: Side) -> Request:
     names = [name for name in re.findall(r"{(\w+)}", template) if name not in sent.secrets]
     path = {name: str(side.ids[sent.path.get(name, name)]) for name in names} | dict(sent.secrets)
     tag = f'"{side.ids[sent.if_match]}-{side.version(sent.if_match)}"' if sent.if_match else None
-    return Request(method, template, path, sent.query, sent.body, tag)
+    return Request(method, template, path, sent.query, sent.body, tag, sent.first)

@@ -46,6 +46,7 @@ TOLD = {
         for name in ("number", "origin_number", "newest_origin_number")
     },
     **{f"TakenUpOutput.{name}": COUNT for name in ("variations_added", "versions_added")},
+    "SecondFactorOutput.recovery_codes_left": COUNT,
     "SessionOutput.version": COUNT,
     **{
         f"{kind}Output.version": COUNT
