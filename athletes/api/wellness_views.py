@@ -15,8 +15,10 @@ from athletes.actions.wellness import answer_form, change_answers, remove_answer
 from athletes.api import wellness_examples as examples
 from athletes.api import wellness_serializers as s
 from athletes.api.athlete_views import READ, AthleteScopedView
+from athletes.api.health_views import HealthView
 from athletes.api.load_query import ON, asked_day
 from athletes.errors import AlreadyAnswered, ClientIdReused, NotYourLocation
+from athletes.health_reads import WELLNESS
 from athletes.models import WellnessAnswer
 from athletes.wellness import READERS, answers_visible_to, forms, newest_form, told_flags
 from services.api.operation import Access, Operation
@@ -56,7 +58,8 @@ class WellnessFormsView(OrganisationView):
         return self.reply(set_form(actor=self.actor, **self.read_input()), location=request.path)
 
 
-class WellnessAnswersView(AthleteScopedView):
+class WellnessAnswersView(HealthView, AthleteScopedView):
+    health = WELLNESS
     operation = {
         "GET": Operation(
             id="list_wellness_answers",
@@ -102,7 +105,8 @@ class WellnessAnswersView(AthleteScopedView):
         return self.reply(row, location=f"{request.path}/{row.id}", created=created)
 
 
-class WellnessAnswerView(AthleteScopedView):
+class WellnessAnswerView(HealthView, AthleteScopedView):
+    health = WELLNESS
     operation = {
         "GET": Operation(
             id="read_wellness_answer",
@@ -148,7 +152,8 @@ class WellnessAnswerView(AthleteScopedView):
         return self.no_content()
 
 
-class WellnessView(AthleteScopedView):
+class WellnessView(HealthView, AthleteScopedView):
+    health = WELLNESS
     operation = {
         "GET": Operation(
             id="read_wellness",

@@ -161,6 +161,7 @@ RULES: Mapping[str, Rule] = {
     "list_body_masses": Rule(OWN, hidden=OTHERS),
     "record_body_mass": Rule(OWN, hidden=OTHERS),
     # Answers about health: not for the staff of a location.
+    "list_health_reads": Rule("owner"),
     "list_wellness_forms": Rule(ALL),
     "set_wellness_form": Rule(COACHES),
     "list_wellness_answers": Rule(ANSWERS, hidden="other_athlete", subject="wellness_answer"),
