@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Final
@@ -30,6 +30,8 @@ MEANING: Final = (
     "a question to the athlete: unusual of themselves; no diagnosis, and nothing that restrains anybody"
 )
 LONGEST_AGO: Final = dt.timedelta(days=2 * MOST_ANSWERS)
+_Told = tuple[dt.date, int, Mapping[str, float]]
+"""Day, number of the form's version, answers by item."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,11 @@ class ItemFlag:
     newest_value: float | None
     flag: Flag
 
+    @property
+    def is_unusually_bad(self) -> bool | None:
+        """None where nothing is known of what is usual."""
+        return None if self.flag.limits is None else self.flag.side not in (None, self.item.better)
+
 
 def items_of(form: WellnessForm) -> dict[str, Item]:
     """By key, in their order."""
@@ -88,8 +95,8 @@ def answers_visible_to(actor: Actor) -> QuerySet[WellnessAnswer]:
     return rows.select_related("form", "athlete") if actor.role in READERS else rows.none()
 
 
-def flags_of(athlete: Athlete, form: WellnessForm, on: dt.date) -> list[ItemFlag]:
-    """Of every item of the newest form what the answers up to a day say (two queries).
+def flags_of(athlete_ids: Collection[UUID], form: WellnessForm, on: dt.date) -> dict[UUID, list[ItemFlag]]:
+    """By athlete, of every item of the newest form what the answers up to a day say (two queries for any number).
 
     Answers under another version of the form count where the item had the same scale there.
     """
@@ -98,10 +105,17 @@ def flags_of(athlete: Athlete, form: WellnessForm, on: dt.date) -> list[ItemFlag
         for number, items in WellnessForm.objects.filter(key=form.key).values_list("number", "items")
     }
     rows = WellnessAnswer.objects.filter(
-        athlete=athlete, form_key=form.key, local_date__lte=on, local_date__gt=on - LONGEST_AGO
+        athlete_id__in=athlete_ids, form_key=form.key, local_date__lte=on, local_date__gt=on - LONGEST_AGO
     )
-    told = list(rows.order_by("local_date").values_list("local_date", "form__number", "answers"))
-    return [_flag(athlete.id, form.key, item, scales, told, on) for item in items_of(form).values()]
+    told: dict[UUID, list[_Told]] = {athlete_id: [] for athlete_id in athlete_ids}
+    columns = rows.order_by("local_date").values_list("athlete_id", "local_date", "form__number", "answers")
+    for athlete_id, *answered in columns:
+        told[athlete_id].append((answered[0], answered[1], answered[2]))
+    items = items_of(form).values()
+    return {
+        athlete_id: [_flag(athlete_id, form.key, item, scales, listed, on) for item in items]
+        for athlete_id, listed in told.items()
+    }
 
 
 def _flag(
@@ -109,7 +123,7 @@ def _flag(
     form: str,
     item: Item,
     scales: Mapping[int, Mapping[str, Any]],
-    told: Sequence[tuple[dt.date, int, Mapping[str, float]]],
+    told: Sequence[_Told],
     on: dt.date,
 ) -> ItemFlag:
     found = [
@@ -135,7 +149,7 @@ def _generator(athlete_id: UUID, form: str, item: str, values: np.ndarray) -> np
 
 def told_flags(athlete: Athlete, form: WellnessForm, on: dt.date) -> dict[str, Any]:
     """As it is told, with how many false flags all items together are to be expected to give."""
-    found = flags_of(athlete, form, on)
+    found = flags_of([athlete.id], form, on)[athlete.id]
     limits = [one.flag.limits for one in found if one.flag.limits is not None]
     return {
         "athlete": athlete.id,
@@ -164,7 +178,7 @@ def _told(one: ItemFlag) -> dict[str, Any]:
         "baseline": None if limits is None else _baseline(flag, limits),
         "baseline_reason": flag.reason,
         "side": flag.side,
-        "unusually_bad": None if limits is None else flag.side not in (None, one.item.better),
+        "unusually_bad": one.is_unusually_bad,
     }
 
 

@@ -19,7 +19,7 @@ from athletes.api.health_views import HealthView
 from athletes.api.load_query import ON, asked_day
 from athletes.errors import AlreadyAnswered, ClientIdReused, NotYourLocation
 from athletes.health_reads import WELLNESS
-from athletes.models import WellnessAnswer
+from athletes.models import WellnessAnswer, WellnessForm
 from athletes.wellness import READERS, answers_visible_to, forms, newest_form, told_flags
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
@@ -28,6 +28,17 @@ from services.tenancy.actor import COACHES, Scope
 
 READ_ANSWERS = Access(READERS, Scope.ATHLETES_READ)
 WRITE_ANSWERS = Access(READERS, Scope.ATHLETES_WRITE)
+
+FORM = OpenApiParameter("form", str, required=True, description="The key of the form.")
+
+
+def asked_form(request: Request) -> WellnessForm:
+    """The newest version of the form in `form`. Raises Invalid."""
+    try:
+        return newest_form(request.query_params.get("form", ""))
+    except NotFound:
+        detail = "Name the key of a form that is there."
+        raise Invalid(errors=[FieldProblem("", "unknown_reference", detail, parameter="form")]) from None
 
 
 class WellnessFormsView(OrganisationView):
@@ -51,7 +62,7 @@ class WellnessFormsView(OrganisationView):
 
     def get(self, request: Request, organisation: UUID) -> Response:
         """All versions, newest first; of each key the highest number is asked now."""
-        return self.page(forms(), order=("-created_at", "-id"))
+        return self.page(forms(), order=("-created_at", "-number", "-id"))
 
     def post(self, request: Request, organisation: UUID) -> Response:
         """Say what is asked: a first version, or the next one under a key that is there."""
@@ -160,7 +171,7 @@ class WellnessView(HealthView, AthleteScopedView):
             output=s.WellnessOutput,
             parameters=(
                 ON,
-                OpenApiParameter("form", str, required=True, description="The key of the form."),
+                FORM,
             ),
             response_example=examples.WELLNESS,
         )
@@ -172,9 +183,5 @@ class WellnessView(HealthView, AthleteScopedView):
         nothing. Limits come from their own history; below 35 answers there are none.
         """
         today = local_date(timezone.now(), self.athlete.zone)
-        try:
-            form = newest_form(request.query_params.get("form", ""))
-        except NotFound:
-            detail = "Name the key of a form that is there."
-            raise Invalid(errors=[FieldProblem("", "unknown_reference", detail, parameter="form")]) from None
+        form = asked_form(request)
         return self.reply(told_flags(self.athlete, form, asked_day(request, today) or today))

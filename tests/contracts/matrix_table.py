@@ -173,6 +173,7 @@ RULES: Mapping[str, Rule] = {
     "list_heart_rates": Rule(ANSWERS, hidden="other_athlete", subject="heart_rates"),
     "state_heart_rates": Rule(ANSWERS, hidden="other_athlete"),
     "take_heart_rates_back": Rule(ANSWERS, hidden="other_athlete"),
+    "read_group_wellness": Rule(COACHES),
     "list_training_logs": Rule(OWN, hidden=OTHERS, subject="training_log"),
     "log_training": Rule(OWN, hidden=OTHERS),
     "read_training_log": Rule(OWN, hidden=OTHERS),
