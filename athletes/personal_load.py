@@ -19,6 +19,14 @@ LOAD_TABLES = (
         actors=("recorded_by",),
     ),
     Kept(
+        "athletes.HealthRead",
+        Erase.DELETE,
+        subject=("athlete_id",),
+        personal=("athlete", "kind", "request_id"),
+        actors=("reader",),
+        note="says who read, never what",
+    ),
+    Kept(
         "athletes.TrainingLog",
         Erase.DELETE,
         subject=("athlete_id",),

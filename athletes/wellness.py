@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Final
@@ -63,6 +64,11 @@ class ItemFlag:
     newest_value: float | None
     flag: Flag
 
+    @property
+    def is_unusually_bad(self) -> bool | None:
+        """None where nothing is known of what is usual."""
+        return None if self.flag.limits is None else self.flag.side not in (None, self.item.better)
+
 
 def items_of(form: WellnessForm) -> dict[str, Item]:
     """By key, in their order."""
@@ -97,7 +103,14 @@ Answered = list[tuple[dt.date, float]]
 
 
 def answered(athlete: Athlete, form: WellnessForm, first: dt.date, last: dt.date) -> dict[str, Answered]:
-    """By item of the form what was answered from `first` to `last` (two queries).
+    """By item of the form what was answered from `first` to `last` (two queries)."""
+    return answered_by([athlete.id], form, first, last)[athlete.id]
+
+
+def answered_by(
+    athlete_ids: Collection[UUID], form: WellnessForm, first: dt.date, last: dt.date
+) -> dict[UUID, dict[str, Answered]]:
+    """The same by athlete (two queries for any number).
 
     Answers under another version of the form count where the item had the same scale there.
     """
@@ -105,25 +118,31 @@ def answered(athlete: Athlete, form: WellnessForm, first: dt.date, last: dt.date
         number: {row["key"]: Item(**row).scale for row in items}
         for number, items in WellnessForm.objects.filter(key=form.key).values_list("number", "items")
     }
+    asked = items_of(form)
+    found: dict[UUID, dict[str, Answered]] = {id_: {key: [] for key in asked} for id_ in athlete_ids}
     rows = WellnessAnswer.objects.filter(
-        athlete=athlete, form_key=form.key, local_date__gte=first, local_date__lte=last
+        athlete_id__in=athlete_ids, form_key=form.key, local_date__gte=first, local_date__lte=last
     )
-    told = list(rows.order_by("local_date").values_list("local_date", "form__number", "answers"))
+    columns = rows.order_by("local_date").values_list("athlete_id", "local_date", "form__number", "answers")
+    for athlete_id, day, number, answers in columns:
+        for key, item in asked.items():
+            if key in answers and scales[number].get(key) == item.scale:
+                found[athlete_id][key].append((day, float(answers[key])))
+    return found
+
+
+def flags_of(
+    athlete_ids: Collection[UUID], form: WellnessForm, on: dt.date, only: str | None = None
+) -> dict[UUID, list[ItemFlag]]:
+    """By athlete, of every item of the newest form, or of one, what the answers up to a day say (two queries for any
+    number).
+    """
+    told = answered_by(athlete_ids, form, on - LONGEST_AGO + dt.timedelta(days=1), on)
+    items = [item for key, item in items_of(form).items() if only in (None, key)]
     return {
-        item.key: [
-            (day, float(answers[item.key]))
-            for day, number, answers in told
-            if item.key in answers and scales[number].get(item.key) == item.scale
-        ]
-        for item in items_of(form).values()
+        athlete_id: [_flag(athlete_id, form.key, item, found[item.key], on) for item in items]
+        for athlete_id, found in told.items()
     }
-
-
-def flags_of(athlete: Athlete, form: WellnessForm, on: dt.date, only: str | None = None) -> list[ItemFlag]:
-    """Of every item of the newest form, or of one, what the answers up to a day say (two queries)."""
-    told = answered(athlete, form, on - LONGEST_AGO + dt.timedelta(days=1), on)
-    items = [item for item in items_of(form).values() if only in (None, item.key)]
-    return [_flag(athlete.id, form.key, item, told[item.key], on) for item in items]
 
 
 def _flag(athlete_id: UUID, form: str, item: Item, found: Answered, on: dt.date) -> ItemFlag:
@@ -145,7 +164,7 @@ def _generator(athlete_id: UUID, form: str, item: str, values: np.ndarray) -> np
 
 def told_flags(athlete: Athlete, form: WellnessForm, on: dt.date, only: str | None = None) -> dict[str, Any]:
     """As it is told, with how many false flags all items together, or the one, are to be expected to give."""
-    found = flags_of(athlete, form, on, only)
+    found = flags_of([athlete.id], form, on, only)[athlete.id]
     limits = [one.flag.limits for one in found if one.flag.limits is not None]
     return {
         "athlete": athlete.id,
@@ -174,7 +193,7 @@ def _told(one: ItemFlag) -> dict[str, Any]:
         "baseline": None if limits is None else _baseline(flag, limits),
         "baseline_reason": flag.reason,
         "side": flag.side,
-        "unusually_bad": None if limits is None else flag.side not in (None, one.item.better),
+        "unusually_bad": one.is_unusually_bad,
     }
 
 

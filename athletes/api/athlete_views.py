@@ -15,7 +15,9 @@ from athletes.actions.body_masses import record_body_mass
 from athletes.actions.limitations import add_limitation, change_limitation, lift_limitation
 from athletes.api import examples
 from athletes.api import serializers as s
+from athletes.api.health_views import HealthView
 from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.health_reads import LIMITATIONS
 from athletes.models import Athlete, Limitation
 from athletes.queries import athletes_visible_to, body_masses_visible_to, limitations_visible_to
 from athletes.safety_errors import OwnHold, OwnReport
@@ -147,7 +149,8 @@ class BodyMassesView(AthleteScopedView):
         return self.reply(weighing, location=request.path, created=created)
 
 
-class LimitationsView(AthleteScopedView):
+class LimitationsView(HealthView, AthleteScopedView):
+    health = LIMITATIONS
     operation = {
         "GET": Operation(
             id="list_limitations", output=s.LimitationOutput, paged=True, response_example=examples.LIMITATION
@@ -176,7 +179,8 @@ class LimitationsView(AthleteScopedView):
         return self.reply(row, location=f"{request.path}/{row.id}")
 
 
-class LimitationView(AthleteScopedView):
+class LimitationView(HealthView, AthleteScopedView):
+    health = LIMITATIONS
     operation = {
         "GET": Operation(
             id="read_limitation",

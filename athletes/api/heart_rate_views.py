@@ -12,8 +12,10 @@ from rest_framework.response import Response
 from athletes.actions.heart_rates import Stated, state_heart_rates, take_heart_rates_back
 from athletes.api import heart_rate_serializers as s
 from athletes.api.athlete_views import AthleteScopedView
+from athletes.api.health_views import HealthView
 from athletes.api.wellness_views import READ_ANSWERS, WRITE_ANSWERS
 from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.health_reads import HEART_RATE
 from athletes.heart_rates import heart_rates_visible_to
 from athletes.models import HeartRates
 from services.api.operation import Operation
@@ -36,7 +38,8 @@ EXAMPLE: Final[dict[str, Any]] = {
 }
 
 
-class HeartRatesView(AthleteScopedView):
+class HeartRatesView(HealthView, AthleteScopedView):
+    health = HEART_RATE
     operation = {
         "GET": Operation(
             id="list_heart_rates", output=s.HeartRatesOutput, paged=True, response_example=EXAMPLE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 from uuid import UUID
 
@@ -20,13 +21,16 @@ from athletes.actions.training_logs import (
 from athletes.api import load_examples as examples
 from athletes.api import load_serializers as s
 from athletes.api.athlete_views import READ, WRITE, AthleteScopedView
+from athletes.api.health_views import HealthView
 from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.health_reads import HEART_RATE
 from athletes.loads import rest_days_visible_to, training_logs_visible_to
 from athletes.models import RestDay, TrainingLog
 from services.api.operation import Operation
 
 
-class TrainingLogsView(AthleteScopedView):
+class TrainingLogsView(HealthView, AthleteScopedView):
+    health = HEART_RATE
     operation = {
         "GET": Operation(
             id="list_training_logs",
@@ -69,8 +73,14 @@ class TrainingLogsView(AthleteScopedView):
         )
         return self.reply(log, location=f"{request.path}/{log.id}", created=created)
 
+    def read_of(self, response: Response) -> Collection[UUID]:
+        """Health is what a heart rate says; a log without one is none."""
+        rates = [one["mean_heart_rate"] or one["highest_heart_rate"] for one in response.data["items"]]
+        return [self.athlete.id] if any(rates) else []
 
-class TrainingLogView(AthleteScopedView):
+
+class TrainingLogView(HealthView, AthleteScopedView):
+    health = HEART_RATE
     operation = {
         "GET": Operation(
             id="read_training_log",
@@ -113,6 +123,9 @@ class TrainingLogView(AthleteScopedView):
         """Remove what was logged by mistake."""
         remove_training_log(actor=self.actor, log=self.log, expected=self.expected_version(self.log))
         return self.no_content()
+
+    def read_of(self, response: Response) -> Collection[UUID]:
+        return [self.athlete.id] if self.log.mean_heart_rate or self.log.highest_heart_rate else []
 
 
 class RestDaysView(AthleteScopedView):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from itertools import islice
 from typing import Any
 from uuid import UUID
@@ -15,10 +16,12 @@ from athletes.actions.reports import PAIN, RED_FLAG, acknowledge_report, create_
 from athletes.api import report_serializers as s
 from athletes.api import safety_examples as examples
 from athletes.api.athlete_views import READ, STAFF_WRITES, WRITE, AthleteScopedView
+from athletes.api.health_views import HealthView
 from athletes.api.report_reading import hear
 from athletes.api.report_words import MOST_UNKNOWN, shown
 from athletes.emergency import GENERAL, Emergency, effective_settings
 from athletes.errors import NotYourLocation
+from athletes.health_reads import REPORTS
 from athletes.models import ReportReview
 from athletes.participation import received_about
 from athletes.queries import athletes_visible_to
@@ -73,7 +76,8 @@ class Reporting(OrganisationView):
         return super().handle_exception(error)
 
 
-class ReportsView(Reporting):
+class ReportsView(HealthView, Reporting):
+    health = REPORTS
     operation = {
         "GET": Operation(
             id="list_reports",
@@ -89,8 +93,12 @@ class ReportsView(Reporting):
         """Reports: those that nobody has acknowledged come first, the longest waiting before the others."""
         return self.page(reports_visible_to(self.actor), order=UNACKNOWLEDGED_FIRST)
 
+    def read_of(self, response: Response) -> Collection[UUID]:
+        return {UUID(str(one["athlete"])) for one in response.data["items"]}
 
-class AthleteReportsView(Reporting, AthleteScopedView):
+
+class AthleteReportsView(HealthView, Reporting, AthleteScopedView):
+    health = REPORTS
     operation = {
         "GET": Operation(
             id="list_athlete_reports",

@@ -14,14 +14,17 @@ from athletes.actions.screenings import record_screening, void_screening
 from athletes.api import safety_examples as examples
 from athletes.api import safety_serializers as s
 from athletes.api.athlete_views import READ, WRITE, AthleteScopedView
+from athletes.api.health_views import HealthView
 from athletes.errors import ClientIdReused, NotYourLocation
+from athletes.health_reads import SCREENINGS
 from athletes.models import Absence, Screening
 from athletes.safety_errors import AbsenceAlreadyAnswered, AbsenceReleased
 from athletes.safety_queries import absences_visible_to, screenings_visible_to
 from services.api.operation import Operation
 
 
-class ScreeningsView(AthleteScopedView):
+class ScreeningsView(HealthView, AthleteScopedView):
+    health = SCREENINGS
     operation = {
         "GET": Operation(
             id="list_screenings", output=s.ScreeningOutput, paged=True, response_example=examples.SCREENING

@@ -15,9 +15,11 @@ from athletes.actions.wellness import answer_form, change_answers, remove_answer
 from athletes.api import wellness_examples as examples
 from athletes.api import wellness_serializers as s
 from athletes.api.athlete_views import READ, AthleteScopedView
+from athletes.api.health_views import HealthView
 from athletes.api.load_query import ON, asked_day
 from athletes.errors import AlreadyAnswered, ClientIdReused, NotYourLocation
-from athletes.models import WellnessAnswer
+from athletes.health_reads import WELLNESS
+from athletes.models import WellnessAnswer, WellnessForm
 from athletes.wellness import READERS, answers_visible_to, forms, newest_form, told_flags
 from services.api.operation import Access, Operation
 from services.api.views import OrganisationView
@@ -26,6 +28,17 @@ from services.tenancy.actor import COACHES, Scope
 
 READ_ANSWERS = Access(READERS, Scope.ATHLETES_READ)
 WRITE_ANSWERS = Access(READERS, Scope.ATHLETES_WRITE)
+
+FORM = OpenApiParameter("form", str, required=True, description="The key of the form.")
+
+
+def asked_form(request: Request) -> WellnessForm:
+    """The newest version of the form in `form`. Raises Invalid."""
+    try:
+        return newest_form(request.query_params.get("form", ""))
+    except NotFound:
+        detail = "Name the key of a form that is there."
+        raise Invalid(errors=[FieldProblem("", "unknown_reference", detail, parameter="form")]) from None
 
 
 class WellnessFormsView(OrganisationView):
@@ -49,14 +62,15 @@ class WellnessFormsView(OrganisationView):
 
     def get(self, request: Request, organisation: UUID) -> Response:
         """All versions, newest first; of each key the highest number is asked now."""
-        return self.page(forms(), order=("-created_at", "-id"))
+        return self.page(forms(), order=("-created_at", "-number", "-id"))
 
     def post(self, request: Request, organisation: UUID) -> Response:
         """Say what is asked: a first version, or the next one under a key that is there."""
         return self.reply(set_form(actor=self.actor, **self.read_input()), location=request.path)
 
 
-class WellnessAnswersView(AthleteScopedView):
+class WellnessAnswersView(HealthView, AthleteScopedView):
+    health = WELLNESS
     operation = {
         "GET": Operation(
             id="list_wellness_answers",
@@ -102,7 +116,8 @@ class WellnessAnswersView(AthleteScopedView):
         return self.reply(row, location=f"{request.path}/{row.id}", created=created)
 
 
-class WellnessAnswerView(AthleteScopedView):
+class WellnessAnswerView(HealthView, AthleteScopedView):
+    health = WELLNESS
     operation = {
         "GET": Operation(
             id="read_wellness_answer",
@@ -148,14 +163,15 @@ class WellnessAnswerView(AthleteScopedView):
         return self.no_content()
 
 
-class WellnessView(AthleteScopedView):
+class WellnessView(HealthView, AthleteScopedView):
+    health = WELLNESS
     operation = {
         "GET": Operation(
             id="read_wellness",
             output=s.WellnessOutput,
             parameters=(
                 ON,
-                OpenApiParameter("form", str, required=True, description="The key of the form."),
+                FORM,
             ),
             response_example=examples.WELLNESS,
         )
@@ -167,9 +183,5 @@ class WellnessView(AthleteScopedView):
         nothing. Limits come from their own history; below 35 answers there are none.
         """
         today = local_date(timezone.now(), self.athlete.zone)
-        try:
-            form = newest_form(request.query_params.get("form", ""))
-        except NotFound:
-            detail = "Name the key of a form that is there."
-            raise Invalid(errors=[FieldProblem("", "unknown_reference", detail, parameter="form")]) from None
+        form = asked_form(request)
         return self.reply(told_flags(self.athlete, form, asked_day(request, today) or today))

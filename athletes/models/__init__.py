@@ -2,6 +2,7 @@ from athletes.models.athlete import Athlete, BodyMass, Limitation
 from athletes.models.capacity import Assessment, Capacity, Observation, PriorSnapshot, Tempo, Tiring
 from athletes.models.day_change import DayChange, DayChangeEnd
 from athletes.models.group_member import GroupMember
+from athletes.models.health_read import HealthRead
 from athletes.models.heart_rates import HeartRates
 from athletes.models.load import LoadDay, LoadSummary, RestDay, TrainingLog
 from athletes.models.safety import (
@@ -28,6 +29,7 @@ __all__ = [
     "DayChange",
     "DayChangeEnd",
     "GroupMember",
+    "HealthRead",
     "HeartRates",
     "HoldRelease",
     "Limitation",

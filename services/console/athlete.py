@@ -17,6 +17,7 @@ from athletes.api.assessment_views import AssessmentsView, CapacitiesView
 from athletes.api.athlete_views import AthleteView, LimitationsView
 from athletes.api.safety_views import AthleteHoldsView
 from athletes.figures import figure_reader
+from athletes.health_reads import LIMITATIONS
 from athletes.moments import next_full_hour
 from athletes.queries import (
     assessments_visible_to,
@@ -129,6 +130,7 @@ class AthletePage(OrganisationPage):
 
     def _limits(self, athlete: Any, today: dt.date) -> Sequence[str]:
         """Those that hold today or later."""
+        self.note_health(LIMITATIONS, [athlete.id])
         rows = limitations_visible_to(self.member).filter(athlete=athlete).order_by("from_date", "id")
         return [
             f"{plain(one.hazard)}, from {short_day(one.from_date)}"

@@ -15,6 +15,7 @@ from programming.api.template_views import RevisionView
 from programming.calc.revision import Block
 from programming.plans import SessionPlan, session_plan
 from scoring import queries
+from scoring.api.prescription_serializers import PrescriptionOutput
 from scoring.api.prescription_views import PrescriptionView
 from scoring.api.result_views import AttemptView
 from scoring.api.serializers import ScoreOutput
@@ -24,7 +25,6 @@ from scoring.queries import attempts_visible_to, prescriptions_visible_to
 from services.console import answers
 from services.console.aim import condition_said
 from services.console.charts import drawn
-from services.console.given import as_answered
 from services.console.page import OrganisationPage
 from services.console.results import Outcome, outcome_of, score_said
 from services.console.set_by_set import Line, Told, lines_of, told_in_words
@@ -66,7 +66,7 @@ class OneResult(OrganisationPage):
         tell_changes(self.member, self.attempt, scores)
         self.scores = {row.block: ScoreOutput(row).data for row in scores}
         prescription = prescriptions_visible_to(self.member).filter(id=self.attempt.prescription_id).first()
-        self.given = None if prescription is None else as_answered(prescription)
+        self.given = None if prescription is None else PrescriptionOutput(prescription).data
 
     def told_of(self, block: Block) -> Told:
         given, content = self.given, None if self.given is None else self.given["content"]

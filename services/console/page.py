@@ -10,7 +10,7 @@ whom the interface is closed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import Any, ClassVar
@@ -24,6 +24,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views import View
 
+from athletes.actions.health_reads import note_health_read
 from services.api.errors import SecondFactorRequired
 from services.api.operation import Access
 from services.api.views import OrganisationView
@@ -169,6 +170,11 @@ class OrganisationPage(SignedInPage):
         if self.actor is None:
             raise RuntimeError("The page has not been entered.")
         return self.actor
+
+    def note_health(self, kind: str, athlete_ids: Collection[UUID]) -> None:
+        """Of whom the page shows what is kept of health: written down as a read over the interface is."""
+        request_id = self.request.request_id  # type: ignore[attr-defined]
+        note_health_read(actor=self.member, kind=kind, athlete_ids=set(athlete_ids), request_id=request_id)
 
     def address(self, name: str, *args: Any) -> str:
         """Of a page of this organisation."""

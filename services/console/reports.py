@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from athletes.actions.reports import PAIN, acknowledge_report
 from athletes.api.report_views import UNACKNOWLEDGED_FIRST, AcknowledgementsView, ReportFilter, ReportsView
+from athletes.health_reads import REPORTS
 from athletes.safety_queries import reports_visible_to
 from athletes.safety_words import SIGNS
 from programming.calc.difference_words import plain
@@ -62,6 +63,7 @@ class ReportsPage(OrganisationPage):
 
     def get(self, request: HttpRequest, organisation: UUID) -> HttpResponse:
         found = list(open_reports(self.member)[: MOST + 1])
+        self.note_health(REPORTS, [row.report.athlete_id for row in found[:MOST]])
         return self.show("console/reports.html", waiting=self._told(found[:MOST]), more=len(found) > MOST)
 
     def _told(self, rows: Sequence[Any]) -> list[Reported]:
@@ -115,6 +117,7 @@ class ReportPage(OrganisationPage):
 
     def _page(self, row: Any, form: SeenForm, status: int = 200) -> HttpResponse:
         told = row.report
+        self.note_health(REPORTS, [told.athlete_id])
         return self.show(
             "console/report.html",
             status,

@@ -25,12 +25,11 @@ from services.console.my_session import MySessionPage, MySessionState
 from services.console.my_sessions import MySessionsPage
 from services.console.my_wellness import MyWellnessPage
 from services.console.my_worker import MyWorker
+from services.console.one_result import ResultChart, ResultPage
 from services.console.own_factor import OwnFactorPage
 from services.console.page import PLACES
-from services.console.progression import ProgressionChart, ProgressionPage
-from services.console.one_result import ResultChart, ResultPage
-from services.console.page import PLACES
 from services.console.place import PlacePage
+from services.console.progression import ProgressionChart, ProgressionPage
 from services.console.reports import ReportPage, ReportsPage
 from services.console.reviews import ReviewPage, ReviewsPage
 from services.console.session import SessionPage

@@ -230,6 +230,7 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     ),
     "change_wellness_answer": lambda s: Sent(body={"answers": {"sleep": 2}}, if_match="wellness_answer"),
     "remove_wellness_answer": lambda s: Sent(if_match="wellness_answer"),
+    "read_group_wellness": lambda s: Sent(query={"form": "morning"}),
     "read_wellness": lambda s: Sent(query={"form": "morning"}),
     "state_heart_rates": lambda s: Sent(body={**RATES, "from_date": _week(-2)}),
     "take_heart_rates_back": lambda s: Sent(),

@@ -167,6 +167,7 @@ RULES: Mapping[str, Rule] = {
     "list_body_masses": Rule(OWN, hidden=OTHERS),
     "record_body_mass": Rule(OWN, hidden=OTHERS),
     # Answers about health: not for the staff of a location.
+    "list_health_reads": Rule("owner"),
     "list_wellness_forms": Rule(ALL),
     "set_wellness_form": Rule(COACHES),
     "list_wellness_answers": Rule(ANSWERS, hidden="other_athlete", subject="wellness_answer"),
@@ -178,6 +179,7 @@ RULES: Mapping[str, Rule] = {
     "list_heart_rates": Rule(ANSWERS, hidden="other_athlete", subject="heart_rates"),
     "state_heart_rates": Rule(ANSWERS, hidden="other_athlete"),
     "take_heart_rates_back": Rule(ANSWERS, hidden="other_athlete"),
+    "read_group_wellness": Rule(COACHES),
     "list_training_logs": Rule(OWN, hidden=OTHERS, subject="training_log"),
     "log_training": Rule(OWN, hidden=OTHERS),
     "read_training_log": Rule(OWN, hidden=OTHERS),

@@ -62,6 +62,10 @@ COUNTED = {
         "athletes/test_api_heart_rates.py::test_lists_cost_the_same_for_three_rows_as_for_thirty",
         "heart-rates",
     ),
+    "list_health_reads": (
+        "athletes/test_health_reads.py::test_the_list_costs_the_same_for_three_rows_as_for_thirty",
+        "health-reads",
+    ),
     "list_training_logs": (LOAD, "training-logs"),
     "list_rest_days": (LOAD, "rest-days"),
     "list_load_days": (LOAD, "load-days"),

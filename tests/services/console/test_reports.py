@@ -6,6 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from athletes.models import HealthRead
 from tests.services.console.browse import browser, looked_at, page
 from tests.services.console.conftest import reported
 from tests.support.api import ApiClient
@@ -76,3 +77,17 @@ def test_the_list_costs_the_same_for_one_and_ten(world: World) -> None:
             assert client.get(page(world.cast, "reports")).status_code == 200
         counted.append(len(queries))
     assert counted[0] == counted[1], counted
+
+
+def test_pages_that_show_health_are_reads_of_it(world: World) -> None:
+    """As over the interface: the list of reports, one of them, and the limits on an athlete's page."""
+    report, bruna = reported(world, "Bruna Keel"), world.athletes["Bruna Keel"]
+    coach = browser(world.cast.coach)
+    for where in ("reports", f"reports/{report}", f"athletes/{bruna.id}"):
+        assert coach.get(page(world.cast, where)).status_code == 200
+    with world.cast.inside():
+        found = list(
+            HealthRead.objects.order_by("created_at", "id").values_list("kind", "athlete_id", "reader_id")
+        )
+    reader = world.cast.coach.person.id
+    assert found == [(kind, bruna.id, reader) for kind in ("reports", "reports", "limitations")]

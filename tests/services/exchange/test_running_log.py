@@ -105,6 +105,7 @@ def test_five_years_come_in_and_their_sums_come_out(runner: Runner) -> None:
     what_was_logged_is_what_was_run(runner)
     days_are_as_pandas_has_them(runner)
     the_greatest_week_is_the_one_that_is_known(runner)
+    the_miles_of_some_days_are_those_of_the_log(runner)
 
 
 def each_row_comes_in_once(runner: Runner) -> None:
@@ -180,6 +181,20 @@ def the_greatest_week_is_the_one_that_is_known(runner: Runner) -> None:
     assert week["monotony"]["value"] == pytest.approx(expected[-7:].mean() / expected[-7:].std(ddof=0))
     assert means["acute"]["value"] == pytest.approx(expected[-7:].mean())
     assert means["chronic"]["value"] == pytest.approx(expected[-28:].mean())
+
+
+def the_miles_of_some_days_are_those_of_the_log(runner: Runner) -> None:
+    """Of a year, and of the greatest week, as external load: metres of runs, with nothing added to them."""
+    end = dt.date.fromisoformat(MARATHON["greatest_week"][0])
+    for first, last, miles in (
+        (dt.date(2002, 1, 1), dt.date(2002, 12, 31), MARATHON["miles_2002"]),
+        (end - dt.timedelta(days=6), end, MARATHON["greatest_week"][1]),
+    ):
+        told = runner.get("external-load", from_date=first.isoformat(), until_date=last.isoformat())
+        (runs,) = told["logged"]
+        assert runs["distance_m"] / M_PER_MILE == pytest.approx(miles, abs=1e-6)
+        within = runner.log["day"].between(pd.Timestamp(first), pd.Timestamp(last)).sum()
+        assert (runs["modality"], runs["sessions"], told["volume_by_pattern"]) == ("running", within, [])
 
 
 @pytest.mark.parametrize(
