@@ -80,7 +80,9 @@ def test_heavy_work_begins_with_three_to_spare_for_nine_in_ten(movement: str, am
     assert result.feasible
     assert ("begins_light", "a") in {(one.code, one.work) for one in result.reasons}
     assert (told.fresh >= amount + 3.0).mean() >= 0.9
-    assert told.option.effective_kg >= 0.3 * 80.0
+    heavier = [one for one in candidates if one.option.effective_kg > told.option.effective_kg]
+    following = min(heavier, key=lambda one: one.option.effective_kg)
+    assert told.option.effective_kg >= 0.3 * 80.0 or (following.fresh >= amount + 3.0).mean() < 0.9
     assert len(candidates) <= 25
 
 

@@ -11,7 +11,17 @@ from programming.calc.revision import Aim, Condition
 from programming.calc.rule_codes import rule_codes, work_of
 from programming.calc.variation import Option
 from scoring.calc.candidate import Candidate
-from scoring.calc.pacing import CLEARLY, LOOKS, objective_of, policy_grid, set_windows, total_of
+from scoring.calc.next_set import Policy
+from scoring.calc.pacing import (
+    CLEARLY,
+    LOOKS,
+    objective_of,
+    plan_losses,
+    policy_grid,
+    run_policy,
+    set_windows,
+    total_of,
+)
 from scoring.calc.policy_choice import SMALL_SETS_GAIN, choose_policy
 from scoring.calc.scenarios import make_scenarios
 from tests.oracles.naive_policy import judged, naive_policy
@@ -80,7 +90,8 @@ def test_what_is_out_for_certain_would_not_have_been_taken(
 @settings(max_examples=examples(60), deadline=None)
 def test_what_looks_rule_out_was_hardly_better(data, block, scored, may_take_longer):
     """Of all scenarios, what is taken keeps the windows as often within a tenth, and loses two in a hundred more at
-    most than what is taken without looks; where sets are to be few, what they may cost beside that.
+    most than what is taken without looks, or no more than three standard errors of the difference; where sets are to
+    be few, what they may cost beside that.
     """
     block, scenarios = drawn(data, block, scored, 64)
     grid = policy_grid(scenarios.items)
@@ -90,5 +101,7 @@ def test_what_looks_rule_out_was_hardly_better(data, block, scored, may_take_lon
     ]
     (lost, kept, _), (least, most, _) = judged(block, scenarios, ways)
     assert kept >= most - 0.1
-    allowed = 0.02 + (SMALL_SETS_GAIN if may_take_longer else 0.0)
-    assert lost <= least + allowed * abs(least) or kept > most
+    first, second = (plan_losses(block, run_policy(block, scenarios, Policy(*way))) for way in ways)
+    unclear = 3.0 * (first - second).std(ddof=1) / np.sqrt(len(first))
+    allowed = max(0.02 * abs(least), unclear) + (SMALL_SETS_GAIN * abs(least) if may_take_longer else 0.0)
+    assert lost <= least + allowed or kept > most

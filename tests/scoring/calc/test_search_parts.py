@@ -1,5 +1,7 @@
 """The parts of the search by themselves: what is glimpsed, what moves, how finely is paced, and what it may cost."""
 
+from math import inf
+
 import numpy as np
 import pytest
 
@@ -19,15 +21,15 @@ from scoring.calc.next_set import Policy
 from scoring.calc.pacing import more_careful
 from scoring.calc.search import glimpse
 from tests.scoring.calc.athletes import MULTIPLIER, Athlete
-from tests.scoring.calc.blocks import block, time
+from tests.scoring.calc.blocks import block, later_sets, time
 
 LOADS = (40.0, 44.0, 48.0)
 ASKED = (time(300.0, 600.0),)
 POLICY = Policy(0.8, 40.0)
 
 
-def setting_of(budget=None):
-    return Setting(block(conditions=ASKED), MULTIPLIER, True, budget or Budget())
+def setting_of(budget=None, more=()):
+    return Setting(block(conditions=(*ASKED, *more)), MULTIPLIER, True, budget or Budget())
 
 
 def options_of(athlete, novel=()):
@@ -63,8 +65,8 @@ def test_a_glimpse_is_about_the_loss_under_the_same_pacing():
     """
     setting, options = setting_of(), options_of(Athlete(75.0))
     weighed = evaluate(setting, options)
-    same = glimpse(setting, options, weighed.policy, weighed.found.sets)
-    hopeless = glimpse(setting, options, Policy(0.6, 150.0), weighed.found.sets)
+    same = glimpse(setting, options, weighed.policy, weighed.found.sets, inf)
+    hopeless = glimpse(setting, options, Policy(0.6, 150.0), weighed.found.sets, inf)
 
     assert weighed.loss > 0.1, "else there is nothing to be seen"
     assert same == pytest.approx(weighed.loss, rel=0.125)
@@ -78,11 +80,37 @@ def test_of_what_is_new_and_unsure_a_glimpse_tells_its_own_loss_alone():
     known = options_of(Athlete(75.0, 0.4))
     own = sum(one.loss for one in options)
 
-    assert glimpse(setting, options, Policy(0.6, 150.0), 20.0) == own
-    assert (
-        glimpse(setting, (known[0], options[1]), Policy(0.6, 150.0), 20.0) == known[0].loss + options[1].loss
+    assert glimpse(setting, options, Policy(0.6, 150.0), 20.0, inf) == own
+    half = glimpse(setting, (known[0], options[1]), Policy(0.6, 150.0), 20.0, inf)
+    assert half == known[0].loss + options[1].loss
+    assert glimpse(setting, known, Policy(0.6, 150.0), 20.0, inf) > sum(one.loss for one in known) + 0.1
+
+
+@pytest.mark.parametrize("share", [0.1, 0.3, 0.5])
+def test_of_what_is_hopeless_no_more_is_told_than_that_it_is(monkeypatch, share):
+    """Fewer scenarios are played than of what is not, and what they lost is enough; else all tell what all tell."""
+    played = []
+    whole = combination.coupled_losses
+    monkeypatch.setattr(
+        combination, "coupled_losses", lambda *told: played.append(whole(*told)) or played[-1]
     )
-    assert glimpse(setting, known, Policy(0.6, 150.0), 20.0) > sum(one.loss for one in known) + 0.1
+    options, slow = options_of(Athlete(75.0)), Policy(0.6, 150.0)
+    loss = glimpse(setting_of(), options, slow, 20.0, inf)
+    stopped = glimpse(setting_of(), options, slow, 20.0, share * loss)
+    assert share * loss < stopped <= loss
+    assert glimpse(setting_of(), options, slow, 20.0, 1.001 * loss) == loss
+    all_of, few, again = (len(sizes) for _, sizes in played)
+    assert few < all_of == again == search.GLANCES
+
+
+def test_what_loses_more_than_was_asked_about_is_weighed_again_when_it_matters():
+    """Nobody takes what was only begun for the whole."""
+    setting, options = setting_of(), options_of(Athlete(75.0))
+    begun = evaluate(setting, options, 0.1 * evaluate(setting_of(), options).loss)
+    whole = evaluate(setting, options)
+    assert not begun.found.is_whole
+    assert whole.found.is_whole
+    assert begun.loss < whole.loss == evaluate(setting_of(), options).loss
 
 
 class Table:
@@ -93,11 +121,11 @@ class Table:
         monkeypatch.setattr(search, "evaluate", self.evaluate)
         monkeypatch.setattr(search, "glimpse", self.glimpse)
 
-    def evaluate(self, _setting, options):
+    def evaluate(self, _setting, options, _most=inf):
         self.weighed.append(options)
         return Combination(options, self.losses[options], Weighed(POLICY, (), 1.0, 1.0))
 
-    def glimpse(self, _setting, options, policy, _sets):
+    def glimpse(self, _setting, options, policy, _sets, _hopeless):
         self.seen[options] = policy
         return self.promises[options]
 
@@ -142,8 +170,11 @@ def test_what_is_harder_is_glimpsed_with_more_care(monkeypatch):
     assert {table.seen["a3", "b2"], table.seen["a2", "b3"]} == {Policy(0.7, 60.0)}
 
 
-def test_what_is_chosen_is_paced_by_more_draws_than_what_is_compared(monkeypatch):
-    """By the grid, then about what that says; and weighed anew where that pacing is another one."""
+@pytest.mark.parametrize(("more", "expected"), [((), [16, 32, 64]), ((later_sets(2.0),), [16, 64, 64])])
+def test_what_is_chosen_is_paced_by_more_draws_than_what_is_compared(monkeypatch, more, expected):
+    """By the grid, roughly where no sets have a window; then about what that says; and weighed anew where that pacing
+    is another one.
+    """
     draws, well = [], combination.best_policy
 
     def noted(written, scenarios, grid, count):
@@ -151,10 +182,10 @@ def test_what_is_chosen_is_paced_by_more_draws_than_what_is_compared(monkeypatch
         return well(written, scenarios, grid, count)
 
     monkeypatch.setattr(combination, "best_policy", noted)
-    setting, options = setting_of(), options_of(Athlete(75.0))
+    setting, options = setting_of(more=more), options_of(Athlete(75.0))
     found = evaluate(setting, options)
     assert paced(setting, found).options == options
-    assert draws == [16, 64, 64]
+    assert draws == expected
 
     slow = Policy(0.6, 150.0)
     monkeypatch.setattr(combination, "best_policy", lambda *_: slow)
