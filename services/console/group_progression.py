@@ -111,4 +111,5 @@ def _counts(told: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, str]]:
     for one in told:
         if one["athletes"]:
             many = counted(one["athletes"], "athlete")
-            yield words.VERDICTS[one["verdict"]], f"{many}, single cases" if one["small"] else many
+            few = "a single case" if one["athletes"] == 1 else "single cases"
+            yield words.VERDICTS[one["verdict"]], f"{many}, {few}" if one["small"] else many

@@ -202,7 +202,7 @@ def test_who_of_a_group_changed_for_real(world: World, noor: Athlete) -> None:
         in text
     )
     assert "Otis Marsh nothing seen – (nothing that tells of it was seen yet) – – – –" in text
-    assert "Clearly better 1 athlete, single cases Nothing seen 1 athlete, single cases" in text
+    assert "Clearly better 1 athlete, a single case Nothing seen 1 athlete, a single case" in text
 
 
 def test_a_group_tells_of_whom_the_reader_may_know(world: World, noor: Athlete) -> None:
