@@ -213,7 +213,7 @@ def _complaints(listed: Sequence[Mapping[str, str]], below: str) -> list[tuple[s
         pointer = one.get("pointer", "")
         inside = pointer.removeprefix("#").startswith(below)
         at = pointer_below(pointer, below) if inside else pointer
-        what = next((word for word in ("movement", "variation") if word in at.rpartition("/work/")[2]), "")
+        what = next((word for word in ("movement", "variation") if word in at), "")
         is_name = one["code"] == "not_a_key" and what
         found.append(
             (at, f"No {what} is called so here; choose one of the list." if is_name else one["detail"])
