@@ -28,6 +28,7 @@ from scoring.balance import Counted, WithoutSets
 from scoring.believed import unbelieved_reviews
 from scoring.models import SetLog
 
+METHOD_VERSION: Final = 1
 NO_DISTANCES: Final = "distances_not_known"
 FAILURE: Final = "failure"
 
@@ -80,6 +81,7 @@ class ExternalLoad:
     unknown_sets: int
     by_movement: tuple[MovementAmounts, ...]
     logged: tuple[LoggedAmounts, ...]
+    method_version: int = METHOD_VERSION
 
 
 def external_load(athlete_id: UUID, first: dt.date, last: dt.date) -> ExternalLoad:

@@ -55,6 +55,7 @@ LOAD_DAY: dict[str, Any] = {
         "load_au": None,
         "load_au_reason": "no_session_with_heart_rate",
         "reported_load_au": None,
+        "reported_load_au_reason": "no_session_with_heart_rate",
         "sessions": 0,
         "basis": "mean_rate",
         "coefficients": "banister_1991_women",

@@ -97,12 +97,16 @@ class HeartRateLoadOutput(OutputSerializer):
     load_au = serializers.FloatField(source="load.value", allow_null=True)
     load_au_reason = serializers.ChoiceField(source="load.reason", choices=REASONS, allow_null=True)
     reported_load_au = serializers.FloatField(source="reported", allow_null=True)
+    reported_load_au_reason = serializers.SerializerMethodField()
     sessions = serializers.IntegerField(help_text="With a mean heart rate.")
     basis = serializers.SerializerMethodField()
     coefficients = serializers.CharField(allow_null=True)
     above_maximal = serializers.BooleanField(
         help_text="A rate lay above the stated maximum: it is out of date, or the sensor was wrong."
     )
+
+    def get_reported_load_au_reason(self, row: Any) -> str | None:
+        return None if row.reported is not None else str(row.load.reason)
 
     def get_basis(self, row: Any) -> str:
         return "mean_rate"

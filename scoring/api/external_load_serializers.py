@@ -12,6 +12,8 @@ from programming.calc.catalogue import PATTERNS
 from scoring.api.balance_serializers import CountedOutput
 from services.api.serializers import OutputSerializer
 
+NOT_COUNTED: Final = "not_counted_in_it"
+
 
 class PatternVolumeOutput(OutputSerializer):
     """Sets of one pattern that are counted in repetitions. volume_load_kg: repetitions times moved kilograms, of sets
@@ -36,16 +38,24 @@ class MuscleGroupSetsOutput(OutputSerializer):
 
 
 class MovementAmountsOutput(OutputSerializer):
-    """null where no set of the movement is counted so."""
+    """null where no set of the movement is counted in it."""
 
     movement = serializers.UUIDField()
     name = serializers.CharField()
     pattern = serializers.ChoiceField(choices=sorted(PATTERNS))
     sets = serializers.IntegerField()
     distance_m = serializers.FloatField(source="metres", allow_null=True)
+    distance_m_reason = serializers.SerializerMethodField()
     energy_kcal = serializers.FloatField(source="kilocalories", allow_null=True)
+    energy_kcal_reason = serializers.SerializerMethodField()
     minutes = serializers.FloatField(help_text="Of sets whose time is known, rests left out.")
     sets_without_time = serializers.IntegerField()
+
+    def get_distance_m_reason(self, row: Any) -> str | None:
+        return NOT_COUNTED if row.metres is None else None
+
+    def get_energy_kcal_reason(self, row: Any) -> str | None:
+        return NOT_COUNTED if row.kilocalories is None else None
 
 
 class LoggedAmountsOutput(OutputSerializer):
@@ -76,6 +86,7 @@ class ExternalLoadOutput(OutputSerializer):
     )
     by_movement = MovementAmountsOutput(source="told.by_movement", many=True)
     logged = LoggedAmountsOutput(source="told.logged", many=True)
+    method_version = serializers.IntegerField(source="told.method_version")
 
     def get_hard_reserve(self, row: Any) -> float:
         return HARD_RESERVE
@@ -108,7 +119,9 @@ EXAMPLE: Final[dict[str, Any]] = {
             "pattern": "cyclical",
             "sets": 4,
             "distance_m": 2000.0,
+            "distance_m_reason": None,
             "energy_kcal": None,
+            "energy_kcal_reason": "not_counted_in_it",
             "minutes": 8.2,
             "sets_without_time": 0,
         }
@@ -123,4 +136,5 @@ EXAMPLE: Final[dict[str, Any]] = {
             "sessions_without_distance": 0,
         }
     ],
+    "method_version": 1,
 }

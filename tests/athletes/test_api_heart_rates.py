@@ -110,6 +110,8 @@ def test_where_there_is_none_it_is_said_why(team: Team):
     found = on(team, 4)
     assert (found["load_au"], found["load_au_reason"]) == (None, "sessions_without_heart_rate")
     assert found["reported_load_au"] == pytest.approx(31.802539, abs=2e-6)
+    assert found["reported_load_au_reason"] is None
+    assert on(team, 3)["reported_load_au_reason"] == "no_session_with_heart_rate"
 
 
 def test_above_the_maximum_it_is_flagged_and_counted_as_the_maximum(team: Team):

@@ -90,6 +90,14 @@ _LOAD_DAY = Derived(
     "LoadDayOutput.method_version", "LoadDayOutput.sessions", exact="effort times minutes, added up"
 )
 
+_HEART_RATE = Derived(
+    "HeartRateLoadOutput.coefficients",
+    "HeartRateLoadOutput.sessions",
+    exact="minutes times a weighted share, added up",
+)
+_EXTERNAL = Derived(
+    "ExternalLoadOutput.method_version", "ExternalLoadOutput.results", exact="sums of what was sent"
+)
 DERIVED: dict[str, Derived] = {
     **{
         f"OwnBaselineOutput.{name}": _OWN_BASELINE
@@ -108,6 +116,16 @@ DERIVED: dict[str, Derived] = {
     **{f"ModalityLoadOutput.{name}": _LOAD_DAY for name in ("load_au", "minutes")},
     **{f"{kind}.reported_load_au": _LOAD for kind in ("LoadWeekOutput", "LoadSumOutput")},
     "LoadFigureOutput.value": _LOAD,
+    **{f"HeartRateLoadOutput.{name}": _HEART_RATE for name in ("load_au", "reported_load_au")},
+    "PatternVolumeOutput.volume_load_kg": _EXTERNAL,
+    **{f"MuscleGroupSetsOutput.{name}": _EXTERNAL for name in ("direct", "fractional", "total")},
+    **{f"MovementAmountsOutput.{name}": _EXTERNAL for name in ("distance_m", "energy_kcal", "minutes")},
+    **{f"LoggedAmountsOutput.{name}": _EXTERNAL for name in ("distance_m", "minutes")},
+    "GroupWellnessOutput.false_flags_per_week": Derived(
+        "GroupWellnessOutput.method_version",
+        "AthleteUnusualOutput.items_compared",
+        exact="a rate that was simulated, added up",
+    ),
     "LoadRatioOutput.value": _LOAD,
     "CapOutput.most_repetitions": Derived(
         "SafetyOutput.method", "AbsenceOutput.peak_volumes", exact="a published share of what was logged"

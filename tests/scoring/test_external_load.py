@@ -142,6 +142,7 @@ def test_what_is_not_counted_in_repetitions_stands_by_movement(world: World) -> 
     found = told(world)
     bike = named(found["by_movement"], "name", "Stationary bike")
     assert (bike["energy_kcal"], bike["distance_m"], bike["minutes"]) == (36.0, None, pytest.approx(2.5))
+    assert (bike["energy_kcal_reason"], bike["distance_m_reason"]) == (None, "not_counted_in_it")
     plank = named(found["by_movement"], "name", "Front plank")
     assert (plank["sets"], plank["minutes"], plank["sets_without_time"]) == (1, pytest.approx(40.0 / 60.0), 0)
     assert {line["pattern"] for line in found["volume_by_pattern"]} == {"jump", "vertical_push"}
