@@ -82,7 +82,12 @@ def leaks(stage: Stage) -> list[str]:
 
 def _leak(stage: Stage, caller: str, place: str, request: Request, right: set[int]) -> list[str]:
     with rolled_back():
-        response = send(stage.token(caller), request, raise_errors=False)
+        try:
+            response = send(stage.token(caller), request, raise_errors=False)
+        except (
+            AssertionError
+        ) as undocumented:  # no answer of this route: the composite keys, with both layers off
+            return [f"{place}: {undocumented}"]
         reads = request.method == "GET"
         changed = [] if reads else differences(stage.before(), fingerprint(stage.ours))
     text = response.content.decode(errors="replace")

@@ -53,7 +53,10 @@ def test_each_operation_by(stage: Stage, caller: str) -> None:
     with rolled_back():
         for case in sorted(reading):
             faults += _answer(stage, caller, case)[1]
-        changed = differences(before, fingerprint(stage.ours))
+        # Who reads of somebody's health is written down: that alone.
+        changed = [
+            one for one in differences(before, fingerprint(stage.ours)) if one != "athletes_healthread"
+        ]
     if changed:
         faults.append(f"reading changed {', '.join(changed)}")
     for case in sorted(set(RULES) - reading):
