@@ -43,7 +43,7 @@ _KINDS: Final = {"time": 0, "score": 1, "later_sets": 2, "share_of_available": 3
 _TIME: Final = 0
 _SCORE: Final = 1
 _LATER: Final = 2
-# Columns of the conditions asked (C, 8): kind; item, below 0 for all; bounds, infinite where open; what a unit below
+# Columns of the conditions asked (C, 7): kind; item, below 0 for all; bounds, infinite where open; what a unit below
 # the lower and above the upper costs; times from which on they count by their logarithm, infinite without such.
 _WHAT: Final = 0
 _ITEM: Final = 1
@@ -167,7 +167,7 @@ def _weigh(
     """(what is found of the conditions asked (C, 3), sizes of the sets (N, M, 6)); no more scenarios than it takes to
     tell that the losses add up to more than `most`: then fewer sizes, and no more is known than that.
     """
-    count = len(multiplier)
+    count, last = len(multiplier), 0
     found, sizes = np.zeros((len(asked), 3)), np.empty((count, table.shape[1], COLUMNS))
     for first in range(0, count, AT_ONCE):
         last = min(first + AT_ONCE, count)
@@ -179,10 +179,10 @@ def _weigh(
             if _is_told(asked[row], table):
                 _add(codes, table, runs, asked[row], in_one_go, objective, total, found[row])
         if found[:, LOSS].sum() > most * count:
-            return found / count, sizes[:last]
+            break
     found[:, LOSS] /= count
     found[:, MET] /= count
-    return found, sizes
+    return found, sizes[:last]
 
 
 @inlined

@@ -173,11 +173,13 @@ def choose_policy(
     p = _next(sums, waiting)
     while p >= 0:
         waiting[p] = False
-        # Only what loses more than one that is surely near enough to whatever keeps the windows most often is out.
-        most = (1.0 + gain + SLACK) * sure if in_seconds and kept == count else np.inf
+        # Only what loses more than one that is surely near enough to whatever keeps the windows most often is out,
+        # and nothing for its losses while it may itself keep them most often: all others are held against that.
+        told = kept == count
+        most = (1.0 + gain + SLACK) * sure if in_seconds and told else np.inf
         became = play_on(
             codes, work, table, weights, lead, people, multiplier, policies[p], windows, objective, total, order,
-            looked, count, played[p], kept - tolerance - SLACK, most, played[surest] if surest >= 0 else nobody, gain,
+            looked, count, played[p], kept - tolerance - SLACK, most, played[surest] if told else nobody, gain,
             clearly,
         )  # fmt: skip
         running[p] = became == WHOLE

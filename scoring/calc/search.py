@@ -99,4 +99,5 @@ def glimpse(
         seen_of = setting.scenarios(options, GLANCES)
         return sum(losses_under(setting, seen_of, policy, sets, hopeless - own)[0])
 
-    return own + setting.once(policy, options, seen)
+    # Of another search more may be hoped for: what is only told as far as that is not kept.
+    return own + setting.once(policy, options, seen, lambda lost: lost <= hopeless - own)

@@ -8,6 +8,7 @@ complete clears the failures, so a right password buys nobody more tries at the 
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 from uuid import UUID
 
 from axes.handlers.proxy import AxesProxyHandler
@@ -57,8 +58,21 @@ def by_code(request: HttpRequest, person: Person, code: str, now: dt.datetime) -
     _refuse_locked(request, person.email)
     if second_factor.accept(person.pk, code, now):
         return
-    failed(request, person)
+    _failed(request, person)
     raise SecondFactorRefused()
+
+
+def confirm(request: HttpRequest, person: Person, code: str, token: Any, now: dt.datetime) -> list[str]:
+    """The first code of a set-up; a wrong one counts like a wrong password, and none is looked at while it is locked.
+
+    The recovery codes. Raises SecondFactorRefused, SignInLocked, FactorIsOn, FactorIsOff.
+    """
+    _refuse_locked(request, person.email)
+    codes = second_factor.confirm(person, code, token, now)
+    if codes is None:
+        _failed(request, person)
+        raise SecondFactorRefused()
+    return codes
 
 
 def person_again(person_id: UUID) -> Person | None:
@@ -67,17 +81,17 @@ def person_again(person_id: UUID) -> Person | None:
         return Person.objects.filter(id=person_id, is_active=True).first()
 
 
-def failed(request: HttpRequest, person: Person) -> None:
-    """Note a wrong code. Raises SignInLocked where that was one too many."""
-    with transaction.atomic():
-        user_login_failed.send(sender=__name__, credentials={"email": person.email}, request=request)
-    _refuse_locked(request, person.email)
-
-
 def complete(request: HttpRequest, person: Person) -> None:
     """Clear the failures of this address, and note the time."""
     with transaction.atomic(), setting("app.email", person.email), person_scope(person.pk):
         user_logged_in.send(sender=Person, request=request, user=person)
+
+
+def _failed(request: HttpRequest, person: Person) -> None:
+    """Note a wrong code. Raises SignInLocked where that was one too many."""
+    with transaction.atomic():
+        user_login_failed.send(sender=__name__, credentials={"email": person.email}, request=request)
+    _refuse_locked(request, person.email)
 
 
 def _refuse_locked(request: HttpRequest, email: str) -> None:

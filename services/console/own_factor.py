@@ -19,7 +19,7 @@ from django.views import View
 
 from services.access import second_factor
 from services.access.errors import SecondFactorRefused
-from services.access.sign_in import by_code, by_password, failed
+from services.access.sign_in import by_code, by_password, confirm
 from services.console.browser import SignedIn, signed_in
 from services.console.doors import said
 from services.console.page import to_sign_in
@@ -109,11 +109,7 @@ class OwnFactorPage(View):
         second_factor.offer(self.reader.person, timezone.now())
 
     def _confirm(self, told: dict[str, Any]) -> list[str]:
-        codes = second_factor.confirm(self.reader.person, told["code"], self.reader.token, timezone.now())
-        if codes is None:
-            failed(self.request, self.reader.person)
-            raise SecondFactorRefused()
-        return codes
+        return confirm(self.request, self.reader.person, told["code"], self.reader.token, timezone.now())
 
     def _remove(self, told: dict[str, Any]) -> None:
         by_password(self.request, email=self.reader.person.email, password=told["password"])

@@ -18,6 +18,7 @@ from athletes.api.athlete_views import AthleteView
 from athletes.api.wellness_serializers import WellnessOutput
 from athletes.api.wellness_views import WellnessAnswersView, WellnessFormsView, WellnessView
 from athletes.calc.own_baseline import NEEDED_ANSWERS
+from athletes.health_reads import WELLNESS
 from athletes.queries import athletes_visible_to
 from athletes.wellness import NOT_RECENT, RECENT_DAYS, Item, answered, items_of, newest_forms, told_flags
 from services.console import answers
@@ -79,6 +80,8 @@ class OneWellness(OrganisationPage):
         self.asked = found.get(named or "")
         if key and self.asked is None:
             raise NotFound()
+        if self.asked is not None:
+            self.note_health(WELLNESS, [athlete])
 
     def told(self) -> dict[str, Answered]:
         """By item what was answered in the period."""

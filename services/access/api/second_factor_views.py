@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from services.access import second_factor
 from services.access.api import serializers as s
 from services.access.errors import FactorIsOff, FactorIsOn, SecondFactorRefused, SignInLocked, SignInRefused
-from services.access.sign_in import by_code, by_password, failed
+from services.access.sign_in import by_code, by_password, confirm
 from services.api.operation import Idempotency, Operation
 from services.api.views import PersonView
 from services.tenancy.models import Person
@@ -82,10 +82,7 @@ class ConfirmationView(FactorView):
         made with the factor.
         """
         code = self.read_input()["code"]
-        codes = second_factor.confirm(self.person, code, request.auth, timezone.now())
-        if codes is None:
-            failed(request._request, self.person)
-            raise SecondFactorRefused()
+        codes = confirm(request._request, self.person, code, request.auth, timezone.now())
         return self.reply({"recovery_codes": codes})
 
 

@@ -156,6 +156,18 @@ def test_wrong_codes_lock_like_wrong_passwords(real: Cast, settings: Any) -> Non
     assert_problem(client(real.coach).post(f"{MINE}/removal", told), "sign_in_locked", 429)
 
 
+def test_no_code_is_looked_at_while_a_set_up_is_locked(real: Cast, settings: Any) -> None:
+    """Wrong first codes lock like others, and then the right one switches nothing on."""
+    settings.AXES_FAILURE_LIMIT = 3
+    me = client(real.coach)
+    secret = me.post(MINE, {"password": PASSWORD}).json()["secret"]
+    told = [me.post(f"{MINE}/confirmation", {"code": "AAAA"}).status_code for _ in range(3)]
+    assert told == [401, 401, 429]
+    locked = me.post(f"{MINE}/confirmation", {"code": code_of(secret)})
+    assert_problem(locked, "sign_in_locked", 429)
+    assert me.get(MINE).json()["since"] is None
+
+
 def test_of_two_that_send_the_same_code_at_once_one_gets_in(real: Cast) -> None:
     """Several rounds, with codes by time and with recovery codes."""
     secret, codes = set_up(real.coach)

@@ -10,7 +10,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from athletes.models import Athlete
+from athletes.models import Athlete, HealthRead
 from services.console.words import short_day
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
@@ -151,6 +151,17 @@ def test_staff_of_a_location_read_no_answers(world: World, answered: Athlete) ->
         client = browser(world.cast.members[role])
         assert client.get(path_of(world, answered)).status_code == status
         assert client.get(path_of(world, answered, "/morning/sleep/chart.svg")).status_code == status
+
+
+def test_whoever_reads_answers_is_written_down(world: World, answered: Athlete) -> None:
+    """The page and a picture are a read each, as over the interface; where nothing is asked, nothing is read."""
+    client = browser(world.cast.coach)
+    for rest in ("", "/morning/sleep/chart.svg"):
+        assert client.get(path_of(world, answered, rest)).status_code == 200
+    assert client.get(path_of(world, answered, "/noon/sleep/chart.svg")).status_code == 404
+    with world.cast.inside():
+        rows = list(HealthRead.objects.values_list("kind", "athlete_id", "reader_id"))
+    assert rows == 2 * [("wellness", answered.id, world.cast.coach.person.id)]
 
 
 def test_thirty_answers_cost_as_many_queries_as_three(world: World, noor: Athlete) -> None:
