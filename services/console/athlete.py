@@ -68,13 +68,14 @@ class Restraint:
 
 @dataclass(frozen=True)
 class Coming:
-    """A session that comes; told: its versions, or the reason why there is none."""
+    """A session that comes; told: its versions, or, without one, the reason."""
 
     address: str
     brief: str
     title: str
     when: str
     told: str
+    without: bool
     expected: str
 
 
@@ -174,6 +175,7 @@ class AthletePage(OrganisationPage):
             title=title,
             when=f"{short_day(session.local_date)}, {local_time(session.starts_at, session.zone)}",
             told=told if row.feasible or plan is None else why_unfit(content, plan),
+            without=not row.feasible,
             expected=f"{middle} ({spread})" if spread else middle or DASH,
         )
 

@@ -17,7 +17,7 @@ from athletes.actions.support import local_date
 from athletes.api.athlete_views import AthleteView
 from athletes.api.load_serializers import LoadDayOutput
 from athletes.api.load_summary_views import AthleteLoadSummaryView, LoadDayFilter, LoadDaysView
-from athletes.calc.load import BASIS, EFFORT_QUESTION, EFFORT_WORDS, Figure
+from athletes.calc.load import EFFORT_QUESTION, EFFORT_WORDS, Figure
 from athletes.calc.running_load import LoadFigures
 from athletes.heart_rates import with_heart_rate
 from athletes.load_told import DAY, figures_by_day, newest_full_day
@@ -140,7 +140,7 @@ class LoadPage(OneLoad):
             plain_means=self.form.asked == PLAIN,
             means=list(self._means(last)),
             weeks=list(self._weeks()),
-            basis=f"{BASIS}, ddof {last.week.ddof}",
+            divisor=WEEK - last.week.ddof,
             lines=[self._line(one) for one in reversed(days)] if told else [],
             effort_question=EFFORT_QUESTION,
             effort_words=list(enumerate(EFFORT_WORDS)),
@@ -152,6 +152,8 @@ class LoadPage(OneLoad):
         """The picture in a sentence, for whoever does not see it."""
         last = self.form.period.last
         figures, (week, month) = self.figures[last], self.means(last)
+        if not figures.week.reported_days:
+            return f"In the seven days up to {short_day(last)} no load is known: it takes effort and minutes."
         return (
             f"In the seven days up to {short_day(last)}: {figures.week.reported_load:.0f} AU on the"
             f" {figures.week.reported_days} of 7 days that are known. Mean of 7 days: {said(week, 0, ' AU a day')};"
@@ -170,6 +172,7 @@ class LoadPage(OneLoad):
             if not figures.days:
                 return
             rows = [self.rows[day] for n in range(WEEK) if (day := end - n * DAY) in self.rows]
+            minutes = sum(row["minutes"] for row in rows)
             week = figures.week
             yield WeekLine(
                 days=days_said(end - (WEEK - 1) * DAY, end),
@@ -178,7 +181,7 @@ class LoadPage(OneLoad):
                 change=share(figures.change),
                 monotony=said(week.monotony, 2),
                 strain=said(week.strain),
-                minutes=f"{sum(row['minutes'] for row in rows):.0f}",
+                minutes=f"{minutes:.0f}" if minutes or week.reported_days else DASH,
                 what=of_what(part for row in rows for part in row["by_modality"]) or DASH,
             )
 
@@ -189,7 +192,7 @@ class LoadPage(OneLoad):
             day=short_day(one.day),
             state=STATES[one.state],
             load=DASH if one.load is None else f"{one.load:.0f}",
-            minutes=f"{row['minutes']:.0f}" if row and row["sessions"] else DASH,
+            minutes=f"{row['minutes']:.0f}" if row and row["minutes"] else DASH,
             week=DASH if week.value is None else f"{week.value:.0f}",
             month=DASH if month.value is None else f"{month.value:.0f}",
         )

@@ -34,7 +34,7 @@ def why(reason: str | None) -> str:
     if reason is None:
         return ""
     if found := _TOO_SHORT.fullmatch(reason):
-        return f"fewer than {found[1]} days since the first report"
+        return f"fewer than {found[1]} days since the first known one"
     return WHY.get(reason, plain(reason))
 
 

@@ -16,7 +16,7 @@ from services.console.period import day_input
 class SinceForm(forms.Form):
     since = forms.DateField(label="Changes since", widget=day_input())
     worthwhile_percent = forms.FloatField(
-        label="Worth a word, in %",
+        label="Smallest worthwhile change, in %",
         required=False,
         min_value=LEAST_PERCENT,
         max_value=MOST_PERCENT,

@@ -14,7 +14,7 @@ from athletes.progress_worth import ASKED
 from programming.calc.difference_words import plain
 from scoring.brief_words import clock
 from scoring.words import noun, units_said
-from services.console.ability import DUE
+from services.console.ability import DUE, UNTOLD
 from services.console.words import DASH, percent, short_day
 
 MEASURES: Final = {
@@ -30,6 +30,7 @@ WHY: Final = {
     NEVER_OBSERVED: "nothing that tells of it was seen yet",
     SAME_DAY: "nothing was seen before the last day",
     NOT_ONE_TEST: "no single test gives a value of it",
+    **UNTOLD,
     "body_mass_missing": "no body mass is known of one of the days",
     "not_a_load": "with this help nothing of the body is left to move",
 }

@@ -94,7 +94,7 @@ class TogetherPage(OrganisationPage):
             silent=[one["name"] for one in told["athletes"] if not one["reported_days"]],
             known=_known(told["told"], len(rows)),
             median=_median(told["median_week_load_au"]),
-            basis=f"{told['basis']}, ddof {told['ddof']}",
+            divisor=WEEK_DAYS - told["ddof"],
         )
 
     def _line(self, one: Mapping[str, Any]) -> Line:

@@ -33,6 +33,8 @@ from services.console.write_form import AS_TEXT, Catalogue, Form, Written, docum
 
 MOST: Final = 20
 """Revisions shown, the newest."""
+MISSING: Final = "This is missing."
+"""The interface asks for a field to be added; on a page the field is there, and empty."""
 
 
 class TemplatePage(OrganisationPage):
@@ -215,7 +217,6 @@ def _complaints(listed: Sequence[Mapping[str, str]], below: str) -> list[tuple[s
         at = pointer_below(pointer, below) if inside else pointer
         what = next((word for word in ("movement", "variation") if word in at), "")
         is_name = one["code"] == "not_a_key" and what
-        found.append(
-            (at, f"No {what} is called so here; choose one of the list." if is_name else one["detail"])
-        )
+        detail = MISSING if one["code"] == "missing_field" else one["detail"]
+        found.append((at, f"No {what} is called so here; choose one of the list." if is_name else detail))
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Any
 
 import pytest
@@ -18,7 +19,7 @@ from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
 from tests.services.console.conftest import result_of, send
 from tests.support.api import ApiClient
-from tests.support.world import World, add_athlete, make_world, url
+from tests.support.world import World, add_athlete, drain, make_world, url
 
 pytestmark = pytest.mark.django_db
 
@@ -56,6 +57,14 @@ def test_what_comes_and_what_was_done(prescribed: World) -> None:
     assert "No result yet." in told.text
     send(prescribed, result_of(prescribed, "Bruna Keel", effort=6))
     assert "11:20 6 of 10" in seen(prescribed, "Bruna Keel").text
+
+
+def test_who_has_no_version_reads_so_and_why(world: World) -> None:
+    """Nobody's squat can be loaded without a body mass."""
+    add_athlete(world, "Idris Vane")
+    drain(world.cast)
+    told = seen(world, "Idris Vane").text
+    assert re.search(r"No version\. .*none is recorded", told)
 
 
 def test_a_hold_says_who_may_release_it(prescribed: World) -> None:

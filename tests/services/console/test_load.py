@@ -17,6 +17,7 @@ from services.console.load_chart import Day, load_chart
 from services.console.words import days_said, short_day
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
+from tests.services.console.conftest import result_of, send
 from tests.services.console.load_support import day_of, weeks
 from tests.support.api import ApiClient
 from tests.support.world import World, add_athlete, url
@@ -63,7 +64,7 @@ def test_every_number_is_the_interface_s(world: World, noor: Athlete, means: str
         numbers = f"{number(told['monotony'], 2)} {number(told['strain_au'])}"
         line = rf"{span} 7 of 7 {number(told['load_au'])} .{{1,50}} {numbers} \d+ "
         assert re.search(line, text), line
-        assert f"{told['basis']}, ddof {told['ddof']}" in text
+        assert f"(divisor {7 - told['ddof']})" in text
     path = url(world, f"athletes/{noor.id}/load-days")
     items = ApiClient(world.cast.coach.token).get(path, query={"limit": "60"}).json()["items"]
     names = ("acute", "chronic") if means == "plain" else ("weighted_acute", "weighted_chronic")
@@ -87,8 +88,20 @@ def test_what_is_not_reported_is_neither_rest_nor_nothing(world: World, noor: At
     week = summary(world, noor, day_of(noor, 1))["week"]
     assert week["reported_days"] == 5 and week["monotony"]["value"] is None
     assert f"5 of 7 {week['reported_load_au']:.0f} reported – (not every day is reported)" in told.text
-    assert "fewer than 7 days since the first report" in told.text  # of the oldest week
+    assert "fewer than 7 days since the first known one" in told.text  # of the oldest week
     assert "no estimate of any risk" in told.text
+
+
+@pytest.mark.django_db
+def test_minutes_that_nobody_sent_are_not_none(prescribed: World) -> None:
+    """A result without effort and minutes: a dash, not 0; and what a load takes."""
+    athlete = prescribed.athletes["Bruna Keel"]
+    send(prescribed, result_of(prescribed, "Bruna Keel"))
+    today = day_of(athlete, 0)
+    told = seen(prescribed, athlete, {"to_date": str(today)}).text
+    assert f"{short_day(today)} a session without effort or minutes – – – –" in told
+    assert f"In the seven days up to {short_day(today)} no load is known" in told
+    assert "No day is known yet." in told
 
 
 @pytest.mark.django_db

@@ -13,10 +13,12 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from athletes.actions.assessments import Performance, record_assessment
+from athletes.calc.predict import BEYOND_CURVE
 from athletes.models import Athlete
 from athletes.performed import Settings
 from programming.models import Variation
 from services.console.progress_words import signed as signed_said
+from services.console.progress_words import why
 from services.console.words import percent, short_day
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
@@ -127,6 +129,10 @@ def due(row: dict[str, Any]) -> str:
     assert row["test_due_reason"] == "interval_grown"
     spread = row["spread"]
     return f"Test due: uncertain by {spread['percent']:.0f} %; from {spread['limit_percent']:.0f} % on"
+
+
+def test_a_load_too_light_for_its_curve_is_said_in_words() -> None:
+    assert why(BEYOND_CURVE) == "too light for them to tell how many repetitions"
 
 
 @pytest.mark.parametrize(

@@ -98,7 +98,9 @@ def test_an_empty_day_says_what_to_do_next(world: World) -> None:
     assert "Nothing is on the calendar" in told.text
     assert f"?date={world.session.local_date.isoformat()}" in told.links
     after = (world.session.local_date + 40 * A_DAY).isoformat()
-    assert "A coach places sessions" in seen(world, date=after).text
+    none = seen(world, date=after)
+    assert "A coach places sessions" in none.text
+    assert none.links.count(page(world.cast, "write")) == 2, "at the top of the page, and where nothing is"
     assert "Your coach places sessions" in seen(world, Role.ATHLETE, date=after).text
 
 

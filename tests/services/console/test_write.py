@@ -14,6 +14,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from services.console.write import MISSING
 from services.console.write_form import without_blanks
 from services.demo import documents
 from services.tenancy.actor import Role
@@ -24,7 +25,7 @@ from tests.support.api import ApiClient
 from tests.support.world import SESSION, World, url
 
 pytestmark = pytest.mark.django_db
-NAMELESS = "No movement is called so here; choose one of the list."
+SAID = {"not_a_key": "No movement is called so here; choose one of the list.", "missing_field": MISSING}
 
 
 def template_of(world: World, draft: Any = SESSION) -> dict[str, Any]:
@@ -148,7 +149,7 @@ def test_a_check_is_that_of_the_interface_and_stores_nothing(world: World) -> No
     told = ApiClient(world.cast.coach.token).post(checks, {"document": document}).json()["problems"]
     assert len(told) > 2
     for one in told:
-        said = NAMELESS if one["code"] == "not_a_key" else one["detail"].replace("`", "")
+        said = SAID.get(one["code"]) or one["detail"].replace("`", "")
         assert said in shown.text, one
     assert f"{len(told)} things keep it from being published" in shown.text
     for name in ("0-w0-movement", "0-w1-load", "0-end"):
