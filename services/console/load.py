@@ -17,7 +17,7 @@ from athletes.actions.support import local_date
 from athletes.api.athlete_views import AthleteView
 from athletes.api.load_serializers import LoadDayOutput
 from athletes.api.load_summary_views import AthleteLoadSummaryView, LoadDayFilter, LoadDaysView
-from athletes.calc.load import EFFORT_QUESTION, EFFORT_WORDS, Figure
+from athletes.calc.load import BASIS, EFFORT_QUESTION, EFFORT_WORDS, Figure
 from athletes.calc.running_load import LoadFigures
 from athletes.heart_rates import with_heart_rate
 from athletes.load_told import DAY, figures_by_day, newest_full_day
@@ -140,6 +140,7 @@ class LoadPage(OneLoad):
             plain_means=self.form.asked == PLAIN,
             means=list(self._means(last)),
             weeks=list(self._weeks()),
+            basis=BASIS,
             divisor=WEEK - last.week.ddof,
             lines=[self._line(one) for one in reversed(days)] if told else [],
             effort_question=EFFORT_QUESTION,

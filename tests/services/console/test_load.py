@@ -64,7 +64,7 @@ def test_every_number_is_the_interface_s(world: World, noor: Athlete, means: str
         numbers = f"{number(told['monotony'], 2)} {number(told['strain_au'])}"
         line = rf"{span} 7 of 7 {number(told['load_au'])} .{{1,50}} {numbers} \d+ "
         assert re.search(line, text), line
-        assert f"(divisor {7 - told['ddof']})" in text
+        assert f"({told['basis']} loads, divisor {7 - told['ddof']})" in text
     path = url(world, f"athletes/{noor.id}/load-days")
     items = ApiClient(world.cast.coach.token).get(path, query={"limit": "60"}).json()["items"]
     names = ("acute", "chronic") if means == "plain" else ("weighted_acute", "weighted_chronic")
