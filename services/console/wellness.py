@@ -18,6 +18,7 @@ from athletes.api.athlete_views import AthleteView
 from athletes.api.wellness_serializers import WellnessOutput
 from athletes.api.wellness_views import WellnessAnswersView, WellnessFormsView, WellnessView
 from athletes.calc.own_baseline import NEEDED_ANSWERS
+from athletes.health_reads import WELLNESS
 from athletes.queries import athletes_visible_to
 from athletes.wellness import NOT_RECENT, RECENT_DAYS, Item, answered, items_of, newest_forms, told_flags
 from services.console import answers
@@ -107,6 +108,7 @@ class WellnessPage(OneWellness):
         )
 
     def _shown(self) -> dict[str, Any]:
+        self.note_health(WELLNESS, [self.athlete.id])
         flags = WellnessOutput(told_flags(self.athlete, self.asked, self.form.period.last)).data
         items, told = items_of(self.asked), self.told()
         days = sorted({day for found in told.values() for day, _ in found}, reverse=True)
@@ -154,6 +156,7 @@ class WellnessChart(OneWellness):
         found = self.told().get(item) if asked is not None else None
         if asked is None or not found:
             raise NotFound()
+        self.note_health(WELLNESS, [self.athlete.id])
         last = self.form.period.last
         flags = WellnessOutput(told_flags(self.athlete, self.asked, last, item)).data
         chart = wellness_chart(found, (asked.least, asked.most), last, flags["items"][0]["baseline"])

@@ -10,7 +10,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from athletes.models import Athlete
+from athletes.models import Athlete, HealthRead
 from services.console.words import short_day
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
@@ -151,6 +151,16 @@ def test_staff_of_a_location_read_no_answers(world: World, answered: Athlete) ->
         client = browser(world.cast.members[role])
         assert client.get(path_of(world, answered)).status_code == status
         assert client.get(path_of(world, answered, "/morning/sleep/chart.svg")).status_code == status
+
+
+def test_the_page_and_its_picture_are_reads_of_health(world: World, answered: Athlete) -> None:
+    """Each is written down as over the interface; a picture that there is not shows nothing."""
+    client = browser(world.cast.coach)
+    for rest, status in (("", 200), ("/morning/sleep/chart.svg", 200), ("/morning/appetite/chart.svg", 404)):
+        assert client.get(path_of(world, answered, rest)).status_code == status
+    with world.cast.inside():
+        rows = list(HealthRead.objects.values_list("kind", "athlete_id", "reader_id"))
+    assert rows == [("wellness", answered.id, world.cast.coach.person.id)] * 2
 
 
 def test_thirty_answers_cost_as_many_queries_as_three(world: World, noor: Athlete) -> None:
