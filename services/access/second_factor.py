@@ -55,6 +55,8 @@ class Offered:
 
 def accepted_step(secret: str, code: str, now: dt.datetime, last_step: int) -> int | None:
     """The step that the code is of, if it is one of the moment and later than the last one that was accepted."""
+    if not _DIGITS.fullmatch(code):  # texts beyond ASCII cannot even be compared
+        return None
     present = int(now.timestamp()) // STEP_S
     maker = pyotp.TOTP(secret, interval=STEP_S)
     for step in range(present - SKEW_STEPS, present + SKEW_STEPS + 1):

@@ -9,6 +9,8 @@ from typing import Any, Final
 
 from django import forms
 
+from services.api.fields import FIRST_YEAR
+
 USUAL_DAYS: Final = 56
 """Eight weeks."""
 MOST_DAYS: Final = 371
@@ -18,6 +20,13 @@ MOST_DAYS: Final = 371
 def day_input() -> forms.DateInput:
     """The format is that of the browser's own control, whatever the language."""
     return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+def not_too_early(day: dt.date | None) -> dt.date | None:
+    """The day, where weeks before it are days of the calendar too. Raises ValidationError."""
+    if day is not None and day.year < FIRST_YEAR:
+        raise forms.ValidationError(f"Nothing is kept of days before {FIRST_YEAR}.")
+    return day
 
 
 @dataclass(frozen=True)
@@ -44,6 +53,12 @@ class PeriodForm(forms.Form):
         self.today = today
         usual = {"from_date": self.usual.first.isoformat(), "to_date": until.isoformat()}
         super().__init__({**usual, **{name: value for name, value in data.items() if value}}, label_suffix="")
+
+    def clean_from_date(self) -> dt.date | None:
+        return not_too_early(self.cleaned_data["from_date"])
+
+    def clean_to_date(self) -> dt.date | None:
+        return not_too_early(self.cleaned_data["to_date"])
 
     def clean(self) -> dict[str, Any]:
         told = super().clean() or {}

@@ -27,7 +27,7 @@ from services.api.views import OrganisationView
 from services.console import answers
 from services.console.load_words import said, share
 from services.console.page import OrganisationPage
-from services.console.period import day_input
+from services.console.period import day_input, not_too_early
 from services.console.words import counted, short_day
 from services.tenancy.queries import locations_visible_to
 
@@ -43,6 +43,7 @@ class OnForm(forms.Form):
 
     def clean_on(self) -> dt.date:
         on: dt.date = self.cleaned_data["on"]
+        not_too_early(on)
         if on > self.today:
             raise forms.ValidationError(f"Nothing is known of a day to come; today is {self.today}.")
         return on
@@ -94,6 +95,7 @@ class TogetherPage(OrganisationPage):
             silent=[one["name"] for one in told["athletes"] if not one["reported_days"]],
             known=_known(told["told"], len(rows)),
             median=_median(told["median_week_load_au"]),
+            basis=told["basis"],
             divisor=WEEK_DAYS - told["ddof"],
         )
 

@@ -102,7 +102,9 @@ class TemplatePage(OrganisationPage):
         """(pointer into the document, what is wrong) by the interface's check; nothing is stored."""
         path = reverse("template-checks", args=[self.row.org_id])
         answer = ask(self.request, path, {"document": document})
-        return _complaints(answer.told.get("problems", answer.told.get("errors", [])), "/document")
+        if "problems" in answer.told:
+            return _complaints(answer.told["problems"], "/document")
+        return _complaints(answer.told.get("errors", []), "/document") or [("", answer.told["detail"])]
 
     def _stored(self, values: dict[str, str], written: Written, *, publish: bool) -> HttpResponse:
         """Stored where it is not so already, and then published; refused, all that was typed stands there again."""

@@ -6,15 +6,17 @@ way there and back is tried (`fits`) before the fields are offered.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
+
+from rest_framework.exceptions import ParseError
 
 from programming.calc.document import MAX_BLOCKS
 from programming.calc.document_work import MAX_CONDITIONS, MAX_ITEMS
 from programming.calc.revision import REPETITIONS, UNITS
 from scoring.brief_words import clock
+from services.api.parsers import parse_json
 from services.console.my_fields import number, seconds, typed
 from services.console.write_slots import AIM, BLOCK, WHOLE, WORK, Slot
 
@@ -217,11 +219,13 @@ def without_blanks(value: Any) -> Any:
 
 
 def document_in(text: str) -> Mapping[str, Any] | str:
-    """The document that was written as text, or what is wrong with the text."""
+    """The document that was written as text, or what is wrong with the text; read as strictly as the interface does,
+    since what it refuses (too deep, half a character, a number beyond all) is nothing to go on with here either.
+    """
     try:
-        found = json.loads(text)
-    except ValueError as error:
-        return f"This is no JSON: {error}."
+        found = parse_json(text.encode())
+    except ParseError as error:
+        return str(error.detail).replace("The body is not JSON", "This is no JSON").replace("body", "text")
     return found if isinstance(found, Mapping) else "Write a JSON object, in braces."
 
 

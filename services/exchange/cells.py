@@ -139,4 +139,7 @@ def instant(cell: str) -> dt.datetime:
     found = instant_of(cell)
     if found is None:
         raise CellError("This is no instant; write it like 2030-01-31T18:30:00Z, with its offset.")
-    return found.astimezone(dt.UTC)
+    try:
+        return found.astimezone(dt.UTC)
+    except OverflowError:  # by its offset outside of all years that there are
+        raise CellError("This instant lies outside of the years that can be told.") from None

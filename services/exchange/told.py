@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeVar
 from uuid import UUID
 
+from rest_framework.exceptions import ParseError
+
+from services.api.parsers import parse_json
 from services.exchange import cells
 from services.exchange.kinds import DISTANCES, DURATIONS, MASSES, Written, amounts_named
 from services.exchange.table import Row
@@ -80,11 +82,12 @@ class Cells:
             raise RowFaultError((meaning, "This is no id.")) from None
 
     def json(self, meaning: str) -> Any:
+        """Read as strictly as a body: what no request could send, the database may not hold."""
         cell = self.text(meaning)
         try:
-            return json.loads(cell) if cell else None
-        except (ValueError, RecursionError):
-            raise RowFaultError((meaning, "This is not JSON.")) from None
+            return parse_json(cell.encode()) if cell else None
+        except ParseError as error:
+            raise RowFaultError((meaning, str(error.detail).replace("The body", "The cell"))) from None
 
 
 def report_told(told: Cells) -> dict[str, Any]:

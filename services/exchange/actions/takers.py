@@ -48,6 +48,8 @@ FROM_COLUMN: Final[Mapping[str, str]] = {
     "totals": "report",
 }
 INSTANTS: Final = frozenset({"measured_at", "performed_at", "started_at"})
+LONGEST_KEY: Final = 80
+"""Of a client_id, as over HTTP: it is handed past the serializers, and a longer one no column holds."""
 
 
 @dataclass(frozen=True)
@@ -76,6 +78,8 @@ class Taker:
         """Store the row, or find what it made before. Raises RowFaultError, and what the actions raise."""
         if row.fault:
             raise RowFaultError(("", row.fault))
+        if len(row.cells.get("client_id", "")) > LONGEST_KEY:
+            raise RowFaultError(("client_id", f"A client_id has at most {LONGEST_KEY} characters."))
         takers: Mapping[str, Callable[[Cells], Taken]] = {
             ATHLETES: self._athlete,
             WEIGHINGS: self._weighing,

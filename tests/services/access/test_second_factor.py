@@ -18,7 +18,7 @@ from services.access import second_factor
 from services.access.models import FactorEvent, RecoveryCode, SecondFactor
 from services.access.second_factor import accepted_step
 from services.tenancy.context import person as person_scope
-from tests.services.console.browse import PASSWORD, with_password
+from tests.services.console.browse import PASSWORD, browser, with_password
 from tests.support.api import ApiClient, assert_problem
 from tests.support.cast import Cast, Member, make_cast
 
@@ -196,6 +196,16 @@ def test_a_set_up_wants_the_password_and_is_nothing_before_its_first_code(real: 
     assert_problem(me.post(f"{MINE}/confirmation", {"code": code_of(new)}), "second_factor_is_off", 409)
     set_up(real.coach)
     assert_problem(me.post(MINE, {"password": PASSWORD}), "second_factor_is_on", 409)
+
+
+@pytest.mark.parametrize("code", ["１２３４５６", "éééééé", "12345\ufffd"])
+def test_a_first_code_beyond_ascii_is_a_wrong_one(real: Cast, code: str) -> None:
+    """As the keyboard of another script writes digits; on the page it is told so too."""
+    me = client(real.coach)
+    me.post(MINE, {"password": PASSWORD})
+    assert_problem(me.post(f"{MINE}/confirmation", {"code": code}), "second_factor_refused", 401)
+    page = browser(real.coach).post("/second-factor", {"step": "confirm", "code": code})
+    assert page.status_code == 401
 
 
 def test_removing_wants_password_and_code_and_is_noted(real: Cast) -> None:

@@ -136,6 +136,7 @@ def test_the_picture_is_of_the_days_that_are_shown(world: World, noor: Athlete) 
         ({"from_date": "2026-03-02", "to_date": "2026-03-01"}, "This day lies after the last one."),
         ({"from_date": "2020-03-02", "to_date": "2026-03-01"}, "At most 371 days are shown at once."),
         ({"to_date": "2199-03-01"}, "Nothing is known of a day to come"),
+        ({"from_date": "0001-01-01", "to_date": "0001-01-09"}, "Nothing is kept of days before 2000."),
         ({"means": "seasonal"}, "Select a valid choice."),
     ],
 )

@@ -57,6 +57,8 @@ def test_another_day_is_asked_for_and_one_to_come_refused(world: World) -> None:
     refused = client.get(path, {"on": "2199-01-01"})
     assert refused.status_code == 400 and b'value="2199-01-01"' in refused.content
     assert "Nothing is known of a day to come" in looked_at(refused).text
+    refused = client.get(path, {"on": "0001-01-01"})
+    assert refused.status_code == 400 and "before 2000" in looked_at(refused).text
 
 
 def test_a_group_is_shown_as_far_as_the_reader_may_know_it(world: World) -> None:

@@ -341,3 +341,11 @@ def test_the_pages_cost_the_same_for_one_and_for_ten(world: World) -> None:
                 assert client.get(path).status_code == 200
             counted[name].append(len(queries))
     assert all(few == many for few, many in counted.values()), counted
+
+
+def test_a_check_that_is_refused_is_no_good_session(world: World) -> None:
+    """The interface takes no whole number that long: that is said, and not that nothing is wrong."""
+    template = template_of(world)
+    values = opened(world, template) | {"0-rounds": "1e300"}
+    text = looked_at(sent(world, template, values, "check")).text
+    assert "An integer is larger than" in text

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from programming.calc.document import parse_revision
-from services.console.write_form import Catalogue, Form, without_blanks
+from services.console.write_form import Catalogue, Form, document_in, without_blanks
 from services.console.write_home import BEGUN
 from tests.scoring.several import EVERY, HEAVY, HOLD, ROUNDS, document
 from tests.support.world import SESSION
@@ -98,3 +98,22 @@ def test_a_fault_finds_the_field_that_it_is_about() -> None:
         "/blocks": "",
     }
     assert {pointer: written.field_of(pointer) for pointer in places} == places
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("[" * 100_000, "deeper than 20 levels"),
+        ('{"a":' * 50_000 + "1" + "}" * 50_000, "deeper than 20 levels"),
+        ('{"blocks": [{"rules": {"rounds": 1' + "0" * 400 + "}}]}", "larger than"),
+        ('{"title": NaN}', "NaN"),
+        ('{"title": "\\ud800"}', "half a surrogate pair"),
+        ('{"title": "a", "title": "b"}', "twice"),
+        ('{"title": ', "This is no JSON"),
+        ("[1]", "Write a JSON object"),
+    ],
+)
+def test_a_text_is_read_as_strictly_as_the_interface_reads(text: str, told: str) -> None:
+    """What the interface would refuse, or the page could not even show again, is said in a sentence."""
+    said = document_in(text)
+    assert isinstance(said, str) and told in said

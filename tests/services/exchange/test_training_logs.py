@@ -61,7 +61,7 @@ def test_without_a_unit_minutes_are_minutes(world: World) -> None:
     assert logs(world)[0].minutes == 0.118
     in_seconds = [{"column": "minutes", "means": "minutes", "unit": "s"}]
     assert sent(world, HEAD + f"b,Ruta Penn,running,4,90,{DAY},,,,\n", columns=in_seconds) == ["created"]
-    assert logs(world)[0].minutes == 1.5
+    assert [row.minutes for row in logs(world)] == [0.118, 1.5]
 
 
 def test_what_cannot_be_meant_is_said_row_by_row(world: World) -> None:
@@ -121,3 +121,37 @@ def test_a_table_waits_behind_what_people_send(world: World) -> None:
     path = url(world, f"athletes/{ruta.id}/load-days")
     (day,) = ApiClient(world.cast.coach.token).get(path).json()["items"]
     assert (day["local_date"], day["load_au"]) == (str(DAY), 160.0)
+
+
+def test_a_client_id_that_no_column_holds_is_a_fault_of_its_row(world: World) -> None:
+    """The rows beside it come in; of whatever kind the table is."""
+    rows = f"{'k' * 81},Ruta Penn,running,4,40,{DAY},,,,\n{'k' * 80},Ruta Penn,running,4,41,{DAY},,,,\n"
+    told = "A client_id has at most 80 characters."
+    assert sent(world, HEAD + rows) == [("client_id", told), "created"]
+    weighings = f"client_id,athlete,body_mass,date\n{'k' * 81},Ruta Penn,62,{DAY}\n"
+    assert sent(world, weighings, kind="weighings") == [("client_id", told)]
+
+
+@pytest.mark.parametrize(
+    "kit",
+    [
+        '{"items": {"\\ud800": {}}}',
+        '{"items": {"barbell": {"loads_kg": [NaN]}}}',
+        '{"a":' * 30 + "1" + "}" * 30,
+    ],
+)
+def test_json_that_no_request_could_send_is_a_fault_of_its_row(world: World, kit: str) -> None:
+    """Half a character, no number, too deep: the row beside it comes in."""
+    cell = kit.replace('"', '""')
+    rows = f'client_id,name,location,kit\nx,Ada Moor,Harbour,"{cell}"\ny,Ben Moor,Harbour,\n'
+    broken, good = sent(world, rows, kind="athletes")
+    assert broken[0] == "kit" and good == "created"
+
+
+def test_an_instant_outside_of_all_years_is_a_fault_of_its_row(world: World) -> None:
+    """By its offset it lies before the first year, or behind the last."""
+    head = HEAD.replace("date", "started_at")
+    for instant in ("0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"):
+        rows = (f"a,Ruta Penn,running,4,40,{instant},,,,", f"b,Ruta Penn,running,4,40,{DAY}T06:00:00Z,,,,")
+        broken, good = sent(world, head + "".join(f"{row}\n" for row in rows))
+        assert broken[0] == "started_at" and good in ("created", "duplicate")
