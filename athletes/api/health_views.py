@@ -30,6 +30,10 @@ EXAMPLE: Final[dict[str, Any]] = {
 }
 
 
+READS: Final = ("GET", "PATCH")
+"""A PATCH answers with all that is stored, also one that changes nothing."""
+
+
 class HealthView(OrganisationView):
     """Of one kind of statement about health: whoever reads it, but the athlete, is written down with the request."""
 
@@ -43,7 +47,7 @@ class HealthView(OrganisationView):
 
     def run(self, *args: Any, **kwargs: Any) -> HttpResponseBase:
         response = super().run(*args, **kwargs)
-        if self.method == "GET":
+        if self.method in READS:
             note_health_read(
                 actor=self.actor,
                 kind=self.health,

@@ -17,7 +17,7 @@ from athletes.actions.wellness import answer_form, set_form
 from athletes.api.wellness_examples import FORM_INPUT
 from athletes.guidance import question_set
 from athletes.health_reads import KINDS
-from athletes.models import Athlete, HealthRead
+from athletes.models import Athlete, HealthRead, Limitation, TrainingLog, WellnessAnswer
 from tests.athletes.conftest import Team
 from tests.support.api import assert_problem
 
@@ -30,6 +30,11 @@ BELOW = {
     "screenings": "screenings",
     "heart-rates": "heart_rate",
     "training-logs": "heart_rate",
+}
+MODELS: dict[str, Any] = {
+    "wellness-answers": WellnessAnswer,
+    "limitations": Limitation,
+    "training-logs": TrainingLog,
 }
 
 
@@ -93,6 +98,25 @@ def test_single_rows_and_what_follows_from_answers_are_reads_too(told: Team) -> 
     client.get(at(told, f"limitations/{limits}"))
     client.get(at(told, f"training-logs/{logs}"))
     assert [row.kind for row in noted(told)[before:]] == ["wellness", "wellness", "limitations", "heart_rate"]
+
+
+@pytest.mark.parametrize("below", ["wellness-answers", "limitations", "training-logs"])
+def test_a_change_of_nothing_is_a_read(told: Team, below: str) -> None:
+    """It answers with all that stands there; of the athlete's own nothing is written down."""
+    with told.cast.inside():
+        row = MODELS[below].objects.get(athlete=told.ayo)
+    path, tag = at(told, f"{below}/{row.id}"), f'"{row.id}-{row.version}"'
+    answer = told.client(told.cast.coach).patch(path, {}, if_match=tag)
+    assert answer.status_code == 200
+    (note,) = noted(told)
+    assert (note.kind, note.athlete_id, note.reader_id) == (
+        BELOW[below],
+        told.ayo.id,
+        told.cast.coach.person.id,
+    )
+    if below != "limitations":  # which staff write
+        own = told.client(told.cast.athlete).patch(path, {}, if_match=answer.headers["ETag"])
+        assert own.status_code == 200 and len(noted(told)) == 1
 
 
 @pytest.mark.parametrize("below", BELOW)
