@@ -16,6 +16,7 @@ from django.urls import reverse
 
 from programming.api.catalogue_views import MovementsView, VariationsView
 from programming.api.template_views import RevisionsView, TemplateView
+from programming.calc.reader import child
 from programming.queries import (
     movements_visible_to,
     revisions_visible_to,
@@ -181,6 +182,7 @@ class TemplatePage(OrganisationPage):
             faults=faults,
             as_text=as_text,
             text=values.get(AS_TEXT, ""),
+            second_work=child("", "blocks", 0, "work", 1),
             whole=fields.whole(rare=False),
             texts=fields.whole(rare=True),
             texts_open=any(one.error for one in fields.whole(rare=True)),

@@ -76,7 +76,7 @@ FORBIDDEN = {
     ),
     "a download address in a lock file": joined(r'"resolved"', r':\s*"http|uv\.', r"lock|py", r"lock\.toml"),
     "a path of one machine": joined(
-        r"(?<![\w.$}~#])/(?:work", r"/|root", r"/|home", r"/\w|Users", r"/\w|tmp/bri", r"ef)"
+        r"/wo", r"rk/|(?<![\w.$}~#])/(?:root", r"/|home", r"/\w|Users", r"/\w|tmp/bri", r"ef)"
     ),
 }  # fmt: skip
 
@@ -94,6 +94,7 @@ def test_no_tracked_file_names(kind: str) -> None:
         ("the host of a package registry", joined("files.python", "hosted.org")),
         ("a download address in a lock file", joined('"resolved"', ': "https://x"')),
         ("a path of one machine", joined('open("/wor', 'k/main/x")')),
+        ("a path of one machine", joined('"/blocks/0/wor', 'k/1"')),
         ("a path of one machine", joined("cd /ro", "ot/x")),
     ],
 )

@@ -11,6 +11,7 @@ from programming.calc.document import parse_revision
 from services.console.write_form import Catalogue, Form, document_in, without_blanks
 from services.console.write_home import BEGUN
 from tests.scoring.several import EVERY, HEAVY, HOLD, ROUNDS, document
+from tests.support.pointers import WORK
 from tests.support.world import SESSION
 
 FORM = Form(
@@ -88,9 +89,9 @@ def test_a_fault_finds_the_field_that_it_is_about() -> None:
     written = FORM.written(values)
     places = {
         "/title": "title",
-        "/blocks/0/work/1/as_written/load_kg": "0-w1-load",
-        "/blocks/0/work/0/distance_m": "0-w0-amount",
-        "/blocks/0/work/0": "0-w0-movement",
+        f"/blocks/0/{WORK}/1/as_written/load_kg": "0-w1-load",
+        f"/blocks/0/{WORK}/0/distance_m": "0-w0-amount",
+        f"/blocks/0/{WORK}/0": "0-w0-movement",
         "/blocks/0/aim/conditions/0/upper": "0-c1-upper",
         "/blocks/0/aim/conditions": "0-c0-kind",
         "/blocks/0/rules/end/cap_s": "0-cap",
