@@ -131,19 +131,16 @@ class Setting:
 
     def once(
         self, what: Hashable, options: Sequence[Judged], found: Callable[[], Found],
-        is_whole: Callable[[Found], bool] = lambda _: True,
+        is_enough: Callable[[Found], bool] = lambda _: True,
     ) -> Found:  # fmt: skip
         """What is found of a combination, not simulated again under the same budget: how finely does not depend on
-        what is spent. What is not whole is not kept.
+        what is spent. What is known is found anew where it is not enough.
         """
         candidates = tuple(one.candidate for one in options)
         key = (what, most_share_of(options), candidates)
-        if key in self.found:
-            return cast(Found, self.found[key])
-        new = found()
-        if is_whole(new):
-            self.found[key] = new
-        return new
+        if key not in self.found or not is_enough(cast(Found, self.found[key])):
+            self.found[key] = found()
+        return cast(Found, self.found[key])
 
     def affordable(self, scenarios: Scenarios, conditions: Sequence[Condition], sets: float) -> Scenarios:
         """As many of the scenarios as the budget has for a forecast and the probabilities of the conditions; sets:
@@ -186,7 +183,10 @@ def evaluate(setting: Setting, options: tuple[Judged, ...], most: float = inf) -
     """
     most_coupled = most - sum(one.loss for one in options)
     found = setting.once(
-        "weighed", options, lambda: _weigh(setting, options, most_coupled), lambda weighed: weighed.is_whole
+        "weighed",
+        options,
+        lambda: _weigh(setting, options, most_coupled),
+        lambda known: known.is_whole or sum(known.losses) > most_coupled,
     )
     return _combined(options, found)
 

@@ -95,9 +95,11 @@ def glimpse(
     if any(is_new_and_unsure(one) for one in options):
         return own
 
-    def seen() -> float:
-        seen_of = setting.scenarios(options, GLANCES)
-        return sum(losses_under(setting, seen_of, policy, sets, hopeless - own)[0])
+    def seen() -> tuple[float, bool]:
+        few = setting.scenarios(options, GLANCES)
+        losses, p_block = losses_under(setting, few, policy, sets, hopeless - own)
+        return sum(losses), p_block is not None
 
-    # Of another search more may be hoped for: what is only told as far as that is not kept.
-    return own + setting.once(policy, options, seen, lambda lost: lost <= hopeless - own)
+    # Another search may hope for more: what was only begun for this one is not enough then.
+    lost, _ = setting.once(policy, options, seen, lambda known: known[1] or known[0] > hopeless - own)
+    return own + lost

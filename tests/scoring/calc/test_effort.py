@@ -178,10 +178,7 @@ def test_no_combination_is_simulated_twice_under_one_budget(monkeypatch):
 
 
 def test_amounts_of_ones_own_begin_with_what_is_known_of_those_written(monkeypatch):
-    """The second question costs less than if it were asked alone, and its answer is the same.
-
-    A quarter of what the first one cost: what was only begun, since it had lost too much, is not kept.
-    """
+    """The second question costs less than if it were asked alone, and its answer is the same."""
     counter = Counter(monkeypatch)
     written, budget = block(conditions=(time(60.0, 200.0),)), Budget()
     ask = partial(prescribe.prescribe, written, candidates(written), multiplier=MULTIPLIER)
@@ -191,4 +188,4 @@ def test_amounts_of_ones_own_begin_with_what_is_known_of_those_written(monkeypat
     second, counter.sets = counter.sets - before, 0.0
     alone = ask(allow_volume=True)
     assert after == alone
-    assert 0.0 < second <= counter.sets - 0.25 * before
+    assert 0.0 < second <= counter.sets - 0.4 * before

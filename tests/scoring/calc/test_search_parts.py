@@ -103,6 +103,24 @@ def test_of_what_is_hopeless_no_more_is_told_than_that_it_is(monkeypatch, share)
     assert few < all_of == again == search.GLANCES
 
 
+def test_what_was_only_begun_is_taken_up_where_more_is_hoped_for(monkeypatch):
+    """And not played again where what is known of it is enough, or all of it."""
+    played, whole = [], combination.coupled_losses
+    monkeypatch.setattr(combination, "coupled_losses", lambda *told: played.append(told) or whole(*told))
+    setting, options, slow = setting_of(), options_of(Athlete(75.0)), Policy(0.6, 150.0)
+    loss = glimpse(setting_of(), options, slow, 20.0, inf)
+    played.clear()
+
+    def about(hopeless):
+        return glimpse(setting, options, slow, 20.0, hopeless), len(played)
+
+    begun, _ = about(0.3 * loss)
+    assert 0.3 * loss < begun < loss
+    assert about(0.2 * loss) == (begun, 1)
+    assert about(inf) == (loss, 2)
+    assert about(0.2 * loss) == (loss, 2)
+
+
 def test_what_loses_more_than_was_asked_about_is_weighed_again_when_it_matters():
     """Nobody takes what was only begun for the whole."""
     setting, options = setting_of(), options_of(Athlete(75.0))
@@ -111,6 +129,7 @@ def test_what_loses_more_than_was_asked_about_is_weighed_again_when_it_matters()
     assert not begun.found.is_whole
     assert whole.found.is_whole
     assert begun.loss < whole.loss == evaluate(setting_of(), options).loss
+    assert evaluate(setting, options, 0.1 * whole.loss).found is whole.found
 
 
 class Table:
