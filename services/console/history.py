@@ -8,18 +8,15 @@ from typing import Any, Final
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
 
-from athletes.actions.support import local_date
 from athletes.api.assessment_views import CapacityHistoryView
 from athletes.api.athlete_views import AthleteView
 from athletes.capacity_history import NEVER_OBSERVED, NOT_LOAD_REPETITION, History, history_of
-from athletes.queries import athletes_visible_to
 from programming.api.catalogue_views import MovementsView
 from programming.queries import movements_visible_to
 from services.console import answers
 from services.console.charts import Sight, drawn, history_chart
-from services.console.page import OrganisationPage
+from services.console.one_athlete import OneAthletePage
 from services.console.pounds import sights_in
 from services.console.words import short_day
 from services.problems import NotFound
@@ -40,19 +37,15 @@ class Line:
     spread: str
 
 
-class OneHistory(OrganisationPage):
+class OneHistory(OneAthletePage):
     shows = (AthleteView, CapacityHistoryView, MovementsView)
-    place = "athletes"
-    http_method_names = ["get", "head"]
-    athlete: Any
     movement: Any
     history: History
 
     def read(self, athlete: UUID, movement: UUID) -> Sequence[Sight]:
         """Raises NotFound."""
-        self.athlete = answers.found_or_404(athletes_visible_to(self.member), athlete)
+        today = self.find(athlete)
         self.movement = answers.found_or_404(movements_visible_to(self.member), movement)
-        today = local_date(timezone.now(), self.athlete.zone)
         self.history = history_of(self.athlete, movement, today)
         return [
             Sight(

@@ -11,9 +11,7 @@ from uuid import UUID
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
 
-from athletes.actions.support import local_date
 from athletes.api.athlete_views import AthleteView
 from athletes.api.load_serializers import LoadDayOutput
 from athletes.api.load_summary_views import AthleteLoadSummaryView, LoadDayFilter, LoadDaysView
@@ -22,12 +20,11 @@ from athletes.calc.running_load import LoadFigures
 from athletes.heart_rates import with_heart_rate
 from athletes.load_told import DAY, figures_by_day, newest_full_day
 from athletes.loads import UNREPORTED, load_days_visible_to
-from athletes.queries import athletes_visible_to
 from services.console import answers
 from services.console.charts import NARROW, WIDE, drawn
 from services.console.load_chart import Day, load_chart
 from services.console.load_words import BEFORE, STATES, of_what, said, share
-from services.console.page import OrganisationPage
+from services.console.one_athlete import OneAthletePage
 from services.console.period import PeriodForm
 from services.console.wellness import WellnessPage
 from services.console.words import DASH, days_said, short_day
@@ -80,21 +77,17 @@ class DayLine:
     month: str
 
 
-class OneLoad(OrganisationPage):
+class OneLoad(OneAthletePage):
     """Reads what the interface tells of each of the days: `rows` as load days, `figures` as summaries."""
 
     shows = (AthleteView, LoadDaysView, AthleteLoadSummaryView)
-    place = "athletes"
-    http_method_names = ["get", "head"]
-    athlete: Any
     form: LoadForm
     rows: dict[dt.date, Mapping[str, Any]]
     figures: dict[dt.date, LoadFigures]
 
     def read(self, athlete: UUID) -> None:
         """Raises NotFound."""
-        self.athlete = answers.found_or_404(athletes_visible_to(self.member), athlete)
-        today = local_date(timezone.now(), self.athlete.zone)
+        today = self.find(athlete)
         self.form = LoadForm(self.request.GET.dict(), until=newest_full_day(athlete, today), today=today)
         shown = self.form.period
         # The oldest week may begin before the days that are shown.

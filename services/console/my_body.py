@@ -16,6 +16,7 @@ from programming.plans import SessionPlan
 from scoring.sent import BLOCKS, KINDS
 from services.console.my_fields import Weights, moment, number, seconds, typed
 from services.console.my_log import LEFT_OUT, Filled
+from services.console.placed import Placed
 
 SET_FIELDS: Final = {
     "load": "load_kg",
@@ -36,19 +37,10 @@ TOP: Final = {
 
 
 @dataclass
-class Body:
+class Body(Placed):
     """What is sent, and which field each part of it came from, by JSON pointer."""
 
     sent: dict[str, Any] = field(default_factory=dict)
-    places: dict[str, str] = field(default_factory=dict)
-
-    def field_of(self, pointer: str) -> str:
-        """The field that a complaint belongs to, else that of what it is a part of; "" for the whole."""
-        while pointer:
-            if pointer in self.places:
-                return self.places[pointer]
-            pointer = pointer.rpartition("/")[0]
-        return ""
 
     def errors(self, problem: Mapping[str, Any]) -> dict[str, str]:
         """By field what a problem document says about it; under "" what belongs to none."""

@@ -10,22 +10,18 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
 
-from athletes.actions.support import local_date
 from athletes.api.athlete_views import AthleteView
 from athletes.api.progress_serializers import ProgressOutput
 from athletes.api.progress_views import ProgressionView
 from athletes.progress import progression_of
-from athletes.queries import athletes_visible_to
 from programming.api.catalogue_views import MovementsView, VariationsView
 from programming.calc.difference_words import plain
 from programming.queries import movements_visible_to, variations_visible_to
-from services.console import answers
 from services.console import progress_words as words
 from services.console.ability import setting_said
 from services.console.charts import SMALL, Sight, drawn, progress_chart
-from services.console.page import OrganisationPage
+from services.console.one_athlete import OneAthletePage
 from services.console.pounds import sights_in
 from services.console.progress_form import SinceForm
 from services.console.words import DASH, short_day
@@ -58,17 +54,13 @@ class Course:
     alt: str
 
 
-class OneProgression(OrganisationPage):
+class OneProgression(OneAthletePage):
     shows = (AthleteView, ProgressionView, MovementsView, VariationsView)
-    place = "athletes"
-    http_method_names = ["get", "head"]
-    athlete: Any
     form: SinceForm
 
     def read(self, athlete: UUID, movement: UUID | None = None) -> Sequence[Mapping[str, Any]]:
         """By movement what the interface tells. Raises NotFound."""
-        self.athlete = answers.found_or_404(athletes_visible_to(self.member), athlete)
-        today = local_date(timezone.now(), self.athlete.zone)
+        today = self.find(athlete)
         self.form = SinceForm(self.request.GET.dict(), today=today)
         found = progression_of(self.athlete, self.form.asked, movement)
         return [ProgressOutput(one).data for one in found]

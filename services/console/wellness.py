@@ -11,19 +11,15 @@ from uuid import UUID
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
 
-from athletes.actions.support import local_date
 from athletes.api.athlete_views import AthleteView
 from athletes.api.wellness_serializers import WellnessOutput
 from athletes.api.wellness_views import WellnessAnswersView, WellnessFormsView, WellnessView
 from athletes.calc.own_baseline import NEEDED_ANSWERS
 from athletes.health_reads import WELLNESS
-from athletes.queries import athletes_visible_to
 from athletes.wellness import NOT_RECENT, RECENT_DAYS, Item, answered, items_of, newest_forms, told_flags
-from services.console import answers
 from services.console.charts import drawn
-from services.console.page import OrganisationPage
+from services.console.one_athlete import OneAthletePage
 from services.console.period import PeriodForm
 from services.console.wellness_chart import Answered, wellness_chart
 from services.console.words import short_day
@@ -58,19 +54,15 @@ class Question:
     alt: str
 
 
-class OneWellness(OrganisationPage):
+class OneWellness(OneAthletePage):
     shows = (AthleteView, WellnessFormsView, WellnessAnswersView, WellnessView)
-    place = "athletes"
-    http_method_names = ["get", "head"]
-    athlete: Any
     asked: Any
     """The form that is shown; None where the organisation asks nothing."""
     form: WellnessPeriodForm
 
     def read(self, athlete: UUID, key: str = "") -> None:
         """Raises NotFound."""
-        self.athlete = answers.found_or_404(athletes_visible_to(self.member), athlete)
-        today = local_date(timezone.now(), self.athlete.zone)
+        today = self.find(athlete)
         found = {one.key: one for one in newest_forms()}
         data = {**self.request.GET.dict(), **({"form": key} if key else {})}
         choices = [(one.key, one.name) for one in found.values()]

@@ -88,7 +88,7 @@ class TemplatePage(OrganisationPage):
         if AS_TEXT not in values:
             return self.form.written(values)
         found = document_in(values[AS_TEXT])
-        return found if isinstance(found, str) else Written(dict(found))
+        return found if isinstance(found, str) else Written(document=dict(found))
 
     def _other_way(self, values: Mapping[str, str], written: Written, do: str) -> HttpResponse:
         kept = {name: values[name] for name in ("name", "tag") if name in values}

@@ -18,6 +18,7 @@ from programming.calc.revision import REPETITIONS, UNITS
 from scoring.brief_words import clock
 from services.api.parsers import parse_json
 from services.console.my_fields import number, seconds, typed
+from services.console.placed import Placed
 from services.console.write_slots import AIM, BLOCK, WHOLE, WORK, Slot
 
 AS_TEXT: Final = "document"
@@ -51,19 +52,10 @@ class Catalogue:
 
 
 @dataclass
-class Written:
+class Written(Placed):
     """A document, and by JSON pointer which field each part of it came from."""
 
     document: dict[str, Any] = field(default_factory=dict)
-    places: dict[str, str] = field(default_factory=dict)
-
-    def field_of(self, pointer: str) -> str:
-        """The field that a fault belongs to, else that of what it is a part of; "" for the whole."""
-        while pointer:
-            if pointer in self.places:
-                return self.places[pointer]
-            pointer = pointer.rpartition("/")[0]
-        return ""
 
 
 @dataclass(frozen=True)

@@ -12,28 +12,13 @@ from athletes.actions.group_members import add_group_members
 from athletes.actions.support import local_date
 from athletes.actions.training_logs import Trained, confirm_rest, log_training
 from athletes.actions.wellness import answer_form, set_form
+from athletes.api.wellness_examples import FORM_INPUT as FORM
 from athletes.models import Athlete
 from programming.actions.groups import create_group
 from tests.athletes.load_support import write_all
 from tests.support.world import World
 
-SLEEP: dict[str, Any] = {
-    "key": "sleep",
-    "text": "How did you sleep?",
-    "least": 1.0,
-    "most": 5.0,
-    "step": 1.0,
-    "better": "high",
-}
-LEGS: dict[str, Any] = {
-    "key": "heavy_legs",
-    "text": "How heavy are your legs?",
-    "least": 0.0,
-    "most": 10.0,
-    "step": 1.0,
-    "better": "low",
-}
-FORM: dict[str, Any] = {"key": "morning", "name": "In the morning", "items": [SLEEP, LEGS]}
+SLEEP, LEGS = FORM["items"]
 
 
 def today_of(athlete: Athlete) -> dt.date:
