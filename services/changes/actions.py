@@ -162,15 +162,7 @@ def give_back(claimed: Claim) -> None:
 def park(claimed: Claim, error: str) -> None:
     """Set a change aside until a person, or the next write of its subject, asks for it again."""
     cursor = kept_cursor()
-    cursor.execute(
-        _PARK,
-        {
-            "org": claimed.org_id,
-            "id": claimed.id,
-            "error": error[:4000],
-            "max_tries": settings.CHANGE_MAX_TRIES,
-        },
-    )
+    cursor.execute(_PARK, _with_error(claimed, error))
 
 
 def retry(change_id: UUID) -> None:
@@ -202,13 +194,15 @@ def finish(claimed: Claim) -> None:
 def fail(claimed: Claim, error: str) -> bool:
     """Put the change off, or park it after too many tries; True when it is parked."""
     cursor = kept_cursor()
-    cursor.execute(
-        _FAIL,
-        {
-            "org": claimed.org_id,
-            "id": claimed.id,
-            "error": error[:4000],
-            "max_tries": settings.CHANGE_MAX_TRIES,
-        },
-    )
+    cursor.execute(_FAIL, _with_error(claimed, error))
     return bool(cursor.fetchone()[0])
+
+
+def _with_error(claimed: Claim, error: str) -> dict[str, Any]:
+    """What is asked where a try has failed."""
+    return {
+        "org": claimed.org_id,
+        "id": claimed.id,
+        "error": error[:4000],
+        "max_tries": settings.CHANGE_MAX_TRIES,
+    }

@@ -128,8 +128,7 @@ class Taker:
         data = _read(BodyMassInput, body)
         known = stored(BodyMass, key)
         if known is not None:
-            refuse_other(known, {"athlete_id": athlete.id, **_without_guess(data, told, "measured_at")})
-            return Taken(known.id, athlete.id, False)
+            return _again(known, athlete, _without_guess(data, told, "measured_at"))
         row, is_new = record_body_mass(
             actor=self.actor, athlete=athlete, now=self.now, client_id=key, priority=LOW_PRIORITY, **data
         )
@@ -164,8 +163,7 @@ class Taker:
             if known.variation_version.variation_id != variation:
                 raise RowFaultError(("client_id", OTHER))
             content = {name: value for name, value in data.items() if name != "variation_id"}
-            refuse_other(known, {"athlete_id": athlete.id, **_without_guess(content, told, "performed_at")})
-            return Taken(known.id, athlete.id, False)
+            return _again(known, athlete, _without_guess(content, told, "performed_at"))
         settings = Settings(*(data.pop(name, None) for name in SETTINGS))
         variation_id = data.pop("variation_id")
         row, is_new = record_assessment(
@@ -224,8 +222,7 @@ class Taker:
         data = _read(TrainingLogInput, body)
         known = stored(TrainingLog, key)
         if known is not None:
-            refuse_other(known, {"athlete_id": athlete.id, **_without_guess(data, told, "started_at")})
-            return Taken(known.id, athlete.id, False)
+            return _again(known, athlete, _without_guess(data, told, "started_at"))
         row, is_new = log_training(
             actor=self.actor,
             athlete=athlete,
@@ -235,6 +232,12 @@ class Taker:
             priority=LOW_PRIORITY,
         )
         return Taken(row.id, athlete.id, is_new)
+
+
+def _again(known: Any, athlete: Athlete, content: Mapping[str, Any]) -> Taken:
+    """What a row made before. Raises RowFaultError where the row says something else now."""
+    refuse_other(known, {"athlete_id": athlete.id, **content})
+    return Taken(known.id, athlete.id, False)
 
 
 def _read(serializer: type[BaseSerializer], body: Mapping[str, Any]) -> dict[str, Any]:
