@@ -111,6 +111,12 @@ class Tab:
         width, window = self.page.evaluate("[document.documentElement.scrollWidth, window.innerWidth]")
         assert width <= window, f"{self.page.url} is {width} px wide in a window of {window}"
 
+    def looked_over(self) -> None:
+        """Whole, within the window, and readable for everybody."""
+        self.page.wait_for_load_state()
+        self.fits()
+        self.reads_well()
+
     def reads_well(self) -> None:
         """No violation of the accessibility rules that axe knows; no error, no other server."""
         found = Axe().run(self.page)

@@ -6,16 +6,10 @@ from typing import Any
 
 import pytest
 
-from tests.browser.chromium import Tab, launched, served, tab
+from tests.browser.chromium import launched, served, tab
 from tests.browser.test_pages import WIDTHS, shown, sign_in  # noqa: F401
 from tests.services.console.test_rights import wanted
 from tests.support.world import World
-
-
-def looked_over(one: Tab) -> None:
-    one.page.wait_for_load_state()
-    one.fits()
-    one.reads_well()
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -25,9 +19,9 @@ def test_balance_and_what_is_wanted(shown: World, width: int, request: Any) -> N
     with served() as base, launched() as chromium, tab(chromium, base, width) as one:
         sign_in(one, shown)
         one.page.get_by_role("link", name="Balance", exact=True).click()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("link", name="Early birds", exact=True).click()
-        looked_over(one)
+        one.looked_over()
         picture = one.page.locator("img.chart").first
         assert picture.evaluate("one => one.complete && one.naturalWidth > 0")
         assert ("narrow" in picture.evaluate("one => one.currentSrc")) == (width < 640)
@@ -35,20 +29,20 @@ def test_balance_and_what_is_wanted(shown: World, width: int, request: Any) -> N
         one.page.get_by_role("button", name="Show").click()
         assert one.page.get_by_text("At most 366 days at once.").is_visible()
         one.faults.clear()  # the browser itself notes the 400
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("link", name="Athletes", exact=True).click()
         one.page.get_by_role("link", name="Bruna Keel").click()
         one.page.get_by_role("link", name="Training balance").click()
         assert one.page.get_by_label("Beside what is wanted of").is_visible()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("link", name="What is wanted").click()
         one.page.get_by_role("link", name="Shares that are wanted of everybody").click()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_label("Power", exact=True).first.fill("20")
         one.page.get_by_role("button", name="Write down").press("Enter")
         assert one.page.get_by_text("They add up to 70 %; together they must be 100 %.").is_visible()
         one.faults.clear()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_label("Power", exact=True).first.fill("50")
         one.page.get_by_role("button", name="Write down").press("Enter")
         one.page.get_by_role("heading", name="Training balance").wait_for()

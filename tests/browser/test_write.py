@@ -6,15 +6,9 @@ from typing import Any
 
 import pytest
 
-from tests.browser.chromium import Tab, launched, served, tab
+from tests.browser.chromium import launched, served, tab
 from tests.browser.test_pages import WIDTHS, shown, sign_in  # noqa: F401
 from tests.support.world import World
-
-
-def looked_over(one: Tab) -> None:
-    one.page.wait_for_load_state()
-    one.fits()
-    one.reads_well()
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -23,13 +17,13 @@ def test_a_session_is_written_published_and_placed(shown: World, width: int, req
     with served() as base, launched() as chromium, tab(chromium, base, width) as one:
         sign_in(one, shown)
         one.page.get_by_role("link", name="Write", exact=True).click()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_label("What you call it").fill("Harbour rows")
         one.page.get_by_role("button", name="Begin").click()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("button", name="Check", exact=True).click()
         one.page.get_by_text("keep it from being published").wait_for()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("link", name="Title").press("Enter")
         assert one.page.evaluate("location.hash") == "#f-title"
         one.page.get_by_label("Title").fill("Rows by the water")
@@ -44,24 +38,24 @@ def test_a_session_is_written_published_and_placed(shown: World, width: int, req
         one.page.keyboard.press("Tab")  # no button: it is checked while somebody writes
         one.page.get_by_text("Make the lower bound at most the upper bound.").first.wait_for()
         assert one.page.get_by_label("At most").first.input_value() == "2:00"
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("button", name="Check", exact=True).click()
         one.page.get_by_text("it from being published").wait_for()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_label("At most").first.fill("15:00")
         one.page.get_by_text("Intervals, ladders, attempts").click()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("button", name="Store and publish").click()
         one.page.get_by_role("heading", name="Place “Rows by the water”, revision 1").wait_for()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_label("Where").select_option(index=0)
         one.page.get_by_label("Day").fill("2030-06-03")
         one.page.get_by_label("Time").fill("18:30")
         one.page.get_by_role("button", name="Place it").click()
         one.page.get_by_role("heading", name="Rows by the water").wait_for()
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_role("link", name="Write", exact=True).click()
         one.page.get_by_role("link", name="Harbour rows").click()
         one.page.get_by_role("button", name="Write as text").click()
         one.page.get_by_label("The session as a text").wait_for()
-        looked_over(one)
+        one.looked_over()
