@@ -27,7 +27,7 @@ from services.console.my_log import Filled
 from services.console.my_page import MyPage
 from services.console.my_send import Answer, ask, refusal
 from services.console.words import day_said, short_day
-from services.problems import Invalid
+from services.problems import BadRequest, Invalid
 
 DAY: Final = dt.timedelta(days=1)
 SHOWN_DAYS: Final = 14
@@ -72,16 +72,19 @@ class OneDayPage(MyPage):
     def enter(self, **kwargs: Any) -> None:
         super().enter(**kwargs)
         self.today = local_date(timezone.now(), self.athlete.zone)
-        self.day = self._asked() or self.today
+        sent = {**self.request.GET.dict(), **self.request.POST.dict()}.get("day")
+        day = self._known(str(sent)) if sent else self.today
+        if day is None and self.request.method == "POST":
+            raise BadRequest("Nothing was stored: it was sent for no day up to today. Open the day anew.")
+        self.day = day or self.today
 
-    def _asked(self) -> dt.date | None:
-        """None for what is no day, and for a day to come: the page then is of today, and says so."""
-        sent = {**self.request.GET.dict(), **self.request.POST.dict()}
+    def _known(self, sent: str) -> dt.date | None:
+        """None for what is no day, and for a day to come: a page that is only looked at then is of today."""
         try:
-            day = day_in({"day": str(sent.get("day", ""))} if sent.get("day") else {}, "day")
+            day = day_in({"day": sent}, "day")
         except Invalid:
             return None
-        return day if day is None or day <= self.today else None
+        return day if day is not None and day <= self.today else None
 
     def about_the_day(self) -> dict[str, Any]:
         """What every page of a day shows of it."""

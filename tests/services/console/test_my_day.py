@@ -76,6 +76,16 @@ def test_a_run_is_logged_once_however_often_it_is_sent(world: World, ayo: Athlet
     assert stored(world, TrainingLog) == []
 
 
+def test_what_is_sent_for_no_day_up_to_today_is_stored_for_none(world: World, ayo: Athlete) -> None:
+    """And not for today either."""
+    for odd in (str(day_of(ayo, -1)), "yesterday", "2026-02-30"):
+        refused = send(world, "my/day/rest", {"day": odd}, 400)
+        assert "Nothing was stored" in looked_at(refused).text
+    assert stored(world, RestDay) == []
+    send(world, "my/day/rest", {"day": str(day_of(ayo, 0))})
+    assert [row.local_date for row in stored(world, RestDay)] == [day_of(ayo, 0)]
+
+
 def test_nothing_typed_is_lost_where_something_is_wrong(world: World) -> None:
     """Each complaint beside its field, the rest as it was typed; put right, it is stored under the same key."""
     typed = filled_in(world, modality="class", minutes="an hour", begun="2199-01-01T10:00", note="Stairs.")
