@@ -9,6 +9,8 @@ from uuid import UUID, uuid4
 import pytest
 from django.urls import get_resolver
 
+from athletes.api.health_views import HealthView
+from athletes.models import HealthRead
 from services.console.page import OrganisationPage
 from services.console.urls import urlpatterns
 from services.tenancy.actor import Role
@@ -86,6 +88,8 @@ DOES = {"review", "report", "balance-target", "group-target", "write", "template
 """Pages with a form that writes."""
 LATER = ("group", "attempt", "template", "revision", "location")
 """Ids that are in the address of a page, beside those of the first ones."""
+ONLY_COUNTED = {"reviews"}
+"""Pages that tell how many statements about health wait, and nothing of them."""
 OWN = {
     *("my-sessions", "my-worker", "my-session", "my-session-state", "my-report"),
     *("my-day", "my-rest", "my-rest-back", "my-training-back", "my-wellness"),
@@ -182,6 +186,23 @@ def test_a_page_answers_as_the_interface_does(prescribed: World, role: Role | No
         assert browser(other.cast.owner).get(address(other.cast, name, ids)).status_code == (
             200 if "<uuid" not in routes()[name] else 404
         ), name
+
+
+def test_a_page_that_names_a_statement_about_health_is_a_read_of_it(prescribed: World) -> None:
+    """Written down as over the interface, whichever page it is; of what is only counted nothing is read."""
+    ids, coach, unread = filled(prescribed), browser(prescribed.cast.coach), []
+    for pattern in urlpatterns:
+        shows = getattr(getattr(pattern.callback, "view_class", None), "shows", ())
+        kinds = {view.health for view in shows if issubclass(view, HealthView)}
+        if pattern.name not in SHOWN or pattern.name in ONLY_COUNTED or not kinds:
+            continue
+        with prescribed.cast.inside():
+            before = set(HealthRead.objects.values_list("id", flat=True))
+        assert coach.get(address(prescribed.cast, pattern.name, ids)).status_code == 200
+        with prescribed.cast.inside():
+            read = HealthRead.objects.exclude(id__in=before).values_list("kind", flat=True)
+            unread += [(pattern.name, kind) for kind in kinds - set(read)]
+    assert unread == []
 
 
 def test_an_unknown_id_is_not_there(prescribed: World) -> None:
