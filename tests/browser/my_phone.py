@@ -31,12 +31,14 @@ class Quiet(WSGIRequestHandler):
 @dataclass
 class Site:
     """The service at an address; `asked` are the requests that reached it. While `loses` is above 0, so many POSTs
-    are carried out and their answers lost on the way.
+    are carried out and their answers lost on the way. Requests of the method `hangs` wait for `goes_on`.
     """
 
     url: str = ""
     asked: list[tuple[str, str]] = field(default_factory=list)
     loses: int = 0
+    hangs: str = ""
+    goes_on: threading.Event = field(default_factory=threading.Event)
 
     def posts(self, end: str) -> int:
         return sum(method == "POST" and path.endswith(end) for method, path in self.asked)
@@ -49,6 +51,8 @@ def serving() -> Iterator[Site]:
 
     def counted(environ: dict[str, Any], start: Any) -> Any:
         site.asked.append((environ["REQUEST_METHOD"], environ["PATH_INFO"]))
+        if environ["REQUEST_METHOD"] == site.hangs:
+            site.goes_on.wait(60)
         lost = site.loses > 0 and environ["REQUEST_METHOD"] == "POST"
         if not lost:
             return application(environ, start)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import threading
 
 import pytest
 from playwright.sync_api import Browser, Error, Page, expect
@@ -81,6 +82,39 @@ def test_an_answer_that_is_lost_is_asked_for_again(chromium: Browser, site: Site
     is_stored(page)
     assert site.posts(str(mine.session.id)) == 2
     assert len(stored(lambda: attempts(mine))) == 1
+
+
+def test_a_connection_that_hangs_is_given_up_and_tried_again(
+    chromium: Browser, site: Site, mine: World
+) -> None:
+    """Nobody waits behind a locked form for an answer that does not come; the result is stored once."""
+    page = opened(chromium, site, mine)
+    page.clock.install()
+    tick_all(page)
+    site.hangs = "POST"
+    with page.expect_request(lambda one: one.method == "POST"):
+        page.click("#send")
+    page.clock.run_for(21_000)
+    page.get_by_text("Not sent yet:").wait_for()
+    page.get_by_role("button", name="Change something first").wait_for()
+    site.hangs = ""
+    site.goes_on.set()
+    is_stored(page)
+    assert site.posts(str(mine.session.id)) >= 2
+    assert len(stored(lambda: attempts(mine))) == 1
+
+
+def test_a_page_that_is_not_kept_yet_may_come_slowly(chromium: Browser, site: Site, mine: World) -> None:
+    """Later than what is kept would have stood in for it: it is waited for, and kept from then on."""
+    page = opened(chromium, site, mine)
+    is_kept(page)
+    site.hangs = "GET"
+    threading.Timer(8, site.goes_on.set).start()  # the worker's patience is six seconds of its own clock
+    page.goto(address_of(mine.cast, "my/sessions"))
+    page.get_by_role("heading", name="Today and coming").wait_for()
+    page.context.set_offline(True)
+    page.reload()
+    page.get_by_role("heading", name="Today and coming").wait_for()
 
 
 def test_who_presses_twice_sends_once(chromium: Browser, site: Site, mine: World) -> None:

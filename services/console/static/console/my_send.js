@@ -1,6 +1,7 @@
 // Sending: the fields of a form to its own address, once for each key however often it is tried.
 
 const BUSY = new Set([408, 425, 429, 500, 502, 503, 504]);
+const PATIENCE_MS = 20000;
 
 // {kind}: "here" with who is signed in and a fresh mark for forms, "signed-out", "offline", "gone".
 export async function look(address) {
@@ -9,7 +10,7 @@ export async function look(address) {
   if (answer.type === "opaqueredirect") return { kind: "signed-out" };
   if (BUSY.has(answer.status)) return { kind: "offline" };
   if (!answer.ok) return { kind: "gone" };
-  return { kind: "here", ...(await answer.json()) };
+  return { kind: "here", ...answer.told };
 }
 
 // {kind, told}: "stored", "refused" with the problem, "signed-out", or "later" where it is to be tried again.
@@ -18,18 +19,28 @@ export async function send(address, entries, mark) {
   const answer = await reach(address, { method: "POST", body, headers: { Accept: "application/json" } });
   if (answer === null || BUSY.has(answer.status)) return { kind: "later", after: waitOf(answer) };
   if (answer.type === "opaqueredirect") return { kind: "signed-out" };
-  const told = await jsonOf(answer);
+  const { told } = answer;
   if (answer.ok) return { kind: "stored", told };
   if (told?.code === "request_in_progress") return { kind: "later", after: waitOf(answer) };
   return { kind: "refused", status: answer.status, told: told ?? {} };
 }
 
+// The whole answer, or null: without a connection, with one that breaks in the middle of it, and with one that hangs.
+// What was sent may have arrived all the same; sent again under its key it does nothing twice.
 async function reach(address, options) {
+  const patience = new AbortController();
+  const waits = setTimeout(() => patience.abort(), PATIENCE_MS);
   try {
-    return await fetch(address, { ...options, redirect: "manual", credentials: "same-origin", cache: "no-store" });
+    const answer = await fetch(address, {
+      ...options, redirect: "manual", credentials: "same-origin", cache: "no-store", signal: patience.signal,
+    });
+    const { type, status, ok, headers } = answer;
+    return { type, status, ok, headers, told: await jsonOf(answer) };
   } catch (error) {
-    if (error instanceof TypeError) return null; // no connection
+    if (error instanceof TypeError || error.name === "AbortError") return null;
     throw error;
+  } finally {
+    clearTimeout(waits);
   }
 }
 

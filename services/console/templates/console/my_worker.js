@@ -27,28 +27,42 @@ self.addEventListener("fetch", (event) => {
 
 async function part(request) {
   const shell = await caches.open(SHELL);
-  const answer = await reach(request);
-  if (answer?.ok) await shell.put(request, answer.clone());
-  return answer ?? (await shell.match(request, { ignoreSearch: true })) ?? Response.error();
-}
-
-async function page(event) {
-  const answer = await reach(event.request);
-  if (answer === null) return (await kept(event.request)) ?? Response.error();
-  const reader = answer.headers.get("Dosewright-Reader");
-  if (reader) await forgetOthers(reader);
-  if (reader && answer.ok) await keep(event.request, answer.clone(), reader);
-  return answer;
-}
-
-// null without a connection, or with one that answers nothing for long.
-async function reach(request) {
-  const patience = new Promise((resolve) => { setTimeout(() => resolve(null), PATIENCE_MS); });
-  const answer = fetch(request).catch((error) => {
-    if (error instanceof TypeError) return null; // no connection
-    throw error;
+  const coming = reach(request).then(async (answer) => {
+    if (answer?.ok) await shell.put(request, answer.clone());
+    return answer;
   });
-  return Promise.race([answer, patience]);
+  const own = () => shell.match(request, { ignoreSearch: true });
+  return (await inTime(coming)) ?? (await own()) ?? (await coming) ?? Response.error();
+}
+
+// What is kept stands in for an answer that is slow; where nothing is kept, a slow answer is better than none.
+async function page(event) {
+  const coming = reach(event.request).then(taken(event.request));
+  return (await inTime(coming)) ?? (await kept(event.request)) ?? (await coming) ?? Response.error();
+}
+
+function taken(request) {
+  return async (answer) => {
+    const reader = answer?.headers.get("Dosewright-Reader");
+    if (reader) await forgetOthers(reader);
+    if (reader && answer.ok) await keep(request, answer.clone(), reader);
+    return answer;
+  };
+}
+
+// null without a connection.
+async function reach(request) {
+  try {
+    return await fetch(request);
+  } catch (error) {
+    if (error instanceof TypeError) return null;
+    throw error;
+  }
+}
+
+// null for an answer that is longer on its way than somebody in a gym waits.
+function inTime(coming) {
+  return Promise.race([coming, new Promise((resolve) => { setTimeout(() => resolve(null), PATIENCE_MS); })]);
 }
 
 // One person's pages alone: those of whoever read here before are thrown away.
