@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -31,6 +31,14 @@ from services.console.set_by_set import Line, Told, lines_of, told_in_words
 from services.console.set_chart import set_chart
 from services.console.words import short_day
 from services.problems import NotFound
+
+NOTHING_PRESCRIBED: Final = "nothing_prescribed"
+NOT_FORETOLD: Final = {
+    NOTHING_PRESCRIBED: "Nothing was prescribed for {name} when this was done",
+    "infeasible": "No version was found for {name} before this was done",
+    "held": "{name} was on hold when this was done",
+}
+"""By the interface's reason, or ours where there is no prescription at all."""
 
 
 @dataclass(frozen=True)
@@ -95,9 +103,14 @@ class ResultPage(OneResult):
             session_address=self.address("session", row.session_id),
             effort="" if row.effort is None else f"{row.effort:g} of 10",
             later="" if row.replaced_by is None else self.address("result", row.replaced_by),
-            foretold=self.given is not None,
+            not_foretold=self._why_not_foretold(),
             blocks=[self._block(block) for block in self.plan.doc.blocks if block.key in self.scores],
         )
+
+    def _why_not_foretold(self) -> str:
+        """Why there is neither forecast nor plan, in words; "" where there is."""
+        reason = NOTHING_PRESCRIBED if self.given is None else self.given["forecast_reason"]
+        return NOT_FORETOLD[reason].format(name=self.attempt.athlete.name) if reason else ""
 
     def _block(self, block: Block) -> BlockTold:
         told = self.told_of(block)

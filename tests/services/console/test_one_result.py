@@ -16,10 +16,10 @@ from services.console.charts import drawn
 from services.console.set_by_set import Panel, Told, lines_of
 from services.console.set_chart import MOST_STRIPS, set_chart
 from tests.services.console.browse import Seen, browser, looked_at, page
-from tests.services.console.conftest import result_of, send
+from tests.services.console.conftest import reported, result_of, send
 from tests.services.console.pictures import marks, stands_alone, words
 from tests.support.api import ApiClient
-from tests.support.world import SESSION, World, drain, url
+from tests.support.world import SESSION, World, add_athlete, drain, url
 
 AGAIN = ("performed_at", "set_log")
 NO_SCORE: dict[str, Any] = {"aim": [], "value": None, "unit": None, "elapsed_s": None}
@@ -92,9 +92,11 @@ def test_the_picture_has_a_mark_for_each_of_them() -> None:
         svg = drawn(set_chart(found, narrow=narrow))
         stands_alone(svg)
         counted = marks(svg)
+        fields = sum(strip.window is not None for one in found for strip in one.strips)
+        assert fields == 5  # in one go and the two later sets of rows, squats in one go, the time
         assert (
-            counted["rect"] >= 5
-        )  # windows of rows, squats and the time; the bars of ticks are of this kind too
+            counted["rect"] == fields + 2 * 2
+        )  # beside them the bars at both ends of the later sets' spread
         assert counted["symbol"] == 4  # three diamonds, one dot
         said = words(svg)
         for word in ("10 planned", "7 planned", "6 planned", "13", "at least 13", "aim at least 5", "Row"):
@@ -193,11 +195,29 @@ def test_totals_tell_no_sets_and_an_earlier_version_leads_to_the_later(prescribe
 
 
 @pytest.mark.django_db
-def test_without_a_prescription_there_is_no_forecast(prescribed: World) -> None:
-    """It is said, and what came stands there all the same."""
-    sent = send(prescribed, result_of(prescribed, "Otis Marsh"))
-    shown = seen(prescribed, sent["id"])
-    assert "Set 1 – – – 30 – –" in shown.text
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("Nova Birk", "Nothing was prescribed for Nova Birk when this was done"),
+        ("Otis Marsh", "No version was found for Otis Marsh before this was done"),
+        ("Idris Vane", "Idris Vane was on hold when this was done"),
+        ("Bruna Keel", ""),
+    ],
+)
+def test_why_there_is_no_forecast_is_said(prescribed: World, name: str, said: str) -> None:
+    """Of somebody entered a moment ago, of whom nothing is known, and who reported strong pain; what came stands
+    there all the same.
+    """
+    if name == "Idris Vane":
+        reported(prescribed, name, kind="pain", site="knee", side="left", severity=9)
+        drain(prescribed.cast)
+    add_athlete(prescribed, "Nova Birk", 70.0)
+    sent = send(prescribed, result_of(prescribed, name, performed_at=timezone.now().isoformat()))
+    text = seen(prescribed, sent["id"]).text
+    assert ("so there is no forecast and no plan" in text) is bool(said)
+    assert said in text
+    if said:
+        assert "Set 1 – – – 30 – –" in text
 
 
 @pytest.mark.django_db
