@@ -19,7 +19,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.core.servers.basehttp import ThreadedWSGIServer, WSGIRequestHandler
 from django.core.wsgi import get_wsgi_application
-from playwright.sync_api import Browser, BrowserContext, Page, Request, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Request, expect, sync_playwright
 
 NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
 FLAGS = [
@@ -30,6 +30,10 @@ WHAT_TO_DO = (
     "The browser tests need Chromium: `apt-get install chromium` on Debian, or any browser of this family."
 )
 INSTALL_S = 600
+PATIENCE_MS = 60_000
+
+# A page that was clicked for may be a moment away: what is held of it is waited for, never asked once.
+expect.set_options(timeout=PATIENCE_MS)
 
 
 def found() -> str | None:
@@ -107,27 +111,35 @@ class Tab:
             self.faults.append(f"asked another server: {request.url}")
 
     def fits(self) -> None:
-        """Nothing of the page lies to the right of the window."""
+        """Nothing of the page, once it is there, lies to the right of the window."""
+        self.page.wait_for_load_state()
         width, window = self.page.evaluate("[document.documentElement.scrollWidth, window.innerWidth]")
         assert width <= window, f"{self.page.url} is {width} px wide in a window of {window}"
 
     def looked_over(self) -> None:
         """Whole, within the window, and readable for everybody."""
-        self.page.wait_for_load_state()
         self.fits()
         self.reads_well()
 
     def reads_well(self) -> None:
         """No violation of the accessibility rules that axe knows; no error, no other server."""
+        self.page.wait_for_load_state()
         found = Axe().run(self.page)
         assert found.violations_count == 0, f"{self.page.url}\n{found.generate_report()}"
         assert self.faults == []
 
 
+def is_drawn(picture: Locator) -> None:
+    """The picture came and can be shown."""
+    picture.scroll_into_view_if_needed()
+    picture.evaluate("one => one.decode()")
+    assert picture.evaluate("one => one.naturalWidth") > 0
+
+
 @contextmanager
 def tab(chromium: Browser, base: str, width: int) -> Iterator[Tab]:
     context: BrowserContext = chromium.new_context(viewport={"width": width, "height": 800})
-    context.set_default_timeout(60_000)
+    context.set_default_timeout(PATIENCE_MS)
     try:
         yield Tab(context.new_page(), base)
     finally:

@@ -111,13 +111,21 @@ def reads_well(page: Page) -> None:
 
 
 def is_kept(page: Page) -> None:
-    """Wait until the page's worker has kept it for when there is no connection."""
+    """Wait until the page's worker has kept it for when there is no connection; loaded once more by it."""
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     page.reload()
-    kept = "caches.match(location.origin + location.pathname).then((found) => found !== undefined)"
-    # Not wait_for_function, which takes the promise itself for a yes.
+    waits_until_kept(page)
+
+
+def waits_until_kept(page: Page) -> None:
+    """Whoever has loaded it."""
+    waits_for(page, "caches.match(location.origin + location.pathname).then((found) => found !== undefined)")
+
+
+def waits_for(page: Page, promised: str) -> None:
+    """Until what the script promises is true. Not wait_for_function, which takes the promise itself for a yes."""
     for _ in range(100):
-        if page.evaluate(kept):
+        if page.evaluate(promised):
             return
         page.wait_for_timeout(100)
-    raise AssertionError(f"{page.url} is not kept")
+    raise AssertionError(f"{page.url}: not so after ten seconds: {promised}")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import expect
 
-from tests.browser.chromium import Tab, launched, served, tab
+from tests.browser.chromium import Tab, is_drawn, launched, served, tab
 from tests.browser.my_fixtures import picture
 from tests.browser.test_pages import WIDTHS, sign_in
 from tests.services.console.browse import page, with_password
@@ -38,19 +38,10 @@ def trained(committed: None, settings: Any) -> World:
     return world
 
 
-def is_drawn(one: Page) -> None:
-    """Every picture of the page is there."""
-    for number in range(one.locator("img.chart").count()):
-        chart = one.locator("img.chart").nth(number)
-        chart.scroll_into_view_if_needed()
-        chart.evaluate("one => one.decode()")
-        assert chart.evaluate("one => one.naturalWidth") > 0
-
-
 def looks_right(one: Tab, name: str) -> None:
-    is_drawn(one.page)
-    one.fits()
-    one.reads_well()
+    one.looked_over()
+    for chart in one.page.locator("img.chart").all():
+        is_drawn(chart)
     picture(one.page, name, full_page=True)
 
 
@@ -74,7 +65,7 @@ def test_from_the_list_to_load_and_wellness(trained: World, width: int) -> None:
         one.faults.clear()  # the browser itself notes the 400
         looks_right(one, f"load-refused-{width}")
         one.page.get_by_role("link", name="How Bruna Keel is").click()
-        assert one.page.get_by_text("towards the worse end").is_visible()
+        expect(one.page.get_by_text("towards the worse end")).to_be_visible()
         looks_right(one, f"wellness-{width}")
 
 
@@ -85,11 +76,11 @@ def test_all_of_a_location_and_of_a_group(trained: World, width: int) -> None:
         one.page.get_by_role("link", name="Athletes").click()
         looks_right(one, f"athletes-{width}")
         one.page.get_by_role("link", name="Load of the week: Harbour").click()
-        assert one.page.get_by_role("rowheader").count() == 3
+        expect(one.page.get_by_role("rowheader")).to_have_count(3)
         looks_right(one, f"location-{width}")
         one.page.get_by_role("link", name="Athletes").first.click()
         one.page.get_by_role("link", name="Load of the week: Late shift").click()
-        assert one.page.get_by_role("rowheader").count() == 2
+        expect(one.page.get_by_role("rowheader")).to_have_count(2)
         looks_right(one, f"group-{width}")
         one.page.goto(base + page(trained.cast, f"athletes/{trained.athletes['Otis Marsh'].id}/load"))
         looks_right(one, f"empty-{width}")
@@ -105,12 +96,12 @@ def test_progression_of_one_and_of_a_group(trained: World, width: int) -> None:
         one.page.get_by_role("link", name="Progression").click()
         looks_right(one, f"progression-{width}")
         one.page.get_by_text("Bests in Push-up").click()
-        assert one.page.get_by_role("rowheader", name="31 repetitions").is_visible()
+        expect(one.page.get_by_role("rowheader", name="31 repetitions")).to_be_visible()
         one.reads_well()
         one.page.get_by_role("link", name="Athletes").first.click()
         one.page.get_by_role("link", name="Progression: Late shift").click()
         looks_right(one, f"group-progression-none-{width}")
         one.page.get_by_label("Movement").select_option(label="Suspension row")
         one.page.get_by_role("button", name="Show").click()
-        assert one.page.get_by_role("rowheader").count() == 2
+        expect(one.page.get_by_role("rowheader")).to_have_count(2)
         looks_right(one, f"group-progression-{width}")

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
 
 from athletes.actions.priors import take_prior_snapshot
 from programming.actions.catalogue import install_catalogue
@@ -179,7 +179,7 @@ def log_on_the_phone(page: Page, team: Team) -> Bad:
         if number == 0:
             page.context.set_offline(True)
             page.reload()
-            assert page.is_checked("#f-0-0-done")
+            expect(page.locator("#f-0-0-done")).to_be_checked()
     page.fill("#f-0-0-reserve", "1")
     page.fill("#f-0-elapsed", ON_CLOCK)
     page.fill("#f-effort", EFFORT)
@@ -223,7 +223,7 @@ def follows(page: Page, team: Team) -> None:
     page.goto(f"/organisations/{team.cast.org.id}/sessions/{team.session}")
     reloaded_until(page, row_of(page, "What came back", f"{AYO}.*{OFFICIAL}"))
     assert "10:40 on the clock, 2 breaks 0:40" in row_of(page, "What came back", AYO).inner_text()
-    assert row_of(page, "What came back", f"{AYO}.*{EFFORT} of 10").is_visible()
+    expect(row_of(page, "What came back", f"{AYO}.*{EFFORT} of 10")).to_be_visible()
     wall = page.get_by_role("region", name=re.compile("^Ranking: "))
     reloaded_until(page, wall.get_by_role("row", name=re.compile(f"^1 {AYO} {OFFICIAL}")))
     reloaded_until(page, wall.get_by_role("row", name=re.compile(f"^2 {BRUNA} 12:20")))

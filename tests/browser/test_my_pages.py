@@ -50,7 +50,7 @@ def test_each_block_has_its_rows_and_its_clock(chromium: Browser, site: Site, mi
     page.clock.run_for(65_000)
     expect(minutes.locator(".line")).to_have_text(f"Interval 2 of {rounds}; the next starts at 2:00")
     minutes.locator("#f-1-0-done").check()
-    assert page.input_value("#f-1-0-interval") == "2"
+    expect(page.locator("#f-1-0-interval")).to_have_value("2")
     expect(minutes.locator(".broken")).to_have_text("1 break so far.")
     minutes.scroll_into_view_if_needed()
     picture(page, "blocks")
@@ -77,7 +77,7 @@ def test_it_all_goes_without_scripts(chromium: Browser, site: Site, mine: World)
     page.click("#send")
     page.get_by_role("heading", name="Not stored").wait_for()
     picture(page, "plain")
-    assert page.is_checked("#f-0-0-done")
+    expect(page.locator("#f-0-0-done")).to_be_checked()
     page.fill("#f-effort", "6")
     page.click("#send")
     is_stored(page)
@@ -108,7 +108,7 @@ def test_a_prescription_that_changes_in_the_middle_takes_nothing_away(
 
     stored(reissued)
     page.reload()
-    assert page.input_value("#f-0-0-amount") == "11"
+    expect(page.locator("#f-0-0-amount")).to_have_value("11")
     page.click("#send")
     is_stored(page)
     (attempt,) = stored(lambda: attempts(mine))

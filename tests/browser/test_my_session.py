@@ -9,7 +9,16 @@ import pytest
 from playwright.sync_api import Browser, Error, Page, expect
 
 from tests.browser.my_fixtures import is_stored, opened, picture, tick_all
-from tests.browser.my_phone import Site, is_kept, phone, reads_well, sign_in, stored
+from tests.browser.my_phone import (
+    Site,
+    is_kept,
+    phone,
+    reads_well,
+    sign_in,
+    stored,
+    waits_for,
+    waits_until_kept,
+)
 from tests.services.console.browse import PASSWORD, with_password
 from tests.services.console.browse import page as address_of
 from tests.services.console.my_athlete import address, attempts
@@ -41,8 +50,8 @@ def test_a_lost_connection_loses_nothing_and_doubles_nothing(
     page.context.set_offline(True)
     page.locator("#f-0-1-done").check()
     page.reload()
-    assert page.input_value("#f-0-0-amount") == "13"
-    assert page.is_checked("#f-0-1-done")
+    expect(page.locator("#f-0-0-amount")).to_have_value("13")
+    expect(page.locator("#f-0-1-done")).to_be_checked()
     picture(page, "kept")
     count = tick_all(page)
     page.fill("#f-effort", "7")
@@ -67,10 +76,10 @@ def test_the_first_page_that_is_opened_loads_without_a_connection(
     """It came before its worker, so nobody loads it a second time for it to be kept."""
     page = opened(chromium, site, mine)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page.wait_for_function("caches.match(location.href).then((found) => found !== undefined)")
+    waits_until_kept(page)
     page.context.set_offline(True)
     page.reload()
-    assert page.locator("#f-0-0-amount").is_visible()
+    expect(page.locator("#f-0-0-amount")).to_be_visible()
 
 
 def test_an_answer_that_is_lost_is_asked_for_again(chromium: Browser, site: Site, mine: World) -> None:
@@ -137,7 +146,7 @@ def test_a_second_device_is_told_and_keeps_what_was_typed(chromium: Browser, sit
     is_stored(first)
     second.click("#send")
     second.get_by_text("You have sent a result of this session already").wait_for()
-    assert second.input_value("#f-0-0-amount") == "5"
+    expect(second.locator("#f-0-0-amount")).to_have_value("5")
     second.locator("#send-state").scroll_into_view_if_needed()
     picture(second, "second")
     second.get_by_role("button", name="Show the result that is stored").click()
@@ -201,11 +210,9 @@ def test_the_next_person_on_the_device_sees_nothing_of_the_one_before(
     page.context.clear_cookies()
     sign_in(page.context, site, mine.cast.coach)
     page.goto(address_of(mine.cast, path))
-    page.wait_for_function(
-        "caches.keys().then((all) => all.every((one) => !one.startsWith('dosewright-pages:')))"
-    )
+    waits_for(page, "caches.keys().then((all) => all.every((one) => !one.startsWith('dosewright-pages:')))")
     page.goto(address(mine))
-    assert page.get_by_role("heading", name="No sessions of your own").is_visible()
+    expect(page.get_by_role("heading", name="No sessions of your own")).to_be_visible()
     page.context.set_offline(True)
     with pytest.raises(Error, match="net::ERR_"):
         page.goto(address(mine))
@@ -226,7 +233,7 @@ def test_a_complaint_stands_beside_its_field(chromium: Browser, site: Site, mine
     expect(page.locator("#f-effort-error")).to_contain_text("10")
     expect(page.locator("#f-0-0-amount-error")).to_contain_text("whole number")
     expect(page.locator("#f-0-0-amount")).to_be_focused()
-    assert page.input_value("#f-effort") == "99"
+    expect(page.locator("#f-effort")).to_have_value("99")
     picture(page, "wrong")
     reads_well(page)
     page.fill("#f-effort", "9")
@@ -250,7 +257,7 @@ def test_sets_are_added_and_taken_away(chromium: Browser, site: Site, mine: Worl
     page.fill(f"#f-0-{count}-amount", "4")
     page.locator(f"#f-0-{count}-done").check()
     page.reload()
-    assert page.locator(".sets .set").count() == count
+    expect(page.locator(".sets .set")).to_have_count(count)
     page.click("#send")
     is_stored(page)
     (attempt,) = stored(lambda: attempts(mine))
@@ -277,10 +284,10 @@ def test_the_clock_outlives_a_reload_and_fills_the_log(chromium: Browser, site: 
     page.clock.run_for(1_000)
     expect(clock.locator(".main")).to_have_text("1:18")
     clock.get_by_role("button", name="Next set").click()
-    assert page.input_value("#f-0-1-rest") == "8"
+    expect(page.locator("#f-0-1-rest")).to_have_value("8")
     page.clock.run_for(30 * 60_000)
     expect(clock.locator(".line")).to_have_text("The time cap is reached. Stop, and note what you have.")
-    assert page.input_value("#f-0-elapsed") == "30:00"
+    expect(page.locator("#f-0-elapsed")).to_have_value("30:00")
 
 
 def test_pain_is_reported_without_a_connection_too(chromium: Browser, site: Site, mine: World) -> None:
@@ -289,7 +296,7 @@ def test_pain_is_reported_without_a_connection_too(chromium: Browser, site: Site
 
     page = opened(chromium, site, mine)
     page.get_by_role("link", name="Pain or warning sign: stop").click()
-    assert page.get_by_text("In an emergency act first").is_visible()
+    expect(page.get_by_text("In an emergency act first")).to_be_visible()
     page.context.set_offline(True)
     page.select_option("#f-site", "shoulder")
     page.fill("#f-severity", "8")
@@ -312,7 +319,7 @@ def test_who_reads_pounds_types_pounds(chromium: Browser, site: Site, mine: Worl
     page = opened(chromium, site, mine)
     squat = page.locator('.set[data-work="b"]').first.get_attribute("data-row")
     tick_all(page)
-    assert page.input_value(f"#f-{squat}-load") == "16"
+    expect(page.locator(f"#f-{squat}-load")).to_have_value("16")
     other = page.locator('.set[data-work="b"]').nth(1).get_attribute("data-row")
     page.fill(f"#f-{other}-load", "20")
     page.get_by_role("button", name="Weights in pounds too").click()

@@ -7,8 +7,9 @@ import re
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
-from tests.browser.chromium import Tab, launched, served, tab
+from tests.browser.chromium import Tab, is_drawn, launched, served, tab
 from tests.services.console.browse import PASSWORD, with_password
 from tests.services.console.conftest import result_of, send
 from tests.support.world import World, add_athlete, drain, make_world
@@ -54,19 +55,20 @@ def test_from_the_sign_in_to_the_sheet(shown: World, width: int) -> None:
         one.reads_well()
         one.page.get_by_role("link", name="Rows and goblet squats, turn about").click()
         for heading in ("Who does what", "What came back", "Ranking"):
-            assert one.page.get_by_role("heading", name=heading).is_visible()
-        assert one.page.get_by_role("row", name=re.compile("Bruna Keel.*11:20")).first.is_visible()
+            expect(one.page.get_by_role("heading", name=heading)).to_be_visible()
+        expect(one.page.get_by_role("row", name=re.compile("Bruna Keel.*11:20")).first).to_be_visible()
         one.fits()
         one.reads_well()
         one.page.get_by_role("link", name="Bruna Keel: set by set").click()
-        assert one.page.get_by_role("heading", name="Bruna Keel: aim, forecast and what came").is_visible()
-        one.page.wait_for_load_state()
-        assert one.page.locator("img.chart").evaluate("one => one.complete && one.naturalWidth > 0")
+        expect(
+            one.page.get_by_role("heading", name="Bruna Keel: aim, forecast and what came")
+        ).to_be_visible()
+        is_drawn(one.page.locator("img.chart"))
         one.fits()
         one.reads_well()
         one.page.go_back()
         one.page.get_by_role("link", name="Session sheet, to print").click()
-        assert one.page.get_by_role("columnheader", name="Set 1", exact=True).is_visible()
+        expect(one.page.get_by_role("columnheader", name="Set 1", exact=True)).to_be_visible()
         one.fits()
         one.reads_well()
 
@@ -78,11 +80,10 @@ def test_athletes_and_what_is_to_be_looked_at(shown: World, width: int) -> None:
         sign_in(one, shown)
         for place in ("Athletes", "Bruna Keel", "Squat", "Bruna Keel", "Brief of"):
             one.page.get_by_role("link", name=place, exact=place == "Squat").first.click()
-            one.page.wait_for_load_state()
             one.fits()
             one.reads_well()
             if place == "Squat":
-                assert one.page.locator("img.chart").evaluate("one => one.complete && one.naturalWidth > 0")
+                is_drawn(one.page.locator("img.chart"))
         one.page.get_by_role("link", name="To look at").click()
         one.fits()
         one.reads_well()
@@ -90,7 +91,7 @@ def test_athletes_and_what_is_to_be_looked_at(shown: World, width: int) -> None:
         one.fits()
         one.reads_well()
         one.page.get_by_role("button", name="Decide").press("Enter")
-        assert one.page.get_by_text("This field is required.").first.is_visible()
+        expect(one.page.get_by_text("This field is required.").first).to_be_visible()
         one.faults.clear()  # the browser itself notes the 400
         one.reads_well()
         one.page.get_by_role("radio", name="No: it leaves the ranking").press("Space")
@@ -125,7 +126,7 @@ def test_the_sheet_prints_on_one_page(shown: World) -> None:
     with served() as base, launched() as chromium, tab(chromium, base, 1440) as one:
         sign_in(one, shown)
         one.page.goto(base + path)
-        assert one.page.get_by_role("rowheader").count() == 3 + crowd
+        expect(one.page.get_by_role("rowheader")).to_have_count(3 + crowd)
         printed = one.page.pdf(prefer_css_page_size=True)
     assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
     (box,) = re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]", printed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.chromium import launched, served, tab
 from tests.browser.test_pages import WIDTHS, shown, sign_in  # noqa: F401
@@ -37,7 +38,7 @@ def test_a_session_is_written_published_and_placed(shown: World, width: int, req
         one.page.get_by_label("At most").first.fill("2:00")
         one.page.keyboard.press("Tab")  # no button: it is checked while somebody writes
         one.page.get_by_text("Make the lower bound at most the upper bound.").first.wait_for()
-        assert one.page.get_by_label("At most").first.input_value() == "2:00"
+        expect(one.page.get_by_label("At most").first).to_have_value("2:00")
         one.looked_over()
         one.page.get_by_role("button", name="Check", exact=True).click()
         one.page.get_by_text("it from being published").wait_for()
