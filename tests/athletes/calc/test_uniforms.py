@@ -1,8 +1,11 @@
 """Quantiles of uniforms are kept for arrays that stay what they are, and for no others."""
 
+from statistics import NormalDist
+
 import numpy as np
 import pytest
 
+from athletes.calc import uniforms as module
 from athletes.calc.uniforms import MOST_KEPT, normal_quantiles
 from programming.calc.arrays import FloatArray
 
@@ -43,10 +46,19 @@ def test_what_cannot_is_worked_out_once() -> None:
 
 def test_many_arrays_take_no_more_room() -> None:
     """And each still has its own, also one that was dropped for others."""
-    listed = [uniforms(0.25 + number / 1000.0, fixed=True) for number in range(3 * MOST_KEPT)]
-    first = [normal_quantiles(one)[0] for one in listed]
-    assert first == sorted(first) and len(set(first)) == len(first)
-    assert [normal_quantiles(one)[0] for one in listed] == first
+    values = [0.25 + number / 1000.0 for number in range(3 * MOST_KEPT)]
+    expected = pytest.approx([NormalDist().inv_cdf(one) for one in values], abs=1e-9)
+    listed = [uniforms(one, fixed=True) for one in values]
+    for _ in range(2):
+        assert [normal_quantiles(one)[0] for one in listed] == expected
+        assert len(module._kept) <= MOST_KEPT
+
+
+def test_what_comes_in_the_place_of_an_array_that_is_gone_has_its_own() -> None:
+    """Its id may be that of the one before it, which nobody holds any more."""
+    values = [0.25 + number / 1000.0 for number in range(3 * MOST_KEPT)]
+    found = [normal_quantiles(uniforms(one, fixed=True))[0] for one in values]
+    assert found == pytest.approx([NormalDist().inv_cdf(one) for one in values], abs=1e-9)
 
 
 @pytest.mark.parametrize("u", [np.zeros((3, 2)), np.full((3, 3), 0.5), np.full(4, 0.5)])

@@ -85,25 +85,66 @@ def test_threes_that_a_reserve_breaks_ask_for_more_than_there_is(keep, middle):
     agree(THREES, Policy(0.8, 20.0), keep, [middle])
 
 
-def agree(block, policy, keep, middles):
-    """Losses, how often conditions are met and which are told, beside the values scenario by scenario."""
+def scenarios_of(block, keep, middles, count=COUNT):
+    """So many scenarios of somebody who can about so much of each item."""
     by_movement, made = {}, []
     for number, (one, middle) in enumerate(zip(block.items, middles, strict=False)):
         middle = by_movement.setdefault((one.movement, one.unit), middle)
         kind = "hold" if one.unit == "hold_s" else "load_repetition"
-        fresh = middle * np.exp(0.3 * FALL_OFF[number % 2][:COUNT])
+        fresh = middle * np.exp(0.3 * FALL_OFF[number % 2][:count])
         made.append(Candidate(OPTION, fresh, kind="none" if np.isinf(middle) else kind))
-    scenarios = make_scenarios(block, made, MULTIPLIER[:COUNT], to_failure=not keep)
+    return make_scenarios(block, made, MULTIPLIER[:count], to_failure=not keep)
+
+
+def by_scenario(block, scenarios, runs, policy):
+    """Of each condition that is told here: (losses (N,), 1 where it is met (N,)), None where it cannot be told."""
+    rows = []
+    for condition in (one for one in block.aim.conditions if is_compiled(one)):
+        values = condition_values(block, condition, scenarios, runs, policy)
+        high = counted(values.high, condition.upper) if condition.kind == "time" else values.high
+        told = values.reason is None
+        rows.append((window_loss(values.low, high, values.window), values.met) if told else None)
+    return rows
+
+
+def agree(block, policy, keep, middles):
+    """Losses, how often conditions are met and which are told, beside the values scenario by scenario."""
+    scenarios = scenarios_of(block, keep, middles)
     runs = run_policy(block, scenarios, policy)
-    told = [one for one in block.aim.conditions if is_compiled(one)]
     found, sizes = coupled_losses(block, scenarios, policy)
 
     assert (sizes == runs.sizes).all()
-    assert len(found) == len(told)
-    for row, condition in zip(found, told, strict=True):
-        values = condition_values(block, condition, scenarios, runs, policy)
-        assert row[TOLD] == (values.reason is None)
-        if values.reason is None:
-            high = counted(values.high, condition.upper) if condition.kind == "time" else values.high
-            loss = window_loss(values.low, high, values.window).mean()
-            assert (row[LOSS], row[MET]) == pytest.approx((loss, values.met.mean()))
+    rows = by_scenario(block, scenarios, runs, policy)
+    assert len(found) == len(rows)
+    for row, told in zip(found, rows, strict=True):
+        assert row[TOLD] == (told is not None)
+        if told is not None:
+            assert (row[LOSS], row[MET]) == pytest.approx([one.mean() for one in told])
+
+
+@given(st.data(), blocks(), SCORED, POLICIES, MIDDLES, st.floats(0.0, 1.1))
+@settings(max_examples=examples(60), deadline=None)
+def test_what_has_lost_too_much_is_played_no_further(data, block, scored, policy, middles, share):
+    """Asked after 16 and 32 of 40 scenarios, by what each of them loses; what was lost until then is a part of the
+    mean of all, and no mean of fewer. Whether a condition can be told stays as it is.
+    """
+    assume(scored not in ("intervals", "smallest_interval") or block.rules.order == "intervals")
+    aim = Aim(tuple(data.draw(st.lists(conditions(block), min_size=1, max_size=4))))
+    block = replace(block, rules=replace(block.rules, scored=scored), aim=aim)
+    scenarios = scenarios_of(block, True, middles, 40)
+    runs = run_policy(block, scenarios, policy)
+    rows = by_scenario(block, scenarios, runs, policy)
+    lost = np.cumsum(sum((told[0] for told in rows if told is not None), np.zeros(40)))
+    assume(np.isfinite(lost[-1]))
+    most = share * lost[-1]
+    looks = (16, 32)
+    assume(lost[-1] == 0.0 or all(abs(lost[end - 1] - most) > 1e-9 * lost[-1] for end in looks))
+    end = next((look for look in looks if lost[look - 1] > most), 40)
+
+    found, sizes = coupled_losses(block, scenarios, policy, most / 40)
+    assert len(sizes) == end and (sizes == runs.sizes[:end]).all()
+    assert len(found) == len(rows)
+    for row, told in zip(found, rows, strict=True):
+        assert row[TOLD] == (told is not None)
+        if told is not None:
+            assert (row[LOSS], row[MET]) == pytest.approx([one[:end].sum() / 40 for one in told])

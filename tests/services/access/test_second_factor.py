@@ -48,10 +48,13 @@ def test_codes_are_those_of_the_standard(seconds: int, code: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("wrong_s", "good"), [(0, True), (29, True), (30, True), (-30, True), (61, False), (-61, False)]
+    ("wrong_s", "good"),
+    [(0, True), (29, True), (30, True), (59, True), (60, False), (-1, True), (-30, True), (-31, False)],
 )
 def test_a_clock_may_be_a_step_wrong(wrong_s: int, good: bool) -> None:
-    """1111111110 is the first second of a step."""
+    """1111111110 is the first second of a step: for 30 s before, its code is of the step to come; from 30 to 59 s
+    later, of the step before.
+    """
     code = pyotp.TOTP(SECRET).at(1111111110)
     assert (accepted_step(SECRET, code, at(1111111110 + wrong_s), 0) is not None) is good
 
