@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import F, OuterRef, QuerySet
+from django.db.models import F, OuterRef, Q, QuerySet
 from django.db.models.functions import JSONObject
 
 from athletes.calc.heart_rate import COEFFICIENTS, Rates, load_of_mean
@@ -34,8 +34,8 @@ REASONS: Final = (NO_SESSION, SOME_WITHOUT, NO_RATES, NO_COEFFICIENTS)
 class HeartRateLoad:
     """Of one day. load: of all its sessions, None where one told no rate; reported: of those that did, so many.
 
-    above_maximal: a rate lay above the maximal one, which then is out of date, or the strap was wrong; it is counted
-    as the maximum.
+    above_maximal: a rate lay above the maximal one, also where a session told its highest alone; the maximal one is
+    then out of date, or the strap was wrong. A mean above it is counted as the maximum.
     """
 
     load: Figure
@@ -57,7 +57,9 @@ def with_heart_rate(days: QuerySet[LoadDay]) -> QuerySet[LoadDay]:
     As with weighings, the rates of a day are the latest stated up to it, else the earliest after it.
     """
     logs = TrainingLog.objects.filter(
-        athlete=OuterRef("athlete"), local_date=OuterRef("local_date"), mean_heart_rate__isnull=False
+        Q(mean_heart_rate__isnull=False) | Q(highest_heart_rate__isnull=False),
+        athlete=OuterRef("athlete"),
+        local_date=OuterRef("local_date"),
     )
     stated = HeartRates.objects.filter(athlete=OuterRef("athlete"))
     before = stated.filter(from_date__lte=OuterRef("local_date")).order_by("-from_date", "-created_at", "-id")
@@ -73,16 +75,17 @@ def with_heart_rate(days: QuerySet[LoadDay]) -> QuerySet[LoadDay]:
 
 def heart_rate_load(day: Any) -> HeartRateLoad:
     """Of a row of `with_heart_rate`."""
-    logs, stated = day.rated, (day.rates or day.later_rates or [None])[0]
+    stated = (day.rates or day.later_rates or [None])[0]
+    logs, above = [one for one in day.rated if one["mean"] is not None], _above(day.rated, stated)
     reason = _reason(logs, stated)
     if reason is not None:
         named = None if stated is None or stated["coefficients"] == NONE else stated["coefficients"]
-        return HeartRateLoad(Figure(None, reason), None, len(logs), named, _above(logs, stated))
+        return HeartRateLoad(Figure(None, reason), None, len(logs), named, above)
     rates = Rates(stated["resting"], stated["maximal"])
     loads = [load_of_mean(one["mean"], one["minutes"], rates, stated["coefficients"]) for one in logs]
     reported = sum(one.load.value or 0.0 for one in loads)
     figure = Figure(reported) if len(logs) >= day.sessions else Figure(None, SOME_WITHOUT)
-    return HeartRateLoad(figure, reported, len(logs), stated["coefficients"], _above(logs, stated))
+    return HeartRateLoad(figure, reported, len(logs), stated["coefficients"], above)
 
 
 def _reason(logs: list[Any], stated: Mapping[str, Any] | None) -> str | None:
@@ -97,4 +100,4 @@ def _above(logs: list[Any], stated: Mapping[str, Any] | None) -> bool:
     """Whether any rate that was told, the highest of a session too, lies above the maximal one."""
     if stated is None:
         return False
-    return any(max(one["mean"], one["highest"] or 0.0) > stated["maximal"] for one in logs)
+    return any(max(one["mean"] or 0.0, one["highest"] or 0.0) > stated["maximal"] for one in logs)

@@ -115,12 +115,22 @@ def test_where_there_is_none_it_is_said_why(team: Team):
 
 
 def test_above_the_maximum_it_is_flagged_and_counted_as_the_maximum(team: Team):
-    """Whether the mean or the highest of the session lies above; at the maximum a minute is 4.3654 (men)."""
+    """Whether the mean or the highest of the session lies above; at the maximum a minute is 4.3654 (men). The highest
+    is flagged without a mean too, which gives no load.
+    """
     stated(team)
+    ran(team, 4, 30, None, 204)
+    ran(team, 5, 30, None, 190)
     ran(team, 3, 10, 205)
     ran(team, 2, 30, 130, 204)
     assert on(team, 3)["above_maximal"] and on(team, 3)["load_au"] == pytest.approx(43.654, abs=5e-4)
     assert on(team, 2)["above_maximal"] and on(team, 2)["load_au"] == pytest.approx(31.802539, abs=2e-6)
+    assert on(team, 4)["above_maximal"] and not on(team, 5)["above_maximal"]
+    for days in (4, 5):
+        assert (on(team, days)["load_au_reason"], on(team, days)["sessions"]) == (
+            "no_session_with_heart_rate",
+            0,
+        )
 
 
 def test_below_rest_there_is_no_load(team: Team):
