@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from programming.calc.difference_words import condition_named, plain, window_said
 from programming.calc.revision import Block, Condition, WorkItem
@@ -73,8 +73,7 @@ def condition_said(one: Condition, block: Block, names: Names) -> str:
         return f"{names.work(one.work or '')}, in one go when rested: {window_said(one)} {unit}"
     if one.kind == "later_sets":
         return f"{names.work(one.work or '')}, each later set: {window_said(one)} {unit}"
-    timed = one.kind == "time" or (one.kind == "score" and block.rules.scored == "time")
-    window = timed_window(one) if timed else window_said(one)
+    window = timed_window(one) if _is_timed(one.kind, block) else window_said(one)
     if one.kind == "effort":
         window += ", of 10"
     named = condition_named(one, names.works)
@@ -90,11 +89,23 @@ def timed_window(one: Condition) -> str:
     return "open" if one.upper is None else f"at most {clock(one.upper)}"
 
 
-def shown_said(low: float | None, high: float | None, kind: str) -> str:
-    """What a result shows of a condition: an interval, an end of it, or nothing."""
-    tell = clock if kind == "time" else "{:.3g}".format
+def shown_said(one: Mapping[str, Any], block: Block) -> str:
+    """What a result shows of a condition, as the interface answers it: an interval, an end of it, or nothing."""
+    tell = _telling(one["kind"], block)
+    low, high = (None if end is None else tell(end) for end in (one["low"], one["high"]))
     if low is not None and high is not None:
-        return tell(low) if low == high else f"{tell(low)} to {tell(high)}"
+        return low if low == high else f"{low} to {high}"
     if low is not None:
-        return f"at least {tell(low)}"
-    return "" if high is None else f"at most {tell(high)}"
+        return f"at least {low}"
+    return "" if high is None else f"at most {high}"
+
+
+def _telling(kind: str, block: Block) -> Callable[[float], str]:
+    """Seconds on a clock, sets in whole units: nobody does a part of a repetition."""
+    if _is_timed(kind, block):
+        return clock
+    return "{:.0f}".format if kind in ("first_set", "later_sets") else lambda value: f"{round(value, 1):g}"
+
+
+def _is_timed(kind: str, block: Block) -> bool:
+    return kind == "time" or (kind == "score" and block.rules.scored == "time")

@@ -71,7 +71,7 @@ def _aims(score: Mapping[str, Any], plan: SessionPlan, names: Names) -> list[tup
         (
             condition_said(block.aim.conditions[one["index"]], block, names),
             STATES[one["state"]],
-            shown_said(one["low"], one["high"], one["kind"]),
+            shown_said(one, block),
             one["sentence"] or "",
         )
         for one in score["aim"]

@@ -122,7 +122,11 @@ class ResultPage(OneResult):
             name=self.names.block(block.key) if several else "",
             score=score_said(self.scores[block.key], self.names),
             conditions=[
-                (condition_said(one, block, self.names), outcome_of(outcome or None), outcome.get("next", ""))
+                (
+                    condition_said(one, block, self.names),
+                    outcome_of(outcome or None, block),
+                    outcome.get("next", ""),
+                )
                 for _, one, outcome in held
             ],
             lines=lines_of(panels),

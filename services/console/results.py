@@ -8,6 +8,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from programming.calc.difference_words import plain
+from programming.calc.revision import Block
 from programming.plans import SessionPlan
 from scoring.api.serializers import ScoreOutput
 from scoring.names import Names, names_of
@@ -121,15 +122,15 @@ def _outcomes(scores: Sequence[Mapping[str, Any]], plan: SessionPlan) -> list[Ou
     """One for each condition; a dash where it was not held against the result."""
     held = {(score["block"], one["index"]): one for score in scores for one in score["aim"]}
     return [
-        outcome_of(held.get((block.key, index)))
+        outcome_of(held.get((block.key, index)), block)
         for block in plan.doc.blocks
         for index in range(len(block.aim.conditions))
     ]
 
 
-def outcome_of(one: Mapping[str, Any] | None) -> Outcome:
+def outcome_of(one: Mapping[str, Any] | None, block: Block) -> Outcome:
     """Of a condition as the interface answers it; None where it was not held against the result."""
     if one is None:
         return Outcome(DASH, "", "")
-    shown = shown_said(one["low"], one["high"], one["kind"])
+    shown = shown_said(one, block)
     return Outcome(STATES[one["state"]], shown, one["sentence"] or "")

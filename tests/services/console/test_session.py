@@ -10,6 +10,8 @@ from django.test.utils import CaptureQueriesContext
 
 from programming.actions.sessions import schedule_session
 from programming.actions.templates import create_template, publish_revision
+from programming.calc.document import parse_revision
+from services.console.aim import shown_said
 from services.console.words import percent
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
@@ -92,6 +94,26 @@ def test_a_result_stands_beside_what_was_expected_with_its_aim(prescribed: World
     assert f"{round(middle) // 60}:{round(middle) % 60:02d} (" in came
     wall = told[told.index("Ranking") :]
     assert "1 Bruna Keel 11:20" in wall and "history too short" in wall
+
+
+@pytest.mark.parametrize(
+    ("kind", "low", "high", "said"),
+    [
+        ("first_set", 30.0, 42.2, "30 to 42"),
+        ("first_set", 30.1, 30.4, "30"),
+        ("later_sets", 1240.0, None, "at least 1240"),
+        ("time", 745.0, 745.0, "12:25"),
+        ("score", 745.0, 760.0, "12:25 to 12:40"),
+        ("effort", 7.5, 7.5, "7.5"),
+        ("stopped_by", None, None, ""),
+    ],
+)
+def test_what_a_result_shows_is_told_in_its_unit(
+    kind: str, low: float | None, high: float | None, said: str
+) -> None:
+    """The score of a session for time is one too; nobody does a part of a repetition."""
+    (block,) = parse_revision(SESSION).blocks
+    assert shown_said({"kind": kind, "low": low, "high": high}, block) == said
 
 
 def test_a_result_that_does_not_add_up_is_called_so(prescribed: World) -> None:
