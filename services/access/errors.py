@@ -52,6 +52,16 @@ class SignInLocked(TooManyRequests):
     remedy = "Wait for the number of seconds in `Retry-After`, then sign in again."
 
 
+class CodesClosed(SignInLocked):
+    """Too many wrong codes of the second factor in a row, from wherever they came."""
+
+    code = "codes_closed"
+    remedy = (
+        "Wait for the number of seconds in `Retry-After`, or use a recovery code. "
+        "Whoever tried them knows the password."
+    )
+
+
 class InvitationNotGood(Unprocessable):
     """The invitation is unknown, expired, or was accepted before."""
 

@@ -37,7 +37,8 @@ class SecondFactor(models.Model):
     """What a person's telephone makes codes from (RFC 6238), beside the password; on once a code has proven it.
 
     It belongs to a person and to no organisation: only they see it, by a policy of its own. last_step: of the newest
-    code that was accepted; that one and all before it open nothing any more.
+    code that was accepted; that one and all before it open nothing any more. wrong_codes: in a row, the last of them
+    at wrong_at.
     """
 
     person = models.OneToOneField(
@@ -47,6 +48,8 @@ class SecondFactor(models.Model):
     offered_at = models.DateTimeField()
     confirmed_at = models.DateTimeField(null=True)
     last_step = models.BigIntegerField(default=0)
+    wrong_codes = models.PositiveIntegerField(default=0)
+    wrong_at = models.DateTimeField(null=True)
 
 
 class RecoveryCode(models.Model):
@@ -64,7 +67,10 @@ class RecoveryCode(models.Model):
 
 
 class FactorEvent(models.Model):
-    """What became of somebody's second factor; never changed. what: set_up, removed, recovery_code_used."""
+    """What became of somebody's second factor; never changed.
+
+    what: set_up, removed, recovery_code_used, codes_closed (too many wrong ones in a row).
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     person = models.ForeignKey("tenancy.Person", on_delete=models.CASCADE, related_name="+")

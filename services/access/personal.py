@@ -24,7 +24,7 @@ TABLES = (
         Erase.DELETE,
         subject=("person_id",),
         personal=("person", "offered_at", "confirmed_at"),
-        secret=("secret", "last_step"),
+        secret=("secret", "last_step", "wrong_codes", "wrong_at"),
     ),
     Kept(
         "access.RecoveryCode",

@@ -1,13 +1,16 @@
 """The second factor of a sign-in: codes by time (RFC 6238), and recovery codes for who has lost the telephone.
 
 Codes are of six digits and 30 s, by HMAC-SHA-1, as every program that makes them understands. One of the step before
-or after is taken as well, for clocks that are wrong; each opens once, and none before it opens after it.
+or after is taken as well, for clocks that are wrong; each opens once, and none before it opens after it. The sign-in
+locks an address on the net soon; against tries from many of them, codes by time are closed after MOST_WRONG in a row,
+and then one is looked at in an hour. Recovery codes are too long to be guessed and stay open.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import math
 import re
 import secrets
 from collections.abc import Sequence
@@ -19,7 +22,7 @@ from uuid import UUID
 import pyotp
 from django.db import transaction
 
-from services.access.errors import FactorIsOff, FactorIsOn
+from services.access.errors import CodesClosed, FactorIsOff, FactorIsOn
 from services.access.models import ApiToken, FactorEvent, RecoveryCode, SecondFactor
 from services.tenancy.context import person as person_scope
 from services.tenancy.models import Person
@@ -28,6 +31,8 @@ ISSUER: Final = "Dosewright"
 STEP_S: Final = 30
 SKEW_STEPS: Final = 1
 RECOVERY_CODES: Final = 10
+MOST_WRONG: Final = 50
+CLOSED_FOR: Final = dt.timedelta(hours=1)
 OFFER_LIFE: Final = dt.timedelta(minutes=15)
 _LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
 """Nothing that is read as something else: no I, O, 0, 1."""
@@ -134,23 +139,40 @@ def confirm(person: Person, code: str, token: Any, now: dt.datetime) -> list[str
 
 
 def accept(person_id: UUID, code: str, now: dt.datetime) -> bool:
-    """Whether the code opens, once: of two that are the same and come together one does."""
+    """Whether the code opens, once: of two that are the same and come together one does. Raises CodesClosed."""
     code = _tidy(code)
     with transaction.atomic(), person_scope(person_id):
         factor = SecondFactor.objects.select_for_update().filter(person_id=person_id).first()
         if factor is None or factor.confirmed_at is None:
             return False
         if _DIGITS.fullmatch(code):
+            _refuse_closed(factor, now)
             step = accepted_step(factor.secret, code, now, factor.last_step)
             if step is None:
+                _count_wrong(factor, now)
                 return False
-            SecondFactor.objects.filter(person_id=person_id).update(last_step=step)
+            SecondFactor.objects.filter(person_id=person_id).update(last_step=step, wrong_codes=0)
             return True
         unused = RecoveryCode.objects.filter(person_id=person_id, used_at=None)
         if not unused.filter(digest=_digest(person_id, code)).update(used_at=now):
             return False
         FactorEvent.objects.create(person_id=person_id, what="recovery_code_used")
         return True
+
+
+def _refuse_closed(factor: SecondFactor, now: dt.datetime) -> None:
+    if factor.wrong_at is None or factor.wrong_codes < MOST_WRONG:
+        return
+    left = factor.wrong_at + CLOSED_FOR - now
+    if left > dt.timedelta(0):
+        raise CodesClosed(headers={"Retry-After": str(math.ceil(left.total_seconds()))})
+
+
+def _count_wrong(factor: SecondFactor, now: dt.datetime) -> None:
+    wrong = factor.wrong_codes + 1
+    SecondFactor.objects.filter(pk=factor.pk).update(wrong_codes=wrong, wrong_at=now)
+    if wrong == MOST_WRONG:
+        FactorEvent.objects.create(person_id=factor.pk, what="codes_closed")
 
 
 def remove(person_id: UUID) -> None:

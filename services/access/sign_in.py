@@ -30,7 +30,7 @@ def sign_in(
 ) -> tuple[Person, bool]:
     """(whose address and password these are, whether with a second factor).
 
-    Raises SignInRefused, SecondFactorNeeded, SecondFactorRefused, SignInLocked.
+    Raises SignInRefused, SecondFactorNeeded, SecondFactorRefused, SignInLocked, CodesClosed.
     """
     person = by_password(request, email=email, password=password)
     with_factor = second_factor.is_on(person.pk)
@@ -54,7 +54,10 @@ def by_password(request: HttpRequest, *, email: str, password: str) -> Person:
 
 
 def by_code(request: HttpRequest, person: Person, code: str, now: dt.datetime) -> None:
-    """The second step: a wrong code counts like a wrong password. Raises SecondFactorRefused, SignInLocked."""
+    """The second step: a wrong code counts like a wrong password.
+
+    Raises SecondFactorRefused, SignInLocked, CodesClosed.
+    """
     _refuse_locked(request, person.email)
     if second_factor.accept(person.pk, code, now):
         return

@@ -14,7 +14,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views import View
 
 from services.access import second_factor
-from services.access.errors import SecondFactorRefused, SignInLocked, SignInRefused
+from services.access.errors import CodesClosed, SecondFactorRefused, SignInLocked, SignInRefused
 from services.access.sign_in import by_code, by_password, complete
 from services.console import half
 from services.console.browser import begin, end
@@ -76,6 +76,12 @@ class Refusing(View):
 
 def said(error: DomainError) -> str:
     """What went wrong at the door, for a person."""
+    if isinstance(error, CodesClosed):
+        minutes = -(-int(error.headers["Retry-After"]) // 60)
+        return (
+            f"Too many wrong codes in a row. Try again in {minutes} minutes, or use a recovery code. "
+            "Whoever tried them knows your password."
+        )
     if isinstance(error, SignInLocked):
         minutes = -(-int(error.headers["Retry-After"]) // 60)
         return f"Sign-in failed too often for this address. Try again in {minutes} minutes."

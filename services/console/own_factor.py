@@ -18,7 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.views import View
 
 from services.access import second_factor
-from services.access.errors import SecondFactorRefused
+from services.access.errors import CodesClosed, SecondFactorRefused
 from services.access.sign_in import by_code, by_password, confirm
 from services.console.browser import SignedIn, signed_in
 from services.console.doors import said
@@ -29,6 +29,7 @@ from services.problems import DomainError
 EVENTS: Final = {
     "set_up": "set up",
     "recovery_code_used": "a recovery code was used",
+    "codes_closed": "too many wrong codes in a row: whoever tried them knows your password",
     "removed": "removed",
 }
 
@@ -99,7 +100,9 @@ class OwnFactorPage(View):
         try:
             codes = getattr(self, f"_{step}")(form.cleaned_data)
         except DomainError as error:
-            field = "code" if isinstance(error, SecondFactorRefused) else next(iter(form.fields))
+            field = (
+                "code" if isinstance(error, SecondFactorRefused | CodesClosed) else next(iter(form.fields))
+            )
             form.add_error(field, error.remedy if error.status == 409 else said(error))
             return self._page({step: form}, status=error.status)
         return self._page(codes=codes)

@@ -12,6 +12,7 @@ from services.access import actions
 from services.access.api import serializers as s
 from services.access.errors import (
     AddressKnown,
+    CodesClosed,
     InvitationNotGood,
     PasswordTooWeak,
     SecondFactorNeeded,
@@ -49,7 +50,7 @@ class SignInView(PublicView):
             output=s.NewTokenOutput,
             status=201,
             idempotency=Idempotency.EXEMPT,
-            errors=(SignInRefused, SecondFactorNeeded, SecondFactorRefused, SignInLocked),
+            errors=(SignInRefused, SecondFactorNeeded, SecondFactorRefused, SignInLocked, CodesClosed),
             request_example={
                 "email": "ayo@example.org",
                 "password": "a long pass phrase",

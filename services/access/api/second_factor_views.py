@@ -11,7 +11,14 @@ from rest_framework.response import Response
 
 from services.access import second_factor
 from services.access.api import serializers as s
-from services.access.errors import FactorIsOff, FactorIsOn, SecondFactorRefused, SignInLocked, SignInRefused
+from services.access.errors import (
+    CodesClosed,
+    FactorIsOff,
+    FactorIsOn,
+    SecondFactorRefused,
+    SignInLocked,
+    SignInRefused,
+)
 from services.access.sign_in import by_code, by_password, confirm
 from services.api.operation import Idempotency, Operation
 from services.api.views import PersonView
@@ -93,7 +100,7 @@ class RemovalView(FactorView):
             input=s.SecondFactorRemove,
             status=204,
             idempotency=Idempotency.EXEMPT,
-            errors=(SignInRefused, SecondFactorRefused, SignInLocked, FactorIsOff),
+            errors=(SignInRefused, SecondFactorRefused, SignInLocked, CodesClosed, FactorIsOff),
         )
     }
     scope = {"POST": ""}

@@ -55,7 +55,7 @@ class SecondFactorRemove(InputSerializer):
 
 
 class FactorEventOutput(OutputSerializer):
-    what = serializers.ChoiceField(choices=["set_up", "recovery_code_used", "removed"])
+    what = serializers.ChoiceField(choices=["set_up", "recovery_code_used", "removed", "codes_closed"])
     at = serializers.DateTimeField(source="created_at")
 
 

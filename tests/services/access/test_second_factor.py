@@ -159,6 +159,40 @@ def test_wrong_codes_lock_like_wrong_passwords(real: Cast, settings: Any) -> Non
     assert_problem(client(real.coach).post(f"{MINE}/removal", told), "sign_in_locked", 429)
 
 
+def test_wrong_codes_from_many_places_close_codes_by_time(
+    real: Cast, monkeypatch: Any, settings: Any
+) -> None:
+    """No lock of one address comes first. Then the right one waits for an hour
+    too, a recovery code opens, it is noted once, and the first right one ends the row.
+    """
+    monkeypatch.setattr(second_factor, "MOST_WRONG", 4)
+    settings.AXES_FAILURE_LIMIT = 100
+    secret, codes = set_up(real.coach)
+    wrong = str((int(code_of(secret)) + 1) % 1_000_000).zfill(6)
+    start = timezone.now()
+
+    def tried(code: str) -> Any:
+        return sign_in(real.coach, second_factor=code)
+
+    for _ in range(4):
+        assert_problem(tried(wrong), "second_factor_refused", 401)
+    closed = tried(code_of(secret))
+    assert_problem(closed, "codes_closed", 429)
+    assert closed.headers["Retry-After"] == "3600"
+    assert tried(codes[0]).status_code == 201
+    with time_machine.travel(start + dt.timedelta(minutes=59), tick=False):
+        assert_problem(tried(code_of(secret)), "codes_closed", 429)
+    with time_machine.travel(start + dt.timedelta(minutes=60), tick=False):
+        assert_problem(tried(wrong), "second_factor_refused", 401)
+        assert_problem(tried(code_of(secret)), "codes_closed", 429)
+    with time_machine.travel(start + dt.timedelta(minutes=120), tick=False):
+        assert tried(code_of(secret)).status_code == 201
+        assert_problem(tried(wrong), "second_factor_refused", 401)
+        assert tried(code_of(secret, 1)).status_code == 201
+    events = [one["what"] for one in client(real.coach).get(MINE).json()["events"]]
+    assert sorted(events) == ["codes_closed", "recovery_code_used", "set_up"]
+
+
 def test_no_code_is_looked_at_while_a_set_up_is_locked(real: Cast, settings: Any) -> None:
     """Wrong first codes lock like others, and then the right one switches nothing on."""
     settings.AXES_FAILURE_LIMIT = 3
