@@ -8,14 +8,13 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
-from django.contrib.auth.password_validation import validate_password
-from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from knox.settings import knox_settings
 
-from services.access.errors import AddressKnown, InvitationNotGood, LastOwner, PasswordTooWeak
+from services.access.errors import AddressKnown, InvitationNotGood, LastOwner
 from services.access.models import ApiToken
+from services.access.own_password import refuse_weak
 from services.api.conditional import update_versioned
 from services.changes.actions import record_change
 from services.problems import Forbidden, NotFound
@@ -243,10 +242,7 @@ def _new_person(email: str, name: str, password: str) -> Person:
     with setting("app.email", email):
         if Person.objects.filter(email=email).exists():
             raise AddressKnown()
-        try:
-            validate_password(password, user=Person(email=email, name=name))
-        except ValidationError as error:
-            raise PasswordTooWeak(" ".join(error.messages)) from error
+        refuse_weak(password, Person(email=email, name=name))
         try:
             with transaction.atomic():
                 return Person.objects.create_user(email=email, name=name, password=password)

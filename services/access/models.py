@@ -69,7 +69,8 @@ class RecoveryCode(models.Model):
 class FactorEvent(models.Model):
     """What became of somebody's second factor; never changed.
 
-    what: set_up, removed, recovery_code_used, codes_closed (too many wrong ones in a row).
+    what: set_up, removed, recovery_code_used, codes_closed (too many wrong ones in a row),
+    password_changed.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)

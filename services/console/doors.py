@@ -14,7 +14,14 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views import View
 
 from services.access import second_factor
-from services.access.errors import CodesClosed, SecondFactorRefused, SignInLocked, SignInRefused
+from services.access.errors import (
+    CodesClosed,
+    PasswordTooWeak,
+    SecondFactorNeeded,
+    SecondFactorRefused,
+    SignInLocked,
+    SignInRefused,
+)
 from services.access.sign_in import by_code, by_password, complete
 from services.console import half
 from services.console.browser import begin, end
@@ -89,6 +96,10 @@ def said(error: DomainError) -> str:
         return (
             "This code is wrong, or was used before. Wait for the next one, and check your telephone's clock."
         )
+    if isinstance(error, SecondFactorNeeded):
+        return "Your second factor is asked for here too: type a code, or a recovery code."
+    if isinstance(error, PasswordTooWeak):
+        return error.detail
     return "The address and the password do not belong together. " + error.remedy
 
 

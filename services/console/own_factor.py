@@ -1,6 +1,8 @@
-"""One's own second factor: set up with the password and a first code, removed with both; recovery codes shown once.
+"""One's own sign-in: the password, and the second factor, which is set up with the password and a first code and
+removed with both; recovery codes are shown once.
 
-What the interface does under /me/second-factor; the picture of the secret is drawn here, so that it goes nowhere.
+What the interface does under /me/password and /me/second-factor; the picture of the secret is drawn here, so that it
+goes nowhere.
 """
 
 from __future__ import annotations
@@ -18,7 +20,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.views import View
 
 from services.access import second_factor
-from services.access.errors import CodesClosed, SecondFactorRefused
+from services.access.errors import CodesClosed, PasswordTooWeak, SecondFactorNeeded, SecondFactorRefused
+from services.access.own_password import change_password
 from services.access.sign_in import by_code, by_password, confirm
 from services.console.browser import SignedIn, signed_in
 from services.console.doors import said
@@ -31,6 +34,7 @@ EVENTS: Final = {
     "recovery_code_used": "a recovery code was used",
     "codes_closed": "too many wrong codes in a row: whoever tried them knows your password",
     "removed": "removed",
+    "password_changed": "the password was changed, and whoever else was signed in is out",
 }
 
 
@@ -64,10 +68,27 @@ class RemoveForm(forms.Form):
     )
 
 
+class PasswordForm(forms.Form):
+    password = _password("Your password until now")
+    new = forms.CharField(
+        label="The new one, of 12 characters at least",
+        max_length=200,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+    code = forms.CharField(
+        label="A code, or one of the recovery codes",
+        max_length=40,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code"}),
+    )
+
+
 FORMS: Final[dict[str, type[forms.Form]]] = {
     "begin": BeginForm,
     "confirm": ConfirmForm,
     "remove": RemoveForm,
+    "password": PasswordForm,
 }
 
 
@@ -94,18 +115,15 @@ class OwnFactorPage(View):
         step = request.POST.get("step", "")
         if step not in FORMS:
             return self._page(status=400)
-        form = FORMS[step](request.POST, label_suffix="")
+        form = FORMS[step](request.POST, label_suffix="", auto_id=f"{step}-%s")
         if not form.is_valid():
             return self._page({step: form}, status=400)
         try:
             codes = getattr(self, f"_{step}")(form.cleaned_data)
         except DomainError as error:
-            field = (
-                "code" if isinstance(error, SecondFactorRefused | CodesClosed) else next(iter(form.fields))
-            )
-            form.add_error(field, error.remedy if error.status == 409 else said(error))
+            form.add_error(_beside(error, form), error.remedy if error.status == 409 else said(error))
             return self._page({step: form}, status=error.status)
-        return self._page(codes=codes)
+        return self._page(codes=codes, changed=step == "password")
 
     def _begin(self, told: dict[str, Any]) -> None:
         by_password(self.request, email=self.reader.person.email, password=told["password"])
@@ -119,19 +137,38 @@ class OwnFactorPage(View):
         by_code(self.request, self.reader.person, told["code"], timezone.now())
         second_factor.remove(self.reader.person_id)
 
+    def _password(self, told: dict[str, Any]) -> None:
+        change_password(
+            self.request,
+            self.reader.person,
+            self.reader.token,
+            old=told["password"],
+            new=told["new"],
+            code=told["code"],
+            now=timezone.now(),
+        )
+
     def _page(
-        self, wrong: dict[str, forms.Form] | None = None, *, codes: list[str] | None = None, status: int = 200
+        self,
+        wrong: dict[str, forms.Form] | None = None,
+        *,
+        codes: list[str] | None = None,
+        changed: bool = False,
+        status: int = 200,
     ) -> HttpResponse:
         """codes: the recovery codes, this once."""
         state = second_factor.state_of(self.reader.person_id)
         waits = None if state.since else second_factor.offered(self.reader.person, timezone.now())
-        shown = {name: kind(label_suffix="") for name, kind in FORMS.items()} | (wrong or {})
+        shown = {name: kind(label_suffix="", auto_id=f"{name}-%s") for name, kind in FORMS.items()} | (
+            wrong or {}
+        )
         context = {
             "reader_name": self.reader.name,
             "reader_id": self.reader.person_id,
             "since": None if state.since is None else short_day(state.since.date()),
             "codes_left": state.codes_left,
             "codes": codes,
+            "changed": changed,
             "events": [(short_day(one.created_at.date()), EVENTS[one.what]) for one in state.events],
             "secret": None if waits is None else _in_groups(waits.secret),
             "picture": None if waits is None else drawn(waits.address),
@@ -139,6 +176,13 @@ class OwnFactorPage(View):
             "wanted": "wanted" in self.request.GET and codes is None,
         }
         return render(self.request, "console/own_factor.html", context, status=status)
+
+
+def _beside(error: DomainError, form: forms.Form) -> str:
+    """The field that an answer stands beside."""
+    if isinstance(error, SecondFactorRefused | SecondFactorNeeded | CodesClosed):
+        return "code"
+    return "new" if isinstance(error, PasswordTooWeak) else next(iter(form.fields))
 
 
 def drawn(address: str) -> SafeString:

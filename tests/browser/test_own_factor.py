@@ -40,7 +40,7 @@ def test_it_is_set_up_and_asked_for(cast: Cast) -> None:
         page.get_by_role("link", name="Set up a second factor").click()
         one.fits()
         one.reads_well()
-        page.fill("#id_password", PASSWORD)
+        page.fill("#begin-password", PASSWORD)
         page.get_by_role("button", name="Begin").click()
         drawn = page.locator(".qr svg").bounding_box()
         assert drawn is not None and drawn["width"] > 150 and drawn["width"] == drawn["height"]
@@ -48,7 +48,7 @@ def test_it_is_set_up_and_asked_for(cast: Cast) -> None:
         one.reads_well()
         picture(page, "factor-offer", full_page=True)
         secret = page.locator("code").inner_text().replace(" ", "")
-        page.fill("#id_code", code_of(secret))
+        page.fill("#confirm-code", code_of(secret))
         page.get_by_role("button", name="Switch it on").click()
         expect(page.locator("code")).to_have_count(10)
         one.fits()

@@ -109,6 +109,7 @@ CASES: Mapping[str, Callable[[Side], Sent]] = {
     "remove_second_factor": lambda s: Sent(
         body={"password": PASSWORD, "code": _code()}, first=_set_up(s, on=True)
     ),
+    "change_password": lambda s: Sent(body={"password": PASSWORD, "new_password": "harbour lights at dawn"}),
     "accept_invitation": lambda s: Sent(
         body={"secret": s.secret, "name": "Rhea Dunn", "password": "harbour lights at dusk"}
     ),

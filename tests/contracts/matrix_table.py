@@ -64,6 +64,7 @@ RULES: Mapping[str, Rule] = {
     # Only the person whose address is invited; here that is the outsider.
     "join_invitation": Rule("", outside={"outsider": 200, "foreign_owner": 403, "anonymous": 401}),
     "read_second_factor": Rule(ALL, outside=SIGNED_IN),
+    "change_password": Rule(ALL, outside=SIGNED_IN),
     "begin_second_factor": Rule(ALL, outside=SIGNED_IN),
     # Of the other organisation nobody has begun a set-up, or has a factor to remove.
     "confirm_second_factor": Rule(ALL, outside={"outsider": 200, "foreign_owner": 409, "anonymous": 401}),

@@ -17,6 +17,7 @@ IN_OWN_NAME = {
     "begin_second_factor",
     "confirm_second_factor",
     "remove_second_factor",
+    "change_password",
     "accept_invitation",
     "join_invitation",
     "choose_units",

@@ -54,8 +54,21 @@ class SecondFactorRemove(InputSerializer):
     code = fields.CharField(max_length=40, help_text="The six digits of the moment, or a recovery code.")
 
 
+class PasswordChange(InputSerializer):
+    password = fields.CharField(max_length=200, trim_whitespace=False, help_text="The one until now.")
+    new_password = fields.CharField(max_length=200, trim_whitespace=False)
+    second_factor = fields.CharField(
+        required=False,
+        allow_null=True,
+        max_length=40,
+        help_text="Where one is set up: the six digits of the moment, or a recovery code.",
+    )
+
+
 class FactorEventOutput(OutputSerializer):
-    what = serializers.ChoiceField(choices=["set_up", "recovery_code_used", "removed", "codes_closed"])
+    what = serializers.ChoiceField(
+        choices=["set_up", "recovery_code_used", "removed", "codes_closed", "password_changed"]
+    )
     at = serializers.DateTimeField(source="created_at")
 
 

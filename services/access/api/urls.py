@@ -5,6 +5,7 @@ from django.http.response import HttpResponseBase
 from django.urls import path
 
 from services.access.api import organisation_views as o
+from services.access.api import password_views as w
 from services.access.api import person_views as p
 from services.access.api import second_factor_views as f
 
@@ -19,6 +20,7 @@ person_urls = [
     path("me/second-factor", _own(f.SecondFactorView), name="second-factor"),
     path("me/second-factor/confirmation", _own(f.ConfirmationView), name="second-factor-confirmation"),
     path("me/second-factor/removal", _own(f.RemovalView), name="second-factor-removal"),
+    path("me/password", _own(w.PasswordView), name="password"),
     path("me", p.MeView.as_view(), name="me"),
     path("me/units", p.UnitsView.as_view(), name="units"),
     path("tokens", p.TokensView.as_view(), name="tokens"),

@@ -306,3 +306,34 @@ def test_an_owner_requires_it_of_the_staff(real: Cast) -> None:
     assert client(real.coach).post(f"{MINE}/removal", told).status_code == 204
     for token in (made, narrower["token"], real.coach.token):
         assert_problem(ApiClient(token).get(path), "second_factor_required", 403)
+
+
+def test_a_password_is_changed_with_the_old_one_and_a_code(real: Cast) -> None:
+    """A weak one wastes no code; all other tokens end, the one it was done with goes on; it is noted."""
+    secret, _ = set_up(real.coach)
+    other = sign_in(real.coach, second_factor=code_of(secret)).json()["token"]
+    me, new = client(real.coach), "lanterns over the pier"
+
+    def changed(**fields: str) -> Any:
+        return me.post("/api/v1/me/password", {"password": PASSWORD, "new_password": new, **fields})
+
+    with time_machine.travel(timezone.now() + dt.timedelta(seconds=30), tick=False):
+        code = code_of(secret)
+        assert_problem(changed(password="a wrong pass phrase", second_factor=code), "sign_in_refused", 401)
+        assert_problem(changed(new_password="password1234", second_factor=code), "password_too_weak", 422)
+        assert_problem(changed(), "second_factor_needed", 401)
+        assert changed(second_factor=code).status_code == 204
+        assert_problem(ApiClient(other).get("/api/v1/me"), "not_authenticated", 401)
+        assert me.get(MINE).json()["events"][0]["what"] == "password_changed"
+        assert_problem(sign_in(real.coach), "sign_in_refused", 401)
+        assert_problem(sign_in(real.coach, password=new), "second_factor_needed", 401)
+
+
+def test_guesses_at_the_old_password_lock(real: Cast, settings: Any) -> None:
+    """Whoever found an open browser cannot try passwords without an end."""
+    settings.AXES_FAILURE_LIMIT = 3
+    told = {"password": "a wrong pass phrase", "new_password": "lanterns over the pier"}
+    sent = [client(real.coach).post("/api/v1/me/password", told).status_code for _ in range(3)]
+    assert sent == [401, 401, 429]
+    locked = client(real.coach).post("/api/v1/me/password", {**told, "password": PASSWORD})
+    assert_problem(locked, "sign_in_locked", 429)

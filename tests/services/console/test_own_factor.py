@@ -133,3 +133,33 @@ def test_nobody_else_reads_it(real: Cast) -> None:  # noqa: F811
     assert (answer.status_code, answer.url) == (302, "/sign-in?next=%2Fsecond-factor")
     strict = browser(real.coach, enforce_csrf_checks=True)
     assert strict.post(HERE, {"step": "begin", "password": PASSWORD}).status_code == 403
+
+
+def test_the_password_is_changed_and_others_are_signed_out(real: Cast) -> None:  # noqa: F811
+    """The answer stands beside its field; whoever else is signed in as the same person is out."""
+    here, (elsewhere, _) = browser(real.coach), first_step(real.coach)
+    wanted = page(real, "today")
+    told = {"step": "password", "password": PASSWORD, "new": "lanterns over the pier"}
+    for changes, status, said in (
+        ({"password": "a wrong pass phrase"}, 401, "do not belong together"),
+        ({"new": "short"}, 422, "too short"),
+        ({"new": ""}, 400, "This field is required."),
+    ):
+        refused = here.post(HERE, told | changes)
+        assert refused.status_code == status and said in looked_at(refused).text
+    done = looked_at(here.post(HERE, told)).text
+    assert "It is changed." in done and "the password was changed" in done
+    assert here.get(wanted).status_code == 200
+    assert elsewhere.get(wanted).status_code == 302
+    assert first_step(real.coach)[1].status_code == 401
+    _, signed = first_step(real.coach, password="lanterns over the pier")
+    assert signed.status_code == 302
+
+
+def test_with_a_second_factor_a_code_is_asked_for_the_password_too(real: Cast) -> None:  # noqa: F811
+    secret, _ = set_up(real.coach)
+    here = browser(real.coach)
+    told = {"step": "password", "password": PASSWORD, "new": "lanterns over the pier"}
+    assert "is asked for here too" in looked_at(here.post(HERE, told)).text
+    assert "This code is wrong" in looked_at(here.post(HERE, {**told, "code": "1234"})).text
+    assert "It is changed." in looked_at(here.post(HERE, {**told, "code": code_of(secret)})).text
