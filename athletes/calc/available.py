@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from athletes.calc.fatigue import BODY_ROWS, rest, spent_of, tire, total
+from athletes.calc.fatigue import BODY_ROWS, rest, shared_by, spent_of, tire, total
 from athletes.calc.multiplier import FAILURE, Able, SetsDone, fits
 from athletes.calc.rested import decay
 from programming.calc.arrays import FloatArray, compiled
@@ -47,7 +47,7 @@ def _there(done: SetsDone, able: Able, multiplier: float) -> FloatArray:
     """(N, S), of each person."""
     people, sets = len(able.fresh), len(done.piece)
     found = np.zeros((people, sets))
-    body = np.zeros((BODY_ROWS, able.weights.shape[1]))
+    body, shared = np.zeros((BODY_ROWS, able.weights.shape[1])), shared_by(able.weights)
     for n in range(people):
         body[:], end = 0.0, done.start[0]
         for s in range(sets):
@@ -56,8 +56,8 @@ def _there(done: SetsDone, able: Able, multiplier: float) -> FloatArray:
             before = total(spent_of(body, able.weights[p], able.per_unit[n, p]))
             found[n, s] = able.fresh[n, p] - before
             tire(
-                body, able.weights, able.per_unit[n], able.fresh[n], p, multiplier, before, done.amount[s],
-                done.seconds[s], done.ended[s] == FAILURE,
+                body, able.weights, shared[p], able.per_unit[n], able.fresh[n], p, multiplier, before,
+                done.amount[s], done.seconds[s], done.ended[s] == FAILURE,
             )  # fmt: skip
             end = done.start[s] + done.seconds[s]
     return found

@@ -30,7 +30,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from athletes.calc.rested import FAST_TAU_S, SLOW_TAU_FIRST_S, SLOW_TAU_LATER_S, Decay, decay
-from programming.calc.arrays import FloatArray, inlined
+from programming.calc.arrays import FloatArray, compiled, inlined
 
 # Ours, from a first calibration against published totals of repeated sets.
 SLOW_SHARE_FRESH: Final = 0.30
@@ -143,23 +143,38 @@ def fifth_powers(first: float, step: float, count: float) -> float:
     )
 
 
+@compiled
+def shared_by(weights: FloatArray) -> FloatArray:
+    """How much each two of M pieces of work share (M, M): their weights (M, G), multiplied and added up.
+
+    Worked out once for all sets of a session: it was a tenth of a simulated set.
+    """
+    many, groups = weights.shape
+    shared = np.zeros((many, many))
+    for one in range(many):
+        for other in range(many):
+            for g in range(groups):
+                shared[one, other] += weights[one, g] * weights[other, g]
+    return shared
+
+
 @inlined
 def slow_room(
-    body: FloatArray, weights: FloatArray, per_unit: FloatArray, fresh: FloatArray, item: int,
-    square: float,
-) -> float:  # fmt: skip
+    body: FloatArray,
+    weights: FloatArray,
+    shared: FloatArray,
+    per_unit: FloatArray,
+    fresh: FloatArray,
+    item: int,
+) -> float:
     """Units of `item` that the slow part may still take, so that none of the work that can be done fresh at all loses
-    more than its limit to it. square: of the item's weights, added up; the other arguments as of `tire`.
+    more than its limit to it. The arguments are as of `tire`.
     """
     room: float = _slow_left(body, weights, per_unit, fresh, item)
-    for other in range(len(weights)):
-        if other == item or not 1.0 <= fresh[other] < inf:
-            continue
-        shared = 0.0
-        for g in range(weights.shape[1]):
-            shared += weights[item, g] * weights[other, g]
-        if shared > 0.0:
-            room = min(room, _slow_left(body, weights, per_unit, fresh, other) * square / shared)
+    for other in range(len(shared)):
+        if other != item and shared[other] > 0.0 and 1.0 <= fresh[other] < inf:
+            left = _slow_left(body, weights, per_unit, fresh, other)
+            room = min(room, left * shared[item] / shared[other])
     return float(room / per_unit[item])
 
 
@@ -176,22 +191,21 @@ def _slow_left(
 
 @inlined
 def tire(
-    body: FloatArray, all_weights: FloatArray, per_unit: FloatArray, all_fresh: FloatArray, item: int,
-    multiplier: float, before: float, units: float, seconds: float, failed: bool,
+    body: FloatArray, all_weights: FloatArray, shared: FloatArray, per_unit: FloatArray, all_fresh: FloatArray,
+    item: int, multiplier: float, before: float, units: float, seconds: float, failed: bool,
 ) -> None:  # fmt: skip
     """Change body (3, G) by a set of `units` in `seconds`, one more tried and failed at its end or not.
 
     all_weights (M, G), per_unit (M,), all_fresh (M,): of all work of the session, which bounds the slow part; item:
-    the work that is done, its k > 0 and what is fresh > 0; before: what was spent of it, as `spent_of` tells. What
-    is spent of it grows by `units` exactly, and by nothing but the failed unit beyond; the groups that it does not
-    take rest meanwhile.
+    the work that is done, its k > 0 and what is fresh > 0; shared (M,): its row of `shared_by`; before: what was
+    spent of it, as `spent_of` tells. What is spent of it grows by `units` exactly, and by nothing but the failed unit
+    beyond; the groups that it does not take rest meanwhile.
     """
     weights, k = all_weights[item], per_unit[item]
-    square, others = 0.0, False
+    square, others = shared[item], False
     for g in range(len(weights)):
-        square += weights[g] * weights[g]
         others = others or weights[g] == 0.0
-    room = slow_room(body, all_weights, per_unit, all_fresh, item, square)
+    room = slow_room(body, all_weights, shared, per_unit, all_fresh, item)
     to_slow = min(slow_share(before, all_fresh[item], multiplier, units), room)
     extra = min(SLOW_FROM_FAILED * multiplier, room - to_slow) if failed else 0.0
     fast, slow = k / square * (units - to_slow), k / square * (to_slow + extra)

@@ -20,6 +20,7 @@ from athletes.calc.fatigue import (
     MULTIPLIER_LOG_SD,
     MULTIPLIER_MEDIAN,
     rest,
+    shared_by,
     spent_of,
     tire,
     total,
@@ -117,7 +118,7 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
     """(M, N): the same, of each person."""
     many = len(able.fresh)
     found = np.zeros((len(multipliers), many))
-    body = np.zeros((BODY_ROWS, able.weights.shape[1]))
+    body, shared = np.zeros((BODY_ROWS, able.weights.shape[1])), shared_by(able.weights)
     for node in range(len(multipliers)):
         for n in range(many):
             body[:], end = 0.0, done.start[0]
@@ -134,8 +135,8 @@ def _each(done: SetsDone, able: Able, multipliers: FloatArray) -> FloatArray:
                 elif done.ended[s] == CHOICE:
                     found[node, n] += _mostly((done.amount[s] - there) / noise, np.inf, 1.0)
                 tire(
-                    body, able.weights, able.per_unit[n], able.fresh[n], p, multipliers[node], before,
-                    done.amount[s], done.seconds[s], done.ended[s] == FAILURE,
+                    body, able.weights, shared[p], able.per_unit[n], able.fresh[n], p, multipliers[node],
+                    before, done.amount[s], done.seconds[s], done.ended[s] == FAILURE,
                 )  # fmt: skip
                 end = done.start[s] + done.seconds[s]
     return found

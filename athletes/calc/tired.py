@@ -65,7 +65,9 @@ def _spent_at(
         body[:] = 0.0
         for s in range(last):
             before = total(spent_of(body, one[0], 1.0))
-            tire(body, one, one[0], fresh, 0, multiplier, before, amount[s], seconds[s], ended[s] == FAILURE)
+            tire(
+                body, one, one[0], one[0], fresh, 0, multiplier, before, amount[s], seconds[s], ended[s] == FAILURE
+            )  # fmt: skip
             rest(body, decay(start[s + 1] - start[s] - seconds[s]))
         if total(spent_of(body, one[0], 1.0)) > middle:
             low = middle

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from math import inf
 
 from programming.calc.revision import Block
-from scoring.calc.first_set import Judged, is_new_and_unsure
+from scoring.calc.first_set import Judged
 from scoring.calc.prescription import ReasonCode
 from scoring.calc.volume import NOVEL_VOLUME
 
@@ -74,7 +74,7 @@ class Caps:
         found = {}
         for item, one in zip(block.work, options, strict=False):
             first = one.candidate.is_first_time and one.candidate.is_limited
-            if first or is_new_and_unsure(one):
+            if first or one.is_new_and_unsure:
                 beginning = self.introductions.get(item.key, inf) if first else inf
                 most = min(NOVEL_VOLUME * max(one.spread.p50, 1.0), beginning)
                 found[item.key] = self._left(item.key, most)

@@ -20,7 +20,6 @@ from scoring.calc.first_set import (
     LIGHT_ENOUGH,
     Judged,
     first_windows,
-    is_new_and_unsure,
     ladder,
     light_enough,
 )
@@ -144,7 +143,7 @@ def check_set(
     to failure. Whole repetitions meet at least one answer: of a window between two counts the upper one, which is
     the easier.
     """
-    unseen = chosen.candidate.is_unbounded or is_new_and_unsure(chosen)
+    unseen = chosen.candidate.is_unbounded or chosen.is_new_and_unsure
     if not windows or not chosen.candidate.is_limited or not (unseen or (is_aimed_at and chosen.unsettled)):
         return None
     reserve, longest = CHECK_RESERVE[item.unit], CHECK_LONGEST[item.unit]

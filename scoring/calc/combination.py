@@ -17,7 +17,7 @@ from scoring.calc.conditions import stopped_values
 from scoring.calc.coupled import LOSS, coupled_losses, is_compiled
 from scoring.calc.effort import Budget, limits_of, runs_of, sets_of_a_draw
 from scoring.calc.explicit import SetList
-from scoring.calc.first_set import Judged, is_new_and_unsure
+from scoring.calc.first_set import Judged
 from scoring.calc.forecast import Scenarios, best_policy
 from scoring.calc.in_one_go import broken_cost, has_straight_sets
 from scoring.calc.loss import window_loss
@@ -204,7 +204,7 @@ def _combined(options: tuple[Judged, ...], found: Weighed) -> Combination:
 
 def most_share_of(options: Sequence[Judged]) -> float:
     """The most of what is available that a set of them may take: less of what is new and unsure."""
-    return NOVEL_SHARE if any(is_new_and_unsure(one) for one in options) else 1.0
+    return NOVEL_SHARE if any(one.is_new_and_unsure for one in options) else 1.0
 
 
 def _weigh(setting: Setting, options: tuple[Judged, ...], most: float) -> Weighed:

@@ -63,6 +63,13 @@ class Judged:
             return 0.0
         return (log(max(self.spread.p90, 0.5)) - log(max(self.spread.p10, 0.5))) / P10_TO_P90
 
+    @cached_property
+    def is_new_and_unsure(self) -> bool:
+        """Whether the athlete has never done this version, or never been seen in the movement, and little is known of
+        what is available with it. Each combination with it asks.
+        """
+        return (self.candidate.is_novel or self.candidate.is_unseen) and self.uncertain
+
 
 def first_windows(block: Block, work: str) -> list[Window]:
     """The first-set windows of a work item; few repetitions are hard."""
@@ -170,13 +177,6 @@ def closest(judged: Sequence[Judged]) -> Judged:
 def least_probability(options: Sequence[Judged]) -> float:
     """The probability that a condition on these options needs: low while one of them is uncertain."""
     return INFEASIBLE_UNCERTAIN if any(one.uncertain for one in options) else INFEASIBLE_KNOWN
-
-
-def is_new_and_unsure(one: Judged) -> bool:
-    """Whether the athlete has never done this version, or never been seen in the movement, and little is known of
-    what is available with it.
-    """
-    return (one.candidate.is_novel or one.candidate.is_unseen) and one.uncertain
 
 
 def is_unknown(judged: Sequence[Judged]) -> bool:

@@ -5,6 +5,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from athletes.calc.fatigue import shared_by
 from programming.calc.arrays import FloatArray
 from programming.calc.revision import DISTANCE, ENERGY, HOLD, REPETITIONS, Block, WorkItem
 from programming.calc.rule_codes import NO_ITEM
@@ -58,6 +59,7 @@ RATE: Final = 8
 EXPONENT: Final = 9
 TRIED: Final = 10
 TABLE_ROWS: Final = 11
+SHARED: Final = TABLE_ROWS
 # Rows of a person in one scenario.
 FRESH: Final = 0
 CRITICAL: Final = 1
@@ -70,12 +72,12 @@ PERSON_ROWS: Final = 5
 class Items(NamedTuple):
     """What the simulation knows of M items, penalty work last.
 
-    table (11, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the number of the item's movement; SECONDS per
-    unit; LEAST_SET, KEPT: smallest set, units that are never used; WEIGHT: what a unit adds to the score; LOAD:
+    table (11 + M, M), by rows: KIND: NOTHING, RESERVOIR or PACE; GROUP: the number of the item's movement; SECONDS
+    per unit; LEAST_SET, KEPT: smallest set, units that are never used; WEIGHT: what a unit adds to the score; LOAD:
     what is lifted beside the body [kg]; POWER: what the work takes from the reserve [W], NaN: cannot be told; RATE,
-    EXPONENT: see `ride`; TRIED: units that are tried in vain where a set goes to failure, none of a hold. engine:
-    the item whose engine recovers at rest, NO_ITEM without one. weights (M, G): how much each item takes of the
-    muscle groups.
+    EXPONENT: see `ride`; TRIED: units that are tried in vain where a set goes to failure, none of a hold; from SHARED
+    on how much each two items share of the muscle groups (`athletes.calc.fatigue.shared_by`). engine: the item
+    whose engine recovers at rest, NO_ITEM without one. weights (M, G): how much each item takes of the groups.
     """
 
     table: FloatArray
@@ -105,12 +107,14 @@ def items_of(block: Block, candidates: Sequence[Candidate], *, to_failure: bool 
 def joined(block: Block, candidates: Sequence[Candidate], columns: Sequence[FloatArray]) -> Items:
     """Items of whom each column (11,) of the table is known but for what an engine makes of it."""
     engine = next((index for index, one in enumerate(candidates) if one.engine is not None), NO_ITEM)
-    table = np.empty((TABLE_ROWS, len(columns)))
+    weights = muscle_weights(block, candidates)
+    table = np.empty((SHARED + len(columns), len(columns)))
     for index, column in enumerate(columns):
-        table[:, index] = column
+        table[:SHARED, index] = column
+    table[SHARED:] = shared_by(weights)
     if engine != NO_ITEM:
         table[POWER] = _powers(block, candidates, table[SECONDS].tolist(), engine)
-    return Items(table, engine, muscle_weights(block, candidates))
+    return Items(table, engine, weights)
 
 
 def column_of(block: Block, index: int, one: Candidate, to_failure: bool) -> FloatArray:

@@ -11,7 +11,7 @@ from operator import itemgetter
 from typing import Final
 
 from scoring.calc.combination import Combination, Setting, evaluate, losses_under
-from scoring.calc.first_set import Judged, is_new_and_unsure
+from scoring.calc.first_set import Judged
 from scoring.calc.loss import NOT_AS_WRITTEN
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import more_careful
@@ -92,7 +92,7 @@ def glimpse(
     loss beyond it, no more need be known.
     """
     own = sum(one.loss for one in options)
-    if any(is_new_and_unsure(one) for one in options):
+    if any(one.is_new_and_unsure for one in options):
         return own
 
     def seen() -> tuple[float, bool]:

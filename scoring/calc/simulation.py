@@ -15,7 +15,7 @@ import numpy as np
 from athletes.calc.fatigue import BODY_ROWS, rest, tire
 from athletes.calc.rested import decay
 from programming.calc.arrays import FloatArray, borrowed, compiled, inlined
-from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, NO_ITEM, SERVED_REST, RuleCodes, Work
+from programming.calc.rule_codes import ATTEMPTS, FIXED_TIME, INTERVALS, SERVED_REST, RuleCodes, Work
 from programming.calc.stepper import (
     BY_ATHLETE,
     BY_CLOCK,
@@ -56,7 +56,7 @@ from scoring.calc.books import (
     note,
     write_down,
 )
-from scoring.calc.items import FRESH, GROUP, KIND, PER_UNIT, RESERVOIR
+from scoring.calc.items import FRESH, GROUP, KIND, PER_UNIT, RESERVOIR, SHARED
 from scoring.calc.next_set import Coming, Policy, next_set
 from scoring.calc.planned_set import Listing, listed_set
 from scoring.calc.readiness import OPENED, REMAINING, ROWS, SEEN, STOPPED
@@ -85,6 +85,7 @@ def _tire(
         tire(
             body,
             weights,
+            table[SHARED + item],
             person[PER_UNIT],
             person[FRESH],
             item,
@@ -200,7 +201,8 @@ def run_scenario(
     limit, on_time, broke, round_before = min(codes.limit_s, LONGEST_S), True, False, 0
     owed_until = 0.0
     place = start(codes, work, state[REMAINING])
-    while place.item != NO_ITEM:
+    # Not beside NO_ITEM: so the compiler knows that no index is below 0, and asks no more at each access.
+    while place.item >= 0:
         round_ = place.round
         until = min(deadline(codes, round_), limit)
         coming, asked = _coming(

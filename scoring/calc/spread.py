@@ -2,11 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import floor, isnan
+from typing import Final
 
 import numpy as np
 
 from programming.calc.arrays import FloatArray, IntArray
+
+THREE: Final = (0.1, 0.5, 0.9)
 
 
 @dataclass(frozen=True)
@@ -20,20 +24,29 @@ class Spread:
 
 def quantile(values: FloatArray | IntArray, level: float) -> float:
     """The point below which the share `level` (0 to 1) of finite values (N,), N > 0, lies; as `three_quantiles`."""
-    return _point(np.sort(np.asarray(values, dtype=np.float64)), level)
+    (point,) = _points(np.sort(np.asarray(values, dtype=np.float64)), (level,))
+    return point
 
 
 def three_quantiles(values: FloatArray | IntArray) -> Spread:
     """The 10 %, 50 % and 90 % points of finite values (N,), N > 0, between neighbours in proportion."""
     ordered = np.sort(np.asarray(values, dtype=np.float64))
-    return Spread(_point(ordered, 0.1), _point(ordered, 0.5), _point(ordered, 0.9))
+    return Spread(*_points(ordered, THREE))
 
 
-def _point(ordered: FloatArray, level: float) -> float:
-    at = level * (len(ordered) - 1)
-    below = floor(at)
-    low, high = ordered.item(below), ordered.item(min(below + 1, len(ordered) - 1))
-    return float(low + (at - below) * (high - low))
+def _points(ordered: FloatArray, levels: tuple[float, ...]) -> list[float]:
+    found, item = [], ordered.item
+    for below, above, part in _places(len(ordered), levels):
+        low: float = item(below)
+        found.append(low + part * (item(above) - low))
+    return found
+
+
+@lru_cache(maxsize=256)
+def _places(size: int, levels: tuple[float, ...]) -> list[tuple[int, int, float]]:
+    """The neighbours between which each level lies among so many values, and how far it is from the lower one."""
+    places = [(level * (size - 1), floor(level * (size - 1))) for level in levels]
+    return [(below, min(below + 1, size - 1), at - below) for at, below in places]
 
 
 def median(values: FloatArray | IntArray) -> float:
@@ -60,8 +73,8 @@ def spread_and_points(
 ) -> tuple[Spread, tuple[float, ...]]:
     """`spread`, and the points of the same values at levels (0 to 1), rounded like it."""
     ordered = np.sort(np.asarray(values, dtype=np.float64))
-    return _rounded(ordered), tuple(round(_point(ordered, level), 2) for level in levels)
+    return _rounded(ordered), tuple([round(point, 2) for point in _points(ordered, tuple(levels))])
 
 
 def _rounded(ordered: FloatArray) -> Spread:
-    return Spread(*(round(_point(ordered, level), 2) for level in (0.1, 0.5, 0.9)))
+    return Spread(*[round(point, 2) for point in _points(ordered, THREE)])

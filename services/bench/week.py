@@ -1,4 +1,4 @@
-"""A week of five sessions of different kinds, as a coach publishes it, and the kit that it wants. Invented."""
+"""A week of five sessions of different kinds, as a coach publishes it, and the kit of the halls. Invented."""
 
 from __future__ import annotations
 
@@ -6,13 +6,22 @@ from typing import Any, Final
 
 from services.bench.ground import SESSION
 
+_EVERY_HALL: Final[dict[str, Any]] = {"rings": {}, "bench": {}, "rack": {}, "safety_arms": {}, "fan_bike": {}}
+
 KIT: Final[dict[str, Any]] = {
     "items": {
-        "rings": {},
-        "bench": {},
-        "rack": {},
-        "safety_arms": {},
-        "fan_bike": {},
+        **_EVERY_HALL,
+        "box": {"heights_cm": [45]},
+        "barbell": {"loads_kg": [20 + 10.0 * step for step in range(9)]},
+        "dumbbell": {"loads_kg": [4.0 * step for step in range(1, 7)]},
+        "kettlebell": {"loads_kg": [8, 12, 16, 24]},
+    }
+}
+"""Of a hall for classes: plates of five kilograms and more, every other pair of dumbbells, one height of box."""
+
+RICH_KIT: Final[dict[str, Any]] = {
+    "items": {
+        **_EVERY_HALL,
         "vest": {"loads_kg": [5, 10]},
         "box": {"heights_cm": [15, 30, 45, 60]},
         "barbell": {"loads_kg": [20 + 2.5 * step for step in range(41)]},
@@ -20,6 +29,7 @@ KIT: Final[dict[str, Any]] = {
         "kettlebell": {"loads_kg": [8, 12, 16, 20, 24, 28, 32]},
     }
 }
+"""Of a hall that has everything, with twice as much to choose from."""
 
 UNCOUNTED: Final[dict[str, Any]] = {"counts": "none", "penalty_s": 0, "penalty": "added"}
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Any, Final
 from uuid import UUID
 
 from django.utils import timezone
 
 from athletes.queries import AthleteInputs
+from programming.calc.kit import parse_kit
 from programming.plans import SessionPlan
 from scoring.actions.desk import Desk, states_at
-from scoring.candidates import gather_block
+from scoring.candidates import Choice, gather_block
 from scoring.loadable import loadable
 from scoring.models import Prescription
 from scoring.person import Person
@@ -24,6 +25,7 @@ from services.bench.plain import SCENARIOS, plain_pacing
 from services.bench.report import Report
 from services.bench.usage import busy_s, group_usage
 from services.bench.waiting import wait_until_done
+from services.bench.week import RICH_KIT, WEEK
 from services.bench.week_ground import WeekGround, make_week_ground, publish_week
 from services.devstack.fleet import Fleet
 from services.tenancy.context import tenant_transaction
@@ -48,6 +50,15 @@ class Case:
 
     def work_out(self) -> object:
         return work_out(self.plan, self.inputs, self.known)
+
+    def choice(self) -> Choice:
+        """What the first block, the only one of these sessions, is chosen from."""
+        person = Person(self.inputs, self.known.capacities, self.known.variations)
+        return gather_block(self.plan, self.plan.doc.blocks[0], person, loadable(self.plan, self.inputs))
+
+    def options(self) -> int:
+        """Of all items of the block together."""
+        return sum(len(listed) for listed in self.choice().candidates.values())
 
 
 def week(report: Report, fleet: Fleet) -> None:
@@ -80,20 +91,36 @@ def _prescribed(ground: WeekGround, sessions: Sequence[UUID]) -> int:
 
 def _calculation(report: Report, ground: WeekGround) -> None:
     cases = cases_of(ground, CALCULATED)
-    for case in cases[: len(ground.revisions)]:  # compiles, and is not counted
-        case.work_out()
-    rounds = [[_cpu_s(case.work_out) for case in cases] for _ in range(ROUNDS)]
-    quickest = [min(times) for times in zip(*rounds, strict=True)]
-    mean = sum(quickest) / len(quickest)
     report.title(f"The same, calculation alone, {len(cases)} of them (the quickest of {ROUNDS} runs)")
-    ms = [1000.0 * seconds for seconds in quickest]
-    told = ", ".join(f"{name} {quantile(ms, q):.3g}" for name, q in (("p50", 0.5), ("p95", 0.95)))
-    report.row("a prescription, CPU", f"mean {1000.0 * mean:.3g}, {told} ms")
+    mean = _told(report, "a prescription, CPU", cases)
     whole = WANTED * mean / min(CORES, os.cpu_count() or 1)
     report.row(f"{WANTED} on {CORES} cores, so", f"{whole:.0f} s")
     slow = _plainly(cases[0])
     report.row("  one written plainly in Python", f"{slow:.1f} s, {slow / mean:.0f} times as long")
+    _told(report, "in a hall that has everything, CPU", in_kit(cases, RICH_KIT))
     report.limit(f"{WANTED} prescriptions, calculation alone", whole, CALCULATION_S, "s")
+
+
+def _told(report: Report, name: str, cases: Sequence[Case]) -> float:
+    """Say how long they take and from how much is chosen; the mean [s of CPU]."""
+    for case in cases[: len(WEEK)]:  # compiles, and is not counted
+        case.work_out()
+    rounds = [[_cpu_s(case.work_out) for case in cases] for _ in range(ROUNDS)]
+    quickest = [min(times) for times in zip(*rounds, strict=True)]
+    mean: float = sum(quickest) / len(quickest)
+    ms = [1000.0 * seconds for seconds in quickest]
+    told = ", ".join(f"{point} {quantile(ms, q):.3g}" for point, q in (("p50", 0.5), ("p95", 0.95)))
+    options = sum(case.options() for case in cases) / len(cases)
+    report.row(
+        name, f"mean {1000.0 * mean:.3g}, {told} ms; from {options:.1f} options a prescription on average"
+    )
+    return mean
+
+
+def in_kit(cases: Sequence[Case], kit: dict[str, Any]) -> list[Case]:
+    """The same athletes and sessions where there is this kit."""
+    there = parse_kit(kit)
+    return [replace(case, plan=replace(case.plan, kit=there)) for case in cases]
 
 
 def cases_of(ground: WeekGround, athletes: int) -> list[Case]:
@@ -114,9 +141,7 @@ def cases_of(ground: WeekGround, athletes: int) -> list[Case]:
 
 def _plainly(case: Case) -> float:
     """Seconds of the plain version over the options of two items in turns, both of the amount of the first."""
-    person = Person(case.inputs, case.known.capacities, case.known.variations)
-    block = case.plan.doc.blocks[0]
-    choice = gather_block(case.plan, block, person, loadable(case.plan, case.inputs))
+    block, choice = case.plan.doc.blocks[0], case.choice()
     fresh = [[one.fresh[:SCENARIOS].tolist() for one in listed] for listed in choice.candidates.values()]
     amount, penalty_s = int(block.work[0].amount or 1), block.rules.break_rule.penalty_s
     multiplier = choice.multiplier[:SCENARIOS].tolist()

@@ -67,6 +67,23 @@ def never_changes(table: str) -> str:
     )
 
 
+def compress_quickly(table: str, columns: Sequence[str]) -> str:
+    """Have long values of columns compressed by lz4 from now on, where the server was built with it; else nothing.
+
+    What is there already stays as it is and is read as before.
+    """
+    changes = ", ".join(f'ALTER COLUMN "{column}" SET COMPRESSION lz4' for column in columns)
+    return f"""
+DO $$ BEGIN
+    IF EXISTS (
+        SELECT FROM pg_settings WHERE name = 'default_toast_compression' AND 'lz4' = ANY (enumvals)
+    ) THEN
+        ALTER TABLE "{table}" {changes};
+    END IF;
+END $$
+"""
+
+
 class ProtectTables(Operation):
     """Protect the named models' tables; `immutable` ones may only be inserted by the app role."""
 

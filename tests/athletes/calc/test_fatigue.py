@@ -18,6 +18,7 @@ from athletes.calc.fatigue import (
     fifth_powers,
     rest,
     seconds_until,
+    shared_by,
     slow_multipliers,
     slow_share,
     spent_of,
@@ -46,7 +47,8 @@ class Body:
         """A set of one of several pieces of work: weights (M, G), k and fresh (M,)."""
         rest(self.rows, decay(start - self.now))
         before = total(spent_of(self.rows, weights[item], k[item]))
-        tire(self.rows, weights, k, fresh, item, multiplier, before, units, seconds, failed)
+        shared = shared_by(weights)[item]
+        tire(self.rows, weights, shared, k, fresh, item, multiplier, before, units, seconds, failed)
         self.now = start + seconds
 
     def spent(self, weights, k, moment):

@@ -16,7 +16,7 @@ from scoring.calc.combination import (
     paced,
 )
 from scoring.calc.effort import Budget
-from scoring.calc.first_set import is_new_and_unsure, judge
+from scoring.calc.first_set import judge
 from scoring.calc.next_set import Policy
 from scoring.calc.pacing import more_careful
 from scoring.calc.search import glimpse
@@ -76,7 +76,7 @@ def test_a_glimpse_is_about_the_loss_under_the_same_pacing():
 def test_of_what_is_new_and_unsure_a_glimpse_tells_its_own_loss_alone():
     """It is to be paced with less, so that the pacing of another says nothing of it, be it ever so bad."""
     setting, options = setting_of(), options_of(Athlete(75.0, 0.4), novel=range(len(LOADS)))
-    assert all(is_new_and_unsure(one) for one in options)
+    assert all(one.is_new_and_unsure for one in options)
     known = options_of(Athlete(75.0, 0.4))
     own = sum(one.loss for one in options)
 

@@ -1,0 +1,16 @@
+"""What prescriptions store is compressed in half of the time, where the server can."""
+
+from django.db import migrations
+
+from services.tenancy.operations import compress_quickly
+
+
+class Migration(migrations.Migration):
+    dependencies = [("scoring", "0004_balance")]
+
+    operations = [
+        migrations.RunSQL(
+            compress_quickly("scoring_prescription", ("content", "forecast", "basis")),
+            migrations.RunSQL.noop,
+        )
+    ]
