@@ -61,10 +61,9 @@ def _compile() -> None:
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
 def pytest_load_initial_conftests(args: list[str]) -> Iterator[None]:
-    if _is_pure(args):
-        # What is imported stays, and is much: the collector need not walk through it after every 700 objects.
-        gc.set_threshold(50_000, 20, 20)
-    else:
+    # What is imported stays, and is much: the collector need not walk through it after every 700 objects.
+    gc.set_threshold(50_000, 20, 20)
+    if not _is_pure(args):
         if STARTED not in os.environ:
             from services.devstack.stack import Stack
 
@@ -82,6 +81,10 @@ def pytest_load_initial_conftests(args: list[str]) -> Iterator[None]:
     except BaseException:
         _stop()
         raise
+
+
+def pytest_collection_finish() -> None:
+    gc.freeze()  # nor at all, once everything is imported
 
 
 def pytest_unconfigure() -> None:
