@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import settings
 
-from tests.support.cast import Cast, make_cast
+from tests.support.cast import Cast
 from tests.support.examples import USUAL
 
 # Machine code is compiled on first use, and a busy machine is slow: no property is a matter of time.
@@ -27,6 +27,8 @@ def django_db_setup(django_db_blocker: object) -> None:
     from django.core.management import call_command
     from django.db import connection
 
+    from tests.support import ready
+
     with django_db_blocker.unblock():  # type: ignore[attr-defined]
         call_command("migrate", verbosity=0)
         with connection.cursor() as cursor:
@@ -34,13 +36,16 @@ def django_db_setup(django_db_blocker: object) -> None:
                 "SELECT current_user, rolsuper, rolbypassrls FROM pg_roles WHERE rolname = current_user"
             )
             assert cursor.fetchone() == ("dosewright_app", False, False)
+        ready.prepare()
         connection.close()
 
 
 @pytest.fixture
-def cast(db: None) -> Cast:
-    """An organisation with one member of each role, an outsider, and another organisation's owner."""
-    return make_cast()
+def cast(db: None, request: pytest.FixtureRequest) -> Cast:
+    """An organisation with one member of each role, and an outsider; with the catalogue where there is a `team`."""
+    from tests.support.ready import CASTS, STOCKED
+
+    return (STOCKED if "team" in request.fixturenames else CASTS).take()
 
 
 @pytest.fixture

@@ -15,6 +15,8 @@ ALLOWED_HOSTS = ["testserver", "127.0.0.1", "localhost"]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 # Nothing is collected for a test run; the finders serve what a page needs.
 STATIC_ROOT = None  # type: ignore[assignment]
+# Each client of a test has a chain of middleware of its own, and would walk through all static files.
+WHITENOISE_AUTOREFRESH = True
 # The service compiles its kernels before it opens a transaction; a test compiles them inside of one, for minutes
 # beside other work.
 for _database in DATABASES.values():  # noqa: F405

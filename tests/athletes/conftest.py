@@ -90,7 +90,8 @@ class Team:
 
 def make_team(cast: Cast) -> Team:
     """Inside the organisation."""
-    install_catalogue(org=cast.org)
+    if not Movement.objects.exists():
+        install_catalogue(org=cast.org)
     actor = cast.coach.actor
     made = [
         create_athlete(actor=actor, name=name, location_id=place.id)[0]

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
-import yaml
 
-import services.api
 from programming.api.document_schema import COMPONENT
 from programming.calc import document_rules, document_work
 from programming.calc.document import DocumentError, parse_revision
@@ -19,14 +16,14 @@ from tests.programming.calc.rule_documents import document, item, rules
 from tests.programming.calc.test_rule_contradictions import FIXED, MINUTES, OPEN, REPS
 from tests.programming.support import draft
 from tests.programming.test_drafts import with_penalty
+from tests.support.api import committed_document
 
 
 @cache
 def validator() -> Any:
     """Of the component, with the committed document to resolve references in."""
-    path = Path(services.api.__file__).parent / "openapi.yaml"
-    whole = yaml.safe_load(path.read_text(encoding="utf-8"))
-    schema = {"$ref": f"#/components/schemas/{COMPONENT}", "components": whole["components"]}
+    components = committed_document().content["components"]
+    schema = {"$ref": f"#/components/schemas/{COMPONENT}", "components": components}
     return jsonschema.Draft202012Validator(schema)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -16,6 +17,7 @@ from services.tenancy.context import person, setting, tenant
 from services.tenancy.models import Location, Membership, MembershipLocation, Organisation, Person
 
 _numbers = count(1)
+LIFE = dt.timedelta(days=90)
 
 
 @dataclass
@@ -64,13 +66,16 @@ class Cast:
             yield
 
 
-def make_person(name: str) -> Member:
+def make_person(name: str, life: dt.timedelta = LIFE) -> Member:
+    """With a token that lives so long."""
     email = f"{name.lower().replace(' ', '.')}.{next(_numbers)}.{uuid4().hex[:6]}@example.org"
     with transaction.atomic(), setting("app.email", email):
         somebody = Person(email=email, name=name, password="!")
         somebody.save(force_insert=True)
         with person(somebody.id):
-            _, token = ApiToken.objects.create(user=somebody, label="test", scopes=sorted(ALL_SCOPES))
+            _, token = ApiToken.objects.create(
+                user=somebody, label="test", scopes=sorted(ALL_SCOPES), expiry=life
+            )
     return Member(somebody, token)
 
 
@@ -101,7 +106,7 @@ def make_location(org: Organisation, name: str, zone: str = "Europe/Lisbon", **f
         return Location.objects.create(org=org, name=name, zone=zone, **fields)
 
 
-def make_cast(name: str = "Tidewater Strength") -> Cast:
+def make_cast(name: str = "Tidewater Strength", life: dt.timedelta = LIFE) -> Cast:
     org = make_organisation(f"{name} {next(_numbers)}")
     cast = Cast(
         org,
@@ -115,8 +120,8 @@ def make_cast(name: str = "Tidewater Strength") -> Cast:
         (Role.LOCATION_STAFF, "Lena Storm"),
         (Role.ATHLETE, "Ayo Lindqvist"),
     ):
-        member = make_person(who)
+        member = make_person(who, life)
         add_member(org, member, role, (cast.harbour,) if role == Role.LOCATION_STAFF else ())
         cast.members[role] = member
-    cast.outsider = make_person("Otto Fremd")
+    cast.outsider = make_person("Otto Fremd", life)
     return cast

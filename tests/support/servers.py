@@ -17,11 +17,13 @@ from urllib.parse import urlsplit, urlunsplit
 
 import psycopg
 import pytest
+from psycopg import sql
 
 # Before numpy is imported: its matrices here are small, and threads that wait for each other are processor time too.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 STARTED = "DOSEWRIGHT_TEST_SERVERS"
+MIGRATED = "DOSEWRIGHT_TEST_MIGRATED"
 _stack: list[tuple[object, Path]] = []
 
 
@@ -36,35 +38,38 @@ def _with_database(address: str, name: str) -> str:
     return urlunsplit(parts._replace(path=f"/{name}"))
 
 
-def _own_database() -> None:
-    name = f"test_{os.environ.get('PYTEST_XDIST_WORKER', 'main')}"
+def _database(name: str) -> dict[str, str]:
+    """A new one, as the one migrated for all where there is that; the addresses that lead to it."""
+    like = sql.Identifier(os.environ.get(MIGRATED, "template1"))
     owner = os.environ["DATABASE_OWNER_URL"]
     with psycopg.connect(owner, autocommit=True) as connection:
-        connection.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
-        connection.execute(f'CREATE DATABASE "{name}"')
-    for variable in [key for key in os.environ if key.startswith("DATABASE_") and key.endswith("URL")]:
-        os.environ[variable] = _with_database(os.environ[variable], name)
+        connection.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
+        connection.execute(sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(sql.Identifier(name), like))
+    variables = [key for key in os.environ if key.startswith("DATABASE_") and key.endswith("URL")]
+    return {variable: _with_database(os.environ[variable], name) for variable in variables}
 
 
-def _compile() -> None:
-    """The kernels, before processes share the tests, each of which would compile them on a bare clone."""
-    code = "import django; django.setup(); from services.pipeline import warm; warm.warm_{}()"
-    environ = {**os.environ, "DJANGO_SETTINGS_MODULE": "services.settings.test"}
-    parts = [
-        subprocess.Popen([sys.executable, "-c", code.format(part)], env=environ)
-        for part in ("capacity", "prescribing")
-    ]
-    codes = [part.wait() for part in parts]
+def _prepare() -> None:
+    """Kernels and tables, before processes share the tests, each of which would compile and migrate for itself."""
+    code = "import django; django.setup(); {}"
+    parts = (
+        "from services.pipeline import warm; warm.warm_capacity()",
+        "from services.pipeline import warm; warm.warm_prescribing()",
+        "from django.core.management import call_command; call_command('migrate', verbosity=0)",
+    )
+    environ = {**os.environ, **_database("test_migrated"), "DJANGO_SETTINGS_MODULE": "services.settings.test"}
+    started = [subprocess.Popen([sys.executable, "-c", code.format(part)], env=environ) for part in parts]
+    codes = [one.wait() for one in started]
     if any(codes):
-        raise RuntimeError("The kernels do not compile; what is printed above says why.")
+        raise RuntimeError("Kernels or tables cannot be made; what is printed above says why.")
+    os.environ[MIGRATED] = "test_migrated"
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
 def pytest_load_initial_conftests(args: list[str]) -> Iterator[None]:
-    if _is_pure(args):
-        # What is imported stays, and is much: the collector need not walk through it after every 700 objects.
-        gc.set_threshold(50_000, 20, 20)
-    else:
+    # What is imported stays, and is much: the collector need not walk through it after every 700 objects.
+    gc.set_threshold(50_000, 20, 20)
+    if not _is_pure(args):
         if STARTED not in os.environ:
             from services.devstack.stack import Stack
 
@@ -75,13 +80,17 @@ def pytest_load_initial_conftests(args: list[str]) -> Iterator[None]:
             os.environ.update(stack.env)
             os.environ[STARTED] = "1"
             if "-n" in args:
-                _compile()
-        _own_database()
+                _prepare()
+        os.environ.update(_database(f"test_{os.environ.get('PYTEST_XDIST_WORKER', 'main')}"))
     try:
         return (yield)
     except BaseException:
         _stop()
         raise
+
+
+def pytest_collection_finish() -> None:
+    gc.freeze()  # nor at all, once everything is imported
 
 
 def pytest_unconfigure() -> None:
@@ -96,3 +105,4 @@ def _stop() -> None:
         stack.stop()
         clean(directory)
         os.environ.pop(STARTED, None)
+        os.environ.pop(MIGRATED, None)

@@ -16,16 +16,15 @@ from django.utils import timezone
 from athletes.actions.assessments import Performance, record_assessment
 from athletes.actions.athletes import create_athlete
 from athletes.actions.body_masses import record_body_mass
-from athletes.actions.priors import take_prior_snapshot
 from athletes.models import Athlete
 from athletes.performed import Settings
-from programming.actions.catalogue import install_catalogue
 from programming.actions.sessions import put_location_kit, schedule_session
 from programming.actions.templates import create_template, publish_revision
 from programming.models import Revision, ScheduledSession, Variation
 from services.changes.models import Change
 from services.pipeline.recompute import recompute_change
-from tests.support.cast import Cast, make_cast
+from tests.support.cast import Cast
+from tests.support.ready import AT_WORK
 
 KIT = {
     "items": {
@@ -107,12 +106,10 @@ class World:
 
 
 def make_world(*, starts_in: dt.timedelta = dt.timedelta(days=2)) -> World:
-    cast = make_cast()
+    cast = AT_WORK.take()
     actor = cast.coach.actor
     assert actor is not None
     with cast.inside():
-        install_catalogue(org=cast.org)
-        take_prior_snapshot(org=cast.org)
         put_location_kit(actor=actor, location=cast.harbour, document=KIT, version=None)
         template = create_template(actor=actor, name="Turn about", draft=SESSION)
         revision, _ = publish_revision(actor=actor, template=template, version=template.version)

@@ -31,6 +31,7 @@ from athletes.calc.predict import probability_of_count
 from athletes.calc.record import as_record
 from athletes.calc.soreness import Work
 from tests.references.strength import ONE_RM_EQUATIONS
+from tests.support.examples import usually
 
 PRIOR = published_prior(80.0, FallOff.BENCH_LIKE)
 SHARES = (0.6, 0.7, 0.8, 0.9)
@@ -40,11 +41,11 @@ EPLEY: Callable[[float], float] = lambda p: 30.0 * (1.0 / p - 1.0)  # noqa: E731
 
 
 def house(
-    count: Callable[[float], float], size: int = 120, seed: int = 7, spread: float = 0.12
+    count: Callable[[float], float], size: int | None = None, seed: int = 7, spread: float = 0.12
 ) -> list[Sights]:
-    """Athletes tested once at each of two to four shares of their maximum, a week apart."""
+    """Athletes tested once at each of two to four shares of their maximum, a week apart; 120 by `thorough`."""
     rng, people = np.random.default_rng(seed), []
-    for _ in range(size):
+    for _ in range(size or usually(40, thorough=120)):
         maximum, scale = 105.0 * math.exp(0.2 * rng.normal()), math.exp(spread * rng.normal())
         seen = []
         for week, share in enumerate(rng.permutation(SHARES)[: int(rng.integers(2, 5))].tolist()):
@@ -77,10 +78,10 @@ def test_a_house_of_a_published_equation_tells_that_equation(name: str, wrong: f
     assert max(abs(one / count(share) - 1.0) for one, share in zip(plain, SHARES, strict=True)) > wrong
 
 
-def drawn(a: float, seed: int = 9, size: int = 80) -> list[Sights]:
-    """People of the model itself, with a bend."""
+def drawn(a: float, seed: int = 9, size: int | None = None) -> list[Sights]:
+    """People of the model itself, with a bend; 80 of them by `thorough`."""
     rng, people, log_k = np.random.default_rng(seed), [], math.log(fall_off_at(a, 9.4))
-    for _ in range(size):
+    for _ in range(size or usually(60, thorough=80)):
         k, log_l10 = math.exp(log_k + 0.19 * rng.normal()), PRIOR.log_l10 + 0.2 * rng.normal()
         seen = []
         for day, n in enumerate(rng.uniform(3.0, 25.0, 3).tolist()):

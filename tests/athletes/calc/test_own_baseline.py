@@ -11,6 +11,7 @@ import pytest
 
 from athletes.calc.charts import weighted_values
 from athletes.calc.own_baseline import NEEDED_ANSWERS, flag_of, limits_of
+from tests.support.examples import usually
 
 
 def answers_of(rng, *, days, correlation=0.4, spread=0.8, centre=3.0, shift=0.0, shifted_days=0):
@@ -36,20 +37,23 @@ def flags_a_week(people, days, *, correlation, wanted):
 
 @pytest.mark.parametrize(("days", "correlation"), [(63, 0.0), (120, 0.4)])
 def test_false_flags_are_about_as_many_as_told(days, correlation):
-    """Of 300 people: the share that is flagged has an SE of 0.13 a week about a rate of 0.9; three of them."""
-    happened, told = flags_a_week(300, days, correlation=correlation, wanted=0.7)
+    """Of 300 people by `thorough`: the share that is flagged has an SE of 0.13 a week about a rate of 0.9; three of
+    them. Else of the first 100.
+    """
+    people = usually(100, thorough=300)
+    happened, told = flags_a_week(people, days, correlation=correlation, wanted=0.7)
     assert 0.4 < told < 1.4
     assert happened == pytest.approx(told, abs=0.4)
 
 
 def test_flat_limits_of_two_sds_speak_far_more_often():
     """What is avoided: two SDs of four weeks about their mean, one answer at a time."""
-    rng, flagged = np.random.default_rng(29), 0
-    for _ in range(200):
+    rng, flagged, people = np.random.default_rng(29), 0, usually(80, thorough=200)
+    for _ in range(people):
         own = answers_of(rng, days=29)
         flagged += abs(own[-1] - own[:-1].mean()) > 2.0 * own[:-1].std(ddof=1)
-    happened, _ = flags_a_week(200, 120, correlation=0.4, wanted=0.1)
-    assert 7.0 * flagged / 200 > 1.5 * happened
+    happened, _ = flags_a_week(people, 120, correlation=0.4, wanted=0.1)
+    assert 7.0 * flagged / people > 1.5 * happened
 
 
 @pytest.mark.parametrize(("shift", "side"), [(2.0, "high"), (-2.0, "low")])

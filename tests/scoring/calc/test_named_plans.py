@@ -9,7 +9,6 @@ from math import ceil, sqrt
 
 import numpy as np
 import pytest
-from hypothesis import settings
 from scipy.special import ndtri
 
 from scoring.calc.items import KEPT
@@ -18,7 +17,7 @@ from tests.oracles.naive_block import NaiveBlock
 from tests.oracles.share_player import Way, losses, play
 from tests.scoring.calc.athletes import uniforms
 from tests.scoring.calc.small_blocks import draw
-from tests.support.examples import USUAL
+from tests.support.examples import usually
 
 PLANNED, FRESH = 64, 256
 UNSURE = (0.05, 0.1, 0.2, 0.3)
@@ -88,9 +87,8 @@ def test_the_player_says_what_the_naive_block_says():
 
 
 def test_no_plan_with_a_name_is_better_beyond_chance():
-    """A thousand blocks with `thorough`, 250 else. Of equally good ones one in 44 is two errors apart."""
-    count = 1000 if settings().max_examples > USUAL else 250
-    rows = [row for number in range(count) for row in compared(number)]
+    """A thousand blocks with `thorough`, a hundred else. Of equally good ones one in 44 is two errors apart."""
+    rows = [row for number in range(usually(100, thorough=1000)) for row in compared(number)]
     worse = [(name, more) for name, more, errors in rows if errors > 2.0]
 
     assert len(worse) <= 0.023 * len(rows), worse

@@ -10,6 +10,7 @@ from statsmodels.stats.proportion import proportion_confint
 
 from scoring.calc.trust import INTERVALS, Estimate, coverage_of, mean_interval, trust_of, wilson
 from tests.oracles.naive_trust import plain_share, share_above, tally_of
+from tests.support.examples import usually
 
 POSITIONS = st.lists(st.floats(0.001, 0.999), min_size=2, max_size=40)
 
@@ -95,7 +96,7 @@ def test_true_forecasts_are_as_sure_as_they_say(seed):
 
 def test_of_many_true_forecasts_few_are_doubted():
     """One in twenty to err is what a 95 % interval allows, on each side of each question."""
-    found = [judged(forecasts(seed, count=120)) for seed in range(300)]
+    found = [judged(forecasts(seed, count=120)) for seed in range(usually(100, thorough=300))]
     assert np.mean([one.sureness == "as_said" for one in found]) > 0.9
     assert np.mean([one.side is None for one in found]) > 0.9
 
