@@ -1,6 +1,6 @@
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel
 
 
 class Prescription(TenantModel):
@@ -14,9 +14,9 @@ class Prescription(TenantModel):
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     number = models.PositiveIntegerField()
     feasible = models.BooleanField()
-    content = models.JSONField()
-    forecast = models.JSONField(null=True)
-    basis = models.JSONField()
+    content = DocumentField()
+    forecast = DocumentField(null=True)
+    basis = DocumentField()
     fingerprint = models.CharField(max_length=64)
     method_version = models.PositiveSmallIntegerField()
     issued_at = models.DateTimeField()
