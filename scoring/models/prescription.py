@@ -23,8 +23,11 @@ class Prescription(TenantModel):
 
     class Meta:
         constraints = [
+            # `feasible` stands beside the key, so that a day of thousands is counted without reading their rows.
             models.UniqueConstraint(
-                fields=["org", "session", "athlete", "number"], name="prescription_number_once"
+                fields=["org", "session", "athlete", "number"],
+                include=["feasible"],
+                name="prescription_number_once",
             )
         ]
         indexes = [

@@ -49,8 +49,8 @@ class Given:
 
 
 def given_of(row: Any, content: Mapping[str, Any], works: Sequence[str], names: Names, reason: str) -> Given:
-    """row: a prescription with its athlete; content: its own, as the present version writes it; works: the columns,
-    by key; reason: why it is not feasible, "" where it is.
+    """row: a prescription with its athlete and `p_all`; content: its own, as the present version writes it; works:
+    the columns, by key; reason: why it is not feasible, "" where it is.
     """
     middle, spread = expected_said(content["expected"])
     return Given(
@@ -61,7 +61,7 @@ def given_of(row: Any, content: Mapping[str, Any], works: Sequence[str], names: 
         reason=reason,
         middle=middle,
         spread=spread,
-        chance=percent(row.basis.get("p_all") if row.feasible else None),
+        chance=percent(row.p_all if row.feasible else None),
         stops=_stops(content, names),
         decided=content["overridden_by"] is not None,
         content=content,
