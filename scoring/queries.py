@@ -7,7 +7,8 @@ from collections.abc import Collection, Mapping
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models.fields.json import KeyTransform
 
 from athletes.models import Athlete
 from athletes.participation import sessions_with, takes_part, visible_in_sessions
@@ -24,6 +25,7 @@ from scoring.models import (
     Review,
 )
 from services.tenancy.actor import Actor
+from services.tenancy.compiled import Given, any_of, compiled_sight
 
 
 def attempts_visible_to(actor: Actor) -> QuerySet[Attempt]:
@@ -38,14 +40,32 @@ def counting_attempts(actor: Actor, sessions: Collection[UUID]) -> QuerySet[Atte
     return rows.filter(~corrected(sessions))
 
 
-def corrected(sessions: Collection[UUID] | None = None) -> Exists:
+@compiled_sight
+def results_told(actor: Actor, sessions: Given) -> QuerySet[Attempt, tuple[Any, ...]]:
+    """(result, athlete, the athlete's name, prescription, effort) of each that counts, by name."""
+    rows = _counting(actor, sessions).order_by("athlete__name", "id")
+    return rows.values_list("id", "athlete_id", "athlete__name", "prescription_id", "effort")
+
+
+@compiled_sight
+def results_counted(actor: Actor, sessions: Given) -> QuerySet[Attempt, tuple[UUID, int]]:
+    """(session, how many results count)."""
+    told = _counting(actor, sessions).order_by().values_list("session_id")
+    return told.annotate(rows=Count("*"))
+
+
+def _counting(actor: Actor, sessions: Given) -> QuerySet[Attempt]:
+    rows = Attempt.objects.filter(visible_in_sessions(actor), session=any_of(sessions))
+    return rows.filter(~corrected(any_of(sessions)))
+
+
+def corrected(sessions: Collection[UUID] | Given | None = None) -> Exists:
     """Of attempts: whether there is a correction. sessions: all that are asked about, where that is known.
 
     Not by `replaced_by`, which is looked up row by row: a join tells it of thousands at once. Named in what the rows
     are compared with too, the sessions keep that from being all results of the organisation.
     """
-    later = _corrections()
-    return Exists(later if sessions is None else later.filter(session__in=sessions))
+    return Exists(_of_sessions(_corrections(), sessions))
 
 
 def _corrections() -> QuerySet[Attempt]:
@@ -119,10 +139,45 @@ def _prescriptions(actor: Actor) -> QuerySet[Prescription]:
     return Prescription.objects.filter(visible_in_sessions(actor))
 
 
-def holds_now(sessions: Collection[UUID] | None = None) -> Q:
+@compiled_sight
+def prescriptions_told(actor: Actor, sessions: Given) -> QuerySet[Prescription, tuple[Any, ...]]:
+    """(prescription, athlete, the athlete's name, feasible, content, chance of its aim), by name, of those that hold.
+
+    Without the forecast and what else it rests on, which are long.
+    """
+    rows = _holding(actor, sessions).order_by("athlete__name", "id")
+    columns = ("id", "athlete_id", "athlete__name", "feasible", "content")
+    return rows.values_list(*columns, KeyTransform("p_all", "basis"))
+
+
+@compiled_sight
+def versions_counted(actor: Actor, sessions: Given) -> QuerySet[Prescription, tuple[UUID, bool, int]]:
+    """(session, whether it is a version, how many of the prescriptions that hold now)."""
+    told = _holding(actor, sessions).order_by().values_list("session_id", "feasible")
+    # Not of a column: PostgreSQL then reads the index alone.
+    return told.annotate(rows=Count("*"))
+
+
+@compiled_sight
+def without_version(actor: Actor, sessions: Given) -> QuerySet[Prescription, tuple[UUID, UUID, str]]:
+    """(session, prescription, athlete's name) of those that hold now and give none, by name."""
+    rows = _holding(actor, sessions).filter(feasible=False).order_by("athlete__name", "id")
+    return rows.values_list("session_id", "id", "athlete__name")
+
+
+def _holding(actor: Actor, sessions: Given) -> QuerySet[Prescription]:
+    return _prescriptions(actor).filter(holds_now(any_of(sessions)), session=any_of(sessions))
+
+
+def holds_now(sessions: Collection[UUID] | Given | None = None) -> Q:
     """Of prescriptions: not superseded, session not cancelled, athlete taking part; sessions as for `corrected`."""
-    later = _later_prescriptions()
-    return ~Exists(later if sessions is None else later.filter(session__in=sessions)) & takes_part()
+    return ~Exists(_of_sessions(_later_prescriptions(), sessions)) & takes_part()
+
+
+def _of_sessions(rows: QuerySet[Any], sessions: Collection[UUID] | Given | None) -> QuerySet[Any]:
+    if sessions is None:
+        return rows
+    return rows.filter(session=sessions) if isinstance(sessions, Given) else rows.filter(session__in=sessions)
 
 
 def _later_prescriptions() -> QuerySet[Prescription]:
@@ -151,6 +206,13 @@ def reviews_visible_to(actor: Actor) -> QuerySet[Review]:
     replaced = Attempt.objects.filter(replaces=OuterRef("attempt"))
     rows = Review.objects.filter(~Exists(replaced), attempt__athlete__in=athletes_visible_to(actor))
     return rows.select_related("attempt")
+
+
+@compiled_sight
+def open_reviews_counted(actor: Actor) -> QuerySet[Review, tuple[UUID, int]]:
+    """(session, how many of its results somebody has to look at)."""
+    told = reviews_visible_to(actor).filter(resolved_at=None).order_by().values_list("attempt__session_id")
+    return told.annotate(rows=Count("*"))
 
 
 def rankings_visible_to(actor: Actor) -> QuerySet[Ranking]:

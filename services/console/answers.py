@@ -6,17 +6,17 @@ Nothing here decides what may be seen; the queries start at the actor, and the s
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Count, Model, QuerySet
-from django.db.models.fields.json import KeyTransform
+from django.db.models import Model, QuerySet
 from django_filters import FilterSet
 from rest_framework.serializers import Serializer
 
 from programming.api.filters import SessionFilter
 from programming.plans import SessionPlan, session_plans
 from programming.queries import scheduled_sessions_visible_to
+from scoring import queries
 from scoring.api.filters import ReviewFilter
 from scoring.queries import (
     counting_attempts,
@@ -70,34 +70,48 @@ def titles_of(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, str]:
     return dict(rows.values_list("id", "title"))
 
 
-def current_prescriptions(actor: Actor, sessions: Collection[UUID]) -> list[Any]:
-    """Those that hold now, by athlete's name, each with `p_all`, the chance of its aim (one query).
+class Prescribed(NamedTuple):
+    """A prescription as a table of a session needs it; p_all: the chance of its aim."""
 
-    Without the forecast and what else it rests on, which are long.
-    """
-    rows = (
-        holding_prescriptions(actor, sessions)
-        .select_related("athlete")
-        .annotate(p_all=KeyTransform("p_all", "basis"))
-    )
-    columns = ("session", "feasible", "content", "athlete__name")
-    return list(rows.only(*columns).order_by("athlete__name", "id"))
+    id: UUID
+    athlete_id: UUID
+    name: str
+    feasible: bool
+    content: Mapping[str, Any]
+    p_all: float | None
+
+
+class Sent(NamedTuple):
+    """A result as a table of a session needs it."""
+
+    id: UUID
+    athlete_id: UUID
+    name: str
+    prescription_id: UUID | None
+    effort: float | None
+
+
+def current_prescriptions(actor: Actor, session: UUID) -> list[Prescribed]:
+    """Those that hold now, by athlete's name (one query)."""
+    return [Prescribed(*row) for row in queries.prescriptions_told(actor, sessions=[session])]
+
+
+def current_results(actor: Actor, session: UUID) -> list[Sent]:
+    """Each in the version that counts, by athlete's name (one query)."""
+    return [Sent(*row) for row in queries.results_told(actor, sessions=[session])]
 
 
 def versions_counted(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, dict[bool, int]]:
     """By session how many of the prescriptions that hold now are versions, and how many say why not (one query)."""
-    told = holding_prescriptions(actor, sessions).order_by().values_list("session_id", "feasible")
     found: dict[UUID, dict[bool, int]] = {one: {True: 0, False: 0} for one in sessions}
-    # Not of a column: PostgreSQL then reads the index alone.
-    for session, feasible, count in told.annotate(rows=Count("*")):
+    for session, feasible, count in queries.versions_counted(actor, sessions=list(sessions)):
         found[session][feasible] = count
     return found
 
 
-def without_version(actor: Actor, sessions: Collection[UUID]) -> list[tuple[UUID, UUID, str]]:
-    """(session, prescription, athlete's name) of those that hold now and give none, by name (one query)."""
-    rows = holding_prescriptions(actor, sessions).filter(feasible=False).order_by("athlete__name", "id")
-    return list(rows.values_list("session_id", "id", "athlete__name"))
+def results_counted(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, int]:
+    """By session how many results count (one query)."""
+    return dict(queries.results_counted(actor, sessions=list(sessions)))
 
 
 def contents_of(actor: Actor, ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
@@ -134,12 +148,7 @@ def open_reviews(actor: Actor) -> QuerySet[Any]:
 
 def reviews_counted(actor: Actor) -> dict[UUID, int]:
     """By session how many of its results somebody has to look at (one query)."""
-    return counts(open_reviews(actor), "attempt__session_id")
-
-
-def counts(rows: QuerySet[Any], field: str) -> dict[UUID, int]:
-    """How many rows there are of each (one query)."""
-    return dict(rows.order_by().values_list(field).annotate(rows=Count("id")))
+    return dict(queries.open_reviews_counted(actor))
 
 
 def plans_of(rows: Collection[Any]) -> dict[UUID, SessionPlan]:

@@ -14,6 +14,7 @@ from programming.horizon import PRESCRIBED_AHEAD
 from programming.plans import session_plans
 from programming.queries import groups_visible_to
 from scoring.names import names_of
+from scoring.queries import without_version
 from scoring.stored_content import as_current
 from services.console import answers
 from services.console.unfit import why_unfit
@@ -67,7 +68,7 @@ def counts_of(actor: Actor, sessions: Sequence[Any]) -> Counts:
     return Counts(
         there=counts_by_session(actor, sessions),
         versions=answers.versions_counted(actor, ids),
-        results=answers.counts(answers.current_attempts(actor, ids), "session_id"),
+        results=answers.results_counted(actor, ids),
         reviews=answers.reviews_counted(actor) if actor.role in STAFF else {},
     )
 
@@ -123,7 +124,8 @@ class DayReader:
         """
         found: dict[UUID, list[Without]] = {one.id: [] for one in sessions}
         open_ones = [one for one in sessions if one.cancelled_at is None]
-        for session, prescription, name in answers.without_version(self.actor, [one.id for one in open_ones]):
+        open_ids = [one.id for one in open_ones]
+        for session, prescription, name in without_version(self.actor, sessions=open_ids):
             found[session].append(Without(name, "", self.address("brief", prescription), prescription))
         self._say_why(found)
         waiting = [one for one in open_ones if self._is_waited_for(one)]

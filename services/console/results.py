@@ -66,7 +66,7 @@ def scores_told(scores: Mapping[UUID, Sequence[Any]], plan: SessionPlan) -> Mapp
 
 
 def result_of(
-    attempt: Any,
+    attempt: answers.Sent,
     told: Sequence[Any],
     *,
     name: str,

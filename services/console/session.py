@@ -58,10 +58,10 @@ class OneSession(OrganisationPage):
         self.plan = session_plan(session)
         self.names = names_of(self.plan)
         self.works = [item.key for block in self.plan.doc.blocks for item in block.work]
-        rows = answers.current_prescriptions(self.member, [session])
+        rows = answers.current_prescriptions(self.member, session)
         self.given = [self._given(row) for row in rows]
 
-    def _given(self, row: Any) -> Given:
+    def _given(self, row: answers.Prescribed) -> Given:
         content = as_current(row.content)
         reason = "" if row.feasible or content["work"] else why_unfit(content, self.names)
         return given_of(row, content, self.works, self.names, reason)
@@ -121,9 +121,9 @@ class SessionPage(OneSession):
 
     def _results(self) -> Sequence[Result]:
         """By name; each in the version that counts."""
-        rows = answers.current_attempts(self.member, [self.session.id]).select_related("athlete")
-        rows = rows.only("athlete__name", "prescription", "effort")
-        attempts = sorted(rows, key=lambda row: (row.athlete.name, row.id))
+        attempts = sorted(
+            answers.current_results(self.member, self.session.id), key=lambda row: (row.name, row.id)
+        )
         ids = [row.id for row in attempts]
         scores = scores_told(queries.scores_by_attempt(ids), self.plan)
         reviewed, expected = queries.under_review(ids), self._expected(attempts)
@@ -131,7 +131,7 @@ class SessionPage(OneSession):
             result_of(
                 row,
                 scores[row.id],
-                name=row.athlete.name,
+                name=row.name,
                 expected=expected[row.id],
                 open_review=row.id in reviewed,
                 plan=self.plan,
@@ -140,17 +140,20 @@ class SessionPage(OneSession):
             for row in attempts
         ]
 
-    def _expected(self, attempts: Sequence[Any]) -> Mapping[UUID, str]:
+    def _expected(self, attempts: Sequence[answers.Sent]) -> Mapping[UUID, str]:
         """By attempt what was expected by the prescription that it was done under, else by the one that holds now.
 
         They are mostly the same: only those that were replaced since are read.
         """
         told = {one.id: _said(one.middle, one.spread) for one in self.given}
-        earlier = {row.prescription_id for row in attempts} - told.keys() - {None}
-        for id_, content in answers.contents_of(self.member, earlier).items():
+        under = {row.prescription_id for row in attempts if row.prescription_id is not None}
+        for id_, content in answers.contents_of(self.member, under - told.keys()).items():
             told[id_] = _said(*expected_said(as_current(content)["expected"]))
         now = {one.athlete: told[one.id] for one in self.given}
-        return {row.id: told.get(row.prescription_id) or now.get(row.athlete_id, "") for row in attempts}
+        return {
+            row.id: (row.prescription_id and told.get(row.prescription_id)) or now.get(row.athlete_id, "")
+            for row in attempts
+        }
 
 
 def _said(middle: str, spread: str) -> str:

@@ -9,6 +9,7 @@ from athletes.actions.athletes import update_athlete
 from athletes.models import Athlete
 from programming.actions.sessions import cancel_session, schedule_session
 from programming.models import ScheduledSession
+from scoring import queries
 from scoring.actions.day_changes import Change, make_day_change
 from scoring.api.filters import AttemptFilter, PrescriptionFilter
 from scoring.models import Attempt, Prescription
@@ -70,3 +71,11 @@ def test_named_sessions_or_not_the_same_rows_hold_and_count(world: World, role: 
         assert counting == by_filter(AttemptFilter, Attempt, reader)
         assert (len(counting), Attempt.objects.count()) == (1, 2)
         assert not holding_prescriptions(reader, [off.id]).exists()
+        assert {row[0] for row in queries.prescriptions_told(reader, sessions=sessions)} == holding
+        assert {row[0] for row in queries.results_told(reader, sessions=sessions)} == counting
+        told = sorted(queries.versions_counted(reader, sessions=sessions))
+        assert told == [(world.session.id, False, 1), (world.session.id, True, 1)]
+        (without,) = queries.without_version(reader, sessions=sessions)
+        assert without[1] in holding and without[2] == "Bruna Keel"
+        assert queries.results_counted(reader, sessions=sessions) == [(world.session.id, 1)]
+        assert not queries.versions_counted(reader, sessions=[off.id])
