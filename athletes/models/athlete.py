@@ -1,6 +1,6 @@
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel, VersionedModel
 
 
 class Athlete(VersionedModel):
@@ -16,7 +16,7 @@ class Athlete(VersionedModel):
     sex = models.CharField(max_length=10, default="", blank=True)
     born_on = models.DateField(null=True)
     zone = models.CharField(max_length=64)
-    kit = models.JSONField(null=True)
+    kit = DocumentField(null=True)
     trains_alone = models.BooleanField(default=False)
     is_active = models.BooleanField(default=True)
     client_id = models.CharField(max_length=80, null=True)

@@ -1,6 +1,6 @@
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel
 
 
 class Assessment(TenantModel):
@@ -91,7 +91,7 @@ class PriorSnapshot(TenantModel):
     """What is taken to be true of people before anything is known of this one; numbered, never changes."""
 
     number = models.PositiveIntegerField()
-    document = models.JSONField()
+    document = DocumentField()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["org", "number"], name="prior_number_once")]
@@ -108,7 +108,7 @@ class Capacity(TenantModel):
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="capacities")
     movement = TenantForeignKey("programming.Movement", models.PROTECT, related_name="+")
-    state = models.JSONField()
+    state = DocumentField()
     observations = models.PositiveIntegerField()
     inputs = models.CharField(max_length=64)
     prior = TenantForeignKey(PriorSnapshot, models.PROTECT, related_name="+")
@@ -159,7 +159,7 @@ class Tempo(TenantModel):
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="tempos")
     mean = models.FloatField()
     log_sd = models.FloatField()
-    movements = models.JSONField()
+    movements = DocumentField()
     inputs = models.CharField(max_length=64)
     method_version = models.PositiveSmallIntegerField()
     computed_at = models.DateTimeField()

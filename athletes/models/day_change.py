@@ -1,6 +1,6 @@
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel
 
 
 class DayChange(TenantModel):
@@ -14,9 +14,9 @@ class DayChange(TenantModel):
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     kind = models.CharField(max_length=12)
-    items = models.JSONField(default=list)
-    hazards = models.JSONField(default=list)
-    muscle_groups = models.JSONField(default=list)
+    items = DocumentField(default=list)
+    hazards = DocumentField(default=list)
+    muscle_groups = DocumentField(default=list)
     note = models.CharField(max_length=500, default="")
     until = models.DateField(null=True)
     client_id = models.CharField(max_length=80, null=True)

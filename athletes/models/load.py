@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel, VersionedModel
 
 
 class TrainingLog(VersionedModel):
@@ -72,7 +72,7 @@ class LoadDay(TenantModel):
     minutes = models.FloatField()
     sessions = models.PositiveSmallIntegerField()
     sessions_without_load = models.PositiveSmallIntegerField()
-    by_modality = models.JSONField()
+    by_modality = DocumentField()
     method_version = models.PositiveSmallIntegerField()
     computed_at = models.DateTimeField()
 

@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel
 
 
 class Screening(TenantModel):
@@ -14,7 +14,7 @@ class Screening(TenantModel):
 
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     question_set = models.PositiveSmallIntegerField()
-    answers = models.JSONField()
+    answers = DocumentField()
     concern = models.BooleanField()
     used_to_vigorous_effort = models.BooleanField()
     zone = models.CharField(max_length=64)
@@ -74,7 +74,7 @@ class HoldRelease(TenantModel):
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     code = models.CharField(max_length=24)
     cause = models.UUIDField()
-    covers = models.JSONField()
+    covers = DocumentField()
     reason = models.CharField(max_length=500)
     cleared_by = models.CharField(max_length=500, default="", blank=True)
     local_date = models.DateField()
@@ -101,8 +101,8 @@ class Absence(TenantModel):
     origin = models.CharField(max_length=10)
     from_date = models.DateField()
     to_date = models.DateField()
-    peak_volumes = models.JSONField()
-    peak_amounts = models.JSONField(default=dict)
+    peak_volumes = DocumentField()
+    peak_amounts = DocumentField(default=dict)
     client_id = models.CharField(max_length=80, null=True)
 
     class Meta:
@@ -164,7 +164,7 @@ class Report(TenantModel):
     happened_at = models.DateTimeField()
     zone = models.CharField(max_length=64)
     local_date = models.DateField()
-    taken_otherwise = models.JSONField(default=list)
+    taken_otherwise = DocumentField(default=list)
     client_id = models.CharField(max_length=80, null=True)
     told_digest = models.CharField(max_length=64, default="", blank=True)
     reported_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
@@ -240,7 +240,7 @@ class WorkDone(TenantModel):
     repetitions = models.FloatField(default=0.0)
     failure_repetitions = models.FloatField(default=0.0)
     eccentric = models.FloatField(default=0.5)
-    amounts = models.JSONField(default=dict)
+    amounts = DocumentField(default=dict)
     doubted = models.BooleanField(default=False)
     recorded_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 

@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel, VersionedModel
 
 
 class WellnessForm(TenantModel):
@@ -14,7 +14,7 @@ class WellnessForm(TenantModel):
     key = models.CharField(max_length=40)
     number = models.PositiveIntegerField()
     name = models.CharField(max_length=120)
-    items = models.JSONField()
+    items = DocumentField()
     set_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 
     class Meta:
@@ -31,7 +31,7 @@ class WellnessAnswer(VersionedModel):
     form = TenantForeignKey(WellnessForm, models.PROTECT, related_name="+")
     form_key = models.CharField(max_length=40)
     local_date = models.DateField()
-    answers = models.JSONField()
+    answers = DocumentField()
     client_id = models.CharField(max_length=80, null=True)
     recorded_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 

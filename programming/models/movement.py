@@ -1,7 +1,7 @@
 from django.db import models
 
 from programming.calc.movement_prior import CAPACITY_KINDS, LOAD_REPETITION
-from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel, VersionedModel
 
 
 class Movement(VersionedModel):
@@ -16,7 +16,7 @@ class Movement(VersionedModel):
     name = models.CharField(max_length=120)
     pattern = models.CharField(max_length=30)
     capacity_kind = models.CharField(max_length=20, default=LOAD_REPETITION)
-    prior = models.JSONField()
+    prior = DocumentField()
     origin = models.CharField(max_length=120, default="")
     origin_hash = models.CharField(max_length=64, default="")
 
@@ -57,7 +57,7 @@ class VariationVersion(TenantModel):
 
     variation = TenantForeignKey(Variation, models.PROTECT, related_name="versions")
     number = models.PositiveIntegerField()
-    document = models.JSONField()
+    document = DocumentField()
     sha256 = models.CharField(max_length=64)
 
     class Meta:
@@ -73,7 +73,7 @@ class LocationKit(VersionedModel):
     """What a location has, and the increments that can really be loaded there (programming.calc.kit)."""
 
     location = TenantForeignKey("tenancy.Location", models.CASCADE, related_name="kits")
-    document = models.JSONField()
+    document = DocumentField()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["org", "location"], name="kit_once_per_location")]

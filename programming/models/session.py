@@ -1,7 +1,7 @@
 from django.db import models
 
 from programming.models.group import Group
-from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel, VersionedModel
 
 
 class Template(VersionedModel):
@@ -11,7 +11,7 @@ class Template(VersionedModel):
     """
 
     name = models.CharField(max_length=120)
-    draft = models.JSONField()
+    draft = DocumentField()
     archived_at = models.DateTimeField(null=True)
     copied_from = TenantForeignKey("Template", models.PROTECT, null=True, related_name="+")
     copied_revision = TenantForeignKey("Revision", models.PROTECT, null=True, related_name="+")
@@ -30,7 +30,7 @@ class Revision(TenantModel):
     template = TenantForeignKey(Template, models.PROTECT, related_name="revisions")
     location = TenantForeignKey("tenancy.Location", models.PROTECT, null=True, related_name="+")
     number = models.PositiveIntegerField()
-    document = models.JSONField()
+    document = DocumentField()
     sha256 = models.CharField(max_length=64)
     rules_version = models.PositiveSmallIntegerField()
     published_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")

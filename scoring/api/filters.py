@@ -1,11 +1,10 @@
-from django.db.models import Exists, QuerySet
+from django.db.models import QuerySet
 from django_filters import ChoiceFilter, FilterSet, UUIDFilter
 
 from athletes.models import DayChange
-from athletes.participation import takes_part
 from scoring.calc.finding import CODES
 from scoring.models import Attempt, Prescription, Review
-from scoring.queries import corrections, later_prescriptions
+from scoring.queries import corrected, holds_now
 from services.api.filters import BooleanFilter
 
 
@@ -21,8 +20,7 @@ class AttemptFilter(FilterSet):
         fields: list[str] = []
 
     def only_current(self, rows: QuerySet, name: str, value: bool) -> QuerySet:
-        corrected = Exists(corrections())  # not by `replaced_by`, as below
-        return rows.filter(~corrected if value else corrected)
+        return rows.filter(~corrected() if value else corrected())
 
 
 class PrescriptionFilter(FilterSet):
@@ -38,9 +36,7 @@ class PrescriptionFilter(FilterSet):
         fields: list[str] = []
 
     def only_current(self, rows: QuerySet, name: str, value: bool) -> QuerySet:
-        # Not by `superseded_by`, which is looked up row by row: a join tells it of thousands at once.
-        holds = ~Exists(later_prescriptions()) & takes_part()
-        return rows.filter(holds if value else ~holds)
+        return rows.filter(holds_now() if value else ~holds_now())
 
 
 class ReviewFilter(FilterSet):

@@ -1,7 +1,7 @@
 from django.db import models
 
 from programming.calc.revision import UNITS
-from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel, VersionedModel
 
 
 class Attempt(TenantModel):
@@ -14,7 +14,7 @@ class Attempt(TenantModel):
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     prescription = TenantForeignKey("scoring.Prescription", models.PROTECT, null=True, related_name="+")
     kind = models.CharField(max_length=16)
-    as_sent = models.JSONField()
+    as_sent = DocumentField()
     elapsed_s = models.FloatField(null=True)
     performed_at = models.DateTimeField()
     zone = models.CharField(max_length=64)
@@ -138,10 +138,10 @@ class OfficialScore(TenantModel):
     split_s = models.FloatField(null=True)
     rounds_completed = models.PositiveIntegerField(null=True)
     last_round_amount = models.FloatField(null=True)
-    aim = models.JSONField(default=list)
+    aim = DocumentField(default=list)
     state = models.CharField(max_length=10)
-    repetitions_by_work = models.JSONField()
-    amounts = models.JSONField(default=list)
+    repetitions_by_work = DocumentField()
+    amounts = DocumentField(default=list)
     own_amounts = models.BooleanField(default=False)
     review_version = models.PositiveIntegerField(default=0)
     computed_at = models.DateTimeField()
@@ -164,7 +164,7 @@ class Review(VersionedModel):
     """
 
     attempt = TenantForeignKey(Attempt, models.CASCADE, related_name="+")
-    findings = models.JSONField()
+    findings = DocumentField()
     accepted = models.BooleanField(null=True)
     resolved_at = models.DateTimeField(null=True)
     resolved_by = models.ForeignKey("tenancy.Person", null=True, on_delete=models.PROTECT, related_name="+")
@@ -185,9 +185,9 @@ class Ranking(TenantModel):
     """
 
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
-    official = models.JSONField()
-    by_forecast = models.JSONField()
-    by_block = models.JSONField(default=list)
+    official = DocumentField()
+    by_forecast = DocumentField()
+    by_block = DocumentField(default=list)
     overall = models.CharField(max_length=8, default="block")
     computed_at = models.DateTimeField()
 

@@ -1,6 +1,6 @@
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel, VersionedModel
 
 
 class SessionWork(TenantModel):
@@ -13,7 +13,7 @@ class SessionWork(TenantModel):
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     origin = models.CharField(max_length=8)
-    entries = models.JSONField()
+    entries = DocumentField()
     reason = models.CharField(max_length=40, default="")
     method_version = models.PositiveSmallIntegerField()
     computed_at = models.DateTimeField()
@@ -37,7 +37,7 @@ class BalanceTarget(VersionedModel):
     """
 
     group = TenantForeignKey("programming.Group", models.CASCADE, null=True, related_name="+")
-    shares = models.JSONField()
+    shares = DocumentField()
     set_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
 
     class Meta:

@@ -1,6 +1,6 @@
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel
 
 
 class CheckSet(TenantModel):
@@ -53,9 +53,9 @@ class Override(TenantModel):
     session = TenantForeignKey("programming.ScheduledSession", models.PROTECT, related_name="+")
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     against = TenantForeignKey("scoring.Prescription", models.PROTECT, related_name="+")
-    work = models.JSONField()
-    acknowledged = models.JSONField(default=list)
-    cost = models.JSONField()
+    work = DocumentField()
+    acknowledged = DocumentField(default=list)
+    cost = DocumentField()
     reason = models.CharField(max_length=500)
     client_id = models.CharField(max_length=80, null=True)
     made_by = models.ForeignKey("tenancy.Person", on_delete=models.PROTECT, related_name="+")
@@ -80,7 +80,7 @@ class OverrideEnd(TenantModel):
 
     override = TenantForeignKey(Override, models.CASCADE, related_name="ends")
     kind = models.CharField(max_length=10)
-    codes = models.JSONField(default=list)
+    codes = DocumentField(default=list)
     reason = models.CharField(max_length=500, default="")
     ended_by = models.ForeignKey("tenancy.Person", null=True, on_delete=models.PROTECT, related_name="+")
 

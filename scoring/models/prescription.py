@@ -1,6 +1,6 @@
 from django.db import models
 
-from services.tenancy.models import TenantForeignKey, TenantModel
+from services.tenancy.models import DocumentField, TenantForeignKey, TenantModel
 
 
 class Prescription(TenantModel):
@@ -14,17 +14,20 @@ class Prescription(TenantModel):
     athlete = TenantForeignKey("athletes.Athlete", models.CASCADE, related_name="+")
     number = models.PositiveIntegerField()
     feasible = models.BooleanField()
-    content = models.JSONField()
-    forecast = models.JSONField(null=True)
-    basis = models.JSONField()
+    content = DocumentField()
+    forecast = DocumentField(null=True)
+    basis = DocumentField()
     fingerprint = models.CharField(max_length=64)
     method_version = models.PositiveSmallIntegerField()
     issued_at = models.DateTimeField()
 
     class Meta:
         constraints = [
+            # `feasible` stands beside the key, so that a day of thousands is counted without reading their rows.
             models.UniqueConstraint(
-                fields=["org", "session", "athlete", "number"], name="prescription_number_once"
+                fields=["org", "session", "athlete", "number"],
+                include=["feasible"],
+                name="prescription_number_once",
             )
         ]
         indexes = [

@@ -6,17 +6,25 @@ Nothing here decides what may be seen; the queries start at the actor, and the s
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Count, Model, QuerySet
+from django.db.models import Model, QuerySet
 from django_filters import FilterSet
+from rest_framework.serializers import Serializer
 
 from programming.api.filters import SessionFilter
 from programming.plans import SessionPlan, session_plans
 from programming.queries import scheduled_sessions_visible_to
-from scoring.api.filters import AttemptFilter, PrescriptionFilter, ReviewFilter
-from scoring.queries import attempts_visible_to, prescriptions_visible_to, reviews_visible_to
+from scoring import queries
+from scoring.api.filters import ReviewFilter
+from scoring.queries import (
+    counting_attempts,
+    holding_prescriptions,
+    prescriptions_by_id,
+    prescriptions_visible_to,
+    reviews_visible_to,
+)
 from services.problems import NotFound
 from services.tenancy.actor import Actor
 
@@ -31,6 +39,15 @@ def narrowed(kind: type[FilterSet], rows: QuerySet[Any], **asked: object) -> Que
         raise ValueError(f"{kind.__name__}: {filters.errors}")
     found: QuerySet[Any] = filters.qs
     return found
+
+
+def shown(kind: type[Serializer], rows: Collection[Any], names: Collection[str]) -> list[Mapping[str, Any]]:
+    """What the interface answers of the rows, of these fields alone: working out the others is most of the work."""
+    serializer: Any = kind(rows, many=True)
+    for name in serializer.child.fields.keys() - set(names):
+        del serializer.child.fields[name]
+    told: list[Mapping[str, Any]] = serializer.data
+    return told
 
 
 def found_or_404(rows: QuerySet[Any], identifier: UUID, field: str = "pk") -> Any:
@@ -53,32 +70,53 @@ def titles_of(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, str]:
     return dict(rows.values_list("id", "title"))
 
 
-def current_prescriptions(actor: Actor, sessions: Collection[UUID]) -> list[Any]:
-    """Those that hold now, by athlete's name, their long forecasts left where they are (one query)."""
-    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True).defer("forecast")
-    return list(rows.filter(session__in=sessions).order_by("athlete__name", "id"))
+class Prescribed(NamedTuple):
+    """A prescription as a table of a session needs it; p_all: the chance of its aim."""
+
+    id: UUID
+    athlete_id: UUID
+    name: str
+    feasible: bool
+    content: Mapping[str, Any]
+    p_all: float | None
+
+
+class Sent(NamedTuple):
+    """A result as a table of a session needs it."""
+
+    id: UUID
+    athlete_id: UUID
+    name: str
+    prescription_id: UUID | None
+    effort: float | None
+
+
+def current_prescriptions(actor: Actor, session: UUID) -> list[Prescribed]:
+    """Those that hold now, by athlete's name (one query)."""
+    return [Prescribed(*row) for row in queries.prescriptions_told(actor, sessions=[session])]
+
+
+def current_results(actor: Actor, session: UUID) -> list[Sent]:
+    """Each in the version that counts, by athlete's name (one query)."""
+    return [Sent(*row) for row in queries.results_told(actor, sessions=[session])]
 
 
 def versions_counted(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, dict[bool, int]]:
     """By session how many of the prescriptions that hold now are versions, and how many say why not (one query)."""
-    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True)
-    told = rows.filter(session__in=sessions).order_by().values_list("session_id", "feasible")
     found: dict[UUID, dict[bool, int]] = {one: {True: 0, False: 0} for one in sessions}
-    for session, feasible, count in told.annotate(rows=Count("id")):
+    for session, feasible, count in queries.versions_counted(actor, sessions=list(sessions)):
         found[session][feasible] = count
     return found
 
 
-def without_version(actor: Actor, sessions: Collection[UUID]) -> list[tuple[UUID, UUID, str]]:
-    """(session, prescription, athlete's name) of those that hold now and give none, by name (one query)."""
-    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True)
-    rows = rows.filter(session__in=sessions, feasible=False).order_by("athlete__name", "id")
-    return list(rows.values_list("session_id", "id", "athlete__name"))
+def results_counted(actor: Actor, sessions: Collection[UUID]) -> dict[UUID, int]:
+    """By session how many results count (one query)."""
+    return dict(queries.results_counted(actor, sessions=list(sessions)))
 
 
 def contents_of(actor: Actor, ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
-    """By prescription what it says (one query)."""
-    return dict(prescriptions_visible_to(actor).filter(id__in=ids).values_list("id", "content"))
+    """By prescription what it says (one query, none where none is asked for)."""
+    return dict(prescriptions_by_id(actor, ids).values_list("id", "content")) if ids else {}
 
 
 def answered(actor: Actor, sessions: Collection[UUID]) -> set[tuple[UUID, UUID]]:
@@ -89,20 +127,18 @@ def answered(actor: Actor, sessions: Collection[UUID]) -> set[tuple[UUID, UUID]]
 
 def own_prescription(actor: Actor, session: UUID, athlete: UUID) -> Any:
     """The one that holds now, or None (one query)."""
-    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True, athlete=athlete)
-    return rows.filter(session=session).first()
+    return holding_prescriptions(actor, [session]).select_related("athlete").filter(athlete=athlete).first()
 
 
 def own_versions(actor: Actor, sessions: Collection[UUID], athlete: UUID) -> dict[UUID, bool]:
     """By session whether the athlete has a version; left out where there is no answer yet (one query)."""
-    rows = narrowed(PrescriptionFilter, prescriptions_visible_to(actor), current=True, athlete=athlete)
-    return dict(rows.filter(session__in=sessions).values_list("session_id", "feasible"))
+    rows = holding_prescriptions(actor, sessions).filter(athlete=athlete)
+    return dict(rows.values_list("session_id", "feasible"))
 
 
 def current_attempts(actor: Actor, sessions: Collection[UUID]) -> QuerySet[Any]:
     """The version of each result that counts."""
-    rows = narrowed(AttemptFilter, attempts_visible_to(actor), current=True)
-    return rows.filter(session__in=sessions)
+    return counting_attempts(actor, sessions)
 
 
 def open_reviews(actor: Actor) -> QuerySet[Any]:
@@ -110,9 +146,9 @@ def open_reviews(actor: Actor) -> QuerySet[Any]:
     return narrowed(ReviewFilter, reviews_visible_to(actor), open=True).order_by("-created_at", "-id")
 
 
-def counts(rows: QuerySet[Any], field: str) -> dict[UUID, int]:
-    """How many rows there are of each (one query)."""
-    return dict(rows.order_by().values_list(field).annotate(rows=Count("id")))
+def reviews_counted(actor: Actor) -> dict[UUID, int]:
+    """By session how many of its results somebody has to look at (one query)."""
+    return dict(queries.open_reviews_counted(actor))
 
 
 def plans_of(rows: Collection[Any]) -> dict[UUID, SessionPlan]:

@@ -174,7 +174,7 @@ class AthletePage(OrganisationPage):
             brief=self.address("brief", row.id),
             title=title,
             when=f"{short_day(session.local_date)}, {local_time(session.starts_at, session.zone)}",
-            told=told if row.feasible or plan is None else why_unfit(content, plan),
+            told=told if row.feasible or plan is None else why_unfit(content, names_of(plan)),
             without=not row.feasible,
             expected=f"{middle} ({spread})" if spread else middle or DASH,
         )
@@ -186,7 +186,7 @@ class AthletePage(OrganisationPage):
         found = list(rows.order_by("-performed_at", "-id")[:MOST])
         plans = session_plans({row.session_id for row in found})
         titles = answers.titles_of(self.member, plans)
-        scores = queries.scores_by_attempt(found)
+        scores = queries.scores_by_attempt([row.id for row in found])
         return [
             Past(
                 address=self.address("session", row.session_id),

@@ -12,6 +12,7 @@ from scoring.brief_words import amount_of, option_said
 from scoring.names import Names
 from scoring.words import noun, units_said
 from services.console.aim import STOPPED_BY
+from services.console.answers import Prescribed
 from services.console.words import interval, percent, unbroken
 
 NOT_SCORED: Final = "not scored"
@@ -48,20 +49,22 @@ class Given:
     content: Mapping[str, Any]
 
 
-def given_of(row: Any, content: Mapping[str, Any], works: Sequence[str], names: Names, reason: str) -> Given:
-    """row: a prescription with its athlete; content: its own, as the present version writes it; works: the columns,
-    by key; reason: why it is not feasible, "" where it is.
+def given_of(
+    row: Prescribed, content: Mapping[str, Any], works: Sequence[str], names: Names, reason: str
+) -> Given:
+    """content: its own, as the present version writes it; works: the columns, by key; reason: why it is not
+    feasible, "" where it is.
     """
     middle, spread = expected_said(content["expected"])
     return Given(
         id=row.id,
         athlete=row.athlete_id,
-        name=row.athlete.name,
+        name=row.name,
         cells=[] if reason else [_cell(content, work, names) for work in works],
         reason=reason,
         middle=middle,
         spread=spread,
-        chance=percent(row.basis.get("p_all") if row.feasible else None),
+        chance=percent(row.p_all if row.feasible else None),
         stops=_stops(content, names),
         decided=content["overridden_by"] is not None,
         content=content,

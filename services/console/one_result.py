@@ -70,7 +70,7 @@ class OneResult(OrganisationPage):
         self.attempt = answers.found_or_404(rows, attempt)
         self.plan = session_plan(self.attempt.session_id)
         self.names = names_of(self.plan)
-        scores = queries.scores_by_attempt([self.attempt])[attempt]
+        scores = queries.scores_by_attempt([attempt])[attempt]
         tell_changes(self.member, self.attempt, scores)
         self.scores = {row.block: ScoreOutput(row).data for row in scores}
         prescription = prescriptions_visible_to(self.member).filter(id=self.attempt.prescription_id).first()

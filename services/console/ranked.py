@@ -9,13 +9,20 @@ from uuid import UUID
 
 from programming.calc.difference_words import plain
 from scoring import queries
-from scoring.api.ranking_serializers import RankingOutput
+from scoring.api.ranking_serializers import ForecastRowOutput, OfficialRowOutput
 from scoring.names import Names
+from services.console import answers
 from services.console.results import score_said
 from services.console.words import DASH, percent
 from services.tenancy.actor import Actor
 
 DIVISIONS: Final = {"as_written": "As the coach wrote it", "own_version": "Own version"}
+OFFICIAL: Final = (
+    *("rank", "rank_reason", "division", "name", "state", "value", "unit"),
+    *("rounds_completed", "last_round", "under_review"),
+)
+BY_FORECAST: Final = ("rank", "name", "quantile", "notes")
+"""Of a row of each ranking, what is told of it."""
 
 
 @dataclass(frozen=True)
@@ -49,15 +56,16 @@ def ranking_of(actor: Actor, session: UUID, names: Names) -> Wall | None:
     if stored is None:
         return None
     queries.name_rows(stored)
-    told = RankingOutput(stored).data
+    official = answers.shown(OfficialRowOutput, stored.official, OFFICIAL)
+    by_forecast = answers.shown(ForecastRowOutput, stored.by_forecast["rows"], BY_FORECAST)
     divisions = [
-        Table(title, [_official(row, names) for row in told["official"] if row["division"] == key])
+        Table(title, [_official(row, names) for row in official if row["division"] == key])
         for key, title in DIVISIONS.items()
     ]
     return Wall(
         divisions=[one for one in divisions if one.rows],
-        by_forecast=[_by_forecast(row) for row in told["by_forecast"]["rows"]],
-        note=told["by_forecast"]["note"],
+        by_forecast=[_by_forecast(row) for row in by_forecast],
+        note=stored.by_forecast["note"],
     )
 
 

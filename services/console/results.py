@@ -13,6 +13,7 @@ from programming.plans import SessionPlan
 from scoring.api.serializers import ScoreOutput
 from scoring.names import Names, names_of
 from scoring.words import noun, units_said
+from services.console import answers
 from services.console.aim import condition_said, shown_said
 from services.console.words import DASH, counted, in_words
 
@@ -24,6 +25,11 @@ SCORED: Final = {
     "not_scored": "not scored",
     "unscored": "no score yet",
 }
+SHOWN: Final = (
+    *("block", "state", "value", "unit", "breaks", "elapsed_s", "penalty_s"),
+    *("amounts", "rounds_completed", "last_round", "aim"),
+)
+"""Of a score of a result, what is told of it."""
 
 
 @dataclass(frozen=True)
@@ -50,21 +56,27 @@ class Result:
 
 
 def scores_told(scores: Mapping[UUID, Sequence[Any]], plan: SessionPlan) -> Mapping[UUID, Sequence[Any]]:
-    """By attempt, in the order of the blocks, as the interface answers them; by one serializer."""
+    """By attempt, in the order of the blocks, what `result_of` tells of them."""
     order = {block.key: place for place, block in enumerate(plan.doc.blocks)}
     rows = [row for found in scores.values() for row in found if row.block in order]
     told: dict[UUID, list[Any]] = {attempt: [] for attempt in scores}
     rows.sort(key=lambda row: order[row.block])
-    for row, answer in zip(rows, ScoreOutput(rows, many=True).data, strict=True):
+    for row, answer in zip(rows, answers.shown(ScoreOutput, rows, SHOWN), strict=True):
         told[row.attempt_id].append(answer)
     return told
 
 
 def result_of(
-    attempt: Any, told: Sequence[Any], *, name: str, expected: str, open_review: bool, plan: SessionPlan
+    attempt: answers.Sent,
+    told: Sequence[Any],
+    *,
+    name: str,
+    expected: str,
+    open_review: bool,
+    plan: SessionPlan,
+    names: Names,
 ) -> Result:
     """told: the scores of its blocks, see `scores_told`; none: not worked out yet."""
-    names = names_of(plan)
     several = len(plan.doc.blocks) > 1
     return Result(
         id=attempt.id,

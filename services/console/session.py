@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar
 from uuid import UUID
 
@@ -58,12 +58,12 @@ class OneSession(OrganisationPage):
         self.plan = session_plan(session)
         self.names = names_of(self.plan)
         self.works = [item.key for block in self.plan.doc.blocks for item in block.work]
-        rows = answers.current_prescriptions(self.member, [session])
+        rows = answers.current_prescriptions(self.member, session)
         self.given = [self._given(row) for row in rows]
 
-    def _given(self, row: Any) -> Given:
+    def _given(self, row: answers.Prescribed) -> Given:
         content = as_current(row.content)
-        reason = "" if row.feasible or content["work"] else why_unfit(content, self.plan)
+        reason = "" if row.feasible or content["work"] else why_unfit(content, self.names)
         return given_of(row, content, self.works, self.names, reason)
 
     def heading(self) -> dict[str, Any]:
@@ -121,34 +121,40 @@ class SessionPage(OneSession):
 
     def _results(self) -> Sequence[Result]:
         """By name; each in the version that counts."""
-        rows = answers.current_attempts(self.member, [self.session.id]).select_related(
-            "athlete", "prescription"
+        attempts = sorted(
+            answers.current_results(self.member, self.session.id), key=lambda row: (row.name, row.id)
         )
-        rows = rows.defer("prescription__forecast", "prescription__basis")  # long, and not shown
-        attempts = sorted(rows, key=lambda row: (row.athlete.name, row.id))
-        scores = scores_told(queries.scores_by_attempt(attempts), self.plan)
-        reviews = queries.reviews_by_attempt(attempts)
-        expected = {one.athlete: _expected(one) for one in self.given}
+        ids = [row.id for row in attempts]
+        scores = scores_told(queries.scores_by_attempt(ids), self.plan)
+        reviewed, expected = queries.under_review(ids), self._expected(attempts)
         return [
             result_of(
                 row,
                 scores[row.id],
-                name=row.athlete.name,
-                expected=_frozen(row) or expected.get(row.athlete_id, ""),
-                open_review=row.id in reviews and reviews[row.id].resolved_at is None,
+                name=row.name,
+                expected=expected[row.id],
+                open_review=row.id in reviewed,
                 plan=self.plan,
+                names=self.names,
             )
             for row in attempts
         ]
 
+    def _expected(self, attempts: Sequence[answers.Sent]) -> Mapping[UUID, str]:
+        """By attempt what was expected by the prescription that it was done under, else by the one that holds now.
 
-def _expected(one: Given) -> str:
-    return f"{one.middle} ({one.spread})" if one.spread else one.middle
+        They are mostly the same: only those that were replaced since are read.
+        """
+        told = {one.id: _said(one.middle, one.spread) for one in self.given}
+        under = {row.prescription_id for row in attempts if row.prescription_id is not None}
+        for id_, content in answers.contents_of(self.member, under - told.keys()).items():
+            told[id_] = _said(*expected_said(as_current(content)["expected"]))
+        now = {one.athlete: told[one.id] for one in self.given}
+        return {
+            row.id: (row.prescription_id and told.get(row.prescription_id)) or now.get(row.athlete_id, "")
+            for row in attempts
+        }
 
 
-def _frozen(attempt: Any) -> str:
-    """What was expected by the prescription that the result was done under; "" without one."""
-    if attempt.prescription is None:
-        return ""
-    middle, spread = expected_said(as_current(attempt.prescription.content)["expected"])
+def _said(middle: str, spread: str) -> str:
     return f"{middle} ({spread})" if spread else middle

@@ -19,9 +19,11 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Generic, TypeVar
-from uuid import UUID
+from uuid import UUID, uuid4
 
+from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.models import QuerySet, Value
 from django.db.models.query import (
@@ -32,6 +34,7 @@ from django.db.models.query import (
 )
 from django.db.models.sql import DeleteQuery
 
+from services.tenancy.actor import Actor, Role
 from services.tenancy.context import required_org
 from services.tenancy.cursors import kept_cursor
 
@@ -147,6 +150,50 @@ def _shape(rows: QuerySet[Any, Any], compiler: Any) -> Callable[[Sequence[Any]],
     return instance
 
 
+class CompiledSight(Generic[RowT]):
+    """Call it with who asks, and the arguments by name: the rows, as far as that actor may see them. One query.
+
+    Whatever decides what an actor may see asks for role and ids alone: so there is a statement for each role and
+    each number of locations, made for an actor whose ids are nobody's; those of whoever asks take their place.
+    """
+
+    def __init__(self, build: Callable[..., QuerySet[Any, Any]]) -> None:
+        self._build = build
+        self._made: dict[tuple[Role, int], _SightRead[RowT]] = {}
+        self.__doc__ = build.__doc__
+
+    def __call__(self, actor: Actor, **given: Any) -> list[RowT]:
+        key = actor.role, len(actor.location_ids)
+        if key not in self._made:
+            self._made[key] = _SightRead(self._build, *key)
+        return self._made[key](**given, **_ids_of(actor))
+
+
+class _SightRead(CompiledRead[RowT]):
+    def __init__(self, build: Callable[..., QuerySet[Any, Any]], role: Role, locations: int) -> None:
+        somewhere = frozenset(uuid4() for _ in range(locations))
+        self._nobody = Actor(uuid4(), uuid4(), uuid4(), role, somewhere)
+        super().__init__(partial(build, self._nobody))
+
+    def __call__(self, **given: Any) -> list[RowT]:
+        try:
+            return super().__call__(**given)
+        except EmptyResultSet:  # of staff of no location
+            return []
+
+    def _statement(self, compiler: Any) -> _Statement:
+        made = super()._statement(compiler)
+        places = {value: Given(name) for name, value in _ids_of(self._nobody).items()}
+        params = (places.get(one, one) if isinstance(one, UUID) else one for one in made.params)
+        return _Statement(made.sql, tuple(params))
+
+
+def _ids_of(actor: Actor) -> dict[str, UUID]:
+    """By the name of their place; of locations in any order, since no statement tells them apart."""
+    places = {f"actor.location.{number}": one for number, one in enumerate(actor.location_ids)}
+    return {"actor.person": actor.person_id, "actor.membership": actor.membership_id, **places}
+
+
 class CompiledDelete(_Compiled):
     """Call it with the arguments by name: removes the rows, and nothing that refers to them. One query."""
 
@@ -164,6 +211,11 @@ class CompiledDelete(_Compiled):
 def compiled(build: Callable[..., QuerySet[Any, RowT]]) -> CompiledRead[RowT]:
     """The rows of the query set that `build` makes of its arguments."""
     return CompiledRead(build)
+
+
+def compiled_sight(build: Callable[..., QuerySet[Any, RowT]]) -> CompiledSight[RowT]:
+    """The same for a function that also takes, first, who asks."""
+    return CompiledSight(build)
 
 
 def compiled_delete(build: Callable[..., QuerySet[Any, Any]]) -> CompiledDelete:

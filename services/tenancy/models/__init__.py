@@ -1,4 +1,5 @@
 from services.tenancy.models.base import ScopedManager, TenantForeignKey, TenantModel, VersionedModel
+from services.tenancy.models.document import DocumentField
 from services.tenancy.models.organisation import (
     Invitation,
     Location,
@@ -9,6 +10,7 @@ from services.tenancy.models.organisation import (
 from services.tenancy.models.person import Person
 
 __all__ = [
+    "DocumentField",
     "Invitation",
     "Location",
     "Membership",

@@ -1,5 +1,6 @@
 """Compiled reads give what their query sets give, in every organisation and for every argument."""
 
+from dataclasses import replace
 from typing import Any
 from uuid import uuid4
 
@@ -9,7 +10,9 @@ from django.db.models import Count, Exists, OuterRef, QuerySet
 from django.test.utils import CaptureQueriesContext
 
 from athletes.models import Athlete, BodyMass
-from services.tenancy.compiled import Given, any_of, compiled, compiled_delete
+from athletes.queries import athletes_visible_to
+from services.tenancy.actor import Actor
+from services.tenancy.compiled import Given, any_of, compiled, compiled_delete, compiled_sight
 from tests.support.world import World, add_athlete, make_world
 
 pytestmark = pytest.mark.django_db
@@ -105,3 +108,31 @@ def test_what_cannot_be_told_is_refused(world: World) -> None:
         for build in shapes:
             with pytest.raises(TypeError, match="values_list"):
                 compiled(build)()
+
+
+def _seen(actor: Actor, athletes: Given) -> QuerySet[Athlete, str]:
+    rows = athletes_visible_to(actor).filter(id=any_of(athletes)).order_by("name")
+    return rows.values_list("name", flat=True)
+
+
+def test_every_actor_sees_what_is_theirs(world: World) -> None:
+    """One after the other by one statement of their role: staff of this place and of that, of two and of none; an
+    athlete; whoever sees everybody. No id of any of them is kept.
+    """
+    cast, ids = world.cast, [one.id for one in world.athletes.values()]
+    read = compiled_sight(_seen)
+    with cast.inside():
+        Athlete.objects.filter(name="Bo").update(location=cast.mill)
+        Athlete.objects.filter(name="Cy").update(person=cast.athlete.person)
+        staff, other = cast.staff.actor, replace(cast.athlete.actor, person_id=cast.coach.person.id)
+        places = [{cast.harbour.id}, {cast.mill.id}, {cast.harbour.id, cast.mill.id}, set()]
+        actors = [replace(staff, location_ids=frozenset(one)) for one in places]
+        actors += [cast.athlete.actor, other, cast.coach.actor, cast.owner.actor]
+        for actor in [*actors, *reversed(actors)]:
+            expected = list(athletes_visible_to(actor).order_by("name").values_list("name", flat=True))
+            assert read(actor, athletes=ids) == expected
+        assert read(cast.athlete.actor, athletes=ids) == ["Cy"] and read(other, athletes=ids) == []
+        assert read(actors[1], athletes=ids) == ["Bo"] and read(actors[3], athletes=ids) == []
+    kept = {str(param) for one in read._made.values() if one._made for param in one._made[0].params}
+    known = {cast.athlete.person.id, cast.coach.person.id, cast.harbour.id, cast.mill.id, cast.org.id}
+    assert not kept & {str(one) for one in known}
