@@ -98,7 +98,7 @@ def _over(ahead: float | None) -> str:
     points = round(100 * ahead)
     if points == 0:
         return "as wanted"
-    return f"{abs(points)} points {'more' if points > 0 else 'less'}"
+    return f"{counted(abs(points), 'point')} {'more' if points > 0 else 'less'}"
 
 
 def chart_said(rows: Sequence[Row]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import json
+import time
 from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -16,6 +17,8 @@ from services.demo.errors import DemoError
 from services.tenancy.actor import USUAL_SCOPES
 
 TIMEOUT_S = 30
+TRIES = 6
+"""Of one request on a machine that is too busy to answer it."""
 SENDERS = 4  # as many requests at once as the demo's web has threads in one process
 PAGE = 200
 
@@ -77,7 +80,13 @@ class Api:
         return self._expect({200}, "PATCH", path, body=body, headers={"If-Match": tag})
 
     def _expect(self, wanted: set[int], method: str, path: str, **rest: Any) -> Reply:
+        """Who is told to come again comes again: the key says that it is the same request."""
         reply = self.send(method, path, **rest)
+        for _ in range(TRIES - 1):
+            if reply.status != 503:
+                break
+            time.sleep(float(reply.headers.get("Retry-After", 1)))
+            reply = self.send(method, path, **rest)
         if reply.status not in wanted:
             body = reply.body if isinstance(reply.body, dict) else {}
             told = body.get("detail") or body.get("title") or "no explanation"

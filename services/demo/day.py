@@ -13,6 +13,7 @@ import numpy as np
 
 from services.demo.client import Reply, at_once
 from services.demo.documents import CAP_S, HEADWIND, MILL_CAP_S
+from services.demo.felt import felt
 from services.demo.founding import author
 from services.demo.generator import Done, Task, do_block
 from services.demo.history import as_set_log, as_totals
@@ -101,6 +102,8 @@ def correct(scene: Scene, attempt: str) -> tuple[float, float]:
         "performed_at": stored["performed_at"],
         "reason": "The clock was read a minute too early.",
         "set_log": log,
+        "effort": stored["effort"],
+        "minutes": stored["minutes"],
     }
     scene.coach.post(f"/attempts/{attempt}/corrections", told)
     return log["elapsed_s"] - 60.0, log["elapsed_s"]
@@ -116,6 +119,7 @@ def send_as_prescribed(scene: Scene, day: Day, prescription: Mapping[str, Any]) 
         "prescription": prescription["id"],
         "performed_at": dt.datetime.now(dt.UTC).isoformat(),
         "effort": 7,
+        "minutes": 55,
         "as_prescribed": {"rir": 2},
     }
     sent: Mapping[str, Any] = by.post("/attempts", told).body
@@ -125,13 +129,16 @@ def send_as_prescribed(scene: Scene, day: Day, prescription: Mapping[str, Any]) 
 def report_of(scene: Scene, day: Day, sheet: Sheet, person: DemoAthlete) -> dict[str, Any]:
     """What the athlete sends after doing the prescribed versions; one of them mistypes the clock."""
     prescription = sheet[person.name]
+    told = _told(scene, person, prescription["content"])
+    elapsed_s = told["set_log" if "set_log" in told else "totals"]["elapsed_s"]
     return {
         "session": day.sessions[person.place],
         "athlete": scene.athletes[person.name],
         "prescription": prescription["id"],
         "performed_at": dt.datetime.now(dt.UTC).isoformat(),
         "client_id": f"day-{person.name.lower().replace(' ', '-')}",
-        **_told(scene, person, prescription["content"]),
+        **told,
+        **felt(person, 0, elapsed_s),
     }
 
 

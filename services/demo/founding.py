@@ -14,7 +14,7 @@ from services.tenancy.actor import ALL_SCOPES
 
 STAFF_OF = {MILL: "mill_staff", QUAY: "quay_staff"}
 # Weighed in before the first test, so that body-weight work has a load from the start.
-WEIGHED_DAYS_AGO = 29
+WEIGHED_DAYS_AGO = 42
 LIMITED_DAYS_AGO = 2
 
 

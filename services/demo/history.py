@@ -1,8 +1,9 @@
-"""Four weeks of training before the demo's day: tests, and two sessions a week, some of them missed."""
+"""Six weeks of training before the demo's day: tests, and sessions once or twice a week, some of them missed."""
 
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
@@ -11,13 +12,14 @@ import numpy as np
 
 from services.demo.client import Api, at_once
 from services.demo.documents import CAP_S, PUSH_AND_BRIDGE, SQUAT_AND_SIT_UP
+from services.demo.felt import DILIGENT, felt
 from services.demo.founding import author
 from services.demo.generator import Done, Task, do_block
 from services.demo.people import ATHLETES, DemoAthlete
 from services.demo.scene import SEED, Scene
 from services.demo.tests_taken import by_eye, settings_of, take_tests
 
-SESSION_DAYS_AGO: Final = (27, 24, 20, 17, 13, 10, 6, 3)
+SESSION_DAYS_AGO: Final = (38, 31, 27, 24, 20, 17, 13, 10, 6, 3)
 MISSED: Final = 0.12
 AS_TOTALS: Final = 0.2
 # Who is away was last seen so many days ago; two weeks of silence before a session are asked about.
@@ -32,15 +34,20 @@ class Past:
     place: str
     document: Mapping[str, Any]
     at: dt.datetime
-    weeks_ago: float
+    days_ago: int
+
+    @property
+    def weeks_ago(self) -> float:
+        return self.days_ago / 7.0
 
 
 @dataclass(frozen=True)
 class Written:
-    """How much was written down."""
+    """How much was written down, and by athlete how many days ago the results are."""
 
     tests: int
     results: int
+    days: dict[str, set[int]]
 
 
 def write_history(scene: Scene) -> Written:
@@ -51,12 +58,16 @@ def write_history(scene: Scene) -> Written:
     attended = [
         (number, person, past)
         for number, person in enumerate(old_hands)
-        for turn, past in enumerate(one for one in placed if one.place == person.place)
-        if np.random.default_rng([SEED, 7, number, turn]).random() > MISSED
-        and not (person.away and past.weeks_ago * 7 < LAST_SEEN_DAYS_AGO)
+        for past in placed
+        if past.place == person.place
+        and _comes(number, person, past.days_ago)
+        and not (person.away and past.days_ago < LAST_SEEN_DAYS_AGO)
     ]
     results = at_once(lambda job: _attend(scene, *job), attended)
-    return Written(tests, results)
+    days: dict[str, set[int]] = defaultdict(set)
+    for _, person, past in attended:
+        days[person.name].add(past.days_ago)
+    return Written(tests, results, days)
 
 
 def publish(coach: Api, document: Mapping[str, Any]) -> str:
@@ -82,12 +93,17 @@ def _place(scene: Scene) -> list[Past]:
         at = evening - dt.timedelta(days=days_ago)
         for place, location in scene.locations.items():
             session = schedule(scene.coach, revisions[turn % 2], location, at)
-            past.append(Past(session, place, documents[turn % 2], at, days_ago / 7.0))
+            past.append(Past(session, place, documents[turn % 2], at, days_ago))
     return past
 
 
+def _comes(number: int, person: DemoAthlete, days_ago: int) -> bool:
+    chance = np.random.default_rng([SEED, 7, number, days_ago]).random()
+    return person.name in DILIGENT or chance > MISSED
+
+
 def _attend(scene: Scene, number: int, person: DemoAthlete, past: Past) -> None:
-    rng = np.random.default_rng([SEED, 2, number, round(past.weeks_ago * 7)])
+    rng = np.random.default_rng([SEED, 2, number, past.days_ago])
     body = scene.bodies[person.name]
     work = past.document["blocks"][0]["work"]
     chosen = {item["key"]: by_eye(scene, person, item["movement"], past.weeks_ago, rng) for item in work}
@@ -108,6 +124,7 @@ def _attend(scene: Scene, number: int, person: DemoAthlete, past: Past) -> None:
         "session": past.session,
         "athlete": scene.athletes[person.name],
         "performed_at": (past.at + dt.timedelta(seconds=done.elapsed_s)).isoformat(),
+        **felt(person, past.days_ago, done.elapsed_s),
     }
     author(scene, person).post("/attempts", report)
 

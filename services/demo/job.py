@@ -22,6 +22,8 @@ from services.demo.people import ATHLETES, MEMBERS, MILL, ORGANISATION, QUAY
 from services.demo.printer import Printer
 from services.demo.scene import Scene
 from services.demo.sheet import WIDTH, Strip, footer, heading, own_version, strip_lines
+from services.demo.weeks import write_weeks
+from services.demo.weeks_told import weeks_lines
 from services.demo.writing import Day
 from services.pipeline.founding import found_ready_organisation
 
@@ -44,6 +46,7 @@ class Job:
         sheet = self._prescribe(scene, day)
         print_floor(scene, day, sheet, self.print)
         self._collect(scene, day)
+        self._weeks(scene)
         memory.remember(self.directory, memory.Memory(self.port, scene.organisation, day.sessions, day.later))
         return scene
 
@@ -59,7 +62,12 @@ class Job:
             self._sheet(scene, session, work.read_sheet(scene, {"": session}))
         self.print.lines(footer())
         self._rankings(scene, Day(sessions=kept.sessions, later=kept.later))
+        self._weeks(scene)
         return scene
+
+    def _weeks(self, scene: Scene) -> None:
+        self.print.title("Over the weeks")
+        self.print.lines(weeks_lines(scene))
 
     def _found(self) -> Scene:
         owner = next(member for member in MEMBERS if member.role == "owner")
@@ -73,10 +81,10 @@ class Job:
             f"{len(scene.athletes)} athletes, {len(scene.variations)} variations in the catalogue"
         )
         written = write_history(scene)
-        waited = scene.settle()
+        beside = write_weeks(scene, written.days)
         self.print.step(
-            f"four weeks of history sent: {written.tests} tests, {written.results} results; "
-            f"worked out {waited:.1f} s after the last one"
+            f"six weeks sent: {written.tests} tests, {written.results} results, {beside.trained} times trained "
+            f"beside the programme, {beside.rested} days of rest, {beside.answered} times how somebody is"
         )
         return scene
 

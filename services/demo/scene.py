@@ -98,7 +98,8 @@ def make_bodies() -> dict[str, Body]:
 
 def _body(number: int, person: DemoAthlete) -> Body:
     rng = np.random.default_rng([SEED, number])
-    gain = float(rng.uniform(0.0, 0.012))
+    usual = float(rng.uniform(0.0, 0.012))
+    gain = usual if person.gain is None else person.gain
     return make_body(
         person.mass_kg, upper=person.upper, lower=person.lower, engine=person.engine, gain=gain, rng=rng
     )

@@ -22,6 +22,9 @@ TEST_DAYS_AGO: Final = (28, 12)
 GOOD_FIRST_SET: Final = 15.0
 GOOD_HEAVY_SET: Final = 6.0
 TESTED: Final = ("push_up", "squat")
+RECORD: Final = "Bjarne Tveit"
+RECORD_DAYS_AGO: Final = (40, 4)
+"""One is tested twice in the same version, five weeks apart."""
 # Lifts of the place's next session, tested once.
 LIFTS_OF: Final = {MILL: ("back_squat", "bench_press"), QUAY: ("dumbbell_press",)}
 HEAVY: Final = frozenset(LIFTS_OF[MILL])
@@ -48,7 +51,7 @@ def take_tests(scene: Scene) -> int:
         for movement in LIFTS_OF.get(person.place, ())
     ]
     rides = [(number, person) for number, person in enumerate(old_hands) if person.place == QUAY]
-    lifted = at_once(lambda job: _test(scene, job), jobs)
+    lifted = at_once(lambda job: _test(scene, job), jobs) + _test_twice(scene)
     return lifted + at_once(lambda job: _ride(scene, *job), [(*one, s) for one in rides for s in TRIALS_S])
 
 
@@ -69,6 +72,24 @@ def _test(scene: Scene, job: Job) -> None:
     if repetitions > 4 and rng.random() < 0.25:
         told |= {"kind": "with_rir", "repetitions": repetitions - 2, "rir": 2}
     _send(scene, person, told)
+
+
+def _test_twice(scene: Scene) -> int:
+    """As many push-ups as there are, in one version then and now."""
+    person = next(one for one in ATHLETES if one.name == RECORD)
+    body, then = scene.bodies[RECORD], RECORD_DAYS_AGO[0] / 7.0
+    option = by_eye(scene, person, TESTED[0], then, np.random.default_rng([SEED, 12]))
+    for days_ago in RECORD_DAYS_AGO:
+        fresh = body.fresh(TESTED[0], option.effective_kg, weeks_ago=days_ago / 7.0)
+        told = {
+            "variation": scene.variation_ids[option.variation_key],
+            "kind": "to_failure",
+            "repetitions": math.floor(fresh),
+            "performed_at": (scene.now - dt.timedelta(days=days_ago)).isoformat(),
+            **settings_of(option),
+        }
+        _send(scene, person, told)
+    return len(RECORD_DAYS_AGO)
 
 
 def _ride(scene: Scene, number: int, person: DemoAthlete, about_s: float) -> None:

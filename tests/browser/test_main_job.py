@@ -23,7 +23,7 @@ from scoring.models import Attempt, SetLog
 from services.demo.client import Api
 from services.demo.client import sign_in as token_of
 from services.settings import base
-from tests.browser.chromium import launched
+from tests.browser.chromium import is_drawn, launched
 from tests.browser.my_fixtures import is_stored, picture
 from tests.browser.my_phone import SMALL, is_kept, reads_well, stored
 from tests.faults.conftest import own_machine  # noqa: F401
@@ -41,7 +41,7 @@ DONE = (("a", 30), ("b", 40), ("a", 30), ("b", 40))
 break of 20 s, since it ended before its work was done: 10:40 on the clock are 11:20.
 """
 ON_CLOCK, OFFICIAL = "10:40", "11:20"
-EFFORT, MINUTES, LOAD_AU = "7", "45", 315.0
+EFFORT, MINUTES, LOAD = "7", "45", "315"
 """A session's load is its effort on the scale of 0 to 10 times its minutes (Foster et al., 2001, J Strength Cond Res
 15(1):109-115): 7 x 45.
 """
@@ -230,10 +230,18 @@ def follows(page: Page, team: Team) -> None:
     picture(page, "main-session", full_page=True)
 
 
-def load_of(team: Team) -> dict[str, Any]:
-    """The newest day of load that a coach reads of the athlete."""
-    days: list[dict[str, Any]] = team.coach.every(f"/athletes/{team.athletes[AYO]}/load-days")
-    return max(days, key=lambda one: str(one["local_date"]))
+def load_follows(page: Page) -> None:
+    """From the athlete's page to the load: the day, the week that it is in, and the picture of both."""
+    page.get_by_role("link", name="Load", exact=True).click()
+    page.get_by_role("heading", name=f"{AYO}: load", exact=True).wait_for()
+    days = page.get_by_role("region", name="Days", exact=True)
+    reloaded_until(page, days.get_by_role("row", name=re.compile(f" reported {LOAD} {MINUTES} ")))
+    assert days.get_by_role("row").count() == 2, "its heading, and the one day that is known"
+    week = page.get_by_role("region", name="Weeks", exact=True).get_by_role("row").nth(1)
+    expect(week).to_contain_text(f"1 of 7{LOAD} reported")
+    expect(week).to_contain_text(f"the programme {MINUTES} min")
+    is_drawn(page.locator("img.chart"))
+    picture(page, "main-load", full_page=True)
 
 
 def test_a_session_goes_from_the_coach_to_the_phone_and_back(team: Team) -> None:
@@ -254,12 +262,11 @@ def test_a_session_goes_from_the_coach_to_the_phone_and_back(team: Team) -> None
         of_athlete(desk, AYO)
         learned, told_by_now = rows_known(desk)
         picture(desk, "main-athlete", full_page=True)
+        load_follows(desk)
         phone.reload()
         phone.get_by_text(OFFICIAL).first.wait_for()
     assert told_by_now > told_by
     assert amount(learned) > amount(can_do), "thirty with one left is more than the eighteen of the test"
-    day = load_of(team)
-    assert (day["state"], day["load_au"], day["minutes"]) == ("reported", LOAD_AU, float(MINUTES))
 
 
 def small(chromium: Browser, team: Team) -> BrowserContext:

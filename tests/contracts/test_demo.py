@@ -11,9 +11,12 @@ from pathlib import Path
 import pytest
 
 from athletes.safety_words import RELEASED_BY, SAFE_ALTERNATIVES
+from services.demo.felt import WORN
 from services.demo.people import ATHLETES, MILL
 from services.demo.sheet import WIDTH
 from services.demo.sheet_words import HOLDS, SAFETY
+from services.demo.tests_taken import RECORD
+from services.demo.weeks import GROUP
 from services.devstack.roles import ROLE_OF_SETTING
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -142,6 +145,30 @@ def test_results_are_ranked_and_teach(printed: str) -> None:
     issued = re.search(r"Of (\d+) prescriptions for the next time (\d+) were issued again", printed)
     assert issued
     assert 0 < int(issued[2]) <= int(issued[1]) == len(ATHLETES)
+
+
+@pytest.mark.stack
+def test_the_weeks_are_told(printed: str) -> None:
+    """Of load, wellness, progression and balance what six weeks have come to, and on which page it stands."""
+    told = flat(printed.partition("OVER THE WEEKS")[2])
+    for words in (
+        rf"load {WORN}, seven days up to [\d-]+: \d{{4}} AU \(effort times minutes\), \d+ % more than the week"
+        rf" before\. Page: Athletes, {WORN}, Load\.",
+        rf"wellness in [123] of 3 questions {WORN}'s answers are unusual of {WORN}, towards the worse end: "
+        rf'"[^"]+" [\d.]+ of late, as a rule [\d.]+ to [\d.]+\. Page: Athletes, {WORN}, Wellness\.',
+        rf"progression {RECORD}'s best in push-up[^.]* is \d+ repetitions on [\d-]+, before \d+; since [\d-]+ the"
+        rf" load for the same work has changed by \+[\d.]+ % \([+-][\d.]+ to \+[\d.]+\)\. Page:"
+        rf" Athletes, {RECORD}, Progression\.",
+        rf"balance {GROUP}, 8 athletes in four weeks: [a-z ]+ has \d+ % of the hard sets; the coach wants \d+ %\."
+        rf" Page: Balance, {GROUP}\.",
+    ):
+        assert re.search(words, told), words
+    sent = re.search(
+        r"(\d+) tests, (\d+) results, (\d+) times trained beside the programme, (\d+) days of rest, (\d+)",
+        flat(printed),
+    )
+    assert sent
+    assert all(int(count) >= 90 for count in sent.groups())
 
 
 @pytest.mark.stack

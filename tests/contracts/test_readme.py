@@ -14,8 +14,11 @@ from django.urls import resolve
 from programming.calc.document import contradictions, parse_revision
 from services.demo.describe import session_lines
 from services.demo.documents import HEADWIND
+from services.demo.felt import WORN
 from services.demo.people import ATHLETES
 from services.demo.sheet import WIDTH
+from services.demo.tests_taken import RECORD
+from services.demo.weeks import FORM, GROUP
 from services.devstack.roles import ROLE_OF_SETTING
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -129,6 +132,22 @@ def test_the_heading_of_the_shown_sheet_is_of_the_demo() -> None:
     """The session that is shown is one that the demo's coach writes, in the demo's words."""
     for line in session_lines(HEADWIND, WIDTH - 2):
         assert f"\n  {line}\n" in README
+
+
+def test_what_is_shown_of_the_weeks_is_as_the_demo_tells_it() -> None:
+    """The lines of load, wellness, progression and balance are of its people, and name pages that are there."""
+    shown = README.split("```\n  load ")[1].split("```")[0]
+    told = " ".join(f"load {shown}".split())
+    for label, page in (
+        ("load", f"Athletes, {WORN}, Load."),
+        ("wellness", f"Athletes, {WORN}, Wellness."),
+        ("progression", f"Athletes, {RECORD}, Progression."),
+        ("balance", f"Balance, {GROUP}."),
+    ):
+        assert re.search(rf"(^| ){label} ", told), label
+        assert f"Page: {page}" in told
+    assert set(re.findall(r'"([^"]+)"', shown)) <= {one["text"] for one in FORM["items"]}
+    assert max(map(len, shown.splitlines())) <= WIDTH
 
 
 def test_safety_is_spoken_of() -> None:

@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from services.console.balance_chart import balance_chart
-from services.console.balance_words import named
+from services.console.balance_words import named, row_of
 from services.console.charts import drawn
 from services.tenancy.actor import Role
 from tests.scoring.several import a_set
@@ -230,3 +230,20 @@ def test_it_costs_the_same_for_two_members_and_for_twenty(prescribed: World) -> 
                 assert client.get(page(prescribed.cast, path), days(prescribed)).status_code == 200
             found.setdefault(path, []).append(len(queries))
     assert all(few == many for few, many in found.values()), found
+
+
+@pytest.mark.parametrize(
+    ("ahead", "told"), [(0.014, "1 point more"), (-0.01, "1 point less"), (0.2, "20 points more")]
+)
+def test_one_point_is_no_points(ahead: float, told: str) -> None:
+    """Against what is wanted, in whole percentage points."""
+    nothing = {"sets": 0}
+    line = {
+        "name": "power",
+        "planned": nothing,
+        "done": nothing,
+        "planned_share": 0.3,
+        "planned_share_reason": None,
+    }
+    line |= {"done_share": 0.3, "done_share_reason": None, "target_share": 0.3, "ahead": ahead}
+    assert row_of(line, "sets_by_quality").over == told

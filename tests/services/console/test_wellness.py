@@ -175,3 +175,12 @@ def test_thirty_answers_cost_as_many_queries_as_three(world: World, noor: Athlet
             assert client.get(path_of(world, noor)).status_code == 200
         found.append(len(queries))
     assert found[0] == found[1], found
+
+
+def test_a_band_is_explained_where_there_is_one(world: World, answered: Athlete) -> None:
+    """And nowhere else: with few answers there are rings alone."""
+    newcomer = add_athlete(world, "Ines Calder")
+    answer(world, newcomer, 2, sleep=4)
+    assert "The band is where" in seen(world, answered).text
+    few = seen(world, newcomer).text
+    assert "Rings are answers. Questions are never added up" in few
