@@ -6,7 +6,7 @@ from services.tenancy.operations import compress_quickly
 
 
 class Migration(migrations.Migration):
-    dependencies = [("scoring", "0004_balance")]
+    dependencies = [("scoring", "0005_number_with_feasible")]
 
     operations = [
         migrations.RunSQL(
