@@ -184,7 +184,8 @@ def _foresee(setting: Setting, best: Combination, aim: Aim) -> Foreseen:
         best.options,
         lambda: _play(setting, best, again),
     )
-    asked = replace(setting.block, aim=aim)
+    # The block itself where it may be: what was worked out of its rules is kept with it.
+    asked = setting.block if aim == setting.block.aim else replace(setting.block, aim=aim)
     return scenarios, runs, *outlook(asked, played, runs, best.found.way)
 
 
