@@ -13,10 +13,11 @@ from uuid import UUID
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Value
 
 from athletes.day import drop_ins
-from athletes.models import Athlete, GroupMember
+from athletes.models import Athlete, DayChange, GroupMember
 from athletes.queries import athletes_visible_to
 from programming.models import ScheduledSession
 from services.tenancy.actor import Actor, Role
+from services.tenancy.compiled import Given, any_of, compiled
 
 Comers = Mapping[UUID, set[UUID]]
 
@@ -89,10 +90,15 @@ def _comers(sessions: Collection[ScheduledSession]) -> Comers:
         for one in by_group[group]:
             if first <= one.local_date and (last is None or last >= one.local_date):
                 found[one.id].add(athlete)
-    guests = drop_ins().filter(session_id__in=list(found))
-    for session, athlete in guests.values_list("session_id", "athlete_id"):
-        found[session].add(athlete)
+    if found:
+        for session, athlete in _guests(sessions=list(found)):
+            found[session].add(athlete)
     return found
+
+
+@compiled
+def _guests(sessions: Given) -> QuerySet[DayChange, tuple[UUID, UUID]]:
+    return drop_ins().filter(session=any_of(sessions)).values_list("session_id", "athlete_id")
 
 
 def _candidates(actor: Actor, sessions: Collection[ScheduledSession], comers: Comers) -> QuerySet[Any]:

@@ -25,7 +25,7 @@ from scoring.models import (
     Review,
 )
 from services.tenancy.actor import Actor
-from services.tenancy.compiled import Given, any_of, compiled_sight
+from services.tenancy.compiled import Given, any_of, compiled, compiled_sight
 
 
 def attempts_visible_to(actor: Actor) -> QuerySet[Attempt]:
@@ -86,9 +86,14 @@ def scores_of(attempt: Attempt) -> tuple[list[OfficialScore], OfficialScore | No
 def scores_by_attempt(attempts: Collection[UUID]) -> Mapping[UUID, list[OfficialScore]]:
     """Of each block, in no order (one query). A version that was replaced, or is not scored yet, has none."""
     found: dict[UUID, list[OfficialScore]] = {one: [] for one in attempts}
-    for row in OfficialScore.objects.filter(attempt__in=attempts):
+    for row in _scores(attempts=list(found)):
         found[row.attempt_id].append(row)
     return found
+
+
+@compiled
+def _scores(attempts: Given) -> QuerySet[OfficialScore]:
+    return OfficialScore.objects.filter(attempt=any_of(attempts))
 
 
 def under_review(attempts: Collection[UUID]) -> set[UUID]:

@@ -50,6 +50,7 @@ def addresses(crowd: Crowd) -> Mapping[str, tuple[str, str]]:
     day = f"{at('today')}?date={crowd.day.isoformat()}"
     return {
         "today": ("coach", day),
+        "today, one location": ("coach", f"{day}&location={crowd.location}"),
         "today, staff of one gym": ("staff", day),
         "today, an athlete": ("athlete", day),
         "session of 60": ("coach", at("session", crowd.session)),
