@@ -29,7 +29,7 @@ from services.problems import NotFound
 from services.tenancy.actor import Actor
 
 
-def narrowed(kind: type[FilterSet], rows: QuerySet[Any], **asked: object) -> QuerySet[Any]:
+def narrowed(kind: type[FilterSet], rows: QuerySet[Any], /, **asked: object) -> QuerySet[Any]:
     """The list as the interface filters it, by its own parameters."""
     told = {
         name: str(value).lower() if isinstance(value, bool) else str(value) for name, value in asked.items()

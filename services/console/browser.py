@@ -19,7 +19,7 @@ from rest_framework.exceptions import AuthenticationFailed
 
 from services.access.actions import create_token
 from services.access.authentication import TokenAuthentication
-from services.tenancy.actor import USUAL_SCOPES
+from services.tenancy.actor import ALL_SCOPES, USUAL_SCOPES
 from services.tenancy.context import person as person_scope
 
 KEPT: Final = "token"
@@ -67,13 +67,15 @@ def signed_in(request: HttpRequest) -> SignedIn | None:
 
 
 def begin(request: HttpRequest, person: Any, *, stay: bool, with_factor: bool) -> None:
-    """Sign the person in: for a day and until the browser is closed, or, to stay, for as long as a cookie lives."""
+    """Sign the person in: for a day and until the browser is closed, or, to stay, for as long as a cookie lives.
+
+    Who stays may do everyday work; what is about the organisation itself wants a password of today.
+    """
     with transaction.atomic():  # a request that signs in is in none
         end(request)
     life = timedelta(seconds=settings.SESSION_COOKIE_AGE) if stay else A_DAY
-    _, secret = create_token(
-        person=person, label=LABEL, scopes=USUAL_SCOPES, life=life, with_factor=with_factor
-    )
+    scopes = USUAL_SCOPES if stay else ALL_SCOPES
+    _, secret = create_token(person=person, label=LABEL, scopes=scopes, life=life, with_factor=with_factor)
     request.session[KEPT] = secret
     request.session.set_expiry(None if stay else 0)
     rotate_token(request)

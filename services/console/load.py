@@ -22,12 +22,14 @@ from athletes.load_told import DAY, figures_by_day, newest_full_day
 from athletes.loads import UNREPORTED, load_days_visible_to
 from services.console import answers
 from services.console.charts import NARROW, WIDE, drawn
+from services.console.heart_rate import HeartRatePage
 from services.console.load_chart import Day, load_chart
 from services.console.load_words import BEFORE, STATES, of_what, said, share
 from services.console.one_athlete import OneAthletePage
 from services.console.period import PeriodForm
 from services.console.wellness import WellnessPage
 from services.console.words import DASH, days_said, short_day
+from services.console.work_done import WorkDonePage
 from services.problems import NotFound
 
 WEEK: Final = 7
@@ -114,6 +116,14 @@ class OneLoad(OneAthletePage):
         return found
 
 
+BESIDE: Final = (
+    ("Work done", "work-done", WorkDonePage),
+    ("Heart rate", "heart-rate", HeartRatePage),
+    ("Wellness", "wellness", WellnessPage),
+)
+"""Title, route and page of what stands beside load."""
+
+
 class LoadPage(OneLoad):
     def get(self, request: HttpRequest, organisation: UUID, athlete: UUID) -> HttpResponse:
         self.read(athlete)
@@ -126,7 +136,11 @@ class LoadPage(OneLoad):
             athlete=self.athlete,
             form=self.form,
             athlete_address=self.address("athlete", athlete),
-            wellness_address=self.address("wellness", athlete) if WellnessPage.open_to(self.member) else "",
+            ways=[
+                (title, self.address(name, athlete))
+                for title, name, page in BESIDE
+                if page.open_to(self.member)
+            ],
             chart=f"{self.address('load-chart', athlete)}?{asked}" if told else "",
             told=self._told(),
             no_lines=told and not any(one.week is not None for one in days),

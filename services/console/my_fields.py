@@ -46,7 +46,7 @@ class Weights:
         """As it stands in a field; "" for None."""
         if kg is None:
             return ""
-        return f"{kg:g}" if self.unit == "kg" else f"{round(kg / KG_PER_LB, 1):g}"
+        return f"{kg:g}" if self.unit == "kg" else f"{kg / KG_PER_LB:.1f}".removesuffix(".0")
 
     def read(self, text: str, meant_kg: str) -> Any:
         """Kilograms of what was typed; the text itself where it is no number.

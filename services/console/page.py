@@ -129,6 +129,11 @@ class OrganisationPage(SignedInPage):
     def open_to(cls, actor: Actor, method: str = "GET") -> bool:
         return all(actor.role in one.roles and one.scope in actor.scopes for one in cls.accesses(method))
 
+    @classmethod
+    def is_for(cls, actor: Actor, method: str = "GET") -> bool:
+        """By the role; a sign-in for everyday work may still open it to nobody."""
+        return all(actor.role in one.roles for one in cls.accesses(method))
+
     def enter(self, **kwargs: Any) -> None:
         organisation: UUID = kwargs["organisation"]
         if self.reader.only_org_id not in (None, organisation):
@@ -142,8 +147,13 @@ class OrganisationPage(SignedInPage):
         if actor.wants_factor and not self.reader.with_factor:
             raise SecondFactorRequired()
         method = "POST" if self.request.method == "POST" else "GET"
-        if not self.open_to(actor, method):
+        if not self.is_for(actor, method):
             raise Forbidden(f"Your role here is {ROLES[actor.role]}; this page is not for it.")
+        if not self.open_to(actor, method):
+            raise Forbidden(
+                "A sign-in that lasts for 30 days is for everyday work. To open this page, sign out, and sign in"
+                " for today alone."
+            )
         self.scope_stack.enter_context(tenant(organisation))
 
     def frame(self) -> dict[str, Any]:
@@ -160,7 +170,7 @@ class OrganisationPage(SignedInPage):
             "places": [
                 Place(title, reverse(f"console:{name}", args=[org_id]), self.place == name)
                 for title, name, page in PLACES
-                if page.open_to(self.actor)
+                if page.is_for(self.actor)
             ],
         }
 

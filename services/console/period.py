@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 from django import forms
 
@@ -48,8 +48,11 @@ class PeriodForm(forms.Form):
     from_date = forms.DateField(label="From", required=False, widget=day_input())
     to_date = forms.DateField(label="To", required=False, widget=day_input())
 
+    usual_days: ClassVar[int] = USUAL_DAYS
+    most_days: ClassVar[int] = MOST_DAYS
+
     def __init__(self, data: Mapping[str, Any], *, until: dt.date, today: dt.date) -> None:
-        self.usual = Period(until - dt.timedelta(days=USUAL_DAYS - 1), until)
+        self.usual = Period(until - dt.timedelta(days=self.usual_days - 1), until)
         self.today = today
         usual = {"from_date": self.usual.first.isoformat(), "to_date": until.isoformat()}
         super().__init__({**usual, **{name: value for name, value in data.items() if value}}, label_suffix="")
@@ -67,8 +70,8 @@ class PeriodForm(forms.Form):
             self.add_error("to_date", f"Nothing is known of a day to come; today is {self.today}.")
         if first and last and first > last:
             self.add_error("from_date", "This day lies after the last one.")
-        if first and last and (last - first).days >= MOST_DAYS:
-            self.add_error("from_date", f"At most {MOST_DAYS} days are shown at once.")
+        if first and last and (last - first).days >= self.most_days:
+            self.add_error("from_date", f"At most {self.most_days} days are shown at once.")
         return told
 
     @property

@@ -17,6 +17,8 @@ from services.console.balance import (
 )
 from services.console.brief import BriefPage
 from services.console.group_progression import GroupProgressionPage
+from services.console.health_reads import HealthReadsPage
+from services.console.heart_rate import HeartRatePage
 from services.console.history import HistoryChart, HistoryPage
 from services.console.load import LoadChart, LoadPage
 from services.console.my_day import MyDayPage, MyRestBackPage, MyRestPage, MyTrainingBackPage
@@ -27,6 +29,7 @@ from services.console.my_wellness import MyWellnessPage
 from services.console.my_worker import MyWorker
 from services.console.one_result import ResultChart, ResultPage
 from services.console.own_factor import OwnFactorPage
+from services.console.own_organisation import OwnOrganisationPage
 from services.console.page import PLACES
 from services.console.place import PlacePage
 from services.console.progression import ProgressionChart, ProgressionPage
@@ -38,8 +41,10 @@ from services.console.target import GroupTargetPage, TargetPage
 from services.console.today import TodayPage
 from services.console.together import GroupLoadPage, LocationLoadPage
 from services.console.wellness import WellnessChart, WellnessPage
+from services.console.work_done import WorkDonePage
 from services.console.write import TemplatePage
 from services.console.write_home import WritePage
+from services.console.write_ways import AsidePage, CopyPage, TakenUpPage
 
 ORGANISATION = "organisations/<uuid:organisation>"
 
@@ -50,6 +55,7 @@ PLACES[:] = [
     ("Write", "write", WritePage),
     ("My sessions", "my-sessions", MySessionsPage),
     ("To look at", "reviews", ReviewsPage),
+    ("Organisation", "organisation", OwnOrganisationPage),
 ]
 ATHLETE = f"{ORGANISATION}/athletes/<uuid:athlete>"
 MY = f"{ORGANISATION}/my/sessions"
@@ -81,6 +87,8 @@ urlpatterns: list[URLPattern] = [
     ),
     path(f"{ATHLETE}/load", LoadPage.as_view(), name="athlete-load"),
     path(f"{ATHLETE}/load/chart.svg", LoadChart.as_view(), name="load-chart"),
+    path(f"{ATHLETE}/heart-rate", HeartRatePage.as_view(), name="heart-rate"),
+    path(f"{ATHLETE}/work-done", WorkDonePage.as_view(), name="work-done"),
     path(f"{ATHLETE}/wellness", WellnessPage.as_view(), name="wellness"),
     path(
         f"{ATHLETE}/wellness/<slug:form>/<slug:item>/chart.svg",
@@ -123,11 +131,16 @@ urlpatterns: list[URLPattern] = [
     ),
     path(f"{ORGANISATION}/write", WritePage.as_view(), name="write"),
     path(f"{ORGANISATION}/write/<uuid:template>", TemplatePage.as_view(), name="template"),
+    path(f"{ORGANISATION}/write/<uuid:template>/copy", CopyPage.as_view(), name="template-copy"),
+    path(f"{ORGANISATION}/write/<uuid:template>/aside", AsidePage.as_view(), name="template-aside"),
+    path(f"{ORGANISATION}/write/<uuid:template>/taken-up", TakenUpPage.as_view(), name="template-taken-up"),
     path(f"{ORGANISATION}/revisions/<uuid:revision>/place", PlacePage.as_view(), name="place"),
     path(f"{ORGANISATION}/reviews", ReviewsPage.as_view(), name="reviews"),
     path(f"{ORGANISATION}/reviews/<uuid:review>", ReviewPage.as_view(), name="review"),
     path(f"{ORGANISATION}/reports", ReportsPage.as_view(), name="reports"),
     path(f"{ORGANISATION}/reports/<uuid:report>", ReportPage.as_view(), name="report"),
+    path(f"{ORGANISATION}/organisation", OwnOrganisationPage.as_view(), name="organisation"),
+    path(f"{ORGANISATION}/health-reads", HealthReadsPage.as_view(), name="health-reads"),
     path(MY, MySessionsPage.as_view(), name="my-sessions"),
     path(f"{ORGANISATION}/my/day", MyDayPage.as_view(), name="my-day"),
     path(f"{ORGANISATION}/my/day/rest", MyRestPage.as_view(), name="my-rest"),

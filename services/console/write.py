@@ -168,6 +168,7 @@ class TemplatePage(OrganisationPage):
         return self.show(
             "console/template.html",
             status,
+            row=self.row.id,
             name=self.row.name,
             archived=self.row.archived_at is not None,
             may=self.open_to(self.member, "POST"),

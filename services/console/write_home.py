@@ -13,8 +13,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 
+from programming.api.filters import TemplateFilter
 from programming.api.template_views import RevisionsView, TemplatesView
 from programming.queries import revisions_visible_to, templates_visible_to
+from services.console import answers
 from services.console.my_send import ask
 from services.console.page import OrganisationPage
 from services.console.words import short_day
@@ -81,7 +83,9 @@ class WritePage(OrganisationPage):
         return self._page(form, answer.status)
 
     def _page(self, form: NameForm, status: int = 200) -> HttpResponse:
-        rows = templates_visible_to(self.member).filter(archived_at=None).order_by("-created_at", "-id")
+        aside = "aside" in self.request.GET
+        rows: Any = answers.narrowed(TemplateFilter, templates_visible_to(self.member), archived=aside)
+        rows = rows.order_by("-created_at", "-id")
         found = list(rows.defer("draft")[: MOST + 1])
         numbers = dict(
             revisions_visible_to(self.member)
@@ -95,6 +99,7 @@ class WritePage(OrganisationPage):
             "console/write.html",
             status,
             form=form,
+            aside=aside,
             may=self.open_to(self.member, "POST"),
             more=len(found) > MOST,
             templates=[

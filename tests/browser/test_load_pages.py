@@ -64,7 +64,7 @@ def test_from_the_list_to_load_and_wellness(trained: World, width: int) -> None:
         one.page.get_by_text("At most 371 days are shown at once.").wait_for()
         one.faults.clear()  # the browser itself notes the 400
         looks_right(one, f"load-refused-{width}")
-        one.page.get_by_role("link", name="How Bruna Keel is").click()
+        one.page.get_by_role("link", name="Wellness", exact=True).click()
         expect(one.page.get_by_text("towards the worse end")).to_be_visible()
         looks_right(one, f"wellness-{width}")
 

@@ -23,6 +23,7 @@ UNCONVERTED = re.compile(
     ("kilograms", "both"),
     [
         ("16 kg", "16 kg (35.3 lb)"),
+        ("912345 kg", "912345 kg (2011376.4 lb)"),
         ("22.5 kg of assistance", "22.5 kg (49.6 lb) of assistance"),
         ("80 kg (75 to 86)", "80 kg (75 to 86), 176 lb (165 to 190)"),
         ("75.0 to 86.0 kg", "75.0 to 86.0 kg (165.3 to 189.6 lb)"),
@@ -63,7 +64,7 @@ def test_no_page_of_the_staff_forgets_the_reader_s_unit(prescribed: World) -> No
         text = looked_at(content).text
         assert UNCONVERTED.search(text) is None, (name, UNCONVERTED.search(text))
         with_weights |= {name} if " lb" in text else set()
-    assert {"athlete", "history", "sheet", "brief", "review"} <= with_weights
+    assert {"athlete", "history", "sheet", "brief", "review", "work-done"} <= with_weights
     picture = coach.get(address(prescribed.cast, "history-chart", ids)).content.decode()
     assert re.search(r">\d+ lb \(\d+ to \d+\)<", picture) and " kg" not in picture
     coach.post("/units", {"weights": "kg", "next": there})
