@@ -45,6 +45,8 @@ LOAD_DAY_MS: Final = 0.2
 CHANGED_P95_S: Final = 1.0
 CHANGED_SHARE: Final = 0.95
 RATE_SHARE: Final = 0.99
+WEEK: Final = "week"
+PARTS: Final = (WEEK, "pages")
 
 
 def run(directory: Path, out: Any, *, results: int = RESULTS) -> bool:
@@ -66,11 +68,14 @@ def run(directory: Path, out: Any, *, results: int = RESULTS) -> bool:
     return report.close()
 
 
-def run_pages(directory: Path, out: Any) -> bool:
-    """The same for the pages alone."""
+def run_only(what: str, directory: Path, out: Any) -> bool:
+    """The same for one of PARTS alone."""
     report = Report(out)
     with _service(directory) as (fleet, port):
-        pages(report, port, fleet)
+        if what == WEEK:
+            week(report, fleet)
+        else:
+            pages(report, port, fleet)
     return report.close()
 
 

@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from services.bench.ground import CLASS_SIZE
-from services.bench.measure import RESULTS, run, run_pages
+from services.bench.measure import PARTS, RESULTS, run, run_only
 
 
 class Command(BaseCommand):
@@ -19,7 +19,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--check", action="store_true", help="exit 1 when something is over its limit")
-        parser.add_argument("--only", choices=["pages"], help="measure these alone")
+        parser.add_argument("--only", choices=PARTS, help="measure this alone")
         parser.add_argument("--results", type=int, default=RESULTS, help=f"a multiple of {CLASS_SIZE}")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -30,8 +30,8 @@ class Command(BaseCommand):
         if results < CLASS_SIZE or results % CLASS_SIZE:
             raise CommandError(f"--results: a multiple of {CLASS_SIZE}")
         call_command("migrate", verbosity=0)
-        if options["only"] == "pages":
-            holds = run_pages(Path(directory), self.stdout)
+        if options["only"]:
+            holds = run_only(options["only"], Path(directory), self.stdout)
         else:
             holds = run(Path(directory), self.stdout, results=results)
         if options["check"] and not holds:
