@@ -10,6 +10,7 @@ import os
 
 import structlog
 from django.core.wsgi import get_wsgi_application
+from django.urls import get_resolver
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "services.settings.base")
 
@@ -22,6 +23,8 @@ from services.pipeline.warm import warm_up  # noqa: E402
 application = with_chunked_bodies(_django)
 
 structlog.get_logger(__name__).info("kernels_ready", seconds=warm_up())
+# Every view with it: what the first request would import stays for good too.
+get_resolver().url_patterns  # noqa: B018
 # As in the workers: no collection looks through what stays for good, and no child copies its pages.
 gc.collect()
 gc.freeze()

@@ -29,7 +29,11 @@ def compiled():
         if isinstance(value, CPUDispatcher) and value.__module__ == name
     }
 
-before = compiled()
+before, imported = compiled(), set(sys.modules)
+from django.urls import get_resolver
+
+get_resolver().url_patterns
+views = sorted(set(sys.modules) - imported)
 from dataclasses import replace
 
 from athletes.calc.capacity import estimate_capacity
@@ -58,18 +62,19 @@ for pair in (("plank", "horizontal_row"), ("push_up", "bike"), ("plank", "bike")
         assert all(one.forecast is not None or one.reasons for one in worked.results.values())
         figures(session, worked, states)
 later = {name: count for name, count in compiled().items() if count != before.get(name, 0)}
-print(json.dumps({"warm": sum(before.values()), "later": later}))
+print(json.dumps({"warm": sum(before.values()), "later": later, "views": views}))
 """
 
 
 def test_after_its_import_holds_machines_and_reach_checks_compile_nothing() -> None:
-    """The module that the server loads has compiled all that a request may ask for."""
+    """The module that the server loads has compiled all that a request may ask for, and imported every view."""
     env = {**os.environ, "PYTHONPATH": str(ROOT), "DJANGO_SETTINGS_MODULE": "services.settings.test"}
     ran = subprocess.run([sys.executable, "-c", SCRIPT], cwd=ROOT, env=env, capture_output=True, text=True)
     assert ran.returncode == 0, ran.stderr
     found = json.loads(ran.stdout.splitlines()[-1])
     assert found["warm"] > 0
     assert found["later"] == {}
+    assert found["views"] == []
 
 
 def test_the_server_loads_the_application_before_it_forks_and_listens() -> None:
