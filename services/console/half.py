@@ -1,9 +1,13 @@
-"""Between the two steps of a sign-in: that a password was right is kept in the signed cookie for some minutes."""
+"""Between the two steps of a sign-in: that a password was right is kept in the signed cookie for some minutes.
+
+Which password it was goes along as a keyed digest, so that one that was changed since takes nobody on to the code.
+"""
 
 from __future__ import annotations
 
 import time
 from dataclasses import dataclass
+from hmac import compare_digest
 from typing import Any, Final
 from uuid import UUID
 
@@ -22,13 +26,20 @@ class Half:
 
 
 def note(request: HttpRequest, person: Any, *, stay: bool) -> None:
-    request.session[KEPT] = {"person": str(person.pk), "stay": stay, "at": int(time.time())}
+    request.session[KEPT] = {
+        "person": str(person.pk),
+        "stay": stay,
+        "at": int(time.time()),
+        "by": person.get_session_auth_hash(),
+    }
 
 
 def noted(request: HttpRequest) -> Half | None:
-    """Whose password was right a moment ago; None where nobody's was, or too long ago."""
+    """Whose password was right a moment ago, and is still; None where nobody's was, or too long ago."""
     kept = request.session.get(KEPT)
     if not isinstance(kept, dict) or not 0 <= time.time() - kept["at"] <= LIFE_S:
         return None
     person = person_again(UUID(kept["person"]))
-    return None if person is None else Half(person, bool(kept["stay"]))
+    if person is None or not compare_digest(person.get_session_auth_hash(), kept.get("by", "")):
+        return None
+    return Half(person, bool(kept["stay"]))

@@ -117,7 +117,7 @@ def test_it_is_removed_with_password_and_code(real: Cast) -> None:  # noqa: F811
     assert first_step(real.coach)[1].url == "/"
 
 
-@pytest.mark.parametrize("step", ["", "begin", "confirm", "remove"])
+@pytest.mark.parametrize("step", ["", "begin", "confirm", "remove", "password"])
 def test_a_form_without_its_fields_is_no_error_of_ours(real: Cast, step: str) -> None:  # noqa: F811
     """Also in a state in which the page does not show it."""
     assert browser(real.coach).post(HERE, {"step": step}).status_code == 400
@@ -163,3 +163,18 @@ def test_with_a_second_factor_a_code_is_asked_for_the_password_too(real: Cast) -
     assert "is asked for here too" in looked_at(here.post(HERE, told)).text
     assert "This code is wrong" in looked_at(here.post(HERE, {**told, "code": "1234"})).text
     assert "It is changed." in looked_at(here.post(HERE, {**told, "code": code_of(secret)})).text
+
+
+def test_who_is_between_the_two_steps_is_out_too(real: Cast) -> None:  # noqa: F811
+    """Whoever tries codes has learned the old password: with the new one the tries end, the right code too."""
+    secret, codes = set_up(real.coach)
+    between, _ = first_step(real.coach)
+    told = {
+        "step": "password",
+        "password": PASSWORD,
+        "new": "lanterns over the pier",
+        "code": code_of(secret),
+    }
+    assert "It is changed." in looked_at(browser(real.coach).post(HERE, told)).text
+    answer = between.post(CODE, {"code": codes[0]})
+    assert (answer.status_code, answer.url) == (302, "/sign-in")
