@@ -66,18 +66,24 @@ def tally(sessions: Iterable[Any], counts: Counts, now: dt.datetime) -> Tally:
 
 
 def fold(name: str, day: str, address: str, told: Tally) -> Fold:
-    seen = bool(told.there)
+    """What came in is told also where nobody takes part any more: who sent it may have left since."""
     return Fold(
         name=name,
         day=day,
         address=address,
         sessions=_sessions(told),
-        athletes=str(told.there) if seen else "nobody whom you see",
+        athletes=_athletes(told),
         ready=str(told.ready) if told.due else DASH,
         without=str(told.without) if told.due else DASH,
-        results=str(told.results) if seen else DASH,
-        reviews=str(told.reviews) if seen else DASH,
+        results=str(told.results) if told.there or told.results else DASH,
+        reviews=str(told.reviews) if told.there or told.reviews else DASH,
     )
+
+
+def _athletes(told: Tally) -> str:
+    if not told.sessions:
+        return DASH
+    return str(told.there) if told.there else "nobody whom you see"
 
 
 def _sessions(told: Tally) -> str:

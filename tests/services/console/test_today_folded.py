@@ -11,12 +11,14 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from athletes.actions.athletes import create_athlete, update_athlete
+from athletes.models import Athlete
 from programming.actions.sessions import cancel_session, schedule_session
 from programming.models import ScheduledSession
 from services.console import today
 from services.tenancy.actor import Role
 from services.tenancy.models import Location
 from tests.services.console.browse import Seen, browser, looked_at, page
+from tests.services.console.conftest import result_of, send
 from tests.support.world import World, add_athlete, drain
 
 pytestmark = pytest.mark.django_db
@@ -99,6 +101,24 @@ def test_whoever_takes_part_twice_is_counted_twice_and_nobody_in_what_is_cancell
     told, html = seen(folding)
     assert row_of(html, "Harbour")[:2] == ["1, and 1 cancelled", "1"]
     assert "counts twice" in told.text
+
+
+def test_what_was_called_off_has_nobody_and_what_came_in_is_told_of_who_left(folding: World) -> None:
+    """A dash where no session is left; the result of somebody who trains elsewhere by now."""
+    cast = folding.cast
+    add_athlete(folding, "Idris Vane", 70.0, {"row_45": 16, "goblet_squat": 24})
+    drain(cast)
+    send(folding, result_of(folding, "Idris Vane"))
+    with cast.inside():
+        (there,) = ScheduledSession.objects.filter(location=cast.mill)
+        cancel_session(actor=cast.coach.actor, session=there)
+        gone = Athlete.objects.get(id=folding.athletes["Idris Vane"].id)
+        update_athlete(
+            actor=cast.coach.actor, athlete=gone, expected=gone.version, location_id=cast.remote.id
+        )
+    _, html = seen(folding)
+    assert row_of(html, "Mill") == ["0, and 1 cancelled", "–", "–", "–", "–", "–"]
+    assert row_of(html, "Harbour")[1:5] == ["nobody whom you see", "–", "–", "1"]
 
 
 def test_nobody_is_waited_for_before_versions_are_worked_out(folding: World) -> None:
