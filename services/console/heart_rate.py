@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 
 from athletes.api.athlete_views import AthleteView
@@ -44,8 +45,8 @@ WEIGHED: Final = {
 }
 """How what lies between rest and maximum is weighted, by the name of the published set."""
 WHY: Final = {
-    NO_SESSION: "no session with a rate",
-    SOME_WITHOUT: "a session of the day has no rate",
+    NO_SESSION: "no session with a mean rate",
+    SOME_WITHOUT: "a session of the day has no mean rate",
     NO_RATES: "no rate at rest and no maximum is known",
     NO_COEFFICIENTS: "nobody has chosen how the rates are weighted",
 }
@@ -106,7 +107,9 @@ class HeartRatePage(OneAthletePage):
         days = answers.narrowed(LoadDayFilter, days, from_date=first, to_date=last)
         by_day = {row.local_date: LoadDayOutput(row).data["heart_rate"] for row in days}
         logs: Any = training_logs_visible_to(self.member).filter(
-            athlete=athlete, local_date__range=(first, last), mean_heart_rate__isnull=False
+            Q(mean_heart_rate__isnull=False) | Q(highest_heart_rate__isnull=False),
+            athlete=athlete,
+            local_date__range=(first, last),
         )
         for row in logs.order_by("-started_at", "-id"):
             yield _session(row, by_day.get(row.local_date))
@@ -124,16 +127,19 @@ def _stated(row: Any) -> Stated:
 def _session(row: Any, day: Mapping[str, Any] | None) -> Session:
     """day: None where the load of the day is not worked out yet."""
     told = TrainingLogOutput(row).data
-    highest = told["highest_heart_rate"]
     return Session(
         day=short_day(row.local_date),
         what=plain(told["modality"]),
         minutes=f"{told['minutes']:.0f}",
-        mean=f"{told['mean_heart_rate']:.0f}",
-        highest=DASH if highest is None else f"{highest:.0f}",
+        mean=_rate(told["mean_heart_rate"]),
+        highest=_rate(told["highest_heart_rate"]),
         load=DASH if day is None else _load(day),
         above=bool(day and day["above_maximal"]),
     )
+
+
+def _rate(bpm: float | None) -> str:
+    return DASH if bpm is None else f"{bpm:.0f}"
 
 
 def _load(day: Mapping[str, Any]) -> str:

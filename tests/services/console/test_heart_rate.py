@@ -97,6 +97,17 @@ def test_why_there_is_no_load_is_told(world: World, noor: Athlete) -> None:
     assert seen(world, noor).text.count("above the stated maximum") == 1
 
 
+def test_a_highest_rate_alone_is_shown_with_what_is_wrong_with_it(world: World, noor: Athlete) -> None:
+    """No mean, so no load; that it lies above the stated maximum is still told."""
+    state(world, noor)
+    log(world, noor, 2, highest_heart_rate=205)
+    text = seen(world, noor).text
+    assert (
+        f"running 30 – 205 – ({WHY['no_session_with_heart_rate']}) A rate lies above the stated maximum"
+        in text
+    )
+
+
 def test_only_days_of_the_period_are_shown(world: World, noor: Athlete) -> None:
     """And a period that cannot be meant is refused beside its field."""
     state(world, noor)
@@ -104,7 +115,7 @@ def test_only_days_of_the_period_are_shown(world: World, noor: Athlete) -> None:
         log(world, noor, days, mean_heart_rate=140)
     text = seen(world, noor, from_date=day_of(noor, 5).isoformat()).text
     assert short_day(day_of(noor, 3)) in text and f"{short_day(day_of(noor, 9))} running" not in text
-    assert "No training with a mean heart rate" in seen(world, noor, from_date=day_of(noor, 1)).text
+    assert "No training with a heart rate" in seen(world, noor, from_date=day_of(noor, 1)).text
     wrong = browser(world.cast.coach).get(
         page(world.cast, f"athletes/{noor.id}/heart-rate"), {"from_date": "2030-13-01"}
     )
