@@ -121,9 +121,7 @@ class SessionPage(OneSession):
 
     def _results(self) -> Sequence[Result]:
         """By name; each in the version that counts."""
-        attempts = sorted(
-            answers.current_results(self.member, self.session.id), key=lambda row: (row.name, row.id)
-        )
+        attempts = answers.current_results(self.member, self.session.id)
         ids = [row.id for row in attempts]
         scores = scores_told(queries.scores_by_attempt(ids), self.plan)
         reviewed, expected = queries.under_review(ids), self._expected(attempts)
