@@ -126,6 +126,22 @@ def test_a_page_that_is_not_kept_yet_may_come_slowly(chromium: Browser, site: Si
     page.get_by_role("heading", name="Today and coming").wait_for()
 
 
+def test_a_page_that_comes_after_the_sign_out_is_not_kept(chromium: Browser, site: Site, mine: World) -> None:
+    """What was kept stood in for it; a sign-out throws that away, and the slow answer does not bring it back."""
+    page = opened(chromium, site, mine)
+    is_kept(page)
+    gets = site.asked.count(("GET", address(mine)))
+    site.hangs = "GET"
+    page.goto(address(mine), wait_until="commit")
+    assert site.asked.count(("GET", address(mine))) > gets, "it hangs"
+    site.hangs = ""
+    own = "all.filter((one) => one.startsWith('dosewright-pages:'))"
+    page.evaluate(f"caches.keys().then((all) => Promise.all({own}.map((one) => caches.delete(one))))")
+    site.goes_on.set()
+    page.wait_for_timeout(3_000)
+    assert page.evaluate(f"caches.keys().then((all) => {own}.length)") == 0
+
+
 def test_who_presses_twice_sends_once(chromium: Browser, site: Site, mine: World) -> None:
     """The second press finds it on its way."""
     page = opened(chromium, site, mine)

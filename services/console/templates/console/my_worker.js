@@ -37,17 +37,26 @@ async function part(request) {
 
 // What is kept stands in for an answer that is slow; where nothing is kept, a slow answer is better than none.
 async function page(event) {
-  const coming = reach(event.request).then(taken(event.request));
-  return (await inTime(coming)) ?? (await kept(event.request)) ?? (await coming) ?? Response.error();
+  const coming = reach(event.request);
+  const soon = await inTime(coming);
+  if (soon) return taken(event.request, soon);
+  const shown = await kept(event.request);
+  if (!shown) return taken(event.request, await coming);
+  event.waitUntil?.(coming.then((late) => takenLate(event.request, late)));
+  return shown;
 }
 
-function taken(request) {
-  return async (answer) => {
-    const reader = answer?.headers.get("Dosewright-Reader");
-    if (reader) await forgetOthers(reader);
-    if (reader && answer.ok) await keep(request, answer.clone(), reader);
-    return answer;
-  };
+async function taken(request, answer) {
+  const reader = answer?.headers.get("Dosewright-Reader");
+  if (reader) await forgetOthers(reader);
+  if (reader && answer.ok) await keep(request, answer.clone(), reader);
+  return answer ?? Response.error();
+}
+
+// Whoever asked may have signed out meanwhile, or somebody else in: then their pages are gone, and none comes back.
+async function takenLate(request, answer) {
+  const reader = answer?.headers.get("Dosewright-Reader");
+  if (reader && answer.ok && (await caches.has(PAGES + reader))) await keep(request, answer, reader);
 }
 
 // null without a connection.
