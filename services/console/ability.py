@@ -20,7 +20,7 @@ MEASURES: Final = {"power": ("W", "J"), "speed": ("m/s", "m")}
 DUE: Final = {
     "never_observed": "never tested",
     "only_lower_bounds": "only sets that were stopped early tell of it",
-    "interval_grown": "long ago, so that the interval has grown",
+    "interval_grown": "too uncertain by now",
 }
 UNTOLD: Final = {"beyond_curve": "too light for them to tell how many repetitions"}
 TESTED: Final = {

@@ -14,6 +14,7 @@ from django.utils import timezone
 from athletes.actions.athletes import create_athlete
 from athletes.actions.holds import set_hold
 from athletes.actions.limitations import add_limitation
+from programming.catalogue.shipped import shipped_catalogue
 from services.console import athletes
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
@@ -47,6 +48,27 @@ def test_capacity_stands_with_its_interval_and_its_tests(prescribed: World) -> N
         assert f"{most['effective_kg']:.0f} kg ({most['lower_kg']:.0f} to {most['upper_kg']:.0f})" in told
     assert "16 repetitions to failure" in told and "24 repetitions to failure" in told
     assert "row_45" not in told
+    assert "in a squat or a press with the barbell it is the load alone" in told
+
+
+@pytest.mark.parametrize(
+    ("key", "moves_the_body"),
+    [
+        ("push_up_floor", True),
+        ("hip_thrust", True),
+        ("back_squat_barbell", False),
+        ("bench_press_barbell", False),
+    ],
+)
+def test_what_the_page_says_of_body_weight_in_a_maximum_is_what_the_catalogue_counts(
+    key: str, moves_the_body: bool
+) -> None:
+    fractions = {
+        one.key: one.document["body_mass_fraction"]
+        for movement in shipped_catalogue()
+        for one in movement.variations
+    }
+    assert (fractions[key] > 0) is moves_the_body
 
 
 def test_what_comes_and_what_was_done(prescribed: World) -> None:

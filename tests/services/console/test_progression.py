@@ -13,12 +13,13 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from athletes.actions.assessments import Performance, record_assessment
+from athletes.calc.carry import INTERVAL_GROWN
 from athletes.calc.predict import BEYOND_CURVE
 from athletes.models import Athlete
 from athletes.performed import Settings
 from programming.models import Variation
+from services.console.progress_words import due_said, why
 from services.console.progress_words import signed as signed_said
-from services.console.progress_words import why
 from services.console.words import percent, short_day
 from services.tenancy.actor import Role
 from tests.services.console.browse import Seen, browser, looked_at, page
@@ -129,6 +130,11 @@ def due(row: dict[str, Any]) -> str:
     assert row["test_due_reason"] == "interval_grown"
     spread = row["spread"]
     return f"Test due: uncertain by {spread['percent']:.0f} %; from {spread['limit_percent']:.0f} % on"
+
+
+def test_an_interval_that_is_too_wide_is_not_said_to_be_old() -> None:
+    """It is wide after a set of yesterday too, where that set tells little."""
+    assert due_said({"test_due_reason": INTERVAL_GROWN, "spread": None}) == "due: too uncertain by now"
 
 
 def test_a_load_too_light_for_its_curve_is_said_in_words() -> None:
