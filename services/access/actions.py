@@ -12,7 +12,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from knox.settings import knox_settings
 
-from services.access.errors import AddressKnown, InvitationNotGood, LastOwner
+from services.access.errors import AddressKnown, InvitationNotGood, LastOwner, SignInRefused
 from services.access.models import ApiToken
 from services.access.own_password import refuse_weak
 from services.api.conditional import update_versioned
@@ -84,9 +84,11 @@ def create_token(
 ) -> tuple[ApiToken, str]:
     """A token row and the secret, which exists nowhere else from here on.
 
-    It ends after `life`; without one, after 90 days in which it was not used, and a year at the latest.
+    It ends after `life`; without one, after 90 days in which it was not used, and a year at the latest. The person is
+    as they were when they proved who they are: where the password was changed since, SignInRefused.
     """
     with transaction.atomic(), person_scope(person.id):
+        _refuse_outdated(person)
         token, secret = ApiToken.objects.create(
             user=person,
             expiry=life or knox_settings.TOKEN_TTL,
@@ -97,6 +99,13 @@ def create_token(
             with_factor=with_factor,
         )
     return token, secret
+
+
+def _refuse_outdated(person: Person) -> None:
+    """A change of the password ends all tokens; none that is being made meanwhile slips through (one query)."""
+    rows = Person.objects.select_for_update(no_key=True).filter(id=person.id)
+    if rows.values_list("password", flat=True).get() != person.password:
+        raise SignInRefused()
 
 
 @transaction.atomic

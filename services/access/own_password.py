@@ -11,7 +11,7 @@ from django.db import transaction
 from django.http import HttpRequest
 
 from services.access import second_factor
-from services.access.errors import PasswordTooWeak, SecondFactorNeeded
+from services.access.errors import PasswordTooWeak, SecondFactorNeeded, SignInRefused
 from services.access.models import ApiToken, FactorEvent
 from services.access.sign_in import by_code, by_password
 from services.tenancy.context import person as person_scope
@@ -23,10 +23,11 @@ def change_password(
 ) -> None:
     """All tokens end but the one that it is done with: somebody may know the old password, and have made some.
 
-    Not to be called in a request-wide transaction: a wrong password or code must leave its mark.
+    Not to be called in a request-wide transaction: a wrong password or code must leave its mark. Of two at once with
+    the same old password the second is refused: what it knew is the old password no more.
     Raises SignInRefused, SignInLocked, PasswordTooWeak, SecondFactorNeeded, SecondFactorRefused, CodesClosed.
     """
-    by_password(request, email=person.email, password=old)
+    proven = by_password(request, email=person.email, password=old)
     refuse_weak(new, person)
     if second_factor.is_on(person.pk):  # asked last: a code is good once, and a weak password would waste it
         if not code:
@@ -34,6 +35,8 @@ def change_password(
         by_code(request, person, code, now)
     with transaction.atomic(), person_scope(person.pk):
         mine = Person.objects.select_for_update().get(id=person.pk)
+        if mine.password != proven.password:
+            raise SignInRefused()
         mine.set_password(new)
         mine.save(update_fields=["password"])
         ApiToken.objects.filter(user_id=person.pk).exclude(pk=token.pk).delete()

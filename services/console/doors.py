@@ -118,13 +118,15 @@ class SignInPage(Refusing):
         told = form.cleaned_data
         try:
             person = by_password(request, email=told["email"], password=told["password"])
+            if second_factor.is_on(person.pk):
+                half.note(request, person, stay=told["stay"])
+                return HttpResponseRedirect(
+                    f"{reverse('console:code')}?{urlencode({'next': _next(request)})}"
+                )
+            complete(request, person)
+            begin(request, person, stay=told["stay"], with_factor=False)
         except (SignInRefused, SignInLocked) as error:
             return self.refused(request, form, "password", error)
-        if second_factor.is_on(person.pk):
-            half.note(request, person, stay=told["stay"])
-            return HttpResponseRedirect(f"{reverse('console:code')}?{urlencode({'next': _next(request)})}")
-        complete(request, person)
-        begin(request, person, stay=told["stay"], with_factor=False)
         return HttpResponseRedirect(_next(request))
 
 
@@ -146,10 +148,10 @@ class CodePage(Refusing):
             return self.ask(request, form, status=400)
         try:
             by_code(request, noted.person, form.cleaned_data["code"], timezone.now())
-        except (SecondFactorRefused, SignInLocked) as error:
+            complete(request, noted.person)
+            begin(request, noted.person, stay=noted.stay, with_factor=True)
+        except (SecondFactorRefused, SignInLocked, SignInRefused) as error:
             return self.refused(request, form, "code", error)
-        complete(request, noted.person)
-        begin(request, noted.person, stay=noted.stay, with_factor=True)
         return HttpResponseRedirect(_next(request))
 
 

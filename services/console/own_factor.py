@@ -122,7 +122,10 @@ class OwnFactorPage(View):
             codes = getattr(self, f"_{step}")(form.cleaned_data)
         except DomainError as error:
             form.add_error(_beside(error, form), error.remedy if error.status == 409 else said(error))
-            return self._page({step: form}, status=error.status)
+            response = self._page({step: form}, status=error.status)
+            if "Retry-After" in error.headers:
+                response.headers["Retry-After"] = error.headers["Retry-After"]
+            return response
         return self._page(codes=codes, changed=step == "password")
 
     def _begin(self, told: dict[str, Any]) -> None:

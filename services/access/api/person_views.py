@@ -124,7 +124,7 @@ class TokensView(PersonView):
             output=s.NewTokenOutput,
             status=201,
             idempotency=Idempotency.EXEMPT,
-            errors=(Forbidden, NotFound),
+            errors=(Forbidden, NotFound, SignInRefused),
         ),
     }
     scope = {"GET": "", "POST": ""}

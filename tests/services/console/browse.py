@@ -13,7 +13,6 @@ from django.db import transaction
 from django.test import Client
 
 from services.tenancy.context import person as person_scope
-from services.tenancy.models import Person
 from tests.support.cast import Cast, Member
 
 PASSWORD = "harbour lights at dusk"
@@ -42,7 +41,8 @@ UNLABELLED = {"hidden", "submit", "button"}
 
 def with_password(member: Member) -> Member:
     with transaction.atomic(), person_scope(member.person.id):
-        Person.objects.filter(id=member.person.id).update(password=make_password(PASSWORD))
+        member.person.password = make_password(PASSWORD)
+        member.person.save(update_fields=["password"])
     return member
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from services.tenancy.models import Organisation
 from tests.services.access.test_second_factor import code_of, real, set_up  # noqa: F401
 from tests.services.console.browse import PASSWORD, browser, looked_at, page
+from tests.support.api import ApiClient
 from tests.support.cast import Cast, Member
 
 HERE, CODE = "/second-factor", "/sign-in/code"
@@ -74,6 +75,16 @@ def test_the_second_step_does_not_wait_for_long(
     later = timezone.now() + dt.timedelta(seconds=301)
     with time_machine_factory(later):
         answer = client.post(CODE, {"code": codes[0]})
+    assert (answer.status_code, answer.url) == (302, "/sign-in")
+
+
+def test_the_second_step_is_worth_nothing_once_the_password_is_changed(real: Cast) -> None:  # noqa: F811
+    """Whoever knew the old one and waits at the door begins anew, with a good code too."""
+    _, codes = set_up(real.coach)
+    client, _ = first_step(real.coach)
+    told = {"password": PASSWORD, "new_password": "lanterns over the pier", "second_factor": codes[0]}
+    assert ApiClient(real.coach.token).post("/api/v1/me/password", told).status_code == 204
+    answer = client.post(CODE, {"code": codes[1]})
     assert (answer.status_code, answer.url) == (302, "/sign-in")
 
 
@@ -163,3 +174,11 @@ def test_with_a_second_factor_a_code_is_asked_for_the_password_too(real: Cast) -
     assert "is asked for here too" in looked_at(here.post(HERE, told)).text
     assert "This code is wrong" in looked_at(here.post(HERE, {**told, "code": "1234"})).text
     assert "It is changed." in looked_at(here.post(HERE, {**told, "code": code_of(secret)})).text
+
+
+def test_a_page_that_is_locked_says_how_long(real: Cast, settings: Any) -> None:  # noqa: F811
+    """As the sign-in's own page does."""
+    settings.AXES_FAILURE_LIMIT = 1
+    told = {"step": "password", "password": "a wrong pass phrase", "new": "lanterns over the pier"}
+    locked = browser(real.coach).post(HERE, told)
+    assert (locked.status_code, locked.headers["Retry-After"]) == (429, "900")
