@@ -20,6 +20,7 @@ from athletes.calc.running_load import LoadFigures
 from athletes.heart_rates import with_heart_rate
 from athletes.load_told import DAY, figures_by_day, newest_full_day
 from athletes.loads import UNREPORTED, load_days_visible_to
+from services.api.fields import FIRST_YEAR
 from services.console import answers
 from services.console.charts import NARROW, WIDE, drawn
 from services.console.heart_rate import HeartRatePage
@@ -92,8 +93,9 @@ class OneLoad(OneAthletePage):
         today = self.find(athlete)
         self.form = LoadForm(self.request.GET.dict(), until=newest_full_day(athlete, today), today=today)
         shown = self.form.period
-        # The oldest week may begin before the days that are shown.
-        first = shown.last - (-(-len(shown.days) // WEEK) * WEEK - 1) * DAY
+        # The oldest week may begin before the days that are shown, and before those of which anything is kept.
+        begun = shown.last - (-(-len(shown.days) // WEEK) * WEEK - 1) * DAY
+        first = max(begun, dt.date(FIRST_YEAR, 1, 1))
         rows: Any = with_heart_rate(load_days_visible_to(self.member).filter(athlete=athlete))
         rows = answers.narrowed(LoadDayFilter, rows, from_date=first, to_date=shown.last)
         self.rows = {row.local_date: LoadDayOutput(row).data for row in rows}

@@ -262,3 +262,12 @@ def test_ink_and_grey_alone() -> None:
     for found in re.findall(r'"#([0-9a-f]{6})"', svg):
         levels = [int(found[at : at + 2], 16) for at in (0, 2, 4)]
         assert max(levels) - min(levels) < 16, found
+
+
+@pytest.mark.django_db
+def test_the_oldest_day_of_all_is_shown(world: World, noor: Athlete) -> None:
+    """Its week begins before anything is kept."""
+    for path in ("load", "load/chart.svg"):
+        asked = {"from_date": "2000-01-01", "to_date": "2000-01-01"}
+        got = browser(world.cast.coach).get(page(world.cast, f"athletes/{noor.id}/{path}"), asked)
+        assert got.status_code in (200, 404), path
