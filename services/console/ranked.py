@@ -16,11 +16,18 @@ from services.console.results import score_said
 from services.console.words import DASH, percent
 from services.tenancy.actor import Actor
 
-DIVISIONS: Final = {"as_written": "As the coach wrote it", "own_version": "Own version"}
+DIVISIONS: Final = {
+    "as_written": ("As the coach wrote it", ""),
+    "own_version": (
+        "Own version",
+        "Each did what was found for them; loads and amounts differ, so a place tells little of who did more.",
+    ),
+}
 OFFICIAL: Final = (
     *("rank", "rank_reason", "division", "name", "state", "value", "unit"),
     *("rounds_completed", "last_round", "under_review"),
 )
+NOT_SCORED: Final = "not_scored"
 BY_FORECAST: Final = ("rank", "name", "quantile", "notes")
 """Of a row of each ranking, what is told of it."""
 
@@ -37,7 +44,10 @@ class Place:
 
 @dataclass(frozen=True)
 class Table:
+    """note: what to keep in mind of its places, or "" for nothing."""
+
     title: str
+    note: str
     rows: Sequence[Place]
 
 
@@ -51,16 +61,18 @@ class Wall:
 
 
 def ranking_of(actor: Actor, session: UUID, names: Names) -> Wall | None:
-    """None before there is a result."""
+    """None before there is a result, and where nothing is scored."""
     stored = queries.rankings_visible_to(actor).filter(session_id=session).first()
     if stored is None:
         return None
     queries.name_rows(stored)
     official = answers.shown(OfficialRowOutput, stored.official, OFFICIAL)
+    if all(row["state"] == NOT_SCORED for row in official):
+        return None
     by_forecast = answers.shown(ForecastRowOutput, stored.by_forecast["rows"], BY_FORECAST)
     divisions = [
-        Table(title, [_official(row, names) for row in official if row["division"] == key])
-        for key, title in DIVISIONS.items()
+        Table(title, note, [_official(row, names) for row in official if row["division"] == key])
+        for key, (title, note) in DIVISIONS.items()
     ]
     return Wall(
         divisions=[one for one in divisions if one.rows],

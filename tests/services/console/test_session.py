@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import copy
+import datetime as dt
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from programming.actions.sessions import schedule_session
 from programming.actions.templates import create_template, publish_revision
@@ -96,6 +100,19 @@ def test_a_result_stands_beside_what_was_expected_with_its_aim(prescribed: World
     assert "1 Bruna Keel 11:20" in wall and "history too short" in wall
 
 
+def test_a_ranking_of_own_versions_says_what_its_places_are_worth(prescribed: World) -> None:
+    """Lighter bells for one, as written for another: two tables, and the note beside the one that needs it."""
+    lighter = result_of(prescribed, "Idris Vane")
+    for one in lighter["set_log"]["sets"]:
+        one |= {"load_kg": 12} if "load_kg" in one else {}
+    send(prescribed, lighter)
+    send(prescribed, result_of(prescribed, "Bruna Keel"))
+    told = seen(prescribed).text
+    wall = told[told.index("Ranking") :]
+    assert "Own version Each did what was found for them" in wall
+    assert wall.count("a place tells little of who did more") == 1
+
+
 @pytest.mark.parametrize(
     ("kind", "low", "high", "said"),
     [
@@ -114,6 +131,33 @@ def test_what_a_result_shows_is_told_in_its_unit(
     """The score of a session for time is one too; nobody does a part of a repetition."""
     (block,) = parse_revision(SESSION).blocks
     assert shown_said({"kind": kind, "low": low, "high": high}, block) == said
+
+
+def test_what_is_not_scored_has_no_ranking(prescribed: World) -> None:
+    """No table of people without a place."""
+    draft = copy.deepcopy(SESSION)
+    unbroken = {"counts": "none", "penalty_s": 0, "penalty": "added"}
+    draft["blocks"][0]["rules"] |= {
+        "order": "in_sequence",
+        "break": unbroken,
+        "scored": "none",
+        "tie_break": "none",
+    }
+    actor = prescribed.cast.coach.actor
+    assert actor is not None
+    with prescribed.cast.inside():
+        template = create_template(actor=actor, name="For its own sake", draft=draft)
+        revision, _ = publish_revision(actor=actor, template=template, version=template.version)
+        session = schedule_session(
+            actor=actor,
+            revision_id=revision.id,
+            location_id=prescribed.cast.harbour.id,
+            starts_at=timezone.now() + dt.timedelta(days=2),
+        )
+    drain(prescribed.cast)
+    send(prescribed, result_of(prescribed, "Bruna Keel", session=str(session.id)))
+    told = seen(replace(prescribed, session=session)).text
+    assert "Bruna Keel" in told[told.index("What came back") :] and "Ranking" not in told
 
 
 def test_a_result_that_does_not_add_up_is_called_so(prescribed: World) -> None:
