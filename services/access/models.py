@@ -67,7 +67,7 @@ class RecoveryCode(models.Model):
 
 
 class FactorEvent(models.Model):
-    """What became of somebody's second factor; never changed.
+    """What became of somebody's second factor, and of their password; never changed.
 
     what: set_up, removed, recovery_code_used, codes_closed (too many wrong ones in a row),
     password_changed.

@@ -7,7 +7,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from services.access.api import serializers as s
-from services.access.api.second_factor_views import FactorView
+from services.access.api.own_sign_in import OwnSignInView
 from services.access.errors import (
     CodesClosed,
     PasswordTooWeak,
@@ -20,7 +20,7 @@ from services.access.own_password import change_password
 from services.api.operation import Idempotency, Operation
 
 
-class PasswordView(FactorView):
+class PasswordView(OwnSignInView):
     operation = {
         "POST": Operation(
             id="change_password",

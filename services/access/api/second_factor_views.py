@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
-
-from django.db import transaction
 from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from services.access import second_factor
 from services.access.api import serializers as s
+from services.access.api.own_sign_in import OwnSignInView
 from services.access.errors import (
     CodesClosed,
     FactorIsOff,
@@ -21,28 +19,9 @@ from services.access.errors import (
 )
 from services.access.sign_in import by_code, by_password, confirm
 from services.api.operation import Idempotency, Operation
-from services.api.views import PersonView
-from services.tenancy.models import Person
 
 
-class FactorView(PersonView):
-    """Outside of a request-wide transaction, and so outside of the person's scope: each step enters its own."""
-
-    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        with transaction.atomic():
-            super().initial(request, *args, **kwargs)
-
-    def authorise(self, request: Request) -> None:
-        super().authorise(request)
-        self.scope_stack.close()
-
-    @property
-    def person(self) -> Person:
-        user: Any = self.request.user
-        return cast(Person, user)
-
-
-class SecondFactorView(FactorView):
+class SecondFactorView(OwnSignInView):
     operation = {
         "GET": Operation(id="read_second_factor", output=s.SecondFactorOutput),
         "POST": Operation(
@@ -69,7 +48,7 @@ class SecondFactorView(FactorView):
         return self.reply(second_factor.offer(self.person, timezone.now()))
 
 
-class ConfirmationView(FactorView):
+class ConfirmationView(OwnSignInView):
     operation = {
         "POST": Operation(
             id="confirm_second_factor",
@@ -93,7 +72,7 @@ class ConfirmationView(FactorView):
         return self.reply({"recovery_codes": codes})
 
 
-class RemovalView(FactorView):
+class RemovalView(OwnSignInView):
     operation = {
         "POST": Operation(
             id="remove_second_factor",

@@ -8,9 +8,10 @@ from services.access.api import organisation_views as o
 from services.access.api import password_views as w
 from services.access.api import person_views as p
 from services.access.api import second_factor_views as f
+from services.access.api.own_sign_in import OwnSignInView
 
 
-def _own(view: type[f.FactorView]) -> Callable[..., HttpResponseBase]:
+def _own(view: type[OwnSignInView]) -> Callable[..., HttpResponseBase]:
     """Not in a request-wide transaction: a wrong password or code must leave its mark."""
     return transaction.non_atomic_requests(view.as_view())
 
