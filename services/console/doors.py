@@ -27,6 +27,8 @@ from services.console import half
 from services.console.browser import begin, end
 from services.console.my_send import ask
 from services.console.page import SignedInPage
+from services.console.sign_in_fields import code_field, password_field
+from services.console.words import counted
 from services.problems import DomainError
 from services.tenancy.context import person as person_scope
 from services.tenancy.queries import organisations_of
@@ -37,23 +39,17 @@ class SignInForm(forms.Form):
         label="E-mail address",
         widget=forms.EmailInput(attrs={"autocomplete": "username", "autofocus": True}),
     )
-    password = forms.CharField(
-        label="Password",
-        max_length=200,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
+    password = password_field("Password")
     stay = forms.BooleanField(
         label="Keep me signed in on this device for 30 days (not on a shared one)", required=False
     )
 
 
 class CodeForm(forms.Form):
-    code = forms.CharField(
-        label="Code",
-        max_length=40,
+    code = code_field(
+        "Code",
         help_text="The six digits that your telephone shows now, or one of your recovery codes.",
-        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autofocus": True}),
+        autofocus=True,
     )
 
 
@@ -83,15 +79,12 @@ class Refusing(View):
 
 def said(error: DomainError) -> str:
     """What went wrong at the door, for a person."""
-    if isinstance(error, CodesClosed):
-        minutes = -(-int(error.headers["Retry-After"]) // 60)
-        return (
-            f"Too many wrong codes in a row. Try again in {minutes} minutes, or use a recovery code. "
-            "Whoever tried them knows your password."
-        )
     if isinstance(error, SignInLocked):
-        minutes = -(-int(error.headers["Retry-After"]) // 60)
-        return f"Sign-in failed too often for this address. Try again in {minutes} minutes."
+        again = f"Try again in {counted(-(-int(error.headers['Retry-After']) // 60), 'minute')}"
+        if isinstance(error, CodesClosed):
+            known = "Whoever tried them knows your password."
+            return f"Too many wrong codes in a row. {again}, or use a recovery code. {known}"
+        return f"Sign-in failed too often for this address. {again}."
     if isinstance(error, SecondFactorRefused):
         return (
             "This code is wrong, or was used before. Wait for the next one, and check your telephone's clock."

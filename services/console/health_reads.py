@@ -62,13 +62,13 @@ class ReadsForm(forms.Form):
     """What is shown; all of it where nothing is chosen."""
 
     kind = forms.ChoiceField(label="What", required=False, choices=[("", "everything"), *SAID.items()])
-    reader = forms.ChoiceField(label="By whom", required=False)
+    reader = forms.ChoiceField(label="By whom", required=False)  # choices: the members
     athlete = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: Mapping[str, Any], readers: Mapping[str, str]) -> None:
         super().__init__(data, label_suffix="")
-        chosen = [("", "anybody"), *sorted(readers.items(), key=lambda one: one[1])]
-        self.fields["reader"] = forms.ChoiceField(label="By whom", required=False, choices=chosen)
+        chosen: Any = self.fields["reader"]
+        chosen.choices = [("", "anybody"), *sorted(readers.items(), key=lambda one: one[1])]
 
     @property
     def asked(self) -> dict[str, str]:

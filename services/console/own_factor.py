@@ -26,6 +26,7 @@ from services.access.sign_in import by_code, by_password, confirm
 from services.console.browser import SignedIn, signed_in
 from services.console.doors import said
 from services.console.page import to_sign_in
+from services.console.sign_in_fields import code_field, password_field
 from services.console.words import short_day
 from services.problems import DomainError
 
@@ -38,50 +39,26 @@ EVENTS: Final = {
 }
 
 
-def _password(label: str = "Your password") -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        max_length=200,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
+ANY_CODE: Final = "A code, or one of the recovery codes"
 
 
 class BeginForm(forms.Form):
-    password = _password()
+    password = password_field("Your password")
 
 
 class ConfirmForm(forms.Form):
-    code = forms.CharField(
-        label="The six digits that it shows",
-        max_length=40,
-        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "inputmode": "numeric"}),
-    )
+    code = code_field("The six digits that it shows", inputmode="numeric")
 
 
 class RemoveForm(forms.Form):
-    password = _password()
-    code = forms.CharField(
-        label="A code, or one of the recovery codes",
-        max_length=40,
-        widget=forms.TextInput(attrs={"autocomplete": "one-time-code"}),
-    )
+    password = password_field("Your password")
+    code = code_field(ANY_CODE)
 
 
 class PasswordForm(forms.Form):
-    password = _password("Your password until now")
-    new = forms.CharField(
-        label="The new one, of 12 characters at least",
-        max_length=200,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-    )
-    code = forms.CharField(
-        label="A code, or one of the recovery codes",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs={"autocomplete": "one-time-code"}),
-    )
+    password = password_field("Your password until now")
+    new = password_field("The new one, of 12 characters at least", is_new=True)
+    code = code_field(ANY_CODE, required=False)
 
 
 FORMS: Final[dict[str, type[forms.Form]]] = {
