@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -50,7 +50,7 @@ class Fold:
     reviews: str
 
 
-def tally(sessions: Iterable[Any], counts: Counts, now: dt.datetime) -> Tally:
+def tally(sessions: Sequence[Any], counts: Counts, now: dt.datetime) -> Tally:
     """Of one location on one day."""
     held = [(one, counts.there[one.id]) for one in sessions if one.cancelled_at is None]
     due = [(one, there) for one, there in held if one.starts_at - PRESCRIBED_AHEAD <= now]
@@ -96,7 +96,7 @@ def in_all(told: Sequence[Tally]) -> str:
     """One sentence of all locations."""
     said = [f"{counted(sum(one.sessions for one in told), 'session')} at {counted(len(told), 'location')}"]
     if due := sum(one.due for one in told):
-        said.append(f"{sum(one.ready for one in told)} of {counted(due, 'version')} are there")
+        said.append(f"{sum(one.ready for one in told)} of {counted(due, 'version')} found")
     if results := sum(one.results for one in told):
         said.append(f"{counted(results, 'result')} in")
     if reviews := sum(one.reviews for one in told):

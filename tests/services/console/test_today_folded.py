@@ -15,6 +15,7 @@ from athletes.models import Athlete
 from programming.actions.sessions import cancel_session, schedule_session
 from programming.models import ScheduledSession
 from services.console import today
+from services.console.folded import Tally, in_all
 from services.tenancy.actor import Role
 from services.tenancy.models import Location
 from tests.services.console.browse import Seen, browser, looked_at, page
@@ -65,7 +66,7 @@ def test_a_location_is_a_line_of_numbers_that_leads_to_its_sessions(folding: Wor
     told, html = seen(folding)
     assert row_of(html, "Harbour") == ["1", "3", "1", "2", "0", "0"]
     assert row_of(html, "Mill") == ["1", "nobody whom you see", "–", "–", "–", "–"]
-    assert "2 sessions at 2 locations; 1 of 3 versions are there." in told.text
+    assert "2 sessions at 2 locations; 1 of 3 versions found." in told.text
     assert "Idris Vane" not in told.text and "Otis Marsh" not in told.text
     assert "Nothing on at Remote" in told.text
 
@@ -208,3 +209,8 @@ def test_the_page_of_today_folds_where_each_is_at_its_own_date(
     assert (
         f'<span class="under">{today.short_day(day + dt.timedelta(days=1))}</span>' in answer.content.decode()
     )
+
+
+def test_one_of_each_is_told_as_one() -> None:
+    one = Tally(sessions=1, there=1, due=1, ready=1, results=1, reviews=1)
+    assert in_all([one]) == "1 session at 1 location; 1 of 1 version found; 1 result in; 1 to look at."
